@@ -1,0 +1,94 @@
+// Package calib knows how a measured code becomes a quantity: the line of the
+// channel, corrected by the line of a calibration, with its standard
+// uncertainty; and what set-up checks tell of that line, of the wire feed, of
+// the rotation and of the place of the torch.
+//
+// Terms. A reading is what the source says before any calibration, a reference
+// is what a better instrument says of the same thing. A standard uncertainty u
+// is one standard deviation; reports double it. A check holds from its place in
+// a record on, never before it.
+//
+// Formulas. The line of a check against a meter is the ordinary least squares
+// fit of the reference y on the reading x, n points, nu = n-2:
+//
+//	y = a + b*x
+//	s^2 = sum( (y - a - b*x)^2 ) / nu
+//	u(b)^2 = s^2/Sxx,  u(a)^2 = s^2*(1/n + m^2/Sxx),  u(a,b) = -s^2*m/Sxx
+//	u(y(x))^2 = u(a)^2 + 2*x*u(a,b) + x^2*u(b)^2
+//
+// with the mean m of the readings and Sxx = sum( (x-m)^2 ). Source: GUM H.3;
+// standing: secondary, checked against its figures.
+//
+// Errors: an *Error says what is wrong with the figures of a check, and what to
+// do about it. A caller's bug panics.
+package calib
+
+import "slices"
+
+// Calibration corrects the values of one channel from a tick on:
+//
+//	corrected = value*Gain + Offset
+type Calibration struct {
+	Channel string  `json:"channel"` // name of the channel
+	Gain    float64 `json:"gain"`
+	Offset  float64 `json:"offset"` // in the unit of the channel
+	// Relative is the relative standard uncertainty of the corrected value;
+	// 0 is unknown, and a default with its source takes its place.
+	Relative float64 `json:"relative_standard_uncertainty"`
+	// Freedom is the degrees of freedom of Relative, as far as it comes from
+	// readings; 0 is not known.
+	Freedom     float64 `json:"degrees_of_freedom,omitempty"`
+	Date        string  `json:"date"` // when it was done, as written
+	Due         string  `json:"due"`  // when it is due again, as written
+	Certificate string  `json:"certificate"`
+}
+
+// InForce joins calibrations by channel; a later one takes the place of an
+// earlier one. It changes neither list.
+func InForce(calibrations []Calibration, later ...Calibration) []Calibration {
+	for _, c := range later {
+		calibrations = slices.DeleteFunc(slices.Clone(calibrations), func(other Calibration) bool { return other.Channel == c.Channel })
+		calibrations = append(calibrations, c)
+	}
+	return calibrations
+}
+
+// Timed is a calibration and the place in a record from which it holds.
+type Timed struct {
+	Calibration
+	Epoch int
+	Tick  int64 // ns
+}
+
+// HoldsAt tells whether the place lies at or after the beginning of the calibration.
+func (t Timed) HoldsAt(epoch int, tick int64) bool {
+	return t.Epoch < epoch || t.Epoch == epoch && t.Tick <= tick
+}
+
+// InForceAt joins calibrations by channel as they hold at a place of the record;
+// of two that begin at one place the later in the list rules.
+func InForceAt(all []Timed, epoch int, tick int64) []Calibration {
+	var held []Calibration
+	for _, t := range sorted(all) {
+		if t.HoldsAt(epoch, tick) {
+			held = InForce(held, t.Calibration)
+		}
+	}
+	return held
+}
+
+// sorted returns the calibrations by the place from which they hold.
+func sorted(all []Timed) []Timed {
+	return slices.SortedStableFunc(slices.Values(all), func(a, b Timed) int {
+		switch {
+		case a.Epoch != b.Epoch:
+			return a.Epoch - b.Epoch
+		case a.Tick < b.Tick:
+			return -1
+		case a.Tick > b.Tick:
+			return 1
+		default:
+			return 0
+		}
+	})
+}

@@ -1,0 +1,118 @@
+package calib
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"time"
+)
+
+// Subject is what a check is about; the words stand in records.
+type Subject string
+
+// The subjects of checks.
+const (
+	ZeroCheck     Subject = "zero"       // a sensor with the arc off
+	MeterCheck    Subject = "meter"      // a channel against a reference meter
+	WireCheck     Subject = "wire-speed" // a measured length in a measured time
+	RotationCheck Subject = "rotation"   // a timed turn
+	CentringCheck Subject = "centring"   // a distance by angle, on a slow dry turn
+)
+
+// Subjects lists the subjects in the order in which a set-up goes.
+func Subjects() []Subject {
+	return []Subject{ZeroCheck, MeterCheck, WireCheck, RotationCheck, CentringCheck}
+}
+
+// Figure is one series of raw figures of a check, as they were read.
+type Figure struct {
+	Name   string    `json:"name"`
+	Unit   string    `json:"unit"`
+	Values []float64 `json:"values"`
+}
+
+// Outcome is one number that a check came to. U is its standard uncertainty,
+// nil where that is not known.
+type Outcome struct {
+	Name  string   `json:"name"`
+	Unit  string   `json:"unit"`
+	Value float64  `json:"value"`
+	U     *float64 `json:"standard_uncertainty"`
+}
+
+// Check is one set-up check as a record keeps it.
+type Check struct {
+	Subject     Subject   `json:"check"`
+	Channel     string    `json:"channel,omitempty"`
+	Done        time.Time `json:"done"`
+	By          string    `json:"by"`
+	Instrument  string    `json:"instrument"`
+	Certificate string    `json:"certificate,omitempty"`
+	Due         string    `json:"due,omitempty"` // a day, 2027-05-04
+	Epoch       int       `json:"epoch"`
+	Tick        int64     `json:"tick_ns"` // from here on it holds
+	Figures     []Figure  `json:"figures"`
+	Outcomes    []Outcome `json:"outcomes"`
+	Sentence    string    `json:"sentence"` // what came out, for a technician
+	Notes       []string  `json:"notes,omitempty"`
+	// Calibration is what holds from there on; nil where the check corrects nothing.
+	Calibration *Calibration `json:"calibration,omitempty"`
+}
+
+// Title is the subject, with its channel where there may be several.
+func (c *Check) Title() string {
+	if c.Subject != ZeroCheck && c.Subject != MeterCheck {
+		return string(c.Subject)
+	}
+	return string(c.Subject) + " of " + c.Channel
+}
+
+// Encode returns the check as it stands in a record.
+func (c *Check) Encode() (string, error) {
+	text, err := json.MarshalIndent(c, "", " ")
+	return string(text), err
+}
+
+// DecodeCheck is the reverse of Encode.
+func DecodeCheck(text string) (*Check, error) {
+	c := &Check{}
+	if err := json.Unmarshal([]byte(text), c); err != nil {
+		return nil, fmt.Errorf("check: %w", err)
+	}
+	return c, nil
+}
+
+func (c *Check) figure(name, unit string, values ...float64) {
+	c.Figures = append(c.Figures, Figure{name, unit, values})
+}
+
+// outcome adds a number; an uncertainty of 0 or less is not known.
+func (c *Check) outcome(name, unit string, value, u float64) {
+	o := Outcome{Name: name, Unit: unit, Value: value}
+	if u > 0 {
+		o.U = &u
+	}
+	c.Outcomes = append(c.Outcomes, o)
+}
+
+func (c *Check) note(format string, arg ...any) {
+	c.Notes = append(c.Notes, fmt.Sprintf(format, arg...))
+}
+
+// named are figures with the words that an error calls one of them by.
+type named struct {
+	name   string
+	values []float64
+}
+
+// positive refuses figures that are not above zero.
+func positive(check Subject, figures ...named) error {
+	for _, f := range figures {
+		for _, v := range f.values {
+			if !(v > 0) || math.IsInf(v, 0) {
+				return fail(Impossible, check, "%s of %g: it must be above zero", f.name, v)
+			}
+		}
+	}
+	return nil
+}
