@@ -1,0 +1,43 @@
+package acquire
+
+import "fmt"
+
+// Kind tells the causes of an error apart.
+type Kind uint8
+
+// The kinds of error.
+const (
+	NoFrames   Kind = iota + 1 // bytes came, but nothing that the link allows
+	ReadFailed                 // the line failed
+)
+
+// Error is a link that cannot be recorded.
+type Error struct {
+	Kind  Kind
+	Link  string
+	Bytes int64 // read so far
+	Err   error // the first damage, or the failure of the line; may be nil
+}
+
+// Error returns the kind, the link and the cause.
+func (e *Error) Error() string {
+	text := fmt.Sprintf("reading the %s link failed after %d bytes", e.Link, e.Bytes)
+	if e.Kind == NoFrames {
+		text = fmt.Sprintf("no valid frame of the %s link in %d bytes", e.Link, e.Bytes)
+	}
+	if e.Err != nil {
+		text += ": " + e.Err.Error()
+	}
+	return text
+}
+
+// Unwrap returns the cause.
+func (e *Error) Unwrap() error { return e.Err }
+
+// Hint returns what the operator can do next.
+func (e *Error) Hint() string {
+	if e.Kind == NoFrames {
+		return "is the baud rate or the link wrong? Set \"baud\" and \"link\" (binary, delimited, lineprotocol) of the sensor in the job file to what the box sends"
+	}
+	return "check the cable and the supply of the sensor box, then record again"
+}

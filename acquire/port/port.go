@@ -1,0 +1,173 @@
+package port
+
+import (
+	"context"
+	"io"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"arctally/acquire/series"
+)
+
+// DefaultBaud is the rate of a link whose job names none (sensor-link, "serial 8N1").
+const DefaultBaud = 115200
+
+// The pauses between attempts to open a node again.
+const (
+	firstPause   = 100 * time.Millisecond
+	longestPause = 2 * time.Second
+)
+
+// Config names a port.
+type Config struct {
+	Name    string // path of the node or, better, of a link to it
+	Baud    int    // 0 is DefaultBaud
+	LockDir string // folder for lock files; "" is the one all users share
+}
+
+// Port is an open serial port. One goroutine reads; Write and Close may be
+// called by any.
+type Port struct {
+	config Config
+	watch  func(series.Event)
+	stop   func() bool // takes Close off the context
+
+	reading atomic.Bool
+	pause   time.Duration // before the next attempt; used by the reader
+
+	mu      sync.Mutex
+	handle  *handle // nil while unplugged
+	ended   bool
+	closing chan struct{}
+}
+
+// Open opens a port until Close or the end of ctx. The errors of the first
+// opening are returned; once it is open, the port waits for a node that goes.
+func Open(ctx context.Context, c Config) (*Port, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, wrap("open", c.Name, err)
+	}
+	if c.Baud == 0 {
+		c.Baud = DefaultBaud
+	}
+	if c.Baud < 0 {
+		return nil, wrap("open", c.Name, errBaud)
+	}
+	if c.LockDir == "" {
+		dir, err := lockDir()
+		if err != nil {
+			return nil, wrap("lock", c.Name, err)
+		}
+		c.LockDir = dir
+	}
+	h, err := openNode(c.Name, c.Baud, c.LockDir)
+	if err != nil {
+		return nil, err
+	}
+	p := &Port{config: c, handle: h, pause: firstPause, closing: make(chan struct{})}
+	p.watch = func(series.Event) {}
+	p.stop = context.AfterFunc(ctx, func() { _ = p.settle() }) // Close tells the error
+	return p, nil
+}
+
+// Watch has f called on Unplugged and Replugged, in the goroutine that reads
+// and during Read. It is called before the first Read.
+func (p *Port) Watch(f func(series.Event)) { p.watch = f }
+
+// Read blocks until bytes come. It outlasts unplugging, and returns io.EOF
+// once the port is closed or its context has ended. It panics if two
+// goroutines read at a time.
+func (p *Port) Read(buf []byte) (int, error) {
+	if !p.reading.CompareAndSwap(false, true) {
+		panic("port: Read is called by two goroutines")
+	}
+	defer p.reading.Store(false)
+	for {
+		h := p.current()
+		if h == nil {
+			if h = p.reopen(); h == nil {
+				return 0, io.EOF
+			}
+		}
+		n, err := h.read(buf)
+		switch {
+		case n > 0:
+			// An error that came with bytes comes again without them.
+			p.pause = firstPause
+			return n, nil
+		case p.isClosed():
+			return 0, io.EOF
+		case err != nil:
+			p.drop(h, err)
+		}
+	}
+}
+
+// current returns the open handle, nil while there is none.
+func (p *Port) current() *handle {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.handle
+}
+
+func (p *Port) isClosed() bool {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.ended
+}
+
+// drop gives up a handle whose node is gone. A failure to close it says
+// nothing more than that.
+func (p *Port) drop(h *handle, cause error) {
+	p.mu.Lock()
+	p.handle = nil
+	p.mu.Unlock()
+	h.shut()
+	p.watch(series.Event{Kind: series.Unplugged, Count: 1, Text: wrap("read", p.config.Name, cause).Error()})
+}
+
+// reopen tries until the node is back, and returns nil if the port is closed
+// before. The pause grows until bytes have come, so that a node which opens
+// and fails at once is not hammered either.
+func (p *Port) reopen() *handle {
+	for p.wait() {
+		h, err := openNode(p.config.Name, p.config.Baud, p.config.LockDir)
+		if err != nil {
+			// Missing, not yet handed to our group, or grabbed for a moment by
+			// a modem manager: all of them pass.
+			continue
+		}
+		if !p.adopt(h) {
+			return nil
+		}
+		p.watch(series.Event{Kind: series.Replugged, Count: 1, Text: "port " + p.config.Name + " came back"})
+		return h
+	}
+	return nil
+}
+
+// wait sleeps for the pause; it reports false if the port is closed meanwhile.
+func (p *Port) wait() bool {
+	timer := time.NewTimer(p.pause)
+	defer timer.Stop()
+	p.pause = min(2*p.pause, longestPause)
+	select {
+	case <-p.closing:
+		return false
+	case <-timer.C:
+		return true
+	}
+}
+
+// adopt makes h the current handle unless the port was closed while it opened.
+func (p *Port) adopt(h *handle) bool {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.ended {
+		h.shut()
+		return false
+	}
+	p.handle = h
+	return true
+}

@@ -1,0 +1,413 @@
+package port_test
+
+import (
+	"context"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/port"
+	"arctally/acquire/series"
+)
+
+// prompt bounds what must not take long, with room for a busy machine.
+const prompt = 2 * time.Second
+
+// adapter is a pseudo-terminal behind a link, as an adapter is behind its name
+// below /dev/serial/by-id.
+type adapter struct {
+	t      *testing.T
+	link   string
+	master *os.File
+}
+
+// plug makes a new pair and points the link at it.
+func (a *adapter) plug() {
+	master, slave, err := pty.Open()
+	require.NoError(a.t, err)
+	require.NoError(a.t, os.Symlink(slave.Name(), a.link+".new"))
+	require.NoError(a.t, os.Rename(a.link+".new", a.link))
+	require.NoError(a.t, slave.Close())
+	a.master = master
+}
+
+// unplug takes the node away, and with it the link.
+func (a *adapter) unplug() {
+	require.NoError(a.t, os.Remove(a.link))
+	require.NoError(a.t, a.master.Close())
+}
+
+func (a *adapter) send(text string) {
+	_, err := a.master.WriteString(text)
+	require.NoError(a.t, err)
+}
+
+func newAdapter(t *testing.T) *adapter {
+	a := &adapter{t: t, link: filepath.Join(t.TempDir(), "usb-sensor-box-if00")}
+	a.plug()
+	t.Cleanup(func() { _ = a.master.Close() }) // a test may have unplugged it
+	return a
+}
+
+func config(t *testing.T, name string) port.Config {
+	return port.Config{Name: name, LockDir: t.TempDir()}
+}
+
+func open(t *testing.T, a *adapter) *port.Port {
+	p, err := port.Open(context.Background(), config(t, a.link))
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, p.Close()) })
+	return p
+}
+
+// reader reads a port in a goroutine of its own and keeps what came.
+type reader struct {
+	mu     sync.Mutex
+	text   string
+	events []series.Event
+	end    chan error
+}
+
+func read(p *port.Port) *reader {
+	r := &reader{end: make(chan error, 1)}
+	p.Watch(func(e series.Event) {
+		r.mu.Lock()
+		defer r.mu.Unlock()
+		r.events = append(r.events, e)
+	})
+	go func() {
+		buf := make([]byte, 64)
+		for {
+			n, err := p.Read(buf)
+			r.mu.Lock()
+			r.text += string(buf[:n])
+			r.mu.Unlock()
+			if err != nil {
+				r.end <- err
+				return
+			}
+		}
+	}()
+	return r
+}
+
+func (r *reader) got() string {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.text
+}
+
+func (r *reader) kinds() []series.EventKind {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	var kinds []series.EventKind
+	for _, e := range r.events {
+		kinds = append(kinds, e.Kind)
+	}
+	return kinds
+}
+
+func eventually(t *testing.T, what string, f func() bool) {
+	t.Helper()
+	require.Eventually(t, f, 10*time.Second, 5*time.Millisecond, what)
+}
+
+func requireKind(t *testing.T, err error, kind port.Kind) {
+	t.Helper()
+	require.Equal(t, kind, portError(t, err).Kind, "%v", err)
+}
+
+func portError(t *testing.T, err error) (e *port.Error) {
+	t.Helper()
+	require.ErrorAs(t, err, &e)
+	return e
+}
+
+func TestPort_DataBothWays(t *testing.T) {
+	a := newAdapter(t)
+	p := open(t, a)
+	r := read(p)
+	// Bytes that a terminal line in its usual mode would change or swallow.
+	a.send("\x00\x03\x04\x11\x13\r\n\x7f\xff")
+	eventually(t, "bytes pass unchanged", func() bool { return r.got() == "\x00\x03\x04\x11\x13\r\n\x7f\xff" })
+
+	_, err := p.Write([]byte("to the box\n"))
+	require.NoError(t, err)
+	buf := make([]byte, 11)
+	_, err = io.ReadFull(a.master, buf)
+	require.NoError(t, err)
+	assert.Equal(t, "to the box\n", string(buf))
+}
+
+func TestPort_SurvivesUnplugging(t *testing.T) {
+	a := newAdapter(t)
+	p := open(t, a)
+	r := read(p)
+	a.send("one ")
+	eventually(t, "data before", func() bool { return r.got() == "one " })
+
+	for _, text := range []string{"two ", "three "} {
+		before := len(r.kinds())
+		a.unplug()
+		eventually(t, "unplugged", func() bool { return len(r.kinds()) == before+1 })
+		_, err := p.Write([]byte("x"))
+		requireKind(t, err, port.Unplugged)
+		a.plug()
+		eventually(t, "replugged", func() bool { return len(r.kinds()) == before+2 })
+		a.send(text)
+		eventually(t, "data after", func() bool { return len(r.got()) >= len(text) && r.got()[len(r.got())-len(text):] == text })
+	}
+	assert.Equal(t, "one two three ", r.got())
+	assert.Equal(t, []series.EventKind{series.Unplugged, series.Replugged, series.Unplugged, series.Replugged}, r.kinds())
+}
+
+// A node that opens and fails at once must not be hammered: the pause grows.
+func TestPort_FlappingNodeIsNotHammered(t *testing.T) {
+	a := newAdapter(t)
+	p := open(t, a)
+	r := read(p)
+	until := time.Now().Add(time.Second)
+	replugged := 0
+	require.NoError(t, a.master.Close())
+	for time.Now().Before(until) {
+		a.plug()
+		eventually(t, "replugged", func() bool {
+			kinds := r.kinds()
+			return len(kinds) > 0 && kinds[len(kinds)-1] == series.Replugged
+		})
+		replugged++
+		require.NoError(t, a.master.Close())
+		eventually(t, "unplugged", func() bool {
+			kinds := r.kinds()
+			return kinds[len(kinds)-1] == series.Unplugged
+		})
+	}
+	// Pauses of 100, 200, 400, 800 ms: no more than four fit in the time.
+	assert.LessOrEqual(t, replugged, 4)
+}
+
+func TestPort_EndsPromptly(t *testing.T) {
+	for _, c := range []struct {
+		id      string
+		prepare func(*adapter)
+	}{
+		{"blocked in Read", func(*adapter) {}},
+		{"waiting for the node", func(a *adapter) { a.unplug(); time.Sleep(300 * time.Millisecond) }},
+	} {
+		t.Run("close "+c.id, func(t *testing.T) {
+			a := newAdapter(t)
+			p, err := port.Open(context.Background(), config(t, a.link))
+			require.NoError(t, err)
+			r := read(p)
+			c.prepare(a)
+			begun := time.Now()
+			require.NoError(t, p.Close())
+			assert.ErrorIs(t, <-r.end, io.EOF)
+			assert.Less(t, time.Since(begun), prompt)
+			assert.NoError(t, p.Close(), "closing twice")
+		})
+		t.Run("context "+c.id, func(t *testing.T) {
+			a := newAdapter(t)
+			ctx, cancel := context.WithCancel(context.Background())
+			p, err := port.Open(ctx, config(t, a.link))
+			require.NoError(t, err)
+			r := read(p)
+			c.prepare(a)
+			begun := time.Now()
+			cancel()
+			assert.ErrorIs(t, <-r.end, io.EOF)
+			assert.Less(t, time.Since(begun), prompt)
+			require.NoError(t, p.Close())
+		})
+	}
+}
+
+func TestPort_ContextEndedBeforeOpen(t *testing.T) {
+	a := newAdapter(t)
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	_, err := port.Open(ctx, config(t, a.link))
+	assert.ErrorIs(t, err, context.Canceled)
+}
+
+// The descriptor of a closed port is given to the next file that is opened. A
+// write that reached the library would land in that file.
+func TestPort_WriteAfterCloseTouchesNothing(t *testing.T) {
+	a := newAdapter(t)
+	p, err := port.Open(context.Background(), config(t, a.link))
+	require.NoError(t, err)
+	require.NoError(t, p.Close())
+
+	dir := t.TempDir()
+	var victims []string
+	for k := range 16 {
+		file, err := os.Create(filepath.Join(dir, "victim"+strconv.Itoa(k)))
+		require.NoError(t, err)
+		defer func() { require.NoError(t, file.Close()) }()
+		victims = append(victims, file.Name())
+	}
+	n, err := p.Write([]byte("poll the box"))
+	assert.Zero(t, n)
+	requireKind(t, err, port.Closed)
+	for _, name := range victims {
+		text, err := os.ReadFile(name)
+		require.NoError(t, err)
+		assert.Empty(t, text)
+	}
+}
+
+// Nobody reads the other end, so the write blocks when the line is full, and
+// closing does not wake it. Close says so; the last call out closes the node.
+func TestPort_CloseDuringABlockedWrite(t *testing.T) {
+	a := newAdapter(t)
+	c := config(t, a.link)
+	p, err := port.Open(context.Background(), c)
+	require.NoError(t, err)
+	written := make(chan error, 1)
+	go func() {
+		_, err := p.Write(make([]byte, 1<<20))
+		written <- err
+	}()
+	time.Sleep(100 * time.Millisecond)
+	select {
+	case err := <-written:
+		require.Fail(t, "the write did not block", "%v", err)
+	default:
+	}
+	begun := time.Now()
+	requireKind(t, p.Close(), port.Other)
+	assert.Less(t, time.Since(begun), prompt)
+	_, err = port.Open(context.Background(), c)
+	requireKind(t, err, port.Busy)
+
+	drained := drain(a.master)
+	requireKind(t, <-written, port.Closed)
+	require.NoError(t, p.Close())
+	again, err := port.Open(context.Background(), c)
+	require.NoError(t, err, "free once the write has ended")
+	require.NoError(t, again.Close())
+	require.NoError(t, a.master.Close())
+	<-drained
+}
+
+// drain reads the other end until either is closed, which a pseudo-terminal
+// tells by an error.
+func drain(master *os.File) (done chan struct{}) {
+	done = make(chan struct{})
+	go func() {
+		defer close(done)
+		buf := make([]byte, 4096)
+		for {
+			if _, err := master.Read(buf); err != nil {
+				return
+			}
+		}
+	}()
+	return done
+}
+
+// Reads, writes and Close at once: for the race detector, and for descriptors
+// that are closed under a call.
+func TestPort_CloseAmongReadsAndWrites(t *testing.T) {
+	for range 20 {
+		a := newAdapter(t)
+		p, err := port.Open(context.Background(), config(t, a.link))
+		require.NoError(t, err)
+		r := read(p)
+		drain(a.master)
+		var writers sync.WaitGroup
+		for range 3 {
+			writers.Go(func() {
+				for {
+					if _, err := p.Write([]byte("poll")); err != nil {
+						requireKind(t, err, port.Closed)
+						return
+					}
+				}
+			})
+		}
+		a.send("answer")
+		eventually(t, "data", func() bool { return r.got() == "answer" })
+		require.NoError(t, p.Close())
+		writers.Wait()
+		assert.ErrorIs(t, <-r.end, io.EOF)
+	}
+}
+
+func TestPort_TwoReadersPanic(t *testing.T) {
+	a := newAdapter(t)
+	p := open(t, a)
+	r := read(p)
+	a.send("x")
+	eventually(t, "the first reader is at work", func() bool { return r.got() == "x" })
+	time.Sleep(20 * time.Millisecond)
+	assert.PanicsWithValue(t, "port: Read is called by two goroutines", func() {
+		_, err := p.Read(make([]byte, 1))
+		require.NoError(t, err)
+	})
+}
+
+func TestOpen_Busy(t *testing.T) {
+	a := newAdapter(t)
+	c := config(t, a.link)
+	p, err := port.Open(context.Background(), c)
+	require.NoError(t, err)
+
+	// By another name of the same node: the lock is on the device number.
+	node, err := filepath.EvalSymlinks(a.link)
+	require.NoError(t, err)
+	_, err = port.Open(context.Background(), port.Config{Name: node, LockDir: c.LockDir})
+	requireKind(t, err, port.Busy)
+	e := portError(t, err)
+	assert.Equal(t, os.Getpid(), e.Holder)
+	assert.Contains(t, e.Error(), "held by process "+strconv.Itoa(os.Getpid()))
+	assert.NotEmpty(t, e.Hint())
+
+	require.NoError(t, p.Close())
+	again, err := port.Open(context.Background(), c)
+	require.NoError(t, err, "free after Close")
+	require.NoError(t, again.Close())
+}
+
+func TestOpen_Errors(t *testing.T) {
+	dir := t.TempDir()
+	plain := filepath.Join(dir, "notes.txt")
+	require.NoError(t, os.WriteFile(plain, []byte("no port"), 0o600))
+	for _, c := range []struct {
+		id, name string
+		kind     port.Kind
+	}{
+		{"missing", filepath.Join(dir, "ttyUSB0"), port.Missing},
+		{"plain file", plain, port.NotAPort},
+		{"folder", dir, port.NotAPort},
+		{"character device without a line", "/dev/null", port.NotAPort},
+	} {
+		t.Run(c.id, func(t *testing.T) {
+			_, err := port.Open(context.Background(), config(t, c.name))
+			requireKind(t, err, c.kind)
+			e := portError(t, err)
+			assert.Equal(t, c.name, e.Port)
+			assert.Contains(t, e.Error(), c.name)
+			assert.NotEmpty(t, e.Hint())
+		})
+	}
+	text, err := os.ReadFile(plain)
+	require.NoError(t, err)
+	assert.Equal(t, "no port", string(text))
+}
+
+func TestOpen_BaudRateBelowZero(t *testing.T) {
+	a := newAdapter(t)
+	c := config(t, a.link)
+	c.Baud = -1
+	_, err := port.Open(context.Background(), c)
+	requireKind(t, err, port.Other)
+}

@@ -1,0 +1,145 @@
+package acquire
+
+import (
+	"math"
+	"time"
+
+	"arctally/acquire/clock"
+	"arctally/acquire/link"
+	"arctally/acquire/series"
+)
+
+// recorder is one run of Record.
+type recorder struct {
+	config Config
+	out    fanout
+	tally  Tally
+
+	now         time.Time // arrival of the bytes being decoded
+	proof       proof
+	order       sequence
+	source      series.Source
+	announced   bool
+	epoch       int
+	position    position
+	breakNext   bool // the next block of arc or sums does not follow
+	unsure      bool // something may be lost that only a sequence number shows
+	joining     bool // the first damage is a frame cut by our coming late
+	lines       bool // the link is text: one sample a line
+	batch       batch
+	gap         gap
+	clipped     stretch
+	overrun     stretch
+	damage      damage
+	clock       clock.Tracker
+	fitted      time.Time // when the last fit was handed out
+	fittedEpoch int
+	newestTick  int64 // of this epoch
+	hasTick     bool  // it is of the bytes being decoded
+}
+
+func newRecorder(c Config) *recorder {
+	return &recorder{
+		config:     c,
+		out:        fanout{sinks: c.Sinks},
+		source:     link.DefaultSource(c.Link),
+		epoch:      c.Epoch,
+		joining:    true,
+		lines:      c.Link != link.Binary,
+		newestTick: math.MinInt64,
+		clipped:    stretch{kind: series.Clipped, text: "a channel stood at its end stop"},
+		overrun:    stretch{kind: series.Overrun, text: "the box lost samples before it could send them"},
+	}
+}
+
+// take is called by the decoder for every frame and every damage.
+func (r *recorder) take(reading *link.Reading, err error) {
+	switch {
+	case r.out.err != nil:
+	case err != nil:
+		r.takeDamage(err)
+	default:
+		r.takeReading(reading)
+	}
+}
+
+func (r *recorder) takeReading(reading *link.Reading) {
+	r.tally.Frames++
+	r.joining = false
+	r.account(reading)
+	if reading.Source != nil {
+		r.takeSource(*reading.Source)
+	}
+	r.position.sight(reading.Tick)
+	r.noteTick(reading.Tick)
+	r.flags(reading)
+	for k := range reading.Blocks {
+		r.takeBlock(&reading.Blocks[k])
+	}
+}
+
+// takeSource announces a source that says something new of itself.
+func (r *recorder) takeSource(s series.Source) {
+	if r.announced && r.source.Equal(s) {
+		return
+	}
+	r.source, r.announced = s, true
+	r.flush()
+	r.out.source(s)
+}
+
+// announce gives the sinks the default source where none has described itself.
+func (r *recorder) announce() {
+	if r.announced {
+		return
+	}
+	r.announced = true
+	r.out.source(r.source)
+	if r.source.Assumed {
+		r.event(series.Event{
+			Kind: series.Remark, Tick: r.position.tick, Until: r.position.tick, Count: 1,
+			Text: "the scale of voltage and current was assumed, until the box described itself",
+		})
+	}
+}
+
+// noteTick keeps the newest tick for the fit of the clock.
+func (r *recorder) noteTick(tick int64) {
+	if tick > r.newestTick {
+		r.newestTick, r.hasTick = tick, true
+	}
+}
+
+// endOfRead hands out what must not wait for more bytes.
+func (r *recorder) endOfRead() {
+	r.flush()
+	if r.damage.due(r.now) {
+		r.tellDamage()
+	}
+	if !r.hasTick {
+		return
+	}
+	r.hasTick = false
+	r.clock.Observe(r.epoch, r.newestTick, r.now)
+	if r.announced && (r.now.Sub(r.fitted) >= fitEvery || r.epoch != r.fittedEpoch) {
+		r.handOutFit()
+	}
+}
+
+func (r *recorder) handOutFit() {
+	if fit, ok := r.clock.Fit(); ok {
+		r.fitted, r.fittedEpoch = r.now, r.epoch
+		r.out.clock(fit)
+	}
+}
+
+// finish hands out the events that were waiting for an end.
+func (r *recorder) finish() {
+	if r.out.err != nil {
+		return
+	}
+	r.endEpoch()
+	if r.announced {
+		r.handOutFit()
+	}
+}

@@ -1,0 +1,73 @@
+package acquire
+
+import (
+	"arctally/acquire/clock"
+	"arctally/acquire/series"
+)
+
+// Sink takes what a source brings, in the order of arrival. Calls are made
+// from one goroutine, one at a time, and the next byte waits for them: a sink
+// that may take long has a buffer of its own. A block is the sink's only until
+// it returns.
+type Sink interface {
+	// Source comes before the first block, and again when the source changes.
+	Source(series.Source) error
+	Block(*series.Block) error
+	Event(series.Event) error
+}
+
+// ClockSink is a Sink that also wants to know how ticks map to host time; it
+// is told about once a second.
+type ClockSink interface {
+	Sink
+	Clock(clock.Fit) error
+}
+
+// Watched is a reader whose line can go and come back, as a port's can. It
+// calls f in the goroutine that reads, during Read.
+type Watched interface {
+	Watch(f func(series.Event))
+}
+
+// fanout hands everything to all sinks. After the first error nobody gets
+// anything more: sinks that have not seen the same must not be compared.
+type fanout struct {
+	sinks []Sink
+	err   error
+}
+
+func (f *fanout) source(s series.Source) {
+	f.each(func(sink Sink) error { return sink.Source(s) })
+}
+
+func (f *fanout) event(e series.Event) {
+	f.each(func(sink Sink) error { return sink.Event(e) })
+}
+
+func (f *fanout) clock(fit clock.Fit) {
+	f.each(func(sink Sink) error {
+		if c, ok := sink.(ClockSink); ok {
+			return c.Clock(fit)
+		}
+		return nil
+	})
+}
+
+func (f *fanout) each(call func(Sink) error) {
+	for _, sink := range f.sinks {
+		if f.err != nil {
+			return
+		}
+		f.err = call(sink)
+	}
+}
+
+// block is written out because it runs for every block: no closure.
+func (f *fanout) block(b *series.Block) {
+	for _, sink := range f.sinks {
+		if f.err != nil {
+			return
+		}
+		f.err = sink.Block(b)
+	}
+}
