@@ -1,0 +1,127 @@
+package record
+
+import (
+	"bytes"
+	"encoding/binary"
+	"os"
+	"os/exec"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/klauspost/compress/zstd"
+	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/series"
+)
+
+func formatPage(t *testing.T) string {
+	t.Helper()
+	page, err := os.ReadFile("FORMAT.md")
+	require.NoError(t, err)
+	return string(page)
+}
+
+func TestFormatPage_NamesEveryTableAndColumn(t *testing.T) {
+	page := formatPage(t)
+	require.Contains(t, page, "| `commits` | `"+commitColumns+"` |")
+	for _, table := range chained {
+		require.Contains(t, page, "| `"+table.name+"` | `"+strings.Join(table.columns, ", ")+"` |")
+		require.Len(t, table.types, len(table.columns))
+	}
+}
+
+func TestFormatPage_QueriesRun(t *testing.T) {
+	queries := regexp.MustCompile("(?s)```sql\n(.*?)```").FindAllStringSubmatch(formatPage(t), -1)
+	require.Len(t, queries, 2)
+	r, err := Open(smallRecord(t))
+	require.NoError(t, err)
+	for _, q := range queries {
+		rows := 0
+		require.NoError(t, r.each(q[1], nil, func(func(...any) error) error { rows++; return nil }))
+		require.Positive(t, rows)
+	}
+	require.NoError(t, r.Close())
+}
+
+func TestAbout_SpeaksOfEveryTable(t *testing.T) {
+	topics := map[string]bool{}
+	for _, a := range about {
+		topics[a[0]] = true
+	}
+	for _, table := range chained[1:] {
+		require.True(t, topics[table.name], table.name)
+	}
+	require.True(t, topics["commits"])
+}
+
+// TestStranger reads the voltage with SQL, a zstd reader and the words of the
+// table about alone: nothing of the package's own codecs.
+func TestStranger(t *testing.T) {
+	want, _ := dippingArc(5000, 1, 1)
+	r, err := Open(smallRecord(t))
+	require.NoError(t, err)
+	z, err := zstd.NewReader(nil)
+	require.NoError(t, err)
+	defer z.Close()
+	var codes []int32
+	var frames [][]byte
+	err = r.each("SELECT n, codec, payload FROM chunks WHERE part = 'voltage' ORDER BY id", nil, func(scan func(...any) error) error {
+		var n, how int
+		var payload []byte
+		if err := scan(&n, &how, &payload); err != nil {
+			return err
+		}
+		require.Equal(t, 1, how)
+		raw, err := z.DecodeAll(payload, nil)
+		require.NoError(t, err)
+		code := int32(binary.LittleEndian.Uint32(raw))
+		codes = append(codes, code)
+		for k := range n - 1 {
+			z := int32(raw[4+k]) + 256*int32(raw[4+n-1+k])
+			if z%2 == 0 {
+				code += z / 2
+			} else {
+				code -= (z + 1) / 2
+			}
+			codes = append(codes, code)
+		}
+		frames = append(frames, append(bytes.Clone(payload), raw...))
+		return nil
+	})
+	require.NoError(t, err)
+	require.Equal(t, want, codes)
+	require.NoError(t, r.Close())
+	if _, err := exec.LookPath("zstd"); err != nil {
+		t.Log("the zstd command is not here: the frames are not opened with it")
+		return
+	}
+	openWithCommand(t, frames[0], len(frames[0])-4-2*(500-1))
+}
+
+// openWithCommand checks that the zstd command opens a frame; what it holds
+// follows behind it.
+func openWithCommand(t *testing.T, both []byte, length int) {
+	t.Helper()
+	c := exec.Command("zstd", "-d", "-c")
+	c.Stdin = bytes.NewReader(both[:length])
+	out, err := c.Output()
+	require.NoError(t, err)
+	require.Equal(t, both[length:], out)
+}
+
+func TestSource_EveryFieldComesBack(t *testing.T) {
+	s := series.Source{
+		Name: "n", Serial: "s", Firmware: "f", Calibration: "c", Link: "l", Unprotected: true, Assumed: true,
+		CountsPerTurn: 1.5, WirePerCount: 0.25, Refresh: 1, HeldAfter: 2, MaxStep: 3,
+		Channels: []series.Channel{{Name: "v", Unit: "V", Scale: 0.1, Offset: 1, Bits: 12, Basis: series.Average}, {Basis: series.BasisUnknown}},
+	}
+	text, err := encodeSource(&s)
+	require.NoError(t, err)
+	got, err := decodeSource(text)
+	require.NoError(t, err)
+	require.Equal(t, s, got)
+	require.True(t, s.Equal(got))
+	got.Channels[0].Offset = 2
+	require.False(t, s.Equal(got))
+}

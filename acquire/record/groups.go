@@ -1,0 +1,185 @@
+package record
+
+import (
+	"context"
+	"database/sql"
+	"iter"
+	"time"
+
+	"arctally/acquire/series"
+)
+
+// Group is one commit group. It, and all that it holds, is reused for the next one.
+type Group struct {
+	Number  int64
+	Written time.Time       // when it was committed
+	Sources []series.Source // in force from this group on; empty is unchanged
+	Blocks  []series.Block  // Slow and Turn by tick, then Arc and Sums by tick
+	Events  []series.Event  // in the order in which they were written
+}
+
+// Groups returns the commit groups in order, from the first to the newest there
+// is when it comes to it. After an error it stops.
+func (r *Reader) Groups() iter.Seq2[*Group, error] {
+	return r.walk(func(after int64) (string, []any) {
+		return selectCommits + "WHERE number > ? ORDER BY number LIMIT ?", []any{after, commitsAtOnce}
+	}, false)
+}
+
+// Between returns the groups with samples of an epoch in [from, until). The
+// first of them has the source that is in force. Groups reach beyond the window.
+func (r *Reader) Between(epoch int, from, until int64) iter.Seq2[*Group, error] {
+	return r.walk(func(after int64) (string, []any) {
+		return selectCommits + "WHERE number > ? AND epoch = ? AND last_tick >= ? AND first_tick < ? ORDER BY number LIMIT ?",
+			[]any{after, epoch, from, until, commitsAtOnce}
+	}, true)
+}
+
+const selectCommits = "SELECT number, wall, sources, events FROM commits "
+
+// commitsAtOnce is how many heads of groups are read in one query.
+const commitsAtOnce = 256
+
+// commitHead says what a group has besides blocks, to spare the queries for what it has not.
+type commitHead struct {
+	number, wall, sources, events int64
+}
+
+// walk yields the groups whose heads the queries find.
+func (r *Reader) walk(next func(after int64) (string, []any), inForce bool) iter.Seq2[*Group, error] {
+	return func(yield func(*Group, error) bool) {
+		f := &filler{reader: r}
+		defer f.close()
+		for after, first := int64(0), inForce; ; {
+			heads, err := r.heads(next(after))
+			for k := 0; k < len(heads) && err == nil; k++ {
+				if err = f.fill(heads[k], first); err == nil && !yield(&f.group, nil) {
+					return
+				}
+				first, after = false, heads[k].number
+			}
+			if err != nil {
+				yield(nil, err)
+				return
+			}
+			if len(heads) < commitsAtOnce {
+				return
+			}
+		}
+	}
+}
+
+func (r *Reader) heads(query string, args []any) ([]commitHead, error) {
+	var heads []commitHead
+	err := r.each(query, args, func(scan func(...any) error) error {
+		var h commitHead
+		err := scan(&h.number, &h.wall, &h.sources, &h.events)
+		heads = append(heads, h)
+		return err
+	})
+	return heads, err
+}
+
+// filler reads group after group into the same memory.
+type filler struct {
+	reader *Reader
+	chunks *sql.Stmt
+	group  Group
+	lanes  [laneCount]lane
+	blocks [laneCount][]series.Block
+	// of the chunk being read
+	at     part
+	begin  marks
+	runs   []int64
+	starts []int64
+}
+
+func (f *filler) close() {
+	if f.chunks != nil {
+		_ = f.chunks.Close() // a statement that only read has nothing to lose
+	}
+}
+
+// fill reads one group.
+func (f *filler) fill(h commitHead, inForce bool) error {
+	r, g := f.reader, &f.group
+	g.Number, g.Written = h.number, time.Unix(0, h.wall).UTC()
+	g.Sources, g.Blocks, g.Events = g.Sources[:0], g.Blocks[:0], g.Events[:0]
+	if h.sources > 0 || inForce {
+		s, ok, err := r.sourceAt(h.number)
+		if err != nil {
+			return err
+		}
+		if ok {
+			g.Sources = append(g.Sources, s)
+		}
+	}
+	if h.events > 0 {
+		var err error
+		from, until := h.number*idsPerCommit, (h.number+1)*idsPerCommit
+		if g.Events, err = r.events(g.Events, selectEvents+"WHERE id >= ? AND id < ? ORDER BY id", from, until); err != nil {
+			return err
+		}
+	}
+	if err := f.read(h.number); err != nil {
+		return err
+	}
+	f.order()
+	return r.unchanged()
+}
+
+// read reads the chunks of a group.
+func (f *filler) read(number int64) error {
+	for k := range f.lanes {
+		f.lanes[k].reset()
+		f.blocks[k] = f.blocks[k][:0]
+	}
+	f.at = part{}
+	rows, err := f.query(number)
+	if err != nil {
+		return f.reader.damage("read chunks", err)
+	}
+	for rows.Next() {
+		if err := f.row(rows); err != nil {
+			return also(err, rows.Close())
+		}
+	}
+	if err := rows.Err(); err != nil {
+		return also(f.reader.damage("read chunks", err), rows.Close())
+	}
+	if err := rows.Close(); err != nil {
+		return f.reader.damage("read chunks", err)
+	}
+	return f.end()
+}
+
+func (f *filler) query(number int64) (*sql.Rows, error) {
+	ctx := context.Background()
+	if f.chunks == nil {
+		var err error
+		f.chunks, err = f.reader.db.PrepareContext(ctx, "SELECT "+chunksTable.list()+" FROM chunks WHERE id >= ? AND id < ? ORDER BY id")
+		if err != nil {
+			return nil, err
+		}
+	}
+	return f.chunks.QueryContext(ctx, number*idsPerCommit, (number+1)*idsPerCommit)
+}
+
+// order puts the lanes' blocks into the order of the group.
+func (f *filler) order() {
+	g := &f.group
+	g.Blocks = merge(g.Blocks, f.blocks[laneOf(series.Slow)], f.blocks[laneOf(series.Turn)])
+	g.Blocks = merge(g.Blocks, f.blocks[laneOf(series.Arc)], f.blocks[laneOf(series.Sums)])
+}
+
+// merge appends two lanes by tick; the order within each stays.
+func merge(into, a, b []series.Block) []series.Block {
+	for len(a) > 0 && len(b) > 0 {
+		if b[0].Tick < a[0].Tick {
+			into, b = append(into, b[0]), b[1:]
+		} else {
+			into, a = append(into, a[0]), a[1:]
+		}
+	}
+	return append(append(into, a...), b...)
+}

@@ -1,0 +1,178 @@
+package record
+
+import (
+	"database/sql"
+	"fmt"
+
+	"arctally/acquire/series"
+)
+
+// part is one row of the table chunks, without its payload.
+type part struct {
+	row, chunk int64
+	kind       series.Kind
+	head       chunk
+}
+
+// marks says where in the lane's columns the chunk that is being read begins.
+type marks struct {
+	ticks, v, i, flags, sums, channel, value, count int
+}
+
+func (l *lane) marks() marks {
+	return marks{len(l.ticks), len(l.v), len(l.i), len(l.flags), len(l.sums), len(l.channel), len(l.value), len(l.count)}
+}
+
+var kindsByName = map[string]series.Kind{"arc": series.Arc, "sums": series.Sums, "slow": series.Slow, "turn": series.Turn}
+
+// row takes one part of a chunk.
+func (f *filler) row(rows *sql.Rows) error {
+	var p part
+	var kind, name, payload sql.RawBytes
+	var broken, how int64
+	h := &p.head
+	if err := rows.Scan(&p.row, &p.chunk, &kind, &name, &h.epoch, &h.tick, &h.step, &h.n, &broken, &how, &payload); err != nil {
+		return f.reader.damage("read chunks", err)
+	}
+	p.kind, h.broken = kindsByName[string(kind)], broken != 0
+	h.kind = p.kind
+	if p.kind == 0 {
+		return f.damaged(p.row, fmt.Errorf("%w: kind %q", errPayload, kind))
+	}
+	if p.chunk != f.at.chunk {
+		if err := f.end(); err != nil {
+			return err
+		}
+		f.at, f.begin = p, f.lanes[laneOf(p.kind)].marks()
+	} else if p.head != f.at.head {
+		return f.damaged(p.row, fmt.Errorf("%w: the parts of chunk %d differ", errPayload, p.chunk))
+	}
+	if how < 0 || how > 255 {
+		how = 0
+	}
+	if err := f.column(string(name), codec(how), payload); err != nil {
+		return f.damaged(p.row, err)
+	}
+	return nil
+}
+
+func (f *filler) damaged(row int64, err error) error {
+	return &Error{Kind: Damaged, Path: f.reader.path, Commit: row / idsPerCommit, Row: row, Detail: "chunks", Err: err}
+}
+
+// column unpacks one part into the lane's columns.
+func (f *filler) column(name string, how codec, payload []byte) (err error) {
+	u, l, n := f.reader.unzip, &f.lanes[laneOf(f.at.kind)], f.at.head.n
+	switch name {
+	case partVoltage:
+		l.v, err = u.codes(l.v, how, payload, n)
+	case partCurrent:
+		l.i, err = u.codes(l.i, how, payload, n)
+	case partFlag:
+		l.flags, err = u.bits(l.flags, how, payload, n)
+	case partSums:
+		l.sums, err = u.sums(l.sums, how, payload, n)
+	case partChannel:
+		l.channel, err = u.bytes(l.channel, how, payload, n)
+	case partValue:
+		l.value, err = u.floats(l.value, how, payload, n)
+	case partCount:
+		l.count, err = u.wide(l.count, how, payload, n)
+	case partTicks:
+		l.ticks, err = u.wide(l.ticks, how, payload, n)
+	case partRuns:
+		f.runs, err = u.wide(f.runs[:0], how, payload, n)
+	case partStarts:
+		f.starts, err = u.wide(f.starts[:0], how, payload, n)
+	default:
+		err = fmt.Errorf("%w: part %q", errPayload, name)
+	}
+	return err
+}
+
+// end makes blocks of the chunk that was read, if there is one.
+func (f *filler) end() error {
+	if f.at.chunk == 0 {
+		return nil
+	}
+	l, h := &f.lanes[laneOf(f.at.kind)], &f.at.head
+	switch {
+	case !f.complete(l):
+		return f.damaged(f.at.row, fmt.Errorf("%w: chunk %d lacks a part or has one too many", errPayload, f.at.chunk))
+	case len(f.runs) > 0 || len(f.starts) > 0:
+		return f.paced(l)
+	case h.kind == series.Sums: // each window is a block of its own
+		for k := range h.n {
+			f.block(l, h.tick, k, k+1, h.broken && k == 0)
+		}
+	default:
+		f.block(l, h.tick, 0, h.n, h.broken)
+	}
+	return nil
+}
+
+// paced makes a block of every run of the chunk.
+func (f *filler) paced(l *lane) error {
+	h := &f.at.head
+	if len(f.runs) != len(f.starts) || h.n == 0 {
+		return f.damaged(f.at.row, fmt.Errorf("%w: %d runs with %d starts", errPayload, len(f.runs), len(f.starts)))
+	}
+	from := 0
+	for k, n := range f.runs {
+		if n < 1 || n > int64(h.n-from) || n > 1 && h.kind == series.Sums {
+			return f.damaged(f.at.row, fmt.Errorf("%w: run of %d samples", errPayload, n))
+		}
+		f.block(l, f.starts[k], from, from+int(n), h.broken && k == 0)
+		from += int(n)
+	}
+	f.runs, f.starts = f.runs[:0], f.starts[:0]
+	if from != h.n {
+		return f.damaged(f.at.row, fmt.Errorf("%w: the runs are %d samples short", errPayload, h.n-from))
+	}
+	return nil
+}
+
+// complete tells whether the chunk has every part of its kind, once.
+func (f *filler) complete(l *lane) bool {
+	n, b := f.at.head.n, f.begin
+	now := l.marks()
+	has := func(from, to int) bool { return to-from == n }
+	maybe := func(from, to int) bool { return to == from || to-from == n }
+	if !maybe(b.ticks, now.ticks) || !maybe(b.flags, now.flags) {
+		return false
+	}
+	switch f.at.kind {
+	case series.Arc:
+		return has(b.v, now.v) && has(b.i, now.i)
+	case series.Sums:
+		return has(b.sums, now.sums)
+	case series.Slow:
+		return has(b.channel, now.channel) && has(b.value, now.value)
+	default:
+		return has(b.count, now.count)
+	}
+}
+
+// block adds samples [from, to) of the chunk to the lane's blocks.
+func (f *filler) block(l *lane, tick int64, from, to int, broken bool) {
+	h, b := &f.at.head, &f.begin
+	block := series.Block{Kind: h.kind, Epoch: h.epoch, Break: broken, Tick: tick, Step: h.step}
+	if len(l.ticks) > b.ticks {
+		block.Ticks = l.ticks[b.ticks+from : b.ticks+to]
+		block.Tick = block.Ticks[0]
+	}
+	switch h.kind {
+	case series.Arc:
+		block.V, block.I = l.v[b.v+from:b.v+to], l.i[b.i+from:b.i+to]
+		if len(l.flags) > b.flags {
+			block.Flag = l.flags[b.flags+from : b.flags+to]
+		}
+	case series.Sums:
+		block.Sum = l.sums[b.sums+from]
+	case series.Slow:
+		block.Channel, block.Value = l.channel[b.channel+from:b.channel+to], l.value[b.value+from:b.value+to]
+	case series.Turn:
+		block.Count = l.count[b.count+from : b.count+to]
+	}
+	f.blocks[laneOf(h.kind)] = append(f.blocks[laneOf(h.kind)], block)
+}

@@ -1,0 +1,289 @@
+package record
+
+import (
+	"math"
+	"math/rand/v2"
+	"path/filepath"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/calib"
+	"arctally/acquire/clock"
+	"arctally/acquire/series"
+)
+
+// sample is one sample of any kind, as it went in or came out.
+type sample struct {
+	kind    series.Kind
+	epoch   int
+	broken  bool
+	tick    int64
+	step    int64
+	hasFlag bool
+	flag    bool
+	v, i    int32
+	sum     series.WindowSums
+	channel uint8
+	bits    uint64 // of the value, so that NaN compares
+	count   int64
+}
+
+// flatten appends the samples of a block.
+func flatten(into []sample, b *series.Block) []sample {
+	for k := range b.Len() {
+		s := sample{kind: b.Kind, epoch: b.Epoch, broken: b.Break && k == 0, tick: b.At(k), step: b.Step}
+		switch b.Kind {
+		case series.Arc:
+			s.v, s.i, s.hasFlag = b.V[k], b.I[k], b.Flag != nil
+			s.flag = s.hasFlag && b.Flag[k]
+		case series.Sums:
+			s.sum = b.Sum
+		case series.Slow:
+			s.channel, s.bits = b.Channel[k], math.Float64bits(b.Value[k])
+		case series.Turn:
+			s.count = b.Count[k]
+		}
+		into = append(into, s)
+	}
+	return into
+}
+
+// randomBlock makes a block that may or may not continue the one before it.
+func randomBlock(r *rand.Rand, kind series.Kind, epoch int, tick int64) series.Block {
+	n := 1 + r.IntN(40)
+	b := series.Block{Kind: kind, Epoch: epoch, Break: r.IntN(6) == 0, Tick: tick, Step: []int64{0, 100_000, 100_000, 250_000}[r.IntN(4)]}
+	if kind == series.Sums {
+		n = 1
+	}
+	if r.IntN(4) == 0 {
+		for range n {
+			b.Ticks = append(b.Ticks, tick)
+			tick += r.Int64N(1_000_000)
+		}
+	}
+	flagged := r.IntN(3) == 0
+	for range n {
+		switch kind {
+		case series.Arc:
+			b.V, b.I = append(b.V, int32(r.Uint32())>>r.IntN(20)), append(b.I, int32(r.IntN(2000)))
+			if flagged {
+				b.Flag = append(b.Flag, r.IntN(2) == 0)
+			}
+		case series.Sums:
+			b.Sum = series.WindowSums{
+				Count: r.Uint32(), V: r.Int64(), I: -r.Int64(), VI: r.Int64(), VMin: -5, VMax: math.MaxInt16,
+				IMin: math.MinInt16, IMax: 7, ArcOn: r.Uint32(), WireCount: r.Uint32(), Dropped: r.Uint32(),
+			}
+		case series.Slow:
+			b.Channel, b.Value = append(b.Channel, uint8(r.IntN(256))), append(b.Value, math.Float64frombits(r.Uint64()))
+		case series.Turn:
+			b.Count = append(b.Count, r.Int64()-r.Int64())
+		}
+	}
+	return b
+}
+
+func TestGroups_GiveBackWhatWasWritten(t *testing.T) {
+	for seed := range uint64(12) {
+		r := rand.New(rand.NewPCG(seed, 7))
+		beat := make(chan time.Time)
+		path := filepath.Join(t.TempDir(), "job.arc")
+		w, err := create(path, Meta{Job: "job"}, options{now: time.Now, limit: 5000, beat: beat})
+		require.NoError(t, err)
+		written := map[series.Kind][]sample{}
+		var events []series.Event
+		var sources []series.Source
+		epoch, tick := 0, r.Int64N(1e15)-5e14
+		for k := range 400 {
+			switch r.IntN(12) {
+			case 0:
+				e := series.Event{Kind: series.Gap, Epoch: epoch, Tick: tick, Until: tick + 5, Count: int64(k), Text: "a \x00 gap ' ü \xff"}
+				require.NoError(t, w.Event(e))
+				events = append(events, e)
+			case 1:
+				if r.IntN(4) == 0 {
+					s := box()
+					s.Channels[0].Scale = r.Float64()
+					require.NoError(t, w.Source(s))
+					require.NoError(t, w.Source(s), "said again")
+					sources = append(sources, s)
+				}
+			case 2:
+				if r.IntN(4) == 0 {
+					epoch++
+				}
+			case 3:
+				beat <- time.Now()
+			default:
+				b := randomBlock(r, series.Kind(1+r.IntN(4)), epoch, tick)
+				require.NoError(t, w.Block(&b))
+				written[b.Kind] = flatten(written[b.Kind], &b)
+				tick = b.At(b.Len()-1) + []int64{b.Step, b.Step, 50_000}[r.IntN(3)]
+			}
+		}
+		require.NoError(t, w.Close())
+		require.NoError(t, Verify(path))
+		checkGroups(t, path, written, events, sources)
+	}
+}
+
+func checkGroups(t *testing.T, path string, written map[series.Kind][]sample, events []series.Event, sources []series.Source) {
+	t.Helper()
+	rd, err := Open(path)
+	require.NoError(t, err)
+	read := map[series.Kind][]sample{}
+	var readEvents []series.Event
+	var readSources []series.Source
+	for g, err := range rd.Groups() {
+		require.NoError(t, err)
+		readEvents = append(readEvents, g.Events...)
+		readSources = append(readSources, g.Sources...)
+		for k := range g.Blocks {
+			read[g.Blocks[k].Kind] = flatten(read[g.Blocks[k].Kind], &g.Blocks[k])
+		}
+		require.True(t, slices.IsSortedFunc(g.Blocks, func(a, b series.Block) int { return late(a.Kind) - late(b.Kind) }),
+			"slow and turn come before arc and sums")
+	}
+	require.NoError(t, rd.Close())
+	require.Equal(t, events, readEvents)
+	require.Equal(t, sources, readSources)
+	for kind := series.Arc; kind <= series.Turn; kind++ {
+		require.Equal(t, written[kind], read[kind], "kind %d", kind)
+	}
+}
+
+func late(k series.Kind) int {
+	if k == series.Arc || k == series.Sums {
+		return 1
+	}
+	return 0
+}
+
+func TestGroups_OneRunOfManyBlocksIsOneBlock(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "job.arc")
+	w, err := Create(path, Meta{})
+	require.NoError(t, err)
+	v, i := dippingArc(1000, 1, 1)
+	for k := 0; k < 1000; k += 100 {
+		require.NoError(t, w.Block(&series.Block{
+			Kind: series.Arc, Tick: int64(k) * 100_000, Step: 100_000, V: v[k : k+100], I: i[k : k+100],
+		}))
+	}
+	require.NoError(t, w.Close())
+	rd, err := Open(path)
+	require.NoError(t, err)
+	blocks := 0
+	for g, err := range rd.Groups() {
+		require.NoError(t, err)
+		for _, b := range g.Blocks {
+			blocks++
+			require.Equal(t, v, b.V)
+			require.Equal(t, i, b.I)
+			require.Nil(t, b.Ticks)
+		}
+	}
+	require.Equal(t, 1, blocks)
+	require.NoError(t, rd.Close())
+}
+
+func TestReader_SmallTables(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "job ?#%41.arc")
+	created := time.Date(2026, 11, 2, 8, 30, 0, 123, time.FixedZone("", 3600))
+	m := Meta{Job: "Lower boom pin", Procedure: "DEMO-07 rev 2", Created: created, Documents: map[string]string{
+		"job.yaml": "job: Lower boom pin\n", "procedure.yaml": "procedure: DEMO-07 rev 2\n",
+	}}
+	w, err := Create(path, m)
+	require.NoError(t, err)
+	k := calib.Calibration{Channel: "voltage", Gain: 1.001, Offset: -0.02, Relative: 0.004, Date: "2026-01-05", Due: "2027-01-05", Certificate: "C-17"}
+	fits := []clock.Fit{
+		{Epoch: 1, Tick: 5, Wall: created.UTC(), Slope: 1, Arrival: created.Add(time.Millisecond).UTC()},
+		{Epoch: 1, Tick: 5e9, Wall: created.Add(10 * time.Second).UTC(), Slope: 1.0001},
+	}
+	require.NoError(t, w.Calibration(k, 1, 42))
+	for _, f := range fits {
+		require.NoError(t, w.Clock(f))
+	}
+	require.NoError(t, w.Close())
+	require.NoError(t, w.Close(), "closing again")
+
+	r, err := Open(path)
+	require.NoError(t, err)
+	defer func() { require.NoError(t, r.Close()) }()
+	require.True(t, created.Equal(r.Meta().Created))
+	m.Created = r.Meta().Created
+	require.Equal(t, m, r.Meta())
+	require.Equal(t, fits, r.Clock())
+	got, err := r.Calibrations()
+	require.NoError(t, err)
+	require.Equal(t, []calib.Timed{{Calibration: k, Epoch: 1, Tick: 42}}, got)
+	at, ok := r.WallTime(1, 5e9+1e9)
+	require.True(t, ok)
+	require.Equal(t, created.Add(10*time.Second+1_000_100*time.Microsecond).UTC(), at, "the newest fit of the epoch")
+	_, ok = r.WallTime(0, 5)
+	require.False(t, ok, "no fit of that epoch")
+}
+
+func TestReader_SecondsAndBetween(t *testing.T) {
+	const n, step = 45_000, 100_000
+	path := filepath.Join(t.TempDir(), "job.arc")
+	beat := make(chan time.Time)
+	w, err := create(path, Meta{}, options{now: time.Now, limit: queueLimit, beat: beat})
+	require.NoError(t, err)
+	require.NoError(t, w.Source(box()))
+	v, i := dippingArc(n, 10, 10)
+	const start = 3_300_000_000
+	require.NoError(t, w.Block(&series.Block{Kind: series.Slow, Epoch: 2, Tick: start, Channel: []uint8{2, 2, 3}, Value: []float64{0.1, 0.2, 180}}))
+	for k := 0; k < n; k += 90 {
+		b := series.Block{Kind: series.Arc, Epoch: 2, Tick: start + int64(k)*step, Step: step, V: v[k : k+90], I: i[k : k+90]}
+		require.NoError(t, w.Block(&b))
+		if k%9000 == 0 {
+			beat <- time.Now()
+		}
+	}
+	require.NoError(t, w.Close())
+
+	r, err := Open(path)
+	require.NoError(t, err)
+	defer func() { require.NoError(t, r.Close()) }()
+	spans, err := r.Epochs()
+	require.NoError(t, err)
+	require.Equal(t, []Span{{Epoch: 2, First: start, Last: start + (n-1)*step, Samples: n + 3}}, spans)
+
+	seconds, err := r.Seconds(series.CurrentChannel, 2, math.MinInt64+1, math.MaxInt64)
+	require.NoError(t, err)
+	require.Len(t, seconds, 5, "3.3 s to 7.8 s touch five seconds")
+	for _, s := range seconds {
+		from, to := max(0, int((s.Tick-start)/step)), min(n, int((s.Tick+1e9-start)/step))
+		sum := 0.0
+		for _, code := range i[from:to] {
+			sum += float64(code) / codesPerAmpere
+		}
+		require.Equal(t, int64(to-from), s.Count)
+		require.InDelta(t, float64(slices.Min(i[from:to]))/codesPerAmpere, s.Min, 1e-9)
+		require.InDelta(t, float64(slices.Max(i[from:to]))/codesPerAmpere, s.Max, 1e-9)
+		require.InEpsilon(t, sum/float64(to-from), s.Mean, 1e-12)
+	}
+	seconds, err = r.Seconds(2, 2, start, start+1)
+	require.NoError(t, err)
+	require.Len(t, seconds, 1)
+	require.InDelta(t, 0.15, seconds[0].Mean, 1e-12)
+
+	seen := 0
+	for g, err := range r.Between(2, start+2e9, start+2e9+1) {
+		require.NoError(t, err)
+		if seen == 0 {
+			require.Equal(t, []series.Source{box()}, g.Sources, "in force")
+		}
+		for k := range g.Blocks {
+			if b := &g.Blocks[k]; b.Kind == series.Arc {
+				require.LessOrEqual(t, b.At(0), int64(start+2e9))
+				require.GreaterOrEqual(t, b.At(b.Len()-1), int64(start+2e9))
+				seen++
+			}
+		}
+	}
+	require.Equal(t, 1, seen)
+}

@@ -1,0 +1,249 @@
+package record
+
+import (
+	"context"
+	"database/sql"
+	"encoding/hex"
+	"errors"
+	"os"
+	"time"
+
+	"arctally/acquire/calib"
+	"arctally/acquire/clock"
+	"arctally/acquire/series"
+)
+
+// Reader reads a record, finished or still being written; it changes no byte
+// of it. Its methods must not be called from several goroutines at once.
+type Reader struct {
+	path  string
+	db    *sql.DB
+	still stillness // of a finished record
+	meta  Meta
+	fits  []clock.Fit
+	unzip *unpacker
+}
+
+// Open opens a record for reading. What it returns besides groups is as of now.
+func Open(path string) (*Reader, error) {
+	r := &Reader{path: path, unzip: newUnpacker()}
+	if err := r.open(); err != nil {
+		if r.db != nil {
+			err = also(err, r.db.Close())
+		}
+		return nil, single(path, err)
+	}
+	return r, nil
+}
+
+func (r *Reader) open() error {
+	if _, err := os.Stat(r.path); err != nil {
+		return wrap(r.path, "open", err)
+	}
+	if err := checkSize(r.path); err != nil {
+		return err
+	}
+	if err := r.connect(); err != nil {
+		return err
+	}
+	if err := identify(context.Background(), r.path, r.db); err != nil {
+		return err
+	}
+	if err := r.readMeta(); err != nil {
+		return err
+	}
+	return r.readClock()
+}
+
+// connect opens a finished record as a file that does not change: that needs no
+// files beside it, so that it can be read in a folder where none can be made.
+// A record with a "-wal" file beside it is, or was, being written.
+func (r *Reader) connect() error {
+	query := forReading
+	if !hasLog(r.path) {
+		var err error
+		if r.still, err = standing(r.path); err != nil {
+			return wrap(r.path, "open", err)
+		}
+		query += "&immutable=1"
+	}
+	var err error
+	r.db, err = connect(r.path, query)
+	return err
+}
+
+// Fingerprint returns the head of the hash chain in hexadecimal digits: it
+// stands for every byte that was recorded.
+func (r *Reader) Fingerprint() (string, error) {
+	var head []byte
+	err := r.each("SELECT hash FROM commits ORDER BY number DESC LIMIT 1", nil, func(scan func(...any) error) error { return scan(&head) })
+	return hex.EncodeToString(head), err
+}
+
+// Close ends the reading.
+func (r *Reader) Close() error {
+	if r.still.known {
+		return wrap(r.path, "close", closeOrPark(r.path, r.db))
+	}
+	return wrap(r.path, "close", r.db.Close())
+}
+
+// Meta says what the record is about.
+func (r *Reader) Meta() Meta { return r.meta }
+
+// Clock returns what was known of the relation between ticks and wall time, oldest first.
+func (r *Reader) Clock() []clock.Fit { return r.fits }
+
+// WallTime returns the wall time of a tick by the newest fit of its epoch; false
+// where the wall time is not known.
+func (r *Reader) WallTime(epoch int, tick int64) (time.Time, bool) {
+	for k := len(r.fits) - 1; k >= 0; k-- {
+		if f := &r.fits[k]; f.Epoch == epoch && !f.Wall.IsZero() {
+			return f.At(tick), true
+		}
+	}
+	return time.Time{}, false
+}
+
+func (r *Reader) readMeta() error {
+	values, err := r.pairs("SELECT key, value FROM meta")
+	if err != nil {
+		return err
+	}
+	documents, err := r.pairs("SELECT name, text FROM documents")
+	if err != nil {
+		return err
+	}
+	created, err := time.Parse(time.RFC3339Nano, values[metaCreated])
+	if err != nil {
+		return &Error{Kind: Damaged, Path: r.path, Detail: "meta: created", Err: err}
+	}
+	r.meta = Meta{Job: values[metaJob], Procedure: values[metaProcedure], Documents: documents, Created: created}
+	return nil
+}
+
+func (r *Reader) pairs(query string) (map[string]string, error) {
+	found := map[string]string{}
+	err := r.each(query, nil, func(scan func(...any) error) error {
+		var name, value string
+		err := scan(&name, &value)
+		found[name] = value
+		return err
+	})
+	return found, err
+}
+
+func (r *Reader) readClock() error {
+	return r.each("SELECT epoch, tick, wall, slope, arrival FROM clock ORDER BY id", nil, func(scan func(...any) error) error {
+		var f clock.Fit
+		var wall, arrival sql.NullInt64
+		err := scan(&f.Epoch, &f.Tick, &wall, &f.Slope, &arrival)
+		f.Wall, f.Arrival = moment(wall), moment(arrival)
+		r.fits = append(r.fits, f)
+		return err
+	})
+}
+
+// moment is the reverse of instant.
+func moment(ns sql.NullInt64) time.Time {
+	if !ns.Valid {
+		return time.Time{}
+	}
+	return time.Unix(0, ns.Int64).UTC()
+}
+
+// Calibrations returns the calibrations, oldest first.
+func (r *Reader) Calibrations() ([]calib.Timed, error) {
+	var found []calib.Timed
+	const query = `SELECT epoch, tick, channel, gain, "offset", relative, date, due, certificate FROM calibrations ORDER BY id`
+	err := r.each(query, nil, func(scan func(...any) error) error {
+		var c calib.Timed
+		err := scan(&c.Epoch, &c.Tick, &c.Channel, &c.Gain, &c.Offset, &c.Relative, &c.Date, &c.Due, &c.Certificate)
+		found = append(found, c)
+		return err
+	})
+	return found, err
+}
+
+const selectEvents = `SELECT kind, epoch, tick, until, "count", text FROM events `
+
+// Events returns all events in the order in which they were written.
+func (r *Reader) Events() ([]series.Event, error) {
+	return r.events(nil, selectEvents+"ORDER BY id")
+}
+
+func (r *Reader) events(into []series.Event, query string, args ...any) ([]series.Event, error) {
+	err := r.each(query, args, func(scan func(...any) error) error {
+		var e series.Event
+		err := scan(&e.Kind, &e.Epoch, &e.Tick, &e.Until, &e.Count, &e.Text)
+		into = append(into, e)
+		return err
+	})
+	return into, err
+}
+
+// each calls row for every row of a query.
+func (r *Reader) each(query string, args []any, row func(scan func(...any) error) error) error {
+	rows, err := r.db.QueryContext(context.Background(), query, args...)
+	if err != nil {
+		return r.damage("read", err)
+	}
+	for rows.Next() {
+		if err := row(rows.Scan); err != nil {
+			return also(r.damage("read", err), rows.Close())
+		}
+	}
+	if err := rows.Err(); err != nil {
+		return also(r.damage("read", err), rows.Close())
+	}
+	return r.damage("read", rows.Close())
+}
+
+// damage is wrap for what was read: a value of the wrong type is damage too.
+func (r *Reader) damage(doing string, err error) error {
+	e := wrap(r.path, doing, err)
+	var own *Error
+	if errors.As(e, &own) && own.Kind == Failed {
+		own.Kind = Damaged
+	}
+	return e
+}
+
+// Span is a stretch of an epoch that has samples.
+type Span struct {
+	Epoch       int
+	First, Last int64 // ticks
+	Samples     int64
+}
+
+// Epochs returns the extent of every epoch that has samples.
+func (r *Reader) Epochs() ([]Span, error) {
+	var found []Span
+	const query = `SELECT epoch, min(first_tick), max(last_tick), sum(samples) FROM commits
+		WHERE first_tick IS NOT NULL GROUP BY epoch ORDER BY epoch`
+	err := r.each(query, nil, func(scan func(...any) error) error {
+		var s Span
+		err := scan(&s.Epoch, &s.First, &s.Last, &s.Samples)
+		found = append(found, s)
+		return err
+	})
+	return found, err
+}
+
+// sourceAt returns the source in force in a commit group.
+func (r *Reader) sourceAt(number int64) (s series.Source, ok bool, err error) {
+	const query = "SELECT id, description FROM sources WHERE id < ? ORDER BY id DESC LIMIT 1"
+	err = r.each(query, []any{(number + 1) * idsPerCommit}, func(scan func(...any) error) error {
+		var id int64
+		var description string
+		if err := scan(&id, &description); err != nil {
+			return err
+		}
+		ok = true
+		if s, err = decodeSource(description); err != nil {
+			return &Error{Kind: Damaged, Path: r.path, Commit: id / idsPerCommit, Row: id, Detail: "sources", Err: err}
+		}
+		return nil
+	})
+	return s, ok, err
+}

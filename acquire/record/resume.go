@@ -1,0 +1,78 @@
+package record
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+
+	"arctally/acquire/series"
+)
+
+// state is where a record stops.
+type state struct {
+	samples   int64
+	epoch     int
+	tick      int64
+	hasTick   bool
+	source    series.Source
+	hasSource bool
+}
+
+// resume takes up the chain and returns where the record stops.
+func (c *committer) resume() (state, error) {
+	ctx := context.Background()
+	if err := identify(ctx, c.path, c.conn); err != nil {
+		return state{}, err
+	}
+	if err := journal(ctx, c.path, c.conn); err != nil {
+		return state{}, err
+	}
+	if err := c.lastHash(ctx); err != nil {
+		return state{}, err
+	}
+	s, err := c.lastPlace(ctx)
+	if err != nil {
+		return state{}, err
+	}
+	return s, c.prepare()
+}
+
+// lastHash takes up the chain where it ends.
+func (c *committer) lastHash(ctx context.Context) error {
+	var head []byte
+	err := c.conn.QueryRowContext(ctx, "SELECT number, hash FROM commits ORDER BY number DESC LIMIT 1").Scan(&c.number, &head)
+	if errors.Is(err, sql.ErrNoRows) || err == nil && len(head) != len(c.chain.head) {
+		return &Error{Kind: Damaged, Path: c.path, Detail: fmt.Sprintf("the last of %d commits has no hash", c.number)}
+	}
+	copy(c.chain.head[:], head)
+	return wrap(c.path, "read", err)
+}
+
+// lastPlace returns the last sample's place and the source in force.
+func (c *committer) lastPlace(ctx context.Context) (state, error) {
+	var s state
+	if err := c.conn.QueryRowContext(ctx, "SELECT coalesce(sum(samples), 0) FROM commits").Scan(&s.samples); err != nil {
+		return s, wrap(c.path, "read", err)
+	}
+	err := c.conn.QueryRowContext(ctx,
+		"SELECT epoch, last_tick FROM commits WHERE last_tick IS NOT NULL ORDER BY number DESC LIMIT 1").Scan(&s.epoch, &s.tick)
+	if err == nil {
+		s.hasTick = true
+	} else if !errors.Is(err, sql.ErrNoRows) {
+		return s, wrap(c.path, "read", err)
+	}
+	var description string
+	err = c.conn.QueryRowContext(ctx, "SELECT description FROM sources ORDER BY id DESC LIMIT 1").Scan(&description)
+	if errors.Is(err, sql.ErrNoRows) {
+		return s, nil
+	} else if err != nil {
+		return s, wrap(c.path, "read", err)
+	}
+	s.source, err = decodeSource(description)
+	if err != nil {
+		return s, &Error{Kind: Damaged, Path: c.path, Detail: "sources", Err: err}
+	}
+	s.hasSource = true
+	return s, nil
+}

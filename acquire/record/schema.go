@@ -1,0 +1,94 @@
+package record
+
+import (
+	"fmt"
+	"strings"
+)
+
+// applicationID marks the file as a record, in the header that SQLite keeps for
+// that purpose: the letters "arct".
+const applicationID = 0x61726374
+
+// formatVersion is the version of the format that this program writes, and the
+// latest that it reads. FORMAT.md holds the history.
+const formatVersion = 1
+
+// idsPerCommit spaces the ids of rows: id = commit number * idsPerCommit + position.
+const idsPerCommit = 1_000_000
+
+// pageSize keeps what the last page of a payload wastes small beside the payload.
+const pageSize = 1024
+
+// table is one table whose rows belong to commit groups and to the chain.
+type table struct {
+	name    string
+	columns []string // in the order in which the chain covers them, after id
+	types   string   // one letter a column: i integer, r real, t text, b blob
+}
+
+// The tables of the chain, in the order in which a group's rows enter its hash.
+var (
+	aboutTable       = table{"about", []string{"topic", "text"}, "tt"}
+	metaTable        = table{"meta", []string{"key", "value"}, "tt"}
+	documentsTable   = table{"documents", []string{"name", "text"}, "tt"}
+	sourcesTable     = table{"sources", []string{"epoch", "tick", "description"}, "iit"}
+	channelsTable    = table{"channels", []string{"source", "channel", "name", "unit", "scale", "offset", "bits", "basis"}, "iittrrit"}
+	calibrationTable = table{"calibrations", []string{"epoch", "tick", "channel", "gain", "offset", "relative", "date", "due", "certificate"}, "iitrrrttt"}
+	clockTable       = table{"clock", []string{"epoch", "tick", "wall", "slope", "arrival"}, "iiiri"}
+	eventsTable      = table{"events", []string{"kind", "epoch", "tick", "until", "count", "text"}, "tiiiit"}
+	chunksTable      = table{"chunks", []string{"chunk", "kind", "part", "epoch", "tick", "step", "n", "break", "codec", "payload"}, "ittiiiiiib"}
+	secondsTable     = table{"seconds", []string{"channel", "epoch", "second", "min", "max", "sum", "count"}, "iiirrri"}
+)
+
+var chained = []*table{
+	&aboutTable, &metaTable, &documentsTable, &sourcesTable, &channelsTable,
+	&calibrationTable, &clockTable, &eventsTable, &chunksTable, &secondsTable,
+}
+
+// commitColumns are the columns of the table commits, its number first and its hash last.
+const commitColumns = "number, wall, epoch, first_tick, last_tick, samples, sources, events, rows, hash"
+
+var sqlTypes = map[rune]string{'i': "INTEGER", 'r': "REAL", 't': "TEXT", 'b': "BLOB"}
+
+// create returns the statement that makes the table.
+func (t *table) create() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "CREATE TABLE %s (id INTEGER PRIMARY KEY,\n", t.name)
+	for k, kind := range t.types {
+		fmt.Fprintf(&b, "  %s %s,\n", quoted(t.columns[k]), sqlTypes[kind])
+	}
+	fmt.Fprintf(&b, "  commit_number INTEGER GENERATED ALWAYS AS (id / %d) VIRTUAL)", idsPerCommit)
+	return b.String()
+}
+
+// insert returns the statement that adds a row.
+func (t *table) insert() string {
+	return fmt.Sprintf("INSERT INTO %s (%s) VALUES (?%s)", t.name, t.list(), strings.Repeat(",?", len(t.columns)))
+}
+
+// list returns the columns that the chain covers, id first.
+func (t *table) list() string {
+	names := []string{"id"}
+	for _, c := range t.columns {
+		names = append(names, quoted(c))
+	}
+	return strings.Join(names, ", ")
+}
+
+func quoted(name string) string { return `"` + name + `"` }
+
+// schema returns the statements that make an empty record.
+func schema() []string {
+	statements := []string{
+		"CREATE TABLE commits (number INTEGER PRIMARY KEY, wall INTEGER, epoch INTEGER, first_tick INTEGER, last_tick INTEGER,\n" +
+			"  samples INTEGER, sources INTEGER, events INTEGER, rows INTEGER, hash BLOB)",
+		"CREATE INDEX commits_by_tick ON commits (epoch, last_tick)",
+	}
+	for _, t := range chained {
+		statements = append(statements, t.create())
+	}
+	return append(statements,
+		"CREATE INDEX seconds_by_place ON seconds (channel, epoch, second)",
+		fmt.Sprintf("PRAGMA application_id = %d", applicationID),
+		fmt.Sprintf("PRAGMA user_version = %d", formatVersion))
+}

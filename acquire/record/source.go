@@ -1,0 +1,90 @@
+package record
+
+import (
+	"encoding/json"
+	"math"
+
+	"arctally/acquire/series"
+)
+
+// sourceText is how a source's description stands in the table sources: its
+// names are part of the format and do not follow those of the program.
+type sourceText struct {
+	Name          string        `json:"name"`
+	Serial        string        `json:"serial,omitempty"`
+	Firmware      string        `json:"firmware,omitempty"`
+	Calibration   string        `json:"calibration,omitempty"`
+	Link          string        `json:"link"`
+	Unprotected   bool          `json:"unprotected,omitempty"`
+	Assumed       bool          `json:"assumed,omitempty"`
+	CountsPerTurn float64       `json:"counts_per_turn,omitempty"`
+	WirePerCount  float64       `json:"wire_m_per_count,omitempty"`
+	Refresh       int64         `json:"refresh_ns,omitempty"`
+	HeldAfter     int64         `json:"held_after_ns,omitempty"`
+	HeldArc       int64         `json:"held_arc_ns,omitempty"`
+	MaxStep       int64         `json:"max_step_ns,omitempty"`
+	Channels      []channelText `json:"channels"`
+}
+
+type channelText struct {
+	Name   string  `json:"name"`
+	Unit   string  `json:"unit"`
+	Scale  float64 `json:"scale"`
+	Offset float64 `json:"offset"`
+	Bits   int     `json:"bits,omitempty"`
+	Basis  string  `json:"basis"`
+}
+
+func encodeSource(s *series.Source) (string, error) {
+	t := sourceText{
+		Name: s.Name, Serial: s.Serial, Firmware: s.Firmware, Calibration: s.Calibration, Link: s.Link,
+		Unprotected: s.Unprotected, Assumed: s.Assumed, CountsPerTurn: s.CountsPerTurn, WirePerCount: s.WirePerCount,
+		Refresh: s.Refresh, HeldAfter: s.HeldAfter, HeldArc: s.HeldArc, MaxStep: s.MaxStep, Channels: make([]channelText, len(s.Channels)),
+	}
+	for k, c := range s.Channels {
+		t.Channels[k] = channelText{c.Name, c.Unit, c.Scale, c.Offset, c.Bits, c.Basis.String()}
+	}
+	b, err := json.Marshal(t)
+	return string(b), err
+}
+
+func decodeSource(text string) (series.Source, error) {
+	var t sourceText
+	if err := json.Unmarshal([]byte(text), &t); err != nil {
+		return series.Source{}, err
+	}
+	s := series.Source{
+		Name: t.Name, Serial: t.Serial, Firmware: t.Firmware, Calibration: t.Calibration, Link: t.Link,
+		Unprotected: t.Unprotected, Assumed: t.Assumed, CountsPerTurn: t.CountsPerTurn, WirePerCount: t.WirePerCount,
+		Refresh: t.Refresh, HeldAfter: t.HeldAfter, HeldArc: t.HeldArc, MaxStep: t.MaxStep,
+	}
+	for _, c := range t.Channels {
+		s.Channels = append(s.Channels, series.Channel{
+			Name: c.Name, Unit: c.Unit, Scale: c.Scale, Offset: c.Offset, Bits: c.Bits, Basis: basisOf(c.Basis),
+		})
+	}
+	return s, nil
+}
+
+func basisOf(word string) series.Basis {
+	for _, b := range []series.Basis{series.Instantaneous, series.Average} {
+		if b.String() == word {
+			return b
+		}
+	}
+	return series.BasisUnknown
+}
+
+// checkSource refuses numbers that no record can keep.
+func checkSource(path string, s *series.Source) error {
+	numbers := []float64{s.CountsPerTurn, s.WirePerCount}
+	for _, c := range s.Channels {
+		numbers = append(numbers, c.Scale, c.Offset)
+	}
+	for _, x := range numbers {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return &Error{Kind: Failed, Path: path, Detail: "the source describes itself with a number that is none"}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,168 @@
+package record
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sync"
+	"time"
+)
+
+// logSuffix names the file beside a record where SQLite puts the newest commits.
+const logSuffix = "-wal"
+
+// hasLog tells whether commits wait in the "-wal" file.
+func hasLog(path string) bool {
+	info, err := os.Stat(path + logSuffix)
+	return err == nil && info.Size() > 0 || err != nil && !errors.Is(err, fs.ErrNotExist)
+}
+
+// checkSize refuses a finished file that is shorter than its header says. SQLite
+// alone would fill up a page that was cut with zeros.
+func checkSize(path string) error {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return wrap(path, "open", err)
+	case info.IsDir():
+		return &Error{Kind: NotRecord, Path: path, Detail: "a folder"}
+	case hasLog(path):
+		return nil // the "-wal" file may hold the rest
+	case info.Size() == 0:
+		return &Error{Kind: Truncated, Path: path, Detail: "the file is empty"}
+	}
+	head, err := header(path)
+	if err != nil {
+		return err
+	}
+	pages := int64(binary.BigEndian.Uint32(head[28:]))
+	size := int64(binary.BigEndian.Uint16(head[16:]))
+	if size == 1 { // so SQLite writes 65536
+		size = 1 << 16
+	}
+	if info.Size() < pages*size {
+		return &Error{Kind: Truncated, Path: path, Detail: fmt.Sprintf("%d bytes of %d", info.Size(), pages*size)}
+	}
+	return nil
+}
+
+// sqliteMagic begins every SQLite file.
+const sqliteMagic = "SQLite format 3\x00"
+
+// header reads the first 32 bytes: SQLite's magic, page size and page count. It
+// must not touch a file that this process writes: see writers.
+func header(path string) ([32]byte, error) {
+	var head [32]byte
+	writers.Lock()
+	defer writers.Unlock()
+	if writers.active[key(path)] > 0 {
+		return head, nil
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return head, wrap(path, "open", err)
+	}
+	n, err := io.ReadFull(f, head[:])
+	if closed := f.Close(); closed != nil {
+		return head, wrap(path, "read", closed)
+	}
+	switch {
+	case string(head[:min(n, len(sqliteMagic))]) != sqliteMagic[:min(n, len(sqliteMagic))]:
+		return head, &Error{Kind: NotRecord, Path: path, Detail: "not an SQLite file"}
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		return head, &Error{Kind: Truncated, Path: path, Detail: fmt.Sprintf("only %d bytes", n)}
+	default:
+		return head, wrap(path, "read", err)
+	}
+}
+
+// stillness is what shows that a file has not changed.
+type stillness struct {
+	known bool
+	size  int64
+	time  time.Time
+}
+
+func standing(path string) (stillness, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return stillness{}, err
+	}
+	return stillness{known: true, size: info.Size(), time: info.ModTime()}, nil
+}
+
+// unchanged refuses what was read from a finished record that somebody went on
+// with meanwhile: without SQLite's locks it may be a mixture.
+func (r *Reader) unchanged() error {
+	if !r.still.known {
+		return nil
+	}
+	now, err := standing(r.path)
+	if err != nil {
+		return wrap(r.path, "read", err)
+	}
+	if now.size != r.still.size || !now.time.Equal(r.still.time) {
+		return &Error{Kind: Changed, Path: r.path}
+	}
+	return nil
+}
+
+// writers counts this process's writers by file, with the readers' files that
+// are to be closed once they have gone. Closing any descriptor of a file drops
+// all locks that the process holds on it: a reader that opened the file while
+// nobody wrote must not take the locks of a writer that came later.
+var writers = struct {
+	sync.Mutex
+	parked map[string][]io.Closer
+	active map[string]int
+}{parked: map[string][]io.Closer{}, active: map[string]int{}}
+
+func key(path string) string {
+	if full, err := filepath.EvalSymlinks(path); err == nil {
+		path = full
+	}
+	if full, err := filepath.Abs(path); err == nil {
+		path = full
+	}
+	return path
+}
+
+// opened notes that this process writes the file.
+func opened(path string) {
+	writers.Lock()
+	defer writers.Unlock()
+	writers.active[key(path)]++
+}
+
+// released notes that it no longer does, and closes what waited for that.
+func released(path string) error {
+	writers.Lock()
+	defer writers.Unlock()
+	k := key(path)
+	if writers.active[k]--; writers.active[k] > 0 {
+		return nil
+	}
+	delete(writers.active, k)
+	var errs []error
+	for _, c := range writers.parked[k] {
+		errs = append(errs, c.Close())
+	}
+	delete(writers.parked, k)
+	return errors.Join(errs...)
+}
+
+// closeOrPark closes a reader's file, or leaves that to the writer's end.
+func closeOrPark(path string, c io.Closer) error {
+	writers.Lock()
+	defer writers.Unlock()
+	k := key(path)
+	if writers.active[k] == 0 {
+		return c.Close()
+	}
+	writers.parked[k] = append(writers.parked[k], c)
+	return nil
+}

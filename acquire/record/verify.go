@@ -1,0 +1,186 @@
+package record
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"fmt"
+)
+
+// Verify reads the whole record and recomputes its chain. It returns nil where
+// every row is as it was written; otherwise an *Error with the first commit
+// group that is not. It cannot see that whole groups are missing from the end.
+func Verify(path string) error {
+	r, err := Open(path)
+	if err != nil {
+		return err
+	}
+	err = r.Verify()
+	return also(err, r.Close())
+}
+
+// Verify is the function Verify for an open record: it covers the groups that
+// are in it when it is called.
+func (r *Reader) Verify() error {
+	if err := r.structure(); err != nil {
+		return err
+	}
+	v := &verifier{reader: r, chain: newChain(), counts: make([]int64, len(chained))}
+	defer v.close()
+	if err := v.prepare(); err != nil {
+		return err
+	}
+	last, err := v.groups()
+	if err != nil {
+		return err
+	}
+	if err := v.strays(last); err != nil {
+		return err
+	}
+	return r.unchanged()
+}
+
+// structure lets SQLite check its own pages and indexes.
+func (r *Reader) structure() error {
+	var found string
+	if err := r.db.QueryRowContext(context.Background(), "PRAGMA integrity_check(1)").Scan(&found); err != nil {
+		return r.damage("check", err)
+	}
+	if found != "ok" {
+		return &Error{Kind: Damaged, Path: r.path, Detail: found}
+	}
+	return nil
+}
+
+type verifier struct {
+	reader *Reader
+	chain  *chain
+	rows   []*sql.Stmt // by table
+	counts []int64     // of rows seen, by table
+}
+
+func (v *verifier) prepare() error {
+	for _, t := range chained {
+		s, err := v.reader.db.PrepareContext(context.Background(),
+			fmt.Sprintf("SELECT %s FROM %s WHERE id >= ? AND id < ? ORDER BY id", t.list(), t.name))
+		if err != nil {
+			return v.reader.damage("read", err)
+		}
+		v.rows = append(v.rows, s)
+	}
+	return nil
+}
+
+func (v *verifier) close() {
+	for _, s := range v.rows {
+		_ = s.Close() // a statement that only read has nothing to lose
+	}
+}
+
+// groups checks group after group and returns the number of the last.
+func (v *verifier) groups() (int64, error) {
+	last := int64(0)
+	for {
+		heads, err := v.heads(last)
+		if err != nil {
+			return last, err
+		}
+		for _, columns := range heads {
+			if err := v.group(last+1, columns); err != nil {
+				return last, err
+			}
+			last++
+		}
+		if len(heads) < commitsAtOnce {
+			break
+		}
+	}
+	if last == 0 {
+		return 0, &Error{Kind: Altered, Path: v.reader.path, Detail: "it has no commits"}
+	}
+	return last, nil
+}
+
+func (v *verifier) heads(after int64) ([][]any, error) {
+	var heads [][]any
+	err := v.reader.each("SELECT "+commitColumns+" FROM commits WHERE number > ? ORDER BY number LIMIT ?",
+		[]any{after, commitsAtOnce}, func(scan func(...any) error) error {
+			columns := make([]any, 10)
+			err := scan(pointers(columns)...)
+			heads = append(heads, columns)
+			return err
+		})
+	return heads, err
+}
+
+func pointers(values []any) []any {
+	p := make([]any, len(values))
+	for k := range values {
+		p[k] = &values[k]
+	}
+	return p
+}
+
+// group recomputes the hash of one group.
+func (v *verifier) group(number int64, columns []any) error {
+	altered := func(format string, args ...any) error {
+		return &Error{Kind: Altered, Path: v.reader.path, Commit: number, Detail: fmt.Sprintf(format, args...)}
+	}
+	if columns[0] != number {
+		return altered("the commit is missing")
+	}
+	v.chain.begin()
+	for k, t := range chained {
+		if err := v.table(k, t, number); err != nil {
+			return err
+		}
+	}
+	stored := columns[len(columns)-1]
+	computed := v.chain.end(columns[:len(columns)-1])
+	if rows := columns[len(columns)-2]; rows != v.chain.rows {
+		return altered("%d rows where it was written with %v", v.chain.rows, rows)
+	}
+	if b, ok := stored.([]byte); !ok || !bytes.Equal(b, computed) {
+		return altered("the hash of its rows is not the one that was written")
+	}
+	return nil
+}
+
+// table covers the rows of one table in one group.
+func (v *verifier) table(k int, t *table, number int64) error {
+	rows, err := v.rows[k].QueryContext(context.Background(), number*idsPerCommit, (number+1)*idsPerCommit)
+	if err != nil {
+		return v.reader.damage("read "+t.name, err)
+	}
+	values := make([]any, len(t.columns)+1)
+	into := pointers(values)
+	for rows.Next() {
+		if err := rows.Scan(into...); err != nil {
+			return also(v.reader.damage("read "+t.name, err), rows.Close())
+		}
+		v.chain.row(t.name, values)
+		v.counts[k]++
+	}
+	if err := rows.Err(); err != nil {
+		return also(v.reader.damage("read "+t.name, err), rows.Close())
+	}
+	return v.reader.damage("read "+t.name, rows.Close())
+}
+
+// strays refuses rows that belong to no group. Groups that came while the
+// record was verified are left alone.
+func (v *verifier) strays(last int64) error {
+	for k, t := range chained {
+		var known, beyond int64
+		query := fmt.Sprintf(`SELECT count(*) FILTER (WHERE id < ?),
+			count(*) FILTER (WHERE id >= ((SELECT max(number) FROM commits) + 1) * %d) FROM %s`, idsPerCommit, t.name)
+		row := v.reader.db.QueryRowContext(context.Background(), query, (last+1)*idsPerCommit)
+		if err := row.Scan(&known, &beyond); err != nil {
+			return v.reader.damage("read "+t.name, err)
+		}
+		if n := known - v.counts[k] + beyond; n != 0 {
+			return &Error{Kind: Altered, Path: v.reader.path, Detail: fmt.Sprintf("%d rows in %s belong to no commit", n, t.name)}
+		}
+	}
+	return nil
+}
