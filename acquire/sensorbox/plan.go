@@ -1,0 +1,91 @@
+package sensorbox
+
+import (
+	"arctally/acquire/link"
+	"arctally/acquire/quantity"
+	"arctally/acquire/series"
+)
+
+// Pattern names how a layer is laid.
+type Pattern string
+
+// The patterns that the box can lay.
+const (
+	Helix Pattern = "helix" // one helical run a layer
+	Rings Pattern = "rings" // closed rings side by side
+	// Strokes over the segments between gaps, a pitch apart: with the arc on both
+	// ways, or on one way and a cold return.
+	SegmentReversing Pattern = "segment-reversing"
+	SegmentOneWay    Pattern = "segment-one-way"
+)
+
+// Gap is a range of angles left unwelded, from From clockwise to To; a gap over
+// the reference mark has From > To. From belongs to the gap, To does not.
+type Gap struct{ From, To quantity.Degrees }
+
+// Plan is what the box lays and how it speaks. Where a comment names a default,
+// zero stands for it; the other fields have none.
+type Plan struct {
+	WornDiameter quantity.Metres // of the bore, before the first layer
+	Length       quantity.Metres // of the bore
+	Pattern      Pattern         // default Helix
+	Pitch        quantity.Metres // per turn, or from ring to ring, or stroke to stroke
+	Gaps         []Gap
+	Layers       int // default 1
+
+	RotationSpeed quantity.TurnsPerSecond // negative turns anti-clockwise
+	StartAngle    quantity.Degrees        // of strokes: where a segment begins
+	Standoff      quantity.Metres         // contact tip to wall, set anew for each layer; default by wire diameter
+
+	WireDiameter quantity.Metres
+	Voltage      quantity.Volts           // the working point the source is set for:
+	Current      quantity.Amperes         // Voltage at Current
+	WireSpeed    quantity.MetresPerSecond // set at the feeder
+	GasFlow      quantity.CubicMetresPerSecond
+
+	Lead       quantity.Seconds // quiet time before the first and after the last pass; default 2 s
+	LayerPause quantity.Seconds // torch drawn back and set anew; default 25 s
+	RingPause  quantity.Seconds // stepping over to the next ring or stroke; default 3 s
+	Hold       quantity.Seconds // an arc-out shorter than this does not end an arc interval; default 0.3 s
+
+	Faults []Fault
+
+	Link       string         // binary, sums (binary with SUMS frames), delimited, lineprotocol; default binary
+	SampleRate quantity.Hertz // of voltage and current; default 10 kHz; must divide 100 kHz
+	Seed       uint64         // one seed, one signal
+	// PlaySpeed is how many seconds of the box pass in one second of the wall
+	// clock while it plays on its port; 0 is as fast as the reader takes them.
+	PlaySpeed float64
+}
+
+// Demo returns the plan of the demo job: two layers in the bore of a boom pin
+// with an unwelded keyway, 0.9 mm wire.
+func Demo() Plan {
+	return Plan{
+		WornDiameter: quantity.Of[quantity.Metres](92, "mm"), Length: quantity.Of[quantity.Metres](60, "mm"),
+		Pattern: Helix, Pitch: quantity.Of[quantity.Metres](3, "mm"), Layers: 2,
+		Gaps:          []Gap{{From: 80, To: 116}},
+		RotationSpeed: quantity.Of[quantity.TurnsPerSecond](1.25, "rpm"),
+		WireDiameter:  quantity.Of[quantity.Metres](0.9, "mm"),
+		Voltage:       17.5, Current: 140,
+		WireSpeed: quantity.Of[quantity.MetresPerSecond](5.5, "m/min"),
+		GasFlow:   quantity.Of[quantity.CubicMetresPerSecond](15, "L/min"),
+		Seed:      1,
+	}
+}
+
+// Source returns what the box says of itself in HELLO, and what scales the
+// blocks of Each have.
+func (p Plan) Source() series.Source {
+	return series.Source{
+		Name: "virtual box", Serial: "VSB-1", Firmware: "1.0", Calibration: "simulated, exact",
+		Link: link.Binary, CountsPerTurn: countsPerTurn, WirePerCount: wirePerCount,
+		Channels: []series.Channel{
+			{Name: "voltage", Unit: "V", Scale: voltageScale, Bits: 16, Basis: series.Instantaneous},
+			{Name: "current", Unit: "A", Scale: currentScale, Bits: 16, Basis: series.Instantaneous},
+			wireSpeedChannel:   {Name: "wire_speed", Unit: "m/s", Scale: 1, Basis: series.Average},
+			gasFlowChannel:     {Name: "gas_flow", Unit: "L/min", Scale: 1, Basis: series.Instantaneous},
+			temperatureChannel: {Name: "temperature", Unit: "degC", Scale: 1, Basis: series.Instantaneous},
+		},
+	}
+}

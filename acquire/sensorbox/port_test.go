@@ -1,0 +1,156 @@
+package sensorbox
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"io"
+	"os"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"golang.org/x/sys/unix"
+)
+
+// shortRun is over in some 7 s of the box.
+func shortRun() Plan {
+	p := brisk()
+	p.Length = p.Pitch
+	p.Gaps = nil
+	p.RotationSpeed *= 6
+	return p
+}
+
+func openBox(t *testing.T, p Plan) (*Box, *os.File) {
+	t.Helper()
+	box, err := New(p)
+	require.NoError(t, err)
+	name, err := box.Open()
+	require.NoError(t, err)
+	assert.Equal(t, name, box.PortName())
+	reader, err := os.OpenFile(name, os.O_RDWR|unix.O_NOCTTY, 0)
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, reader.Close()) })
+	return box, reader
+}
+
+type readResult struct {
+	bytes []byte
+	err   error
+}
+
+// readAll reads until the plug is pulled.
+func readAll(r io.Reader) <-chan readResult {
+	out := make(chan readResult, 1)
+	go func() {
+		var got bytes.Buffer
+		_, err := io.Copy(&got, r)
+		out <- readResult{got.Bytes(), err}
+	}()
+	return out
+}
+
+func TestPortCarriesEveryByte(t *testing.T) {
+	for _, link := range []string{"binary", "sums", "delimited", "lineprotocol"} {
+		t.Run(link, func(t *testing.T) {
+			p := shortRun()
+			p.Link = link
+			box, reader := openBox(t, p)
+			var want bytes.Buffer
+			truth, err := box.Write(t.Context(), &want)
+			require.NoError(t, err)
+			require.Positive(t, want.Len())
+
+			got := readAll(reader)
+			played, err := box.Play(t.Context())
+			require.NoError(t, err)
+			assert.Equal(t, truth, played)
+			require.NoError(t, box.Close())
+			r := <-got
+			require.NoError(t, r.err, "a pulled plug is the end of the stream")
+			assert.True(t, bytes.Equal(want.Bytes(), r.bytes), "%d bytes written, %d read", want.Len(), len(r.bytes))
+		})
+	}
+}
+
+func TestSlowReaderLosesNothing(t *testing.T) {
+	p := shortRun()
+	p.Link = "sums"
+	box, reader := openBox(t, p)
+	var want bytes.Buffer
+	_, err := box.Write(t.Context(), &want)
+	require.NoError(t, err)
+	done := make(chan error, 1)
+	go func() {
+		_, err := box.Play(t.Context())
+		done <- err
+	}()
+	time.Sleep(500 * time.Millisecond) // the box fills every buffer, and waits
+	got := make([]byte, want.Len())
+	_, err = io.ReadFull(reader, got)
+	require.NoError(t, err)
+	require.NoError(t, <-done)
+	assert.True(t, bytes.Equal(want.Bytes(), got))
+	require.NoError(t, box.Close())
+}
+
+func TestPlayWaitsForAReader(t *testing.T) {
+	box, err := New(shortRun())
+	require.NoError(t, err)
+	_, err = box.Open()
+	require.NoError(t, err)
+	ctx, cancel := context.WithTimeout(t.Context(), 200*time.Millisecond)
+	defer cancel()
+	truth, err := box.Play(ctx)
+	require.ErrorIs(t, err, context.DeadlineExceeded)
+	assert.Empty(t, truth.Passes)
+	require.NoError(t, box.Close())
+	require.NoError(t, box.Close(), "closing twice is no harm")
+	assert.Empty(t, box.PortName())
+}
+
+// TestCancelEndsABlockedWrite has a reader that never reads.
+func TestCancelEndsABlockedWrite(t *testing.T) {
+	box, _ := openBox(t, shortRun())
+	ctx, cancel := context.WithTimeout(t.Context(), 600*time.Millisecond)
+	defer cancel()
+	_, err := box.Play(ctx)
+	require.ErrorIs(t, err, context.DeadlineExceeded)
+	require.NoError(t, box.Close())
+}
+
+func TestPlaySpeed(t *testing.T) {
+	p := shortRun()
+	p.PlaySpeed = 10
+	box, reader := openBox(t, p)
+	got := readAll(reader)
+	begin := time.Now()
+	truth, err := box.Play(t.Context())
+	took := time.Since(begin)
+	require.NoError(t, err)
+	require.NoError(t, box.Close())
+	<-got
+	// Never faster than asked for; how much slower is the machine's affair.
+	assert.GreaterOrEqual(t, took.Seconds(), float64(truth.End.Since)/1e9/10-leastWait.Seconds())
+}
+
+func TestPlayNeedsAPort(t *testing.T) {
+	box, err := New(shortRun())
+	require.NoError(t, err)
+	_, err = box.Play(t.Context())
+	assert.ErrorIs(t, err, ErrNoPort)
+}
+
+func TestWriteReturnsTheWritersError(t *testing.T) {
+	full := errors.New("full")
+	box, err := New(shortRun())
+	require.NoError(t, err)
+	_, err = box.Write(t.Context(), writerFunc(func([]byte) (int, error) { return 0, full }))
+	assert.ErrorIs(t, err, full)
+}
+
+type writerFunc func([]byte) (int, error)
+
+func (f writerFunc) Write(p []byte) (int, error) { return f(p) }
