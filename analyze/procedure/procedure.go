@@ -1,0 +1,115 @@
+// Package procedure knows what was planned: the qualified procedure with its
+// window and the rule by which it judges, and the job file with the bore, the
+// set-points, the people and the instruments. It parses both from strict YAML.
+//
+// Errors: an unknown key, a value without its unit, a reversed range, an
+// impossible value or overlapping gaps is an *Error with file, line and column.
+// A document is read to its end, and everything wrong in it comes back as one
+// Errors; where it is not YAML at all, the line is known but no column.
+package procedure
+
+import (
+	"arctally/acquire/calib"
+	"arctally/acquire/quantity"
+	"arctally/acquire/series"
+	"arctally/analyze/bore"
+)
+
+// Definition names what a procedure means by heat input.
+type Definition string
+
+// The two definitions; E is the arc energy per length, k the thermal efficiency.
+const (
+	ArcEnergy Definition = "arc energy" // E, which the American codes call heat input
+	EN1011    Definition = "EN 1011-1"  // k*E
+)
+
+// Procedure is the qualified window and the rule of judging it.
+type Procedure struct {
+	Name    string
+	Process string // MAG, MIG, MMA, TIG, SAW, plasma, cored wire
+	Limits  Limits
+	Judge   Judge
+}
+
+// Limits are the windows of the procedure; a zero range is not judged.
+type Limits struct {
+	Voltage     quantity.Range[quantity.Volts]
+	Current     quantity.Range[quantity.Amperes]
+	WireSpeed   quantity.Range[quantity.MetresPerSecond]
+	TravelSpeed quantity.Range[quantity.MetresPerSecond]
+	HeatInput   quantity.Range[quantity.JoulesPerMetre]
+	Interpass   quantity.Range[quantity.Celsius]
+	GasFlow     quantity.Range[quantity.CubicMetresPerSecond]
+}
+
+// Judge is how measured values are held against the limits.
+type Judge struct {
+	Definition     Definition
+	Power          series.Basis     // Instantaneous or Average: what the limits rest on
+	AverageOver    quantity.Seconds // window of the mean that is judged
+	Dwell          quantity.Seconds // how long a mean may be out before it is a deviation
+	Hold           quantity.Seconds // an arc-out shorter than this does not end an arc interval
+	GuardBand      float64          // share of the expanded uncertainty (k = 2)
+	ArcCurrent     quantity.Amperes // from this current on an arc may be burning
+	ArcVoltage     quantity.Volts   // and from this voltage on
+	ArcOnTolerance quantity.Ratio   // how far the arc-on ratio may fall from the planned one
+}
+
+// Rotation is the planned turning of the torch.
+type Rotation struct {
+	Speed      quantity.TurnsPerSecond // 0 is not declared
+	StartAngle quantity.Degrees
+}
+
+// Setpoints are what the machine was set to; 0 is not declared.
+type Setpoints struct {
+	Voltage     quantity.Volts
+	Current     quantity.Amperes
+	WireSpeed   quantity.MetresPerSecond
+	TravelSpeed quantity.MetresPerSecond
+	// CurrentPerDistance is by how much the current falls as the torch is drawn
+	// back from the wall, tried at the machine.
+	CurrentPerDistance quantity.AmperesPerMetre
+}
+
+// Sensor is a box that brings measurements.
+type Sensor struct {
+	Port string
+	Link string // binary, delimited, lineprotocol
+	Baud int
+}
+
+// Material is the steel of the machine.
+type Material struct {
+	Grade     string
+	Thickness quantity.Metres
+	Analysis  map[string]float64 // element symbol to mass %
+}
+
+// Consumables are the wire and the gas.
+type Consumables struct {
+	Wire, WireBatch, Gas, GasBatch string
+	Hydrogen                       quantity.Hydrogen
+}
+
+// People are named by their part in the job.
+type People struct{ Operator, Inspector string }
+
+// Job is one repair of one bore as it is planned.
+type Job struct {
+	Name          string
+	ProcedureFile string    // as written in the job file
+	Procedure     Procedure // filled by the caller from ProcedureFile
+	Bore          bore.Bore
+	Deposit       bore.Deposit
+	Rotation      Rotation
+	Setpoints     Setpoints
+	Sensors       []Sensor
+	Material      Material
+	Consumables   Consumables
+	People        People
+	// Instruments are the calibrations in force, one a channel: voltage,
+	// current, wire_speed, travel (the length per turn and its time).
+	Instruments []calib.Calibration
+}

@@ -1,0 +1,52 @@
+package thermal
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"arctally/acquire/quantity"
+)
+
+// RangeError reports an input for which a formula was not made.
+type RangeError struct {
+	Formula  string // "preheat by EN 1011-2 method B"
+	Quantity string // "CET"
+	Value    string // "0.57 %"
+	Range    string // "0.2 to 0.5 %"
+}
+
+// Error returns one line with the quantity, its value and its range.
+func (e *RangeError) Error() string {
+	return fmt.Sprintf("%s %s is out of range: %s holds for %s %s", e.Quantity, e.Value, e.Formula, e.Quantity, e.Range)
+}
+
+// edge is the share of a limit by which a computed input may miss it: binary
+// fractions make 0.49999999999999994 of what was meant as 0.5.
+const edge = 1e-9
+
+// span is the closed range of one input of a formula, in SI units.
+type span[Q quantity.Quantity] struct {
+	name, unit string
+	low, high  Q
+}
+
+// check returns a *RangeError where the input is not in the range. A NaN never is.
+func (s span[Q]) check(formula string, q Q) error {
+	low, high := float64(s.low), float64(s.high)
+	if v := float64(q); v >= low-edge*math.Abs(low) && v <= high+edge*math.Abs(high) {
+		return nil
+	}
+	return &RangeError{
+		formula, s.name, strings.TrimSpace(fmt.Sprintf("%.6g %s", quantity.In(q, s.unit), s.unit)),
+		fmt.Sprintf("%v to %s", quantity.In(s.low, s.unit), quantity.Text(s.high, s.unit, -1)),
+	}
+}
+
+// above returns a *RangeError where an input is not a finite number above zero.
+func above[Q quantity.Quantity](formula, name, unit string, q Q) error {
+	if v := float64(q); v > 0 && !math.IsInf(v, 0) {
+		return nil
+	}
+	return &RangeError{formula, name, quantity.Text(q, unit, -1), "above 0 " + unit}
+}
