@@ -1,0 +1,76 @@
+package finding
+
+import (
+	"arctally/acquire/quantity"
+	"arctally/analyze/finding/chart"
+	"arctally/analyze/waveform"
+)
+
+// feature is one figure of the waveform that is held against the good passes.
+type feature uint8
+
+const (
+	transfers  feature = iota // a second
+	shortShare                // of time
+	voltage95                 // V, 95 % point
+	features
+)
+
+var featureNames = [features]string{transfers: "the rate of shorts", shortShare: "the share of time in the short", voltage95: "the 95 % point of the voltage"}
+
+// leastSpread is taken for the standard deviation of a feature, over its mean,
+// where the good passes show less: an arc may run more evenly than anybody needs.
+// Ours, no source.
+var leastSpread = [features]float64{transfers: 0.08, shortShare: 0.08, voltage95: 0.01}
+
+// fewestGlances is how many looks make a reference. Ours, no source.
+const fewestGlances = 20
+
+// reference is what the waveform looks like where nothing is wrong.
+type reference struct {
+	seen [features]chart.Moments
+	law  waveform.Law
+}
+
+func valueOf(f feature, s *waveform.Statistics) float64 {
+	switch f {
+	case transfers:
+		return float64(s.Transfer)
+	case shortShare:
+		return float64(s.ShortShare)
+	default:
+		return float64(s.Voltage95)
+	}
+}
+
+func (r *reference) count() int  { return r.seen[0].Count() }
+func (r *reference) empty() bool { return r.count() == 0 }
+
+func (r *reference) add(g glance) {
+	for f := range features {
+		r.seen[f].Add(valueOf(f, g.shape))
+	}
+	if g.wire > 0 {
+		r.law.Add(quantity.MetresPerSecond(g.wire), g.shape)
+	}
+}
+
+func (r *reference) join(next reference) {
+	for f := range features {
+		r.seen[f].Join(next.seen[f])
+	}
+	r.law.Join(next.law)
+}
+
+// spread returns the standard deviation that limits of a feature rest on, false
+// where its values follow one another too closely for any.
+func (r *reference) spread(f feature) (float64, bool) {
+	widen, ok := r.seen[f].Widening()
+	return max(r.seen[f].Deviation(), leastSpread[f]*r.seen[f].Mean()) * widen, ok
+}
+
+// limit returns three standard deviations above or below the mean.
+func (r *reference) limit(f feature, side float64) float64 {
+	s, _ := r.spread(f)
+	return r.seen[f].Mean() + 3*side*s
+}

@@ -1,0 +1,89 @@
+package finding
+
+import (
+	"cmp"
+	"slices"
+
+	"arctally/acquire/quantity"
+	"arctally/analyze/note"
+	"arctally/analyze/pass"
+)
+
+// start knows what held as a pass begins: the last readings of the channels, and
+// what a person typed in.
+type start struct {
+	temperature *quantity.Celsius
+	gasFlow     *quantity.CubicMetresPerSecond
+	notes       []note.Note // by the moment for which they hold
+	ended       pass.Moment // the pass before
+	any         bool        // there was one
+}
+
+// Note takes what a person typed in. It must come before the pass at whose start
+// it holds.
+func (w *Watch) Note(n note.Note) {
+	at, _ := slices.BinarySearchFunc(w.start.notes, n, func(a, b note.Note) int {
+		return cmp.Or(order(momentOf(a), momentOf(b)), -1) // behind those of the same moment
+	})
+	w.start.notes = slices.Insert(w.start.notes, at, n)
+}
+
+// Notes returns what was typed in, by the moment for which it holds.
+func (w *Watch) Notes() []note.Note { return w.start.notes }
+
+func momentOf(n note.Note) pass.Moment { return pass.Moment{Epoch: n.Epoch, Tick: n.Tick} }
+
+func order(a, b pass.Moment) int {
+	return cmp.Or(cmp.Compare(a.Epoch, b.Epoch), cmp.Compare(a.Tick, b.Tick))
+}
+
+// typedTemperature returns the newest temperature typed in before a pass. One from
+// before the end of the pass before it says nothing about how far that has cooled.
+func (s *start) typedTemperature(at pass.Moment) (n note.Note, ok bool) {
+	for _, x := range s.notes {
+		if x.Temperature != nil && order(momentOf(x), at) <= 0 && !(s.any && order(momentOf(x), s.ended) < 0) {
+			n, ok = x, true
+		}
+	}
+	return n, ok
+}
+
+// typedGasFlow returns the newest gas flow typed in before a pass: what is set at
+// the regulator holds until it is set anew.
+func (s *start) typedGasFlow(at pass.Moment) (n note.Note, ok bool) {
+	for _, x := range s.notes {
+		if x.GasFlow != nil && order(momentOf(x), at) <= 0 {
+			n, ok = x, true
+		}
+	}
+	return n, ok
+}
+
+// begins judges temperature and gas flow as a pass begins, each value by itself,
+// and notes the one that stands nearest: a temperature that a person took, else a
+// channel's; a gas flow that a channel brings, else the one typed in.
+func (w *Watch) begins(p *pass.Pass, at pass.Position) {
+	s, limits := &w.start, w.job.Procedure.Limits
+	if s.temperature != nil {
+		p.AtStart.Temperature = &pass.Reading[quantity.Celsius]{Value: *s.temperature}
+		w.atStart(at, Interpass, float64(*s.temperature), plain(limits.Interpass), "")
+	}
+	if n, ok := s.typedTemperature(at.Moment); ok {
+		p.AtStart.Temperature = &pass.Reading[quantity.Celsius]{Value: *n.Temperature, By: n.By}
+		w.atStart(at, Interpass, float64(*n.Temperature), plain(limits.Interpass), n.By)
+	}
+	if n, ok := s.typedGasFlow(at.Moment); ok {
+		p.AtStart.GasFlow = &pass.Reading[quantity.CubicMetresPerSecond]{Value: *n.GasFlow, By: n.By}
+		w.atStart(at, GasFlow, float64(*n.GasFlow), plain(limits.GasFlow), n.By)
+	}
+	if s.gasFlow != nil { // judged by its mean while the arc burns
+		p.AtStart.GasFlow = &pass.Reading[quantity.CubicMetresPerSecond]{Value: *s.gasFlow}
+	}
+}
+
+func (w *Watch) atStart(at pass.Position, rule Rule, value float64, limits quantity.Range[quantity.Ratio], by string) {
+	beyond := float64(limits.Beyond(quantity.Ratio(value)))
+	if beyond != 0 {
+		w.add(Finding{Rule: rule, Start: at.Moment, Place: at.Place, Worst: value, Limit: value - beyond, By: by})
+	}
+}

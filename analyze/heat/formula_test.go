@@ -1,0 +1,105 @@
+package heat
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/quantity"
+	"arctally/acquire/quantity/quantitytest"
+	"arctally/analyze/procedure"
+)
+
+func TestStandards(t *testing.T) {
+	quantitytest.Check(t, "heat", map[string]func(*testing.T, quantitytest.Row){
+		"ThermalEfficiency":   checkThermalEfficiency,
+		"ArcEnergy":           checkArcEnergy,
+		"HeatInput":           checkHeatInput,
+		"ArcEnergyOverLength": checkArcEnergyOverLength,
+		"MeanPower":           checkMeanPower,
+		"Budget.Combined":     checkCombined,
+		"Budget.Freedom":      checkFreedom,
+		"Budget.Standard":     checkStandard,
+		"Coverage":            checkCoverage,
+		"Expanded":            checkExpanded,
+		"rectangular":         checkRectangular,
+		"FalseAcceptance":     checkFalseAcceptance,
+		"Judge":               checkAcceptanceLimit,
+		"Conformity":          checkConformity,
+		"StandIn":             checkStandIn,
+	}, "heat-input.tsv", "metrology.tsv")
+}
+
+func checkThermalEfficiency(t *testing.T, row quantitytest.Row) {
+	k, ok := ThermalEfficiency(row.Inputs["process"])
+	require.True(t, ok)
+	quantitytest.Want(t, row, "k", k)
+}
+
+// arcEnergyOf takes the power of a row as it is given: as such, or as volts and
+// amperes.
+func arcEnergyOf(t *testing.T, row quantitytest.Row) quantity.JoulesPerMetre {
+	travel := quantitytest.Input[quantity.MetresPerSecond](t, row, "v")
+	if _, given := row.Inputs["P"]; given {
+		return ArcEnergy(quantitytest.Input[quantity.Watts](t, row, "P"), travel)
+	}
+	power := float64(quantitytest.Input[quantity.Volts](t, row, "U")) * float64(quantitytest.Input[quantity.Amperes](t, row, "I"))
+	return ArcEnergy(quantity.Watts(power), travel)
+}
+
+func checkArcEnergy(t *testing.T, row quantitytest.Row) {
+	quantitytest.Want(t, row, "E", arcEnergyOf(t, row))
+}
+
+func checkHeatInput(t *testing.T, row quantitytest.Row) {
+	quantitytest.Want(t, row, "Q", HeatInput(quantitytest.Input[quantity.Ratio](t, row, "k"), arcEnergyOf(t, row)))
+}
+
+func checkArcEnergyOverLength(t *testing.T, row quantitytest.Row) {
+	energy := quantitytest.Input[quantity.Joules](t, row, "W")
+	quantitytest.Want(t, row, "E", ArcEnergyOverLength(energy, quantitytest.Input[quantity.Metres](t, row, "L")))
+}
+
+// checkMeanPower samples the two steps of a cycle a hundred times a millisecond,
+// and shows that neither meter averages nor rms values give the same power.
+func checkMeanPower(t *testing.T, row quantitytest.Row) {
+	var u, i []float64
+	for _, step := range []string{"1", "2"} {
+		n := math.Round(quantity.In(quantitytest.Input[quantity.Seconds](t, row, "t"+step), "ms") * 100)
+		for range int(n) {
+			u = append(u, float64(quantitytest.Input[quantity.Volts](t, row, "u"+step)))
+			i = append(i, float64(quantitytest.Input[quantity.Amperes](t, row, "i"+step)))
+		}
+	}
+	quantitytest.Want(t, row, "P", MeanPower(u, i))
+	ones := make([]float64, len(u))
+	for k := range ones {
+		ones[k] = 1
+	}
+	quantitytest.Want(t, row, "Pmeans", MeanPower(u, ones)*MeanPower(ones, i))
+	if _, given := row.Expected["Prms"]; given {
+		rms := math.Sqrt(float64(MeanPower(u, u)) * float64(MeanPower(i, i)))
+		quantitytest.Want(t, row, "Prms", quantity.Watts(rms))
+	}
+}
+
+func TestThermalEfficiency_EveryProcessOfAProcedure(t *testing.T) {
+	for _, process := range procedure.Processes() {
+		k, ok := ThermalEfficiency(process)
+		assert.True(t, ok, process)
+		assert.Greater(t, k, quantity.Ratio(0), process)
+		assert.LessOrEqual(t, k, quantity.Ratio(1), process)
+	}
+}
+
+func TestThermalEfficiency_UnknownProcess(t *testing.T) {
+	_, ok := ThermalEfficiency("glue")
+	assert.False(t, ok)
+}
+
+func TestMeanPower_PanicsWithoutPairs(t *testing.T) {
+	assert.PanicsWithValue(t, "heat: mean power of 0 voltages and 0 currents", func() { MeanPower(nil, nil) })
+	assert.PanicsWithValue(t, "heat: mean power of 2 voltages and 1 currents", func() { MeanPower([]float64{1, 2}, []float64{3}) })
+}

@@ -1,0 +1,211 @@
+package heat
+
+import (
+	"fmt"
+	"math"
+
+	"arctally/acquire/calib"
+)
+
+// Limits that stand in where nothing better is known, each the half-width of a
+// rectangular distribution.
+const (
+	standInVoltage  = 0.02
+	standInCurrent  = 0.03
+	standInDiameter = 0.01
+	standInRhythm   = 0.01
+	standInTravel   = 0.05
+	standInDeposit  = 0.10
+	standInPower    = 0.30
+)
+
+// Where the stand-ins come from, and how far the source was read.
+const (
+	fieldMeter     = "upper figure for a field instrument in NT ELEC 028 (read)"
+	customary      = "common practice, no source"
+	averagedArcs   = "size of the error of meter averages in an article of 2010 on the heat input rules of Section IX (read)"
+	depositRange   = "common practice, no source; deposition efficiency alone is quoted from 92 to 99 %"
+	stepOfScale    = "one step of the channel's scale over the mean of the pass"
+	stepOfCounter  = "one count of the turn counter over the turns of the pass"
+	betweenTwo     = "what changed between the last two calibrations may change again"
+	arcInGap       = "in the time without data the arc may have put down nothing, or twice as much"
+	byDefinition   = "k is a convention of the definition, not a measurement"
+	calibrationAlt = "calibration on record"
+)
+
+// The names of the components; the first three are those of the channels.
+const (
+	Voltage           = "voltage"
+	Current           = "current"
+	Travel            = "travel"
+	VoltageResolution = "voltage resolution"
+	CurrentResolution = "current resolution"
+	VoltageDrift      = "voltage drift"
+	CurrentDrift      = "current drift"
+	TravelDrift       = "travel drift"
+	TurnResolution    = "turn count"
+	Rhythm            = "rhythm"
+	LayerThickness    = "layer thickness"
+	AveragedPower     = "averaged power"
+	MissingData       = "missing data"
+	Efficiency        = "efficiency k"
+)
+
+// Instrument is what is known of the instrument of one channel.
+type Instrument struct {
+	Calibration calib.Calibration  // in force; zero where there is none
+	Before      *calib.Calibration // the one that it replaced
+}
+
+// Doubt is what is known of the instruments that a heat input rests on.
+type Doubt struct{ Voltage, Current, Travel Instrument }
+
+// DoubtOf takes calibrations in the order of time, the one in force last: those
+// of the channels voltage, current and travel.
+func DoubtOf(calibrations []calib.Calibration) Doubt {
+	var d Doubt
+	for _, c := range calibrations {
+		switch c.Channel {
+		case Voltage:
+			d.Voltage.replace(c)
+		case Current:
+			d.Current.replace(c)
+		case Travel:
+			d.Travel.replace(c)
+		}
+	}
+	return d
+}
+
+func (i *Instrument) replace(c calib.Calibration) {
+	if i.Calibration.Channel != "" && i.Calibration != c {
+		before := i.Calibration
+		i.Before = &before
+	}
+	i.Calibration = c
+}
+
+// Circumstances are what else a heat input of one pass rests on. A zero is not
+// known, and makes no component.
+type Circumstances struct {
+	Travel       TravelBasis
+	Turning      bool    // the travel is a way round a bore
+	Voltage      float64 // mean in V
+	Current      float64 // mean in A
+	VoltageScale float64 // V in one code, before calibration
+	CurrentScale float64 // A in one code
+	Counts       float64 // turn counts of the pass
+	// Rhythm is the relative standard uncertainty of a derived rotation.
+	Rhythm float64
+	// BuiltUp is the metal under the layer, on both sides, over its diameter.
+	BuiltUp float64
+	// AveragedPower is set where the power is mean voltage times mean current
+	// and the limits rest on true power.
+	AveragedPower bool
+	// Missing is the share of the pass for which there is no data: in it the
+	// arc may have put down nothing, or twice as much.
+	Missing float64
+}
+
+// Budget returns why the heat input of a pass is not known better. The GUM's
+// evaluation of each component: a calibration gives its standard uncertainty, limits
+// +-a give a/sqrt(3), a step gives step/sqrt(12).
+func (d Doubt) Budget(c Circumstances) Budget {
+	var b Budget
+	b.electrical(d.Voltage, Voltage, VoltageResolution, VoltageDrift, standInVoltage, c.Voltage, c.VoltageScale)
+	b.electrical(d.Current, Current, CurrentResolution, CurrentDrift, standInCurrent, c.Current, c.CurrentScale)
+	b.travel(d.Travel, c)
+	if c.AveragedPower {
+		b.limits(AveragedPower, standInPower, StandIn, averagedArcs)
+	}
+	if c.Missing > 0 {
+		b.limits(MissingData, c.Missing, Measured, arcInGap)
+	}
+	return append(b, Component{Name: Efficiency, Distribution: Exact, Basis: Declared, Source: byDefinition})
+}
+
+// electrical adds the components of voltage or current.
+func (b *Budget) electrical(i Instrument, name, step, drift string, standIn, mean, scale float64) {
+	if !b.calibrated(i, name, false) {
+		b.limits(name, standIn, StandIn, fieldMeter)
+	}
+	if mean != 0 && scale != 0 {
+		gain := i.Calibration.Gain
+		if gain == 0 {
+			gain = 1
+		}
+		*b = append(*b, Component{
+			Name: step, Uncertainty: math.Abs(resolution(scale * gain / mean)), Distribution: Rectangular, Basis: Declared, Source: stepOfScale,
+		})
+	}
+	b.drift(i, drift, mean, false)
+}
+
+// calibrated adds the standard uncertainty of a calibration, where it has one.
+func (b *Budget) calibrated(i Instrument, name string, divisor bool) bool {
+	c := i.Calibration
+	if c.Relative <= 0 {
+		return false
+	}
+	source := calibrationAlt
+	if c.Certificate != "" {
+		source = "certificate " + c.Certificate
+	}
+	if c.Date != "" {
+		source += " of " + c.Date
+	}
+	*b = append(*b, Component{
+		Name: name, Uncertainty: c.Relative, Distribution: Normal, Freedom: c.Freedom, Basis: Measured,
+		Source: source, Done: c.Date, Due: c.Due, Divisor: divisor,
+	})
+	return true
+}
+
+// drift adds by how much the last calibration has corrected the one before it,
+// at the mean of the pass.
+func (b *Budget) drift(i Instrument, name string, mean float64, divisor bool) {
+	if i.Before == nil || mean == 0 || i.Calibration.Gain == 0 || i.Before.Gain == 0 {
+		return
+	}
+	raw := (mean - i.Calibration.Offset) / i.Calibration.Gain
+	change := math.Abs(raw*i.Before.Gain+i.Before.Offset-mean) / math.Abs(mean)
+	b.limits(name, change, Measured, betweenTwo)
+	(*b)[len(*b)-1].Divisor = divisor
+}
+
+// limits adds a rectangular component of half-width a.
+func (b *Budget) limits(name string, a float64, basis Basis, source string) {
+	if basis == StandIn {
+		source = fmt.Sprintf("±%.2g %%: %s", 100*a, source)
+	}
+	*b = append(*b, Component{Name: name, Uncertainty: rectangular(a), Distribution: Rectangular, Basis: basis, Source: source})
+}
+
+// travel adds what the way of the torch rests on. A travel that is counted, or
+// derived from a rhythm, is as good as the diameter it goes round.
+func (b *Budget) travel(i Instrument, c Circumstances) {
+	from := len(*b)
+	known := b.calibrated(i, Travel, true)
+	switch {
+	case known:
+	case c.Travel == TravelMeasured || c.Travel == TravelDerived:
+		b.limits(Travel, standInDiameter, StandIn, "diameter of the bore as declared; "+customary)
+	default:
+		b.limits(Travel, standInTravel, StandIn, "travel as declared; "+customary)
+	}
+	switch {
+	case c.Travel == TravelMeasured && c.Counts > 0:
+		b.limits(TurnResolution, 1/c.Counts, Measured, stepOfCounter)
+	case c.Travel == TravelDerived && c.Rhythm > 0:
+		*b = append(*b, Component{Name: Rhythm, Uncertainty: c.Rhythm, Distribution: Normal, Basis: Measured, Source: "the rhythm of the signal itself"})
+	case c.Travel == TravelDerived:
+		b.limits(Rhythm, standInRhythm, StandIn, "period of the signal's rhythm; "+customary)
+	}
+	if c.Turning && c.BuiltUp > 0 {
+		b.limits(LayerThickness, standInDeposit*c.BuiltUp, StandIn, fmt.Sprintf("%g %% of the metal under the layer; %s", 100*standInDeposit, depositRange))
+	}
+	b.drift(i, TravelDrift, 1, true)
+	for k := from; k < len(*b); k++ {
+		(*b)[k].Divisor = true
+	}
+}

@@ -1,0 +1,80 @@
+package heat
+
+import (
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/quantity"
+)
+
+// ME-08 (ILAC-G8:09/2019 4.2.2, read): upper limit 100, U 4: accept up to 96.
+func TestJudge_isFourWay(t *testing.T) {
+	window := quantity.Range[quantity.JoulesPerMetre]{Low: 50, High: 100, HasLow: true, HasHigh: true}
+	for value, want := range map[quantity.JoulesPerMetre]Verdict{
+		96: Within, 96.01: WithinNearLimit, 100: WithinNearLimit, 100.01: OutsideNearLimit, 104: OutsideNearLimit, 104.01: Outside,
+		54: Within, 53.99: WithinNearLimit, 50: WithinNearLimit, 49.99: OutsideNearLimit, 46: OutsideNearLimit, 45.99: Outside,
+	} {
+		require.Equal(t, want, Judge(value, 4, window, 1), value)
+	}
+	require.Equal(t, Within, Judge(100, 4, window, 0))
+	require.Equal(t, Outside, Judge(100.01, 4, window, 0))
+	require.Empty(t, Judge(100, 4, quantity.Range[quantity.JoulesPerMetre]{}, 1))
+	window.HasLow = false
+	require.Equal(t, Within, Judge(0, 4, window, 1))
+	window = quantity.Range[quantity.JoulesPerMetre]{Low: 98, High: 100, HasLow: true, HasHigh: true}
+	require.Equal(t, WithinNearLimit, Judge(99, 4, window, 1), "no value of a narrow window can be proved within")
+}
+
+// Property: more uncertainty never turns a doubtful verdict into a sure one, and
+// never moves a value over a limit.
+func TestJudge_isMonotoneInTheUncertainty(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 4))
+	for range 5000 {
+		low := quantity.JoulesPerMetre(random.Float64())
+		window := quantity.Range[quantity.JoulesPerMetre]{
+			Low: low, High: low + quantity.JoulesPerMetre(random.Float64()), HasLow: random.IntN(3) > 0, HasHigh: true,
+		}
+		value, u := quantity.JoulesPerMetre(random.Float64()*2), quantity.JoulesPerMetre(random.Float64())
+		share := random.Float64() * 2
+		sure := Judge(value, u, window, share)
+		doubtful := Judge(value, u*quantity.JoulesPerMetre(1+random.Float64()), window, share)
+		switch sure {
+		case Within:
+			require.Contains(t, []Verdict{Within, WithinNearLimit}, doubtful)
+		case Outside:
+			require.Contains(t, []Verdict{Outside, OutsideNearLimit}, doubtful)
+		default:
+			require.Equal(t, sure, doubtful)
+		}
+	}
+}
+
+// Property: a value that is accepted with the full guard band conforms with at
+// least the probability that the rule states, on each side.
+func TestConformity_agreesWithTheRule(t *testing.T) {
+	random := rand.New(rand.NewPCG(5, 6))
+	for range 5000 {
+		window := quantity.Range[quantity.JoulesPerMetre]{Low: 1, High: 2, HasLow: random.IntN(2) > 0, HasHigh: true}
+		value, u := quantity.JoulesPerMetre(random.Float64()*3), quantity.JoulesPerMetre(random.Float64()*0.3)
+		p := Conformity(value, u, window)
+		require.True(t, p >= -1e-12 && p <= 1, p)
+		if Judge(value, CoverageFactor*u, window, 1) == Within {
+			require.GreaterOrEqual(t, p, 1-2*float64(FalseAcceptance(1, 0)))
+		}
+		if Judge(value, CoverageFactor*u, window, 1) == Outside {
+			require.LessOrEqual(t, p, float64(FalseAcceptance(1, 0)))
+		}
+	}
+	window := quantity.Range[quantity.JoulesPerMetre]{High: 2, HasHigh: true}
+	assert.Equal(t, 1.0, Conformity(2, 0, window))
+	assert.Equal(t, 0.0, Conformity(2.1, 0, window))
+}
+
+func TestRule_namesTheGuardBandAndK(t *testing.T) {
+	assert.Contains(t, Rule(1, 0), "w = 1 U, U = k*u with the coverage factor k = 2")
+	assert.Contains(t, Rule(1, 0), "at most 2.28 % of cases")
+	assert.Contains(t, Rule(0, 0), "at most 50.00 % of cases")
+}

@@ -1,0 +1,207 @@
+package analyze
+
+import (
+	"math"
+
+	"arctally/acquire/series"
+	"arctally/analyze/pass"
+)
+
+// lag is how long, in ns on the source's clock, a sample waits for slower
+// channels that belong before it. A turn count that comes later than this is
+// taken into account late, and counted.
+const lag = 500_000_000
+
+// The ends of time.
+const (
+	minTick = math.MinInt64
+	maxTick = math.MaxInt64
+)
+
+// arcItem is a sample, or stands for the next of the windows.
+type arcItem struct {
+	pass.Sample
+	window bool
+}
+
+// slowItem is one reading of a slow channel.
+type slowItem struct {
+	tick  int64
+	use   func(r *Run, tick int64, value float64)
+	value float64
+}
+
+// turnItem is a turn count.
+type turnItem struct{ tick, count int64 }
+
+// lanes hold what has come and is not yet in order.
+type lanes struct {
+	arc     queue[arcItem]
+	windows queue[pass.Window]
+	slow    queue[slowItem]
+	turn    queue[turnItem]
+	newest  int64 // latest tick of the arc lane
+	any     bool
+}
+
+// queue keeps items in the order in which they came; next is its front.
+type queue[T any] struct {
+	items []T
+	front int
+}
+
+func (q *queue[T]) push(item T) { q.items = append(q.items, item) }
+
+// next returns the front, nil where the queue is empty.
+func (q *queue[T]) next() *T {
+	if q.front == len(q.items) {
+		return nil
+	}
+	return &q.items[q.front]
+}
+
+// take removes the front.
+func (q *queue[T]) take() { q.front++ }
+
+// tidy gives back the room of what was taken, now and then.
+func (q *queue[T]) tidy() {
+	if q.front > len(q.items)/2 {
+		q.items = q.items[:copy(q.items, q.items[q.front:])]
+		q.front = 0
+	}
+}
+
+// line is value = code*scale + offset, with a calibration applied.
+type line struct{ scale, offset float64 }
+
+func (l line) of(code int32) float64 { return float64(code)*l.scale + l.offset }
+
+// pushArc takes a block of voltage and current.
+func (r *Run) pushArc(b *series.Block) {
+	l := &r.lanes
+	averaged := r.averaged(b)
+	r.flagged = r.flagged || b.Flag != nil
+	longest := b.Step + b.Step/2
+	var in span
+	for k := range b.V {
+		tick := b.At(k)
+		if tick < in.from || tick >= in.until { // also at the first one
+			in = r.spanAt(b.Epoch, tick)
+		}
+		s := pass.Sample{Tick: tick, V: in.voltage.of(b.V[k]), I: in.current.of(b.I[k]), Mark: averaged}
+		if k == 0 && (b.Break || (b.Ticks == nil && b.Step > 0 && l.any && s.Tick-l.newest > longest)) {
+			s.Mark |= pass.Break
+		}
+		if b.Flag != nil {
+			s.Mark |= flag(b.Flag[k])
+		}
+		l.arc.push(arcItem{s, false})
+		if !l.any || s.Tick > l.newest {
+			l.newest, l.any = s.Tick, true
+		}
+	}
+}
+
+func flag(on bool) pass.Mark {
+	if on {
+		return pass.FlagOn
+	}
+	return pass.FlagOff
+}
+
+// slowest is the longest sample interval, in ns, at which samples of voltage
+// and current still give the true power of a dipping arc: 1 kHz.
+const slowest = 1_000_000
+
+// averaged tells whether the samples of a block give the true power.
+func (r *Run) averaged(b *series.Block) pass.Mark {
+	for _, c := range r.source.Channels[:2] {
+		if c.Basis != series.Instantaneous {
+			return pass.Averaged
+		}
+	}
+	if b.Ticks == nil && b.Step > slowest {
+		return pass.Averaged
+	}
+	return 0
+}
+
+// pushSums takes a window of sums. The sums are of codes, so that the mean
+// power of calibrated values is
+//
+//	sum(v*i) = a*c*VI + a*d*V + b*c*I + n*b*d      v = a*code + b, i = c*code + d
+func (r *Run) pushSums(b *series.Block) {
+	l, s := &r.lanes, b.Sum
+	if s.Count == 0 {
+		return
+	}
+	n := float64(s.Count)
+	in := r.spanAt(b.Epoch, b.Tick)
+	v, i := in.voltage, in.current
+	product := v.scale*i.scale*float64(s.VI) + v.scale*i.offset*float64(s.V) + v.offset*i.scale*float64(s.I) + n*v.offset*i.offset
+	w := pass.Window{
+		Start: b.Tick, End: b.Tick + int64(s.Count)*b.Step, Arc: int64(s.ArcOn) * b.Step,
+		Energy: product * float64(b.Step) * 1e-9,
+		V:      v.scale*float64(s.V)/n + v.offset, I: i.scale*float64(s.I)/n + i.offset,
+		Wire: float64(s.WireCount) * r.source.WirePerCount, Break: b.Break,
+	}
+	l.windows.push(w)
+	l.arc.push(arcItem{pass.Sample{Tick: w.End}, true})
+	if !l.any || w.End > l.newest {
+		l.newest, l.any = w.End, true
+	}
+}
+
+// pushSlow takes readings of the slow channels that the analysis uses.
+func (r *Run) pushSlow(b *series.Block) {
+	for k, value := range b.Value {
+		slow := r.spanAt(b.Epoch, b.At(k)).slow
+		if c := int(b.Channel[k]); c < len(slow) && slow[c].use != nil {
+			r.lanes.slow.push(slowItem{b.At(k), slow[c].use, slow[c].toSI(value)})
+		}
+	}
+}
+
+func (r *Run) pushTurns(b *series.Block) {
+	for k, count := range b.Count {
+		tick := b.At(k)
+		if tick <= r.done {
+			r.late++
+		}
+		r.lanes.turn.push(turnItem{tick, count})
+	}
+}
+
+// drain hands on everything up to a tick, in the order of the ticks; at one
+// tick the turn count comes first, then slow readings, then the sample.
+func (r *Run) drain(until int64) {
+	l := &r.lanes
+	for item := l.arc.next(); item != nil && item.Tick <= until; item = l.arc.next() {
+		r.before(item.Tick)
+		if item.window {
+			r.splitter.Window(*l.windows.next())
+			l.windows.take()
+		} else {
+			r.splitter.Sample(item.Sample)
+		}
+		r.done = max(r.done, item.Tick)
+		l.arc.take()
+	}
+	l.arc.tidy()
+	l.windows.tidy()
+	l.slow.tidy()
+	l.turn.tidy()
+}
+
+// before hands on the slow lanes up to and including a tick.
+func (r *Run) before(tick int64) {
+	l := &r.lanes
+	for t := l.turn.next(); t != nil && t.tick <= tick; t = l.turn.next() {
+		r.splitter.Turn(t.tick, t.count)
+		l.turn.take()
+	}
+	for s := l.slow.next(); s != nil && s.tick <= tick; s = l.slow.next() {
+		s.use(r, s.tick, s.value)
+		l.slow.take()
+	}
+}

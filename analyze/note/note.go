@@ -1,0 +1,108 @@
+// Package note knows what a person typed into a record, and when it held: a
+// temperature beside the weld, a gas flow, or a sentence.
+//
+// A note stands in the record as an event of the kind remark, at the moment for
+// which it holds. Its text can be read by people and by Parse:
+//
+//	typed in by "Operator 1": temperature 180 degC
+//	typed in by "Operator 1": gas flow 15 L/min
+//	typed in by "Operator 1": text "bottle changed"
+//
+// Names and sentences are quoted as in Go. Any other remark is no note.
+package note
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"arctally/acquire/quantity"
+	"arctally/acquire/series"
+)
+
+// Note is one value, or one sentence, that a person typed in.
+type Note struct {
+	By    string // who
+	Epoch int
+	Tick  int64 // ns, when it held
+	// One of these is set.
+	Temperature *quantity.Celsius
+	GasFlow     *quantity.CubicMetresPerSecond
+	Text        string
+}
+
+const (
+	prefix      = "typed in by "
+	temperature = ": temperature "
+	gasFlow     = ": gas flow "
+	text        = ": text "
+)
+
+// Event returns the note as it stands in a record. It panics where the note does
+// not say who, or says nothing.
+func (n Note) Event() series.Event {
+	if n.By == "" {
+		panic("note: a note of nobody")
+	}
+	return series.Event{Kind: series.Remark, Epoch: n.Epoch, Tick: n.Tick, Until: n.Tick, Count: 1, Text: prefix + strconv.Quote(n.By) + n.said(strconv.Quote)}
+}
+
+// Said is what the note says, for a person.
+func (n Note) Said() string {
+	return strings.TrimPrefix(strings.TrimPrefix(n.said(func(s string) string { return s }), text), ": ")
+}
+
+func (n Note) said(quoted func(string) string) string {
+	switch {
+	case n.Temperature != nil:
+		return temperature + quantity.Text(*n.Temperature, "degC", -1)
+	case n.GasFlow != nil:
+		return gasFlow + quantity.Text(*n.GasFlow, "L/min", -1)
+	case n.Text != "":
+		return text + quoted(n.Text)
+	default:
+		panic(fmt.Sprintf("note: %s says nothing", n.By))
+	}
+}
+
+// Parse returns the note that an event holds; false where it holds none.
+func Parse(e series.Event) (n Note, ok bool) {
+	rest, found := strings.CutPrefix(e.Text, prefix)
+	if e.Kind != series.Remark || !found {
+		return n, false
+	}
+	by, rest, ok := unquote(rest)
+	if !ok || by == "" {
+		return n, false
+	}
+	n = Note{By: by, Epoch: e.Epoch, Tick: e.Tick}
+	if said, found := strings.CutPrefix(rest, text); found {
+		said, rest, ok := unquote(said)
+		n.Text = said
+		return n, ok && rest == "" && said != ""
+	}
+	if said, found := strings.CutPrefix(rest, temperature); found {
+		n.Temperature, ok = parse[quantity.Celsius](said)
+		return n, ok
+	}
+	if said, found := strings.CutPrefix(rest, gasFlow); found {
+		n.GasFlow, ok = parse[quantity.CubicMetresPerSecond](said)
+		return n, ok
+	}
+	return n, false
+}
+
+func parse[Q quantity.Quantity](said string) (*Q, bool) {
+	q, err := quantity.Parse[Q](said)
+	return &q, err == nil
+}
+
+// unquote takes a quoted word off the front.
+func unquote(from string) (word, rest string, ok bool) {
+	quoted, err := strconv.QuotedPrefix(from)
+	if err != nil {
+		return "", "", false
+	}
+	word, err = strconv.Unquote(quoted)
+	return word, from[len(quoted):], err == nil
+}

@@ -1,0 +1,58 @@
+package note
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/quantity"
+	"arctally/acquire/series"
+)
+
+func TestNotesComeBack(t *testing.T) {
+	flow := quantity.Of[quantity.CubicMetresPerSecond](15, "L/min")
+	for text, n := range map[string]Note{
+		`typed in by "Operator 1": temperature 180 degC`: {By: "Operator 1", Temperature: new(quantity.Of[quantity.Celsius](180, "degC"))},
+		`typed in by "Operator 1": gas flow 15 L/min`:    {By: "Operator 1", GasFlow: &flow},
+		`typed in by "O \"2\": text": text "a: \"b\"\n"`: {By: `O "2": text`, Text: "a: \"b\"\n"},
+	} {
+		n.Epoch, n.Tick = 2, -5
+		e := n.Event()
+		assert.Equal(t, series.Event{Kind: series.Remark, Epoch: 2, Tick: -5, Until: -5, Count: 1, Text: text}, e)
+		back, ok := Parse(e)
+		require.True(t, ok, text)
+		assert.Equal(t, n, back)
+	}
+}
+
+func TestOtherRemarksAreNoNotes(t *testing.T) {
+	for _, text := range []string{
+		"", "the current was assumed", `typed in by "": text "x"`, `typed in by Operator: text "x"`, `typed in by "O"`,
+		`typed in by "O": text "x" more`, `typed in by "O": text ""`, `typed in by "O": temperature hot`,
+		`typed in by "O": temperature 15 L/min`, `typed in by "O": gas flow`, `typed in by "O": colour "red"`,
+	} {
+		_, ok := Parse(series.Event{Kind: series.Remark, Text: text})
+		assert.False(t, ok, text)
+	}
+	_, ok := Parse(series.Event{Kind: series.Gap, Text: `typed in by "O": text "x"`})
+	assert.False(t, ok)
+	assert.Panics(t, func() { Note{Text: "x"}.Event() })
+	assert.Panics(t, func() { Note{By: "x"}.Event() })
+	assert.Equal(t, "gas flow 15 L/min", Note{GasFlow: new(quantity.Of[quantity.CubicMetresPerSecond](15, "L/min"))}.Said())
+	assert.Equal(t, "bottle changed", Note{Text: "bottle changed"}.Said())
+}
+
+func FuzzParse(f *testing.F) {
+	f.Add(`typed in by "Operator 1": temperature 180 degC`)
+	f.Add(`typed in by "O": text "\u00e9"`)
+	f.Fuzz(func(t *testing.T, text string) {
+		n, ok := Parse(series.Event{Kind: series.Remark, Text: text})
+		if !ok {
+			return
+		}
+		again, ok := Parse(n.Event())
+		require.True(t, ok, text)
+		require.Equal(t, n.Event(), again.Event())
+	})
+}

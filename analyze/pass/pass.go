@@ -1,0 +1,78 @@
+// Package pass knows when the arc burns and which arc intervals make one pass.
+//
+// Terms. A sample is in arc from the first one with both current and voltage at
+// their thresholds for as long as current flows: a short circuit is still arc
+// on. An arc interval is a run of samples in arc; an arc-out shorter than the
+// hold time does not end it, though it is not arc time. A pass is one bead laid
+// without repositioning; a planned gap never ends it.
+//
+// Energy and arc time are sums over the steps whose two ends are in arc:
+//
+//	W = sum( (p[k-1] + p[k])/2 * (t[k]-t[k-1]) )      p = v*i
+//
+// Everything is streaming and in constant memory, and depends on the samples
+// alone: any division of them into blocks gives the same bits.
+package pass
+
+import (
+	"arctally/acquire/quantity"
+	"arctally/acquire/series"
+	"arctally/analyze/bore"
+	"arctally/analyze/heat"
+	"arctally/analyze/waveform"
+)
+
+// Moment is a tick of an epoch of the source.
+type Moment struct {
+	Epoch int
+	Tick  int64 // ns
+}
+
+// Pass is one bead. A pointer that is nil stands for a quantity that is not known.
+type Pass struct {
+	Number  int
+	Layer   int
+	Pattern bore.Pattern
+	Start   Moment // first sample in arc
+	End     Moment // last sample in arc
+
+	Elapsed          quantity.Seconds
+	ArcTime          quantity.Seconds
+	ArcOnRatio       quantity.Ratio
+	PlannedArcOn     quantity.Ratio
+	Intervals        int              // arc intervals
+	GapTime          quantity.Seconds // time without data inside the pass
+	HeldTime         quantity.Seconds // time in which the source held its last values
+	ArcOnRatioHeldIn quantity.Ratio   // what the arc-on ratio would have been with held values
+	BriefArcOuts     int              // arc-outs shorter than the hold time
+	BriefArcOutTime  quantity.Seconds // all of them together
+
+	VoltageMean *quantity.Volts // means are over arc time
+	CurrentMean *quantity.Amperes
+	PowerMean   *quantity.Watts
+	PowerBasis  series.Basis
+	Energy      quantity.Joules
+
+	Wire    *quantity.Metres
+	Deposit *quantity.Kilograms
+
+	Diameter    quantity.Metres // being welded; 0 for a bead on a plate
+	StartPlace  *bore.Place
+	EndPlace    *bore.Place
+	Turns       *float64
+	Travel      *quantity.Metres // net path length of the bead
+	TravelSpeed *quantity.MetresPerSecond
+	TravelBasis heat.TravelBasis
+
+	ArcEnergy           *quantity.JoulesPerMetre
+	HeatInput           *quantity.JoulesPerMetre
+	ExpandedUncertainty *quantity.JoulesPerMetre // of the heat input, k = 2
+	Budget              heat.Budget              // what the uncertainty is made of
+	Verdict             heat.Verdict
+	Findings            int
+	Course              Course
+	AtStart             AtStart
+
+	Waveform *waveform.Statistics
+	Rotation Rotation
+}

@@ -1,0 +1,184 @@
+package pass
+
+import (
+	"math"
+
+	"arctally/acquire/quantity"
+	"arctally/acquire/series"
+	"arctally/analyze/bore"
+	"arctally/analyze/heat"
+	"arctally/analyze/procedure"
+)
+
+// Splitter turns samples into passes. Its calls come in the order of the ticks.
+type Splitter struct {
+	job      *procedure.Job
+	doubt    heat.Doubt // of the pass that is open
+	doubtAt  func(Moment) heat.Doubt
+	listener Listener
+	layers   layers
+	trace    tracer
+	held     heldFilter
+	rotation rotation
+	epoch    int
+	take     func(Sample)
+
+	current *Pass // nil between passes
+	lastEnd Position
+
+	closed     closedRing
+	sweep      sweep
+	cut        bool    // the samples ended while the arc burned
+	arcTurns   float64 // turns in arc, up to where the present run began
+	startTurns float64
+	briefs     int
+	briefTime  int64
+	wire       float64 // m
+	wireKnown  bool
+	wireArc    int64 // arc time up to which wire is counted
+	wireSpeed  float64
+	wireLength float64
+	hasLength  bool
+
+	voltageScale float64 // V in one code
+	currentScale float64 // A in one code
+
+	passes int
+	doubts Doubts
+	shape  shapes
+	rhythm rhythm
+}
+
+// NewSplitter returns a splitter for a job whose procedure is filled in.
+// It panics where there is no listener.
+func NewSplitter(job *procedure.Job, doubt heat.Doubt, listener Listener) *Splitter {
+	if listener == nil {
+		panic("pass: a splitter without a listener")
+	}
+	judge := job.Procedure.Judge
+	s := &Splitter{job: job, doubt: doubt, listener: listener, layers: newLayers(job), rhythm: newRhythm(job)}
+	s.trace = tracer{
+		arcCurrent: float64(judge.ArcCurrent), arcVoltage: float64(judge.ArcVoltage),
+		hold: nanoseconds(judge.Hold), maxStep: math.MaxInt64, to: s,
+	}
+	s.rotation.declared = float64(job.Rotation.Speed) * 1e-9
+	s.take = s.trace.step
+	return s
+}
+
+// DoubtBy has every pass take what is known of the instruments where it begins.
+func (s *Splitter) DoubtBy(at func(Moment) heat.Doubt) { s.doubtAt = at }
+
+// Source tells who speaks from now on.
+func (s *Splitter) Source(src series.Source) {
+	s.voltageScale, s.currentScale = 0, 0
+	if len(src.Channels) > series.CurrentChannel {
+		s.voltageScale, s.currentScale = src.Channels[series.VoltageChannel].Scale, src.Channels[series.CurrentChannel].Scale
+	}
+	s.rotation.perTurn = src.CountsPerTurn
+	s.held.credit, s.held.heldAfter = src.HeldArc, src.HeldAfter
+	s.trace.shape = s.shape.meterOf(src)
+	s.trace.maxStep = math.MaxInt64
+	if src.MaxStep > 0 {
+		s.trace.maxStep = src.MaxStep
+	}
+}
+
+// Sample takes voltage and current.
+func (s *Splitter) Sample(x Sample) {
+	if s.held.heldAfter == 0 {
+		s.trace.step(x)
+		return
+	}
+	s.held.add(x, s.take)
+}
+
+// Window takes what a source summed by itself.
+func (s *Splitter) Window(w Window) {
+	s.wireKnown = s.wireKnown || w.Wire > 0
+	s.trace.window(w)
+}
+
+// Turn takes a cumulative count of the torch rotation.
+func (s *Splitter) Turn(tick, count int64) {
+	s.trace.mark()
+	s.rotation.count(tick, count)
+	s.turnedCold(tick)
+}
+
+// WireSpeed takes a reading of the wire feed in m/s.
+func (s *Splitter) WireSpeed(speed float64) {
+	if s.wireKnown {
+		speed, s.wireSpeed = (s.wireSpeed+speed)/2, speed
+	} else {
+		s.wireKnown, s.wireSpeed = true, speed
+	}
+	s.feed(speed)
+}
+
+func (s *Splitter) feed(speed float64) {
+	s.wire += speed * float64(s.trace.sum.arc-s.wireArc) * 1e-9
+	s.wireArc = s.trace.sum.arc
+}
+
+// WireLength takes a cumulative length of wire in m.
+func (s *Splitter) WireLength(length float64) {
+	if s.hasLength && s.trace.open && length > s.wireLength {
+		s.wire += length - s.wireLength
+	}
+	s.hasLength, s.wireLength = true, length
+}
+
+// Epoch begins a new tick epoch. Whatever was open ends, because nothing joins
+// the two clocks.
+func (s *Splitter) Epoch(epoch int) {
+	s.Finish()
+	if s.rotation.counted {
+		s.doubts.CarriedAngles++
+	}
+	s.rotation.newEpoch(s.trace.prev.Tick)
+	s.epoch = epoch
+	s.doubts.spanned = false
+}
+
+// Finish ends what is open.
+func (s *Splitter) Finish() {
+	s.held.flush(s.take)
+	s.held.running = false
+	s.cut = s.trace.in
+	s.trace.finish()
+	s.endPass()
+}
+
+// Burning reports whether an arc interval is open.
+func (s *Splitter) Burning() bool { return s.trace.open }
+
+// Measured reports whether the rotation of the torch is counted.
+func (s *Splitter) Measured() bool { return s.rotation.measured() }
+
+// At returns where the torch is at a tick, now or of the last moments.
+func (s *Splitter) At(tick int64) Position { return s.position(tick, s.rotation.at(tick)) }
+
+func (s *Splitter) position(tick int64, turns float64) Position {
+	p := Position{Moment: Moment{Epoch: s.epoch, Tick: tick}}
+	if s.rotation.known() {
+		p.Turns, p.Basis = s.rotation.set(turns), s.rotation.basis()
+		p.Place = s.layers.place(p.Turns)
+	}
+	return p
+}
+
+// PlaceOf returns the place of a number of turns, as a Bucket gives them.
+func (s *Splitter) PlaceOf(turns float64) *bore.Place {
+	if !s.rotation.known() {
+		return nil
+	}
+	return s.layers.place(turns)
+}
+
+// PathPerTurn returns the length of bead in one turn at the layer being welded.
+func (s *Splitter) PathPerTurn() quantity.Metres { return s.layers.pathPerTurn() }
+
+func nanoseconds(t quantity.Seconds) int64 { return int64(math.Round(float64(t) * 1e9)) }
+
+func seconds(ns int64) quantity.Seconds { return quantity.Seconds(float64(ns) * 1e-9) }

@@ -1,0 +1,151 @@
+package pass
+
+import (
+	"math"
+
+	"arctally/acquire/quantity"
+	"arctally/analyze/bore"
+)
+
+// backlash is how far, in turns, the count may fall back without the torch
+// having turned round. Ours: two counts of a degree each, and the play of the
+// drive; no source.
+const backlash = 3.0 / 360
+
+// sweep follows which way the torch goes in a stroke, and how far it came.
+type sweep struct {
+	way      float64 // +1 clockwise, -1 anti-clockwise, 0 not seen yet
+	furthest float64 // turns
+}
+
+// further reports whether the torch has gone on.
+func (w *sweep) further(turns float64) bool {
+	gone := turns - w.furthest
+	switch {
+	case w.way != 0:
+	case gone >= backlash:
+		w.way = 1
+	case gone <= -backlash:
+		w.way = -1
+	}
+	if gone*w.way <= 0 {
+		return false
+	}
+	w.furthest = turns
+	return true
+}
+
+// back reports whether the torch has turned round.
+func (w *sweep) back(turns float64) bool { return (w.furthest-turns)*w.way >= backlash }
+
+// strokeByCounts reports whether the pass is a stroke whose turns are counted.
+func (s *Splitter) strokeByCounts() bool { return s.layers.stroked() && s.rotation.measured() }
+
+// followStroke parts strokes at the angle where the torch turned round with the
+// arc burning. What it burned while it stood there belongs to the next stroke.
+func (s *Splitter) followStroke(b *Bucket) {
+	further := s.sweep.further(b.Turns)
+	switch {
+	case !s.trace.in: // the arc went out, and the torch may have turned back since
+	case further:
+		at := Position{Moment: Moment{Epoch: s.epoch, Tick: b.End}, Turns: b.Turns}
+		s.closed = closedRing{set: true, at: at, sum: s.trace.sum, arcTurns: s.turnsInArc(b), wire: s.wireAhead()}
+	case s.closed.set && s.sweep.back(b.Turns):
+		s.closed.at = s.position(s.closed.at.Tick, s.closed.at.Turns)
+		s.part(b, abs(b.Turns-s.closed.at.Turns))
+	}
+}
+
+// wireAhead is the wire fed up to now, without booking it.
+func (s *Splitter) wireAhead() float64 {
+	if !s.wireKnown {
+		return s.wire
+	}
+	return s.wire + s.wireSpeed*float64(s.trace.sum.arc-s.wireArc)*1e-9
+}
+
+// turnedCold ends a stroke when the torch turns round without arc.
+func (s *Splitter) turnedCold(tick int64) {
+	if s.current == nil || s.trace.in || !s.strokeByCounts() {
+		return
+	}
+	turns := s.rotation.at(tick)
+	s.sweep.further(turns)
+	if s.sweep.back(turns) && !s.trace.open {
+		s.endPass()
+	}
+}
+
+// leftSegment reports whether the torch has gone beyond the stroke's own end.
+func (s *Splitter) leftSegment(tick int64) bool {
+	return s.strokeByCounts() && s.layers.perLayer > 0 &&
+		abs(s.rotation.at(tick)-s.startTurns) > s.layers.need+s.layers.tolerance()
+}
+
+// nextStroke finds the segment and the number of the stroke that begins.
+func (l *layers) nextStroke(turns float64, c *Course) {
+	if l.counted {
+		l.goTo(bore.Nearest(l.segments, l.job.Rotation.StartAngle+quantity.Degrees(turns*360)), c)
+	} else if l.segment = l.unfilled(); l.segment < 0 {
+		l.nextLayer()
+		l.segment = 0
+	}
+	l.need = float64(l.segments[l.segment].Width()) / 360
+}
+
+// goTo goes on in the segment where the torch stands, and tells by the strokes
+// that are laid whether that begins a layer. A torch that has laid two strokes in
+// a row in one segment fills one after the other: when it comes back to one, the
+// layer is over.
+func (l *layers) goTo(segment int, c *Course) {
+	here, stayed := l.strokes[segment], segment == l.segment
+	missing, untouched := 0, false
+	for _, n := range l.strokes {
+		missing += max(0, int(l.perLayer)-n)
+		untouched = untouched || n == 0
+	}
+	l.segment = segment
+	switch {
+	case here >= int(l.perLayer) && untouched:
+		c.Extra = true
+	case here >= int(l.perLayer), here > 0 && !stayed && l.inTurn:
+		c.Missing = missing
+		l.nextLayer()
+	case here > 0 && stayed:
+		l.inTurn = true
+	}
+}
+
+// against reports whether a pass went back where the pattern has a cold return.
+func (l *layers) against(stopped float64) bool {
+	l.returned = false
+	if l.job.Deposit.Pattern != bore.SegmentOneWay || !l.counted || stopped == l.begun {
+		return false
+	}
+	way := math.Copysign(1, stopped-l.begun)
+	if l.way == 0 {
+		l.way = way
+	}
+	l.returned = way != l.way
+	return l.returned
+}
+
+// unfilled returns the first segment that lacks strokes, -1 where none does.
+func (l *layers) unfilled() int {
+	for k, n := range l.strokes {
+		if n < int(l.perLayer) {
+			return k
+		}
+	}
+	return -1
+}
+
+// planned is the angle of a stroke whose turns are declared, from its beginning
+// on: a reversing pattern lays every other stroke anti-clockwise.
+func (l *layers) planned(turns float64) quantity.Degrees {
+	s, turned := l.segments[l.segment], quantity.Degrees(turns-l.begun)*360
+	if l.job.Deposit.Pattern == bore.SegmentReversing && l.strokes[l.segment]%2 == 1 {
+		return s.From + s.Width() - turned
+	}
+	return s.From + turned
+}

@@ -1,0 +1,193 @@
+package waveform
+
+import "math"
+
+// afterShort is how long, in ns, the voltage is followed after a short for its
+// re-ignition peak.
+const afterShort = 300_000
+
+// longestCycle is the longest arc or cycle, in ns, that counts as one. A longer
+// one is an arc that has stopped shorting, and would hide all others in a spread.
+// Ours, no source: the slowest rate of shorts that is told of is 20 a second
+// (check value WD-23).
+const longestCycle = 250_000_000
+
+// phase is where in its cycle the arc is.
+type phase uint8
+
+const (
+	unknown phase = iota
+	burning
+	shorted
+)
+
+// Meter runs over the samples of an arc one by one.
+type Meter struct {
+	levels levels
+	window tally // since the last Take
+	total  tally // of the pass, up to there
+
+	phase   phase
+	seen    bool  // the present phase began before our eyes
+	age     int64 // ns in this phase
+	cycle   int64 // ns since the last transfer began; negative is none yet
+	touched float64
+	peak    float64
+	peakAge int64
+	spark   float64 // highest voltage since the last transfer ended
+	sparked bool    // it is still being followed
+}
+
+// NewMeter returns a meter that knows nothing yet.
+func NewMeter() *Meter {
+	m := &Meter{levels: newLevels()}
+	m.Break()
+	return m
+}
+
+// Step takes a sample that followed the one before it, both in arc, by dt in ns.
+func (m *Meter) Step(v, i float64, dt int64) {
+	if dt > slowest {
+		m.Break()
+		return
+	}
+	w := &m.window
+	w.volts[binOf(v)]++
+	w.samples++
+	w.time += dt
+	charge := i * float64(dt)
+	w.charge += charge
+	w.square += i * charge
+	m.age += dt
+	switch m.phase {
+	case burning:
+		w.known += dt
+		if m.sparked {
+			m.follow(v)
+		}
+		if m.cycle >= 0 {
+			m.cycle += dt
+		}
+		if v < m.levels.enter {
+			m.touch(i)
+		}
+	case shorted:
+		w.known += dt
+		w.short += dt
+		if m.cycle >= 0 {
+			m.cycle += dt
+		}
+		if i > m.peak {
+			m.peak, m.peakAge = i, m.age
+		}
+		if v > m.levels.leave {
+			m.clear(v)
+		}
+	default:
+		m.await(v)
+	}
+}
+
+// await waits until the arc is seen burning, and learns the levels if need be.
+func (m *Meter) await(v float64) {
+	if !m.levels.known && m.window.time >= firstLook {
+		m.levels.look(&m.window)
+	}
+	if v > m.levels.leave {
+		m.phase, m.age, m.seen = burning, 0, false
+	}
+}
+
+// touch is told that the wire meets the pool.
+func (m *Meter) touch(i float64) {
+	if m.sparked {
+		m.endSpark()
+	}
+	if m.seen && m.age <= longestCycle {
+		m.window.arcs.add(float64(m.age))
+	}
+	m.phase, m.seen = shorted, true
+	m.age, m.touched, m.peak, m.peakAge = 0, i, i, 0
+}
+
+// clear is told that the arc burns again.
+func (m *Meter) clear(v float64) {
+	w := &m.window
+	w.lasted.add(float64(m.age))
+	if m.age > transferTime {
+		m.transfer()
+		m.spark, m.sparked = v, true
+	}
+	if m.age > stubTime {
+		w.stubs++
+	}
+	m.phase, m.seen, m.age = burning, true, 0
+}
+
+// transfer adds a short of more than a millisecond that is over.
+func (m *Meter) transfer() {
+	w := &m.window
+	w.transfers++
+	if t := m.cycle - m.age; m.cycle >= 0 && t <= longestCycle {
+		w.cycles.add(float64(t))
+	}
+	m.cycle = m.age
+	w.peaks.add(m.peak)
+	if m.peakAge > 0 {
+		w.rises.add((m.peak - m.touched) / float64(m.peakAge) * 1e9)
+	}
+}
+
+// follow keeps the highest voltage after a transfer.
+func (m *Meter) follow(v float64) {
+	m.spark = math.Max(m.spark, v)
+	if m.age >= afterShort {
+		m.endSpark()
+	}
+}
+
+func (m *Meter) endSpark() {
+	m.window.sparks.add(m.spark)
+	m.sparked = false
+}
+
+// Break says that the next sample does not follow the last.
+func (m *Meter) Break() {
+	m.phase, m.seen, m.sparked, m.age, m.cycle = unknown, false, false, 0, -1
+}
+
+// Take returns the statistics of the time since it was last called, nil where
+// shorts could not be told from arc for most of it.
+func (m *Meter) Take() *Statistics {
+	s := m.window.statistics(&m.levels)
+	m.levels.learn(&m.window)
+	m.total.add(&m.window, +1)
+	m.window = tally{}
+	return s
+}
+
+// Mark is what a meter had summed up at a moment.
+type Mark struct{ total tally }
+
+// Mark returns what the pass has summed up so far.
+func (m *Meter) Mark() *Mark {
+	mark := &Mark{m.total}
+	mark.total.add(&m.window, +1)
+	return mark
+}
+
+// EndPass returns the statistics of the pass, and begins the next one.
+func (m *Meter) EndPass() *Statistics {
+	m.Take()
+	s := m.total.statistics(&m.levels)
+	m.total = tally{}
+	return s
+}
+
+// EndPassAt is EndPass for a pass that ended at a mark: what came after it
+// belongs to the next one.
+func (m *Meter) EndPassAt(mark *Mark) *Statistics {
+	m.Take()
+	m.total.add(&mark.total, -1)
+	return mark.total.statistics(&m.levels)
+}

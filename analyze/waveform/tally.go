@@ -1,0 +1,128 @@
+package waveform
+
+import (
+	"math"
+
+	"arctally/acquire/quantity"
+)
+
+// sums are the power sums of a feature. They can be taken off again, and the
+// spreads here are no small parts of their means, so that nothing is lost.
+type sums struct{ n, sum, square float64 }
+
+func (s *sums) add(x float64) {
+	s.n++
+	s.sum += x
+	s.square += x * x
+}
+
+func (s *sums) join(o sums, sign float64) {
+	s.n += sign * o.n
+	s.sum += sign * o.sum
+	s.square += sign * o.square
+}
+
+func (s sums) mean() float64 { return s.sum / s.n }
+
+func (s sums) spread() float64 {
+	return math.Sqrt(max(0, (s.square-s.sum*s.sum/s.n)/(s.n-1)))
+}
+
+// tally is what a stretch of arc time sums up; times are in ns.
+type tally struct {
+	volts              [bins]uint32
+	samples            int64
+	time, known, short int64
+	charge, square     float64 // A*ns, A^2*ns
+	transfers, stubs   int
+
+	lasted, arcs, cycles sums // ns
+	peaks, rises         sums // A, A/s
+	sparks               sums // V
+}
+
+// add takes in another tally, or takes it off.
+func (t *tally) add(o *tally, sign int) {
+	for k, n := range o.volts {
+		t.volts[k] += uint32(sign) * n
+	}
+	s := int64(sign)
+	t.samples += s * o.samples
+	t.time += s * o.time
+	t.known += s * o.known
+	t.short += s * o.short
+	t.charge += float64(sign) * o.charge
+	t.square += float64(sign) * o.square
+	t.transfers += sign * o.transfers
+	t.stubs += sign * o.stubs
+	for _, p := range [][2]*sums{
+		{&t.lasted, &o.lasted},
+		{&t.arcs, &o.arcs},
+		{&t.cycles, &o.cycles},
+		{&t.peaks, &o.peaks},
+		{&t.rises, &o.rises},
+		{&t.sparks, &o.sparks},
+	} {
+		p[0].join(*p[1], float64(sign))
+	}
+}
+
+// statistics returns what the tally comes to, nil where most of it is not known.
+func (t *tally) statistics(l *levels) *Statistics {
+	if !l.known || t.known == 0 || t.known < t.time/2 {
+		return nil
+	}
+	known := float64(t.known) * 1e-9
+	s := &Statistics{
+		Step: quantity.Seconds(float64(t.time) / float64(t.samples) * 1e-9), Known: quantity.Seconds(known),
+		ShortLevel: quantity.Volts(l.low), ArcLevel: quantity.Volts(l.high),
+		Transfers: t.transfers, Transfer: quantity.Hertz(float64(t.transfers) / known),
+		ShortShare: quantity.Ratio(float64(t.short) / float64(t.known)), Stubs: t.stubs,
+		Voltage95: quantity.Volts(t.quantile(0.95)),
+		Current:   quantity.Amperes(t.charge / float64(t.time)), RMS: quantity.Amperes(math.Sqrt(t.square / float64(t.time))),
+	}
+	if t.cycles.n > 1 {
+		s.Instability = new(quantity.Ratio(t.cycles.spread() / t.cycles.mean()))
+	}
+	if float64(t.time) <= 1.01*fineStep*float64(t.samples) {
+		t.fine(s, known)
+	}
+	return s
+}
+
+// fine adds what only fast samples tell.
+func (t *tally) fine(s *Statistics, known float64) {
+	s.Shorts = new(int(t.lasted.n))
+	s.ShortRate = new(quantity.Hertz(t.lasted.n / known))
+	s.ShortTime, s.ShortSpread = meanOf[quantity.Seconds](t.lasted, 1e-9)
+	s.ArcTime, s.ArcSpread = meanOf[quantity.Seconds](t.arcs, 1e-9)
+	s.PeakCurrent, s.PeakSpread = meanOf[quantity.Amperes](t.peaks, 1)
+	if t.rises.n > 0 {
+		s.RiseRate = new(t.rises.mean())
+	}
+	s.Reignition, _ = meanOf[quantity.Volts](t.sparks, 1)
+}
+
+// meanOf returns mean and spread in a unit, nil where there are too few.
+func meanOf[Q quantity.Quantity](s sums, unit float64) (mean, spread *Q) {
+	if s.n > 0 {
+		mean = new(Q(s.mean() * unit))
+	}
+	if s.n > 1 {
+		spread = new(Q(s.spread() * unit))
+	}
+	return mean, spread
+}
+
+// quantile returns the voltage below which a share of the samples is, to a
+// fraction of a bin.
+func (t *tally) quantile(share float64) float64 {
+	want, below := share*float64(t.samples), 0.0
+	for k, n := range t.volts {
+		if below+float64(n) >= want && n > 0 {
+			return (float64(k) + (want-below)/float64(n)) / binsPerVolt
+		}
+		below += float64(n)
+	}
+	return 0
+}
