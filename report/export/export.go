@@ -1,0 +1,140 @@
+// Package export knows how samples and results leave the record for other
+// programs: as CSV, as JSON and as line protocol. It writes as it reads, in
+// constant memory and without an allocation per sample.
+//
+// A value is the code on the line of its channel, corrected by the line of the
+// calibration where there is one, in shortest decimals that read back to the
+// same bits:
+//
+//	value = code*(scale*gain) + (offset*gain + calibration offset)
+//
+// CSV writes what has a voltage and a current, one row a sample or a window of
+// sums, and can be imported again; SlowCSV writes every other channel and the
+// turn counts, one row a value. Both carry epoch and tick_ns, the time on the
+// clock of the source, and the column break: 1 where something is missing
+// between this row and the one before, so that no line may be drawn and no
+// energy summed between them. The column time is RFC 3339 with nine decimals
+// in UTC, or seconds on the clock of the source where its date is not known.
+//
+// LineProtocol writes the measurements arc, sums, slow, turn, pass and finding
+// with nanosecond time stamps; it needs the wall time of everything it writes.
+//
+// What is not known is an empty cell, a missing field or null.
+//
+// Errors: those of the writer and of the samples come back at once; a sample
+// without wall time is ErrNoWallTime, and CSV will do.
+package export
+
+import (
+	"errors"
+	"fmt"
+	"iter"
+	"time"
+
+	"arctally/acquire/calib"
+	"arctally/acquire/series"
+)
+
+// ErrNoWallTime is returned where a format needs a date that the clock of the
+// source does not have.
+var ErrNoWallTime = errors.New("the wall time is not known, and line protocol cannot do without it: export as csv, which has the source's own clock")
+
+// Part is a step through the samples: a description that is in force from here
+// on, or a block, or both, the description first.
+type Part struct {
+	Source *series.Source
+	Block  *series.Block
+}
+
+// Samples is what is exported. Parts may hand out the same block again and
+// again: nothing of it is kept.
+type Samples struct {
+	Parts iter.Seq2[Part, error]
+	// Calibrations are in the order of time. Each holds for whole blocks: from the
+	// first one that begins at its place, or after it.
+	Calibrations []calib.Timed
+	// WallTime tells the wall time of a tick, false where it is not known; nil
+	// stands for a clock without date.
+	WallTime func(epoch int, tick int64) (time.Time, bool)
+}
+
+// walk calls visit for every block with the source in force, until an error.
+func (s Samples) walk(visit func(*series.Source, *series.Block) error) error {
+	if s.Parts == nil {
+		return nil
+	}
+	var source *series.Source
+	for part, err := range s.Parts {
+		if err != nil {
+			return fmt.Errorf("read samples: %w", err)
+		}
+		if part.Source != nil {
+			own := *part.Source
+			source = &own
+		}
+		if part.Block == nil {
+			continue
+		}
+		if source == nil || len(source.Channels) <= series.CurrentChannel {
+			return errors.New("samples came before the description of their source")
+		}
+		if err := visit(source, part.Block); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// wall returns the wall time of a tick.
+func (s Samples) wall(epoch int, tick int64) (time.Time, bool) {
+	if s.WallTime == nil {
+		return time.Time{}, false
+	}
+	return s.WallTime(epoch, tick)
+}
+
+// line takes a code to its value, as the analysis does:
+//
+//	value = code*scale + offset
+type line struct{ scale, offset float64 }
+
+func (l line) value(code int32) float64 { return float64(code)*l.scale + l.offset }
+
+// lineOf joins the line of a channel with that of the calibration that holds for
+// the block; of two calibrations of one channel the later rules.
+func (s Samples) lineOf(c series.Channel, b *series.Block) line {
+	l := line{c.Scale, c.Offset}
+	if b.Len() == 0 {
+		return l
+	}
+	for _, cal := range s.Calibrations {
+		if cal.Channel == c.Name && cal.Gain != 0 && cal.HoldsAt(b.Epoch, b.At(0)) {
+			l = line{c.Scale * cal.Gain, c.Offset*cal.Gain + cal.Offset}
+		}
+	}
+	return l
+}
+
+// corrected corrects a value that came in the unit of its channel.
+func (s Samples) corrected(c series.Channel, b *series.Block, value float64) float64 {
+	l := s.lineOf(series.Channel{Name: c.Name, Scale: 1}, b)
+	return value*l.scale + l.offset
+}
+
+// means are the calibrated means of a window of sums.
+type means struct{ volts, amperes, watts float64 }
+
+// meansOf opens the brackets of the product of two lines:
+//
+//	P = av*ai*mean(cv*ci) + av*bi*mean(cv) + bv*ai*mean(ci) + bv*bi
+func meansOf(sum series.WindowSums, v, i line) (means, bool) {
+	if sum.Count == 0 {
+		return means{}, false
+	}
+	n := float64(sum.Count)
+	cv, ci, cvi := float64(sum.V)/n, float64(sum.I)/n, float64(sum.VI)/n
+	return means{
+		volts: v.scale*cv + v.offset, amperes: i.scale*ci + i.offset,
+		watts: v.scale*i.scale*cvi + v.scale*i.offset*cv + v.offset*i.scale*ci + v.offset*i.offset,
+	}, true
+}

@@ -1,0 +1,191 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"arctally/analyze/bore"
+)
+
+// boreView is the pair of drawings that say where to inspect.
+type boreView struct {
+	End      endView
+	Unrolled unrolled
+	Shapes   []shapeKey
+	Unplaced string // findings whose angle is not known
+}
+
+type shapeKey struct{ Path, Words string }
+
+// unrolled is the wall of the bore laid flat: angle across, depth down.
+type unrolled struct {
+	Width, Height            coord
+	Left, Right, Top, Bottom coord
+	PlotWidth, PlotHeight    coord
+	Angles, Depths           []tick
+	Gaps                     []band
+	Beads                    string // the planned path of the bead
+	Pins                     []pin
+	Summary, Extra           string
+}
+
+// band is a range of angles left unwelded.
+type band struct{ X, Width coord }
+
+const (
+	unrolledLeft, unrolledRight = 62.0, 742.0
+	unrolledTop                 = 42.0
+)
+
+// boreView is nil where there is no bore: a bead on a plate has no angle.
+func (s *Sheet) boreView() *boreView {
+	if s.job.Deposit.Pattern == bore.Straight || s.job.Bore.Length <= 0 {
+		return nil
+	}
+	var placed []*findingEntry
+	var unplaced []string
+	for i := range s.findings {
+		f := &s.findings[i]
+		if f.Place == nil {
+			unplaced = append(unplaced, strconv.Itoa(f.Number))
+			continue
+		}
+		placed = append(placed, f)
+	}
+	return &boreView{
+		End: s.endView(placed), Unrolled: s.unrolled(placed), Shapes: shapeKeys(placed),
+		Unplaced: unplacedText(unplaced),
+	}
+}
+
+func unplacedText(numbers []string) string {
+	switch len(numbers) {
+	case 0:
+		return ""
+	case 1:
+		return "finding " + numbers[0]
+	default:
+		return "findings " + strings.Join(numbers, ", ")
+	}
+}
+
+// shapeKeys explains the shapes that are on the drawings.
+func shapeKeys(placed []*findingEntry) []shapeKey {
+	var keys []shapeKey
+	at := map[string]int{}
+	for _, f := range placed {
+		path := ruleShape(f.Rule, 13, 13)
+		words := spaced(string(f.Rule))
+		k, ok := at[path]
+		switch {
+		case !ok:
+			at[path] = len(keys)
+			keys = append(keys, shapeKey{path, words})
+		case !strings.Contains(keys[k].Words, words):
+			keys[k].Words += ", " + words
+		}
+	}
+	return keys
+}
+
+func (s *Sheet) unrolled(placed []*findingEntry) unrolled {
+	length := float64(s.job.Bore.Length) * 1000
+	plotWidth := unrolledRight - unrolledLeft
+	height := plotWidth / 2
+	if d := float64(s.job.Bore.WornDiameter) * 1000; d > 0 {
+		height = math.Min(420, math.Max(190, plotWidth*length/(math.Pi*d)))
+	}
+	v := unrolled{
+		Width: 760, Height: coord(unrolledTop + height + 46), Left: unrolledLeft, Right: unrolledRight,
+		Top: unrolledTop, Bottom: coord(unrolledTop + height), PlotWidth: coord(plotWidth), PlotHeight: coord(height),
+	}
+	y := func(depth float64) float64 { return unrolledTop + depth/length*height }
+	for angle := 0; angle <= 360; angle += 45 {
+		v.Angles = append(v.Angles, tick{coord(acrossOf(float64(angle))), strconv.Itoa(angle) + "°"})
+	}
+	step := roundStep(length / 6)
+	for k := 0; float64(k)*step <= length*1.0001; k++ {
+		v.Depths = append(v.Depths, tick{coord(y(float64(k) * step)), strconv.FormatFloat(float64(k)*step, 'g', 6, 64)})
+	}
+	for _, g := range s.job.Deposit.Gaps {
+		v.Gaps = append(v.Gaps, bands(g)...)
+	}
+	v.Beads = s.beads(length, y)
+	v.pins(placed, y)
+	v.Summary = fmt.Sprintf("The wall of the bore unrolled, angle across and depth down, with %s at their place.",
+		plural(len(placed), "finding", "findings"))
+	return v
+}
+
+func acrossOf(angle float64) float64 {
+	return unrolledLeft + angle/360*(unrolledRight-unrolledLeft)
+}
+
+// bands cuts a gap over the reference mark in two.
+func bands(g bore.Gap) []band {
+	from, to := float64(g.From), float64(g.To)
+	if from > to {
+		return []band{bandOf(from, 360), bandOf(0, to)}
+	}
+	return []band{bandOf(from, to)}
+}
+
+func bandOf(from, to float64) band {
+	return band{coord(acrossOf(from)), coord(acrossOf(to) - acrossOf(from))}
+}
+
+// beads is the planned path: a helix falls by its pitch with each turn.
+func (s *Sheet) beads(length float64, y func(float64) float64) string {
+	pitch := float64(s.job.Deposit.Pitch) * 1000
+	if pitch <= 0 || length/pitch > 400 {
+		return ""
+	}
+	fall := pitch
+	if s.job.Deposit.Pattern != bore.Helix {
+		fall = 0
+	}
+	var b strings.Builder
+	for depth := pitch / 2; depth < length; depth += pitch {
+		start, end := depth-fall/2, math.Min(length, depth+fall/2)
+		fmt.Fprintf(&b, "M%s %sL%s %s", coord(unrolledLeft), coord(y(start)), coord(unrolledRight), coord(y(end)))
+	}
+	return b.String()
+}
+
+// pins puts each finding at its place, or as near as there is room.
+func (v *unrolled) pins(placed []*findingEntry, y func(float64) float64) {
+	var taken [][2]float64
+	crowded := 0
+	for _, f := range placed {
+		fromX, fromY := acrossOf(float64(f.Place.Angle)), y(float64(f.Place.Depth)*1000)
+		fromY = math.Min(float64(v.Bottom), math.Max(unrolledTop, fromY))
+		x, yy, ok := nearestFree(fromX, fromY, float64(v.Bottom), taken)
+		if !ok {
+			crowded++
+			continue
+		}
+		taken = append(taken, [2]float64{x, yy})
+		v.Pins = append(v.Pins, newPin(f, x, yy, fromX, fromY))
+	}
+	if crowded > 0 {
+		v.Extra = fmt.Sprintf("%s more at places already marked: see the list.", plural(crowded, "finding", "findings"))
+	}
+}
+
+// nearestFree looks around a place in widening rings.
+func nearestFree(x, y, bottom float64, taken [][2]float64) (px, py float64, ok bool) {
+	for ring := range 5 {
+		steps := max(1, 8*ring)
+		for k := range steps {
+			px, py = onCircle(0, 90+360*float64(k)/float64(steps), pinPitch*float64(ring))
+			px, py = x+px, y+py
+			inside := px >= unrolledLeft-6 && px <= unrolledRight+6 && py >= unrolledTop-2 && py <= bottom+4
+			if (ring == 0 || inside) && free(px, py, taken) {
+				return px, py, true
+			}
+		}
+	}
+	return 0, 0, false
+}

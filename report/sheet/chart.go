@@ -1,0 +1,146 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// tick is a labelled place on an axis.
+type tick struct {
+	At    coord
+	Label string
+}
+
+// strip is a chart of one quantity over the passes.
+type strip struct {
+	Title, Unit, Summary     string
+	Large                    bool // too wide for a phone, so it scrolls there
+	Width, Height            coord
+	Left, Right, Top, Bottom coord // edges of the plot
+	LabelX, LabelY           coord
+	Ticks                    []tick // values
+	Passes                   []tick // pass numbers
+	WindowTop, WindowHeight  coord
+	Limits                   []tick
+	Marks                    []mark
+}
+
+// mark is one pass in a strip; a pass whose value is not known has no shape but
+// a question mark at the foot.
+type mark struct {
+	X, Y      coord
+	Shape     string // path
+	Sign      string
+	Bar       bool
+	Low, High coord
+	Unknown   bool
+	Title     string
+}
+
+// point is a value of a pass before it is drawn.
+type point struct {
+	pass  int
+	value *float64
+	doubt *float64 // half length of its bar
+	sign  string
+	words string
+}
+
+// frame is the room that a strip has.
+type frame struct{ width, height, left, right, top, bottom float64 }
+
+var (
+	largeFrame = frame{760, 330, 66, 14, 16, 44}
+	smallFrame = frame{460, 190, 58, 10, 14, 36}
+)
+
+// limits is a window that may be open on either side.
+type limits struct{ low, high *float64 }
+
+// newStrip draws points into a frame. It returns nil where no value is known.
+func newStrip(title, unit string, decimals int, f frame, points []point, window limits) *strip {
+	low, high, ok := extent(points, window)
+	if !ok {
+		return nil
+	}
+	axis := newAxis(low, high, f)
+	s := &strip{
+		Title: title, Unit: unit, Large: f == largeFrame, Summary: stripSummary(title, unit, decimals, points),
+		Width: coord(f.width), Height: coord(f.height), Left: coord(f.left), Right: coord(f.width - f.right),
+		Top: coord(f.top), Bottom: coord(f.height - f.bottom),
+		LabelX: coord(f.left - 8), LabelY: coord(f.height - f.bottom + 18),
+	}
+	s.Ticks = axis.ticks()
+	s.window(axis, window, decimals, f)
+	s.marks(axis, points, unit, decimals, f)
+	return s
+}
+
+func (s *strip) window(axis axis, window limits, decimals int, f frame) {
+	top, bottom := f.top, f.height-f.bottom
+	if window.low != nil {
+		bottom = axis.y(*window.low)
+		s.Limits = append(s.Limits, tick{coord(bottom), "lower limit " + digits(window.low, decimals)})
+	}
+	if window.high != nil {
+		top = axis.y(*window.high)
+		s.Limits = append(s.Limits, tick{coord(top), "upper limit " + digits(window.high, decimals)})
+	}
+	if window.low != nil || window.high != nil {
+		s.WindowTop, s.WindowHeight = coord(top), coord(max(0, bottom-top))
+	}
+}
+
+func (s *strip) marks(axis axis, points []point, unit string, decimals int, f frame) {
+	room := (f.width - f.left - f.right) / float64(len(points))
+	size := math.Min(7, math.Max(2.2, room*0.36))
+	every := max(1, int(math.Ceil(34/room)))
+	for i, p := range points {
+		x := f.left + room*(float64(i)+0.5)
+		if i%every == 0 {
+			s.Passes = append(s.Passes, tick{coord(x), strconv.Itoa(p.pass)})
+		}
+		m := mark{X: coord(x), Sign: p.sign}
+		if p.value == nil {
+			m.Unknown, m.Y = true, coord(f.height-f.bottom-4)
+			m.Title = fmt.Sprintf("pass %d: not known", p.pass)
+			s.Marks = append(s.Marks, m)
+			continue
+		}
+		y := axis.y(*p.value)
+		m.Y, m.Shape = coord(y), signPath(p.sign, x, y, size)
+		m.Title = strings.TrimSpace(fmt.Sprintf("pass %d: %s %s %s", p.pass, digits(p.value, decimals), unit, p.words))
+		if p.doubt != nil && *p.doubt > 0 {
+			m.Bar, m.Low, m.High = true, coord(axis.y(*p.value-*p.doubt)), coord(axis.y(*p.value+*p.doubt))
+		}
+		s.Marks = append(s.Marks, m)
+	}
+}
+
+// stripSummary is the chart in words, for those who cannot see it.
+func stripSummary(title, unit string, decimals int, points []point) string {
+	var low, high *float64
+	missing := 0
+	for _, p := range points {
+		switch {
+		case p.value == nil:
+			missing++
+			continue
+		case low == nil:
+			low, high = p.value, p.value
+		}
+		if *p.value < *low {
+			low = p.value
+		}
+		if *p.value > *high {
+			high = p.value
+		}
+	}
+	text := fmt.Sprintf("%s by pass: from %s to %s %s over %s", title, digits(low, decimals), digits(high, decimals), unit, plural(len(points), "pass", "passes"))
+	if missing > 0 {
+		text += fmt.Sprintf(", not known for %d", missing)
+	}
+	return text + "."
+}

@@ -1,0 +1,147 @@
+package sheet
+
+import (
+	"io"
+
+	"arctally/acquire/quantity"
+	"arctally/analyze/bore"
+)
+
+// MapCell is one cell of the map; null is not known.
+type MapCell struct {
+	Angle      float64  `json:"angle_deg"` // where it begins
+	Depth      float64  `json:"depth_mm"`
+	Energy     *float64 `json:"energy_j"`
+	ArcTime    *float64 `json:"arc_time_s"`
+	Unseen     *float64 `json:"without_data_s"`
+	Path       *float64 `json:"path_mm"`
+	ArcEnergy  *float64 `json:"arc_energy_kj_per_mm"`
+	HeatInput  *float64 `json:"heat_input_kj_per_mm"`
+	Volume     *float64 `json:"volume_mm3"`
+	Height     *float64 `json:"height_mm"`
+	Stock      *float64 `json:"stock_mm"`
+	WeldedPart float64  `json:"planned_share"` // of the cell that the plan welds
+	BesideGap  bool     `json:"beside_gap"`    // then it is not judged
+	Findings   int      `json:"findings"`
+}
+
+// MapSum is what lies outside the cells.
+type MapSum struct {
+	Energy  *float64 `json:"energy_j"`
+	ArcTime *float64 `json:"arc_time_s"`
+	Path    *float64 `json:"path_mm"`
+	Volume  *float64 `json:"volume_mm3"`
+}
+
+// MapPatch is where more metal is needed.
+type MapPatch struct {
+	FromAngle  float64  `json:"from_deg"`
+	ToAngle    float64  `json:"to_deg"` // clockwise from FromAngle; 0 to 360 is all round
+	FromDepth  float64  `json:"from_mm"`
+	ToDepth    float64  `json:"to_mm"`
+	LeastStock *float64 `json:"least_stock_mm"`
+	Angle      float64  `json:"angle_deg"`
+	Depth      float64  `json:"depth_mm"`
+	Cells      int      `json:"cells"`
+}
+
+// MapCleanUp is the answer whether the bore will clean up.
+type MapCleanUp struct {
+	Answer       *string    `json:"answer"` // enough, not seen, doubtful, too little
+	Why          *string    `json:"why"`    // why there is none
+	LeastStock   *float64   `json:"least_stock_mm"`
+	Angle        *float64   `json:"angle_deg"`
+	Depth        *float64   `json:"depth_mm"`
+	Eccentricity *float64   `json:"eccentricity_mm"`
+	Margin       *float64   `json:"margin_mm"`
+	Expanded     *float64   `json:"margin_expanded_uncertainty_mm"`
+	Judged       int        `json:"cells_judged"`
+	BesideGap    int        `json:"cells_beside_gap"`
+	Short        []MapPatch `json:"more_metal"`
+	Unseen       []MapPatch `json:"without_data"`
+	Sentence     string     `json:"sentence"`
+}
+
+// MapObject is the whole map.
+type MapObject struct {
+	Record       string     `json:"record"`
+	Job          string     `json:"job"`
+	AngleStep    float64    `json:"angle_step_deg"`
+	DepthStep    float64    `json:"depth_step_mm"`
+	Columns      int        `json:"columns"`
+	Rows         int        `json:"rows"`
+	WireMeasured *float64   `json:"wire_measured_m"`
+	WireDeclared *float64   `json:"wire_declared_m"`
+	WireUnknown  *float64   `json:"arc_time_without_wire_s"`
+	Cells        []MapCell  `json:"cells"` // row by row
+	Beyond       MapSum     `json:"beyond"`
+	CleanUp      MapCleanUp `json:"clean_up"`
+}
+
+// MapJSON writes the unrolled map in full precision. The error is ErrNoMap where
+// there is none.
+func (s *Sheet) MapJSON(w io.Writer, eccentricity quantity.Metres) error {
+	if s.wall == nil {
+		return ErrNoMap
+	}
+	m := s.wall
+	o := MapObject{
+		Record: s.record, Job: s.job.Name, AngleStep: float64(m.AngleStep), DepthStep: *in(&m.DepthStep, "mm"),
+		Columns: m.Columns, Rows: m.Rows, WireMeasured: plain(&m.WireMeasured), WireDeclared: plain(&m.WireDeclared),
+		WireUnknown: plain(&m.WireUnknown), CleanUp: cleanUpRow(m.CleanUp(m.NewAllowance(eccentricity))),
+		Beyond: MapSum{
+			Energy: plain(&m.Beyond.Energy), ArcTime: plain(&m.Beyond.ArcTime), Path: in(&m.Beyond.Path, "mm"), Volume: known(m.Beyond.Volume * 1e9),
+		},
+	}
+	for row := range m.Rows {
+		for column := range m.Columns {
+			o.Cells = append(o.Cells, s.mapCell(row, column))
+		}
+	}
+	return writeJSON(w, o)
+}
+
+func (s *Sheet) mapCell(row, column int) MapCell {
+	m, c := s.wall, s.wall.At(row, column)
+	depth, height := quantity.Metres(row)*m.DepthStep, m.Height(row, column)
+	cell := MapCell{
+		Angle: float64(column) * float64(m.AngleStep), Depth: *in(&depth, "mm"), Energy: plain(&c.Energy), ArcTime: plain(&c.ArcTime), Unseen: plain(&c.Unseen),
+		Path: in(&c.Path, "mm"), WeldedPart: m.WeldedShare(column), BesideGap: m.BesideGap(column), Findings: c.Findings,
+	}
+	if e, ok := c.ArcEnergy(); ok {
+		cell.ArcEnergy, cell.HeatInput = in(&e, "kJ/mm"), in(s.heatInputOf(e), "kJ/mm")
+	}
+	if m.WireMeasured+m.WireDeclared > 0 {
+		cell.Volume, cell.Height = known(c.Volume*1e9), in(&height, "mm")
+		if m.Bore.FinishDiameter > 0 {
+			stock := m.Stock(row, column)
+			cell.Stock = in(&stock, "mm")
+		}
+	}
+	return cell
+}
+
+func cleanUpRow(c bore.CleanUp) MapCleanUp {
+	row := MapCleanUp{
+		Answer: word(string(c.Answer)), Why: word(c.Why), Eccentricity: in(&c.Eccentricity, "mm"),
+		Judged: c.Judged, BesideGap: c.BesideGap, Short: mapPatches(c.Short), Unseen: mapPatches(c.Unseen),
+	}
+	row.Sentence, _, _ = cleanUpLines(c)
+	if c.Answer == "" {
+		return row
+	}
+	row.LeastStock, row.Margin, row.Expanded = in(&c.Least, "mm"), in(&c.Margin, "mm"), in(&c.Expanded, "mm")
+	row.Angle, row.Depth = placeOf(&c.Place)
+	return row
+}
+
+func mapPatches(patches []bore.Shortage) []MapPatch {
+	rows := []MapPatch{}
+	for _, s := range patches {
+		rows = append(rows, MapPatch{
+			FromAngle: float64(s.From), ToAngle: float64(s.To), FromDepth: *in(&s.FromDepth, "mm"), ToDepth: *in(&s.ToDepth, "mm"),
+			LeastStock: in(&s.Least, "mm"), Angle: float64(s.Place.Angle), Depth: *in(&s.Place.Depth, "mm"), Cells: s.Cells,
+		})
+	}
+	return rows
+}

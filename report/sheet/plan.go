@@ -1,0 +1,170 @@
+package sheet
+
+import (
+	"io"
+	"strings"
+
+	"arctally/acquire/quantity"
+	"arctally/analyze/plan"
+	"arctally/analyze/procedure"
+	"arctally/analyze/thermal"
+)
+
+// PlanSheet is a plan ready to be shown.
+type PlanSheet struct {
+	job  *procedure.Job
+	plan *plan.Plan
+}
+
+// NewPlan joins a plan with the job that it was made for. It panics without either.
+func NewPlan(job *procedure.Job, p *plan.Plan) *PlanSheet {
+	if job == nil || p == nil {
+		panic("sheet: a plan without its job")
+	}
+	return &PlanSheet{job, p}
+}
+
+// PlanLayerRow is one layer of a plan in trade units; null is not known.
+type PlanLayerRow struct {
+	Layer         int      `json:"layer"`
+	Diameter      *float64 `json:"diameter_mm"`
+	Rotation      *float64 `json:"speed_rpm"`
+	TravelSpeed   *float64 `json:"travel_speed_mm_min"`
+	Turns         *float64 `json:"turns"`
+	ArcTime       *float64 `json:"arc_time_s"`
+	Thickness     *float64 `json:"thickness_mm"`
+	ArcEnergy     *float64 `json:"arc_energy_kj_per_mm"`
+	HeatInput     *float64 `json:"heat_input_kj_per_mm"`
+	Cooling       *float64 `json:"t85_s"`
+	Regime        *string  `json:"t85_regime"`
+	LeastRotation *float64 `json:"speed_low_rpm"` // with the next one: what keeps the travel in its window
+	MostRotation  *float64 `json:"speed_high_rpm"`
+	BeadArea      *float64 `json:"bead_area_mm2"`
+	Elapsed       *float64 `json:"elapsed_s"`
+	Warmest       *float64 `json:"t85_at_interpass_limit_s"`
+}
+
+// CarbonRow is the carbon equivalents in mass %.
+type CarbonRow struct {
+	IIW *float64 `json:"iiw"`
+	CET *float64 `json:"cet"`
+	Pcm *float64 `json:"pcm"`
+}
+
+// PlanBeadRow is how beads lie side by side.
+type PlanBeadRow struct {
+	Width       *float64 `json:"width_mm"`
+	Basis       *string  `json:"width_basis"` // measured | estimated
+	Overlap     *float64 `json:"overlap"`
+	WidestPitch *float64 `json:"widest_pitch_mm"`
+}
+
+// PlanWarningRow is one doubt about a plan; a layer of null is the whole plan.
+type PlanWarningRow struct {
+	Kind  string `json:"kind"`
+	Layer *int   `json:"layer"`
+	Text  string `json:"text"`
+}
+
+// PlanList is the object of "plan --json".
+type PlanList struct {
+	Job         string           `json:"job"`
+	Procedure   string           `json:"procedure"`
+	Definition  string           `json:"definition"` // what the procedure means by heat input
+	Layers      []PlanLayerRow   `json:"layers"`
+	Wire        *float64         `json:"wire_m"`
+	WireMass    *float64         `json:"wire_kg"`
+	Deposit     *float64         `json:"deposit_kg"`
+	Gas         *float64         `json:"gas_l"`
+	ArcTime     *float64         `json:"arc_time_s"`
+	Elapsed     *float64         `json:"elapsed_s"`
+	Carbon      CarbonRow        `json:"carbon"`
+	Preheat     *float64         `json:"preheat_c"`
+	WeldTo      *float64         `json:"weld_to_mm"`
+	Final       *float64         `json:"final_diameter_mm"`
+	Allowance   *float64         `json:"machining_allowance_mm"` // on a side
+	Wall        *float64         `json:"t85_from_c"`
+	WallBasis   string           `json:"t85_from_basis"`
+	PreheatZone *float64         `json:"preheat_zone_mm"`
+	Bead        PlanBeadRow      `json:"bead"`
+	Warnings    []PlanWarningRow `json:"warnings"`
+}
+
+// List returns the plan as rows.
+func (s *PlanSheet) List() PlanList {
+	p := s.plan
+	list := PlanList{
+		Job: s.job.Name, Procedure: s.job.Procedure.Name, Definition: string(s.job.Procedure.Judge.Definition),
+		Layers: make([]PlanLayerRow, 0, len(p.Layers)), Warnings: make([]PlanWarningRow, 0, len(p.Warnings)),
+		Wire: plain(&p.Wire), WireMass: plain(&p.WireMass), Deposit: plain(&p.Deposit), Gas: in(p.Gas, "L"),
+		ArcTime: plain(&p.ArcTime), Elapsed: plain(&p.Elapsed), Carbon: carbonRow(p.Carbon), Preheat: plain(p.Preheat),
+		WeldTo: in(&p.WeldTo, "mm"), Final: in(&p.Final, "mm"), Allowance: in(p.Allowance, "mm"),
+		Wall: plain(&p.Wall), WallBasis: p.WallRestsOn, Bead: beadRow(p.Bead),
+	}
+	if p.PreheatZone > 0 {
+		list.PreheatZone = in(&p.PreheatZone, "mm")
+	}
+	for i := range p.Layers {
+		list.Layers = append(list.Layers, planLayerRow(&p.Layers[i]))
+	}
+	for _, w := range p.Warnings {
+		list.Warnings = append(list.Warnings, PlanWarningRow{w.Kind, positive(w.Layer), w.Text})
+	}
+	return list
+}
+
+func planLayerRow(l *plan.Layer) PlanLayerRow {
+	row := PlanLayerRow{
+		Layer: l.Number, Diameter: in(&l.Diameter, "mm"), Rotation: in(&l.Rotation, "rpm"),
+		TravelSpeed: in(&l.Travel, "mm/min"), Turns: number(&l.Turns), ArcTime: plain(&l.ArcTime),
+		Thickness: in(&l.Thickness, "mm"), ArcEnergy: in(l.ArcEnergy, "kJ/mm"), HeatInput: in(l.HeatInput, "kJ/mm"),
+		BeadArea: in(&l.BeadArea, "mm2"), Elapsed: plain(&l.Elapsed),
+	}
+	row.Cooling, row.Regime = coolingOf(l.Cooling)
+	row.Warmest, _ = coolingOf(l.Warmest)
+	if l.Window.HasLow {
+		row.LeastRotation = in(&l.Window.Low, "rpm")
+	}
+	if l.Window.HasHigh {
+		row.MostRotation = in(&l.Window.High, "rpm")
+	}
+	return row
+}
+
+func coolingOf(c *thermal.Cooling) (seconds *float64, regime *string) {
+	if c == nil {
+		return nil, nil
+	}
+	return plain(&c.Time), word(string(c.Regime))
+}
+
+func carbonRow(c *thermal.CarbonEquivalents) CarbonRow {
+	if c == nil {
+		return CarbonRow{}
+	}
+	iiw, cet, pcm := float64(c.IIW), float64(c.CET), float64(c.Pcm)
+	return CarbonRow{known(iiw), known(cet), known(pcm)}
+}
+
+func beadRow(b plan.Bead) PlanBeadRow {
+	if b.Width == 0 {
+		return PlanBeadRow{}
+	}
+	basis := "estimated"
+	if b.Measured {
+		basis = "measured"
+	}
+	return PlanBeadRow{in(&b.Width, "mm"), word(basis), plain(&b.Overlap), in(&b.WidestPitch, "mm")}
+}
+
+// JSON writes the plan as JSON, in full precision.
+func (s *PlanSheet) JSON(w io.Writer) error { return writeJSON(w, s.List()) }
+
+// rotationText prints the rotation that keeps the travel in its window, for a
+// column that has the unit in its head.
+func rotationText(r quantity.Range[quantity.TurnsPerSecond]) string {
+	if r.IsZero() {
+		return dash
+	}
+	return strings.TrimSuffix(quantity.TextRange(r, "rpm", 3), " rpm")
+}

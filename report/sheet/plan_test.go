@@ -1,0 +1,79 @@
+package sheet
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"arctally/analyze/plan"
+	"arctally/analyze/procedure"
+)
+
+// TestPlanSheet_Unknown shows a plan of which nothing is known: null in JSON, a
+// dash on paper, never zero.
+func TestPlanSheet_Unknown(t *testing.T) {
+	s := NewPlan(&procedure.Job{}, &plan.Plan{Layers: []plan.Layer{{Number: 1}}, Warnings: []plan.Warning{{Kind: "k", Layer: 1, Text: "text"}}})
+	var out bytes.Buffer
+	require.NoError(t, s.JSON(&out))
+	var object map[string]any
+	require.NoError(t, json.Unmarshal(out.Bytes(), &object))
+	for _, field := range []string{"gas_l", "preheat_c", "machining_allowance_mm", "preheat_zone_mm"} {
+		value, has := object[field]
+		assert.True(t, has, field)
+		assert.Nil(t, value, field)
+	}
+	assert.Equal(t, map[string]any{"iiw": nil, "cet": nil, "pcm": nil}, object["carbon"])
+	layer := object["layers"].([]any)[0].(map[string]any)
+	for _, field := range []string{"arc_energy_kj_per_mm", "heat_input_kj_per_mm", "t85_s", "t85_regime", "speed_low_rpm", "speed_high_rpm"} {
+		assert.Nil(t, layer[field], field)
+	}
+	out.Reset()
+	require.NoError(t, s.Table(&out, Metric))
+	assert.Contains(t, out.String(), "carbon equivalents: not known")
+	assert.Contains(t, out.String(), "warning: k, layer 1: text")
+}
+
+func TestPlanSheet_NothingToLay(t *testing.T) {
+	var out bytes.Buffer
+	require.NoError(t, NewPlan(&procedure.Job{}, &plan.Plan{}).JSON(&out))
+	assert.Contains(t, out.String(), `"layers": []`)
+	assert.Contains(t, out.String(), `"warnings": []`)
+}
+
+func TestPlanSheet_WriterFails(t *testing.T) {
+	s := NewPlan(&procedure.Job{}, &plan.Plan{})
+	for room := range 3 {
+		assert.ErrorContains(t, s.Table(&fullWriter{room}, US), "write plan: ")
+	}
+	assert.ErrorContains(t, s.JSON(&fullWriter{0}), "write JSON: ")
+}
+
+// fullWriter takes so many writes and no more.
+type fullWriter struct{ room int }
+
+func (w *fullWriter) Write(p []byte) (int, error) {
+	if w.room--; w.room < 0 {
+		return 0, errors.New("full")
+	}
+	return len(p), nil
+}
+
+func TestNewPlan_Panics(t *testing.T) {
+	for _, make := range []func(){func() { NewPlan(nil, &plan.Plan{}) }, func() { NewPlan(&procedure.Job{}, nil) }} {
+		assert.PanicsWithValue(t, "sheet: a plan without its job", make)
+	}
+}
+
+// TestPlanSheet_Width keeps the table readable in a terminal.
+func TestPlanSheet_Width(t *testing.T) {
+	var out bytes.Buffer
+	require.NoError(t, NewPlan(&procedure.Job{}, &plan.Plan{}).Table(&out, Metric))
+	for line := range strings.Lines(out.String()) {
+		assert.LessOrEqual(t, len(line), pageWidth+4, line)
+	}
+}

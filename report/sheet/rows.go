@@ -1,0 +1,156 @@
+package sheet
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"arctally/acquire/calib"
+)
+
+// PassRow is one pass in trade units; null is not known.
+type PassRow struct {
+	Number              int      `json:"number"`
+	Layer               *int     `json:"layer"`
+	Pattern             *string  `json:"pattern"`
+	Start               *string  `json:"start"` // RFC 3339, six decimals, UTC
+	End                 *string  `json:"end"`
+	Elapsed             *float64 `json:"elapsed_s"`
+	ArcTime             *float64 `json:"arc_time_s"`
+	ArcOnRatio          *float64 `json:"arc_on_ratio"`
+	PlannedArcOn        *float64 `json:"planned_arc_on_ratio"`
+	VoltageMean         *float64 `json:"voltage_mean_v"`
+	CurrentMean         *float64 `json:"current_mean_a"`
+	PowerMean           *float64 `json:"power_mean_w"`
+	PowerBasis          *string  `json:"power_basis"`
+	Energy              *float64 `json:"energy_j"`
+	Wire                *float64 `json:"wire_m"`
+	Deposit             *float64 `json:"deposit_g"`
+	Turns               *float64 `json:"turns"`
+	Travel              *float64 `json:"travel_mm"`
+	TravelSpeed         *float64 `json:"travel_speed_mm_min"`
+	TravelBasis         *string  `json:"travel_basis"`
+	ArcEnergy           *float64 `json:"arc_energy_kj_per_mm"`
+	HeatInput           *float64 `json:"heat_input_kj_per_mm"`
+	ExpandedUncertainty *float64 `json:"heat_input_expanded_uncertainty_kj_per_mm"`
+	Verdict             *string  `json:"verdict"`
+	GapTime             *float64 `json:"gap_s"`
+	Findings            int      `json:"findings"`
+
+	Course  *CourseRow  `json:"course"`
+	AtStart *AtStartRow `json:"at_start"`
+
+	Waveform *WaveformRow `json:"waveform"`
+
+	Rotation *RotationRow `json:"rotation,omitempty"`
+
+	Uncertainty *UncertaintyRow `json:"uncertainty"`
+}
+
+// FindingRow is one finding; worst, limit and beyond are in Unit.
+type FindingRow struct {
+	Number   int      `json:"number"`
+	Rule     string   `json:"rule"`
+	Pass     int      `json:"pass"`
+	Layer    *int     `json:"layer"`
+	Angle    *float64 `json:"angle_deg"`
+	Depth    *float64 `json:"depth_mm"`
+	Start    *string  `json:"start"`
+	Epoch    int      `json:"epoch"` // with TickNS: where in the samples, dated or not
+	TickNS   int64    `json:"tick_ns"`
+	Duration *float64 `json:"duration_s"`
+	Worst    *float64 `json:"worst"`
+	Limit    *float64 `json:"limit"`
+	Beyond   *float64 `json:"beyond"`
+	Unit     string   `json:"unit"`
+	Parts    []int    `json:"parts,omitempty"`   // numbers of the findings that this one is about
+	PartOf   int      `json:"part_of,omitempty"` // number of the finding that sums this one up
+	Sentence string   `json:"sentence"`
+	State    string   `json:"state"` // open, until a person records a disposition
+}
+
+// WarningRow is one doubt about the measurement.
+type WarningRow struct {
+	Kind  string  `json:"kind"`
+	Pass  *int    `json:"pass"`
+	Start *string `json:"start"`
+	End   *string `json:"end"`
+	Count int64   `json:"count"`
+	Text  string  `json:"text"`
+}
+
+// PassList is the object of "passes --json".
+type PassList struct {
+	Record     string    `json:"record"`
+	Job        string    `json:"job"`
+	Procedure  string    `json:"procedure"`
+	Definition string    `json:"definition"` // what the procedure means by heat input
+	Rule       string    `json:"decision_rule"`
+	Passes     []PassRow `json:"passes"`
+	// Checks are the set-up checks on record.
+	Checks   []*calib.Check `json:"checks,omitempty"`
+	Warnings []WarningRow   `json:"warnings"`
+	TypedIn  []TypedRow     `json:"typed_in,omitempty"`
+	ByAngle  []SweepRow     `json:"by_angle,omitempty"`
+}
+
+// FindingList is the object of "findings --json".
+type FindingList struct {
+	Record    string       `json:"record"`
+	Job       string       `json:"job"`
+	Procedure string       `json:"procedure"`
+	Findings  []FindingRow `json:"findings"`
+	Warnings  []WarningRow `json:"warnings"`
+}
+
+// PassList returns the passes as rows.
+func (s *Sheet) PassList() PassList {
+	list := PassList{
+		Record: s.record, Job: s.job.Name, Procedure: s.job.Procedure.Name,
+		Definition: string(s.job.Procedure.Judge.Definition), Rule: s.proof.Rule,
+		Passes: make([]PassRow, 0, len(s.passes)), Warnings: s.warningRows(), Checks: s.checks, TypedIn: s.typedRows(),
+		ByAngle: s.sweepRows(),
+	}
+	for i := range s.passes {
+		row := s.passes[i].row()
+		row.Uncertainty = s.uncertaintyRow(i)
+		list.Passes = append(list.Passes, row)
+	}
+	return list
+}
+
+// FindingList returns the findings as rows.
+func (s *Sheet) FindingList() FindingList {
+	list := FindingList{
+		Record: s.record, Job: s.job.Name, Procedure: s.job.Procedure.Name,
+		Findings: make([]FindingRow, 0, len(s.findings)), Warnings: s.warningRows(),
+	}
+	for i := range s.findings {
+		list.Findings = append(list.Findings, s.findings[i].row())
+	}
+	return list
+}
+
+// PassesJSON writes the pass list as JSON, in full precision.
+func (s *Sheet) PassesJSON(w io.Writer) error { return writeJSON(w, s.PassList()) }
+
+// FindingsJSON writes the finding list as JSON, in full precision.
+func (s *Sheet) FindingsJSON(w io.Writer) error { return writeJSON(w, s.FindingList()) }
+
+// JSON writes the whole sheet as JSON: the pass list with the findings in it.
+func (s *Sheet) JSON(w io.Writer) error {
+	return writeJSON(w, struct {
+		PassList
+		Findings []FindingRow `json:"findings"`
+	}{s.PassList(), s.FindingList().Findings})
+}
+
+func writeJSON(w io.Writer, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(v); err != nil {
+		return fmt.Errorf("write JSON: %w", err)
+	}
+	return nil
+}

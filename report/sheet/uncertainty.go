@@ -1,0 +1,70 @@
+package sheet
+
+import (
+	"math"
+
+	"arctally/acquire/quantity"
+	"arctally/analyze/heat"
+)
+
+// UncertaintyRow is what the uncertainty of the quantity that the procedure
+// judges is made of; null is not known.
+type UncertaintyRow struct {
+	Of         string   `json:"of"` // "heat input" or "arc energy"
+	Relative   *float64 `json:"relative_standard_uncertainty"`
+	Standard   *float64 `json:"standard_uncertainty_kj_per_mm"`
+	Expanded   *float64 `json:"expanded_uncertainty_kj_per_mm"`
+	Factor     float64  `json:"coverage_factor"`
+	Freedom    *float64 `json:"effective_degrees_of_freedom"` // null: not known to be few
+	Factor95   float64  `json:"coverage_factor_for_95_percent"`
+	GuardBand  *float64 `json:"guard_band_kj_per_mm"`
+	Conformity *float64 `json:"probability_of_conformity"`
+
+	Components []ComponentRow `json:"components"`
+}
+
+// ComponentRow is one reason why a heat input is not known better.
+type ComponentRow struct {
+	Name         string   `json:"name"`
+	Relative     float64  `json:"relative_standard_uncertainty"` // share of the heat input
+	Contribution float64  `json:"contribution"`                  // share of the combined variance
+	Distribution string   `json:"distribution"`
+	Freedom      *float64 `json:"degrees_of_freedom"`
+	Basis        string   `json:"basis"` // measured, declared, stand-in
+	Source       string   `json:"source"`
+}
+
+// uncertaintyRow is nil for a pass that has no budget.
+func (s *Sheet) uncertaintyRow(k int) *UncertaintyRow {
+	p, proof := &s.passes[k], &s.proof.Passes[k]
+	if p.Budget == nil || proof.Expanded == nil {
+		return nil
+	}
+	standard := p.Budget.Standard(*proof.Value)
+	guard := quantity.JoulesPerMetre(s.job.Procedure.Judge.GuardBand) * *proof.Expanded
+	relative, freedom := p.Budget.Combined(), p.Budget.Freedom()
+	row := &UncertaintyRow{
+		Of: "heat input", Relative: number(&relative), Standard: in(&standard, "kJ/mm"), Expanded: in(proof.Expanded, "kJ/mm"),
+		Factor: heat.CoverageFactor, Freedom: known(freedom), Factor95: heat.Coverage(0.95, freedom),
+		GuardBand: in(&guard, "kJ/mm"), Conformity: number(proof.Conformity),
+		Components: make([]ComponentRow, 0, len(p.Budget)),
+	}
+	if s.arcEnergyRules() {
+		row.Of = "arc energy"
+	}
+	for i, c := range p.Budget {
+		row.Components = append(row.Components, ComponentRow{
+			Name: c.Name, Relative: c.Uncertainty, Contribution: p.Budget.Contribution(i), Distribution: string(c.Distribution),
+			Freedom: known(zeroIsMany(c.Freedom)), Basis: string(c.Basis), Source: c.Source,
+		})
+	}
+	return row
+}
+
+// zeroIsMany turns degrees of freedom that are not known into many.
+func zeroIsMany(freedom float64) float64 {
+	if freedom == 0 {
+		return math.Inf(1)
+	}
+	return freedom
+}
