@@ -1,0 +1,205 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"gonum.org/v1/gonum/stat"
+
+	"arctally/acquire"
+	"arctally/acquire/port"
+	"arctally/acquire/series"
+)
+
+// live tells whether readings come from the port.
+func (s *checkSite) live() bool { return s.options.live || s.options.port != "" }
+
+// typed refuses a check without readings, where none come from the port.
+func (s *checkSite) typed(in *checkInput) error {
+	if !in.has("reading") {
+		return checkMisuse("no readings: give reading=, or take them from the port with --live or --port PORT")
+	}
+	return nil
+}
+
+// typedOnly refuses the port, for a check that has nothing to read from it.
+func (s *checkSite) typedOnly() error {
+	if s.live() {
+		return checkMisuse("this check reads nothing from the port: leave out --live and --port")
+	}
+	return nil
+}
+
+// waitFor gives a person the time to set a reference.
+func (s *checkSite) waitFor(ctx context.Context, reference float64, unit string) error {
+	s.screen.tell("set %.6g %s; it is read in %s, for %s", reference, unit, s.options.pause, s.options.length)
+	timer := time.NewTimer(s.options.pause)
+	defer timer.Stop()
+	select {
+	case <-timer.C:
+		return nil
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+}
+
+// silence is how much longer than the readings themselves a port is waited for.
+const silence = 10 * time.Second
+
+// measure averages a channel over a time on the clock of the sensor box.
+func (s *checkSite) measure(ctx context.Context, in *checkInput, channel checkChannel) (m *measured, err error) {
+	if in.has("reading") {
+		return &measured{}, checkMisuse("readings are both typed in and taken from the port: leave one out")
+	}
+	sensor, err := sensorOf(s.plan, s.jobFile, s.options.port)
+	if err != nil {
+		return &measured{}, err
+	}
+	reading, stop := context.WithTimeout(ctx, s.options.length+silence)
+	defer stop()
+	line, err := port.Open(reading, port.Config{Name: sensor.Port, Baud: sensor.Baud})
+	if err != nil {
+		return &measured{}, err
+	}
+	m = &measured{channel: channel.name, length: s.options.length.Nanoseconds(), stop: stop}
+	bar := s.screen.progress("reading " + channel.name)
+	defer bar.clear()
+	_, err = acquire.Record(reading, line, acquire.Config{Link: sensor.Link, Now: s.screen.now, Sinks: []acquire.Sink{m}})
+	err = errors.Join(err, line.Close())
+	if err == nil && ctx.Err() == nil && !m.done {
+		err = &tooShortError{channel: channel.name, port: sensor.Port, wanted: s.options.length}
+	}
+	m.end()
+	return m, errors.Join(err, ctx.Err())
+}
+
+// measured is the sink that averages one channel. The time is cut into pieces
+// with a mean each: samples that follow closely on one another are not independent.
+type measured struct {
+	channel string
+	length  int64 // ns
+	stop    context.CancelFunc
+
+	source  series.Source
+	index   int
+	epoch   int
+	from    int64
+	begun   bool
+	done    bool
+	sum     [measuredPieces]float64
+	count   [measuredPieces]float64
+	values  []float64
+	seconds []float64
+}
+
+const measuredPieces = 50
+
+// Source implements acquire.Sink. Nothing is read on scales that are assumed: a
+// box describes itself every few seconds.
+func (m *measured) Source(s series.Source) error {
+	m.begun = false
+	if m.index = -1; s.Assumed {
+		return nil
+	}
+	names := make([]string, len(s.Channels))
+	for k, c := range s.Channels {
+		names[k] = c.Name
+	}
+	if m.index = slices.Index(names, m.channel); m.index < 0 {
+		return &noChannelError{channel: m.channel, has: names}
+	}
+	s.Channels = slices.Clone(s.Channels)
+	m.source = s
+	return nil
+}
+
+// Event implements acquire.Sink.
+func (m *measured) Event(series.Event) error { return nil }
+
+// Block implements acquire.Sink.
+func (m *measured) Block(b *series.Block) error {
+	if m.index < 0 {
+		return nil
+	}
+	c := m.source.Channels[m.index]
+	for k := range b.Len() {
+		switch {
+		case b.Kind == series.Arc && m.index == series.VoltageChannel:
+			m.add(b, k, float64(b.V[k])*c.Scale+c.Offset)
+		case b.Kind == series.Arc && m.index == series.CurrentChannel:
+			m.add(b, k, float64(b.I[k])*c.Scale+c.Offset)
+		case b.Kind == series.Sums && m.index == series.VoltageChannel && b.Sum.Count > 0:
+			m.add(b, k, float64(b.Sum.V)/float64(b.Sum.Count)*c.Scale+c.Offset)
+		case b.Kind == series.Sums && m.index == series.CurrentChannel && b.Sum.Count > 0:
+			m.add(b, k, float64(b.Sum.I)/float64(b.Sum.Count)*c.Scale+c.Offset)
+		case b.Kind == series.Slow && int(b.Channel[k]) == m.index:
+			m.add(b, k, b.Value[k])
+		}
+	}
+	return nil
+}
+
+// add takes a reading; a box that starts anew is averaged anew.
+func (m *measured) add(b *series.Block, k int, value float64) {
+	tick := b.At(k)
+	if !m.begun || b.Epoch != m.epoch {
+		m.begun, m.epoch, m.from = true, b.Epoch, tick
+		m.sum, m.count = [measuredPieces]float64{}, [measuredPieces]float64{}
+	}
+	piece := (tick - m.from) * measuredPieces / m.length
+	switch {
+	case m.done || piece < 0:
+	case piece >= measuredPieces:
+		m.done = true
+		m.stop()
+	default:
+		m.sum[piece] += value
+		m.count[piece]++
+	}
+}
+
+// end works out the means of the pieces.
+func (m *measured) end() {
+	for k, n := range m.count {
+		if n > 0 {
+			m.values = append(m.values, m.sum[k]/n)
+			m.seconds = append(m.seconds, (float64(k)+0.5)*float64(m.length)*1e-9/measuredPieces)
+		}
+	}
+}
+
+func (m *measured) mean() float64 { return stat.Mean(m.values, nil) }
+
+// noChannelError is a sensor box that does not measure what is to be checked.
+type noChannelError struct {
+	channel string
+	has     []string
+}
+
+// Error implements error.
+func (e *noChannelError) Error() string {
+	return fmt.Sprintf("the sensor box has no channel %s; it has %s", e.channel, strings.Join(e.has, ", "))
+}
+
+// Hint says what to do without it.
+func (e *noChannelError) Hint() string { return "type the readings in: reading=" }
+
+// tooShortError is a port that brought too few readings.
+type tooShortError struct {
+	channel, port string
+	wanted        time.Duration
+}
+
+// Error implements error.
+func (e *tooShortError) Error() string {
+	return fmt.Sprintf("port %s: it did not bring %s of %s", e.port, e.wanted, e.channel)
+}
+
+// Hint says what may be wrong.
+func (e *tooShortError) Hint() string {
+	return "is the sensor box on? else average over less, --for, or type the readings in"
+}

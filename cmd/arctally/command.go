@@ -1,0 +1,155 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+)
+
+// command is one verb of the program.
+type command struct {
+	name     string
+	operands string // as shown in the usage line
+	summary  string // one line: what it does
+	example  string // a line that can be typed
+	// findings is set where the command ends with status 3 while findings are open.
+	findings bool
+	// status3 is what that status means where it is not about findings.
+	status3 string
+	// setUp binds the flags and returns what the command does once they are parsed.
+	setUp func(*flag.FlagSet) action
+}
+
+// action carries out a command; operands are what stood on the line beside the flags.
+type action func(ctx context.Context, screen *screen, operands []string) error
+
+// commands in the order in which a newcomer needs them.
+func commands() []command {
+	return []command{
+		demoCommand(), planCommand(), calcCommand(), checkCommand(), recordCommand(), importCommand(), passesCommand(),
+		findingsCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(),
+	}
+}
+
+const programUsage = `arctally records what a welding arc did in a bore, judges it, and says where to look.
+
+Usage: arctally COMMAND [FLAGS] [OPERANDS]
+
+Commands:
+%s
+"arctally COMMAND --help" shows the flags and an example of each.
+`
+
+// dispatch finds the command that args name and carries it out.
+func dispatch(ctx context.Context, screen *screen, args []string) error {
+	if len(args) == 0 {
+		return &usageError{text: "no command given"}
+	}
+	if args[0] == "help" || isHelp(args[0]) {
+		if len(args) == 1 || isHelp(args[0]) {
+			return screen.print(usage())
+		}
+		args = []string{args[1], "--help"}
+	}
+	known := commands()
+	k := slices.IndexFunc(known, func(c command) bool { return c.name == args[0] })
+	if k < 0 {
+		return &usageError{text: fmt.Sprintf("there is no command %q", args[0])}
+	}
+	return known[k].do(ctx, screen, args[1:])
+}
+
+func isHelp(arg string) bool { return arg == "--help" || arg == "-help" || arg == "-h" }
+
+func usage() string {
+	var list strings.Builder
+	for _, c := range commands() {
+		fmt.Fprintf(&list, "  %-9s %s\n", c.name, c.summary)
+	}
+	return fmt.Sprintf(programUsage, list.String())
+}
+
+func (c command) do(ctx context.Context, screen *screen, args []string) error {
+	flags := flag.NewFlagSet(c.name, flag.ContinueOnError)
+	flags.SetOutput(io.Discard) // errors are reported once, by the screen
+	act := c.setUp(flags)
+	operands, err := parseMixed(flags, args)
+	switch {
+	case errors.Is(err, flag.ErrHelp):
+		return screen.print(c.help(flags))
+	case err != nil:
+		return &usageError{command: c.name, text: err.Error()}
+	}
+	if want := strings.Fields(c.operands); !fits(operands, want) {
+		return &usageError{command: c.name, text: fmt.Sprintf("%s takes %s, but got %s", c.name, count(want), count(operands))}
+	}
+	return act(ctx, screen, operands)
+}
+
+// fits reports whether there are as many operands as a usage line shows. One in
+// brackets may be left out; the last one may go on and on, "[key=value...]".
+func fits(operands, shown []string) bool {
+	least := slices.IndexFunc(shown, func(word string) bool { return strings.HasPrefix(word, "[") })
+	if least < 0 {
+		return len(operands) == len(shown)
+	}
+	endless := strings.HasSuffix(shown[len(shown)-1], "...]")
+	return len(operands) >= least && (endless || len(operands) <= len(shown))
+}
+
+// count says how many operands there are and which.
+func count(operands []string) string {
+	if len(operands) == 0 {
+		return "no operand"
+	}
+	return strings.Join(operands, " ")
+}
+
+// parseMixed lets flags stand before, between and after the operands.
+func parseMixed(flags *flag.FlagSet, args []string) (operands []string, err error) {
+	for len(args) > 0 {
+		if err := flags.Parse(args); err != nil {
+			return nil, err
+		}
+		rest := flags.Args()
+		if read := len(args) - len(rest); read > 0 && args[read-1] == "--" {
+			return append(operands, rest...), nil
+		}
+		if len(rest) == 0 {
+			break
+		}
+		operands, args = append(operands, rest[0]), rest[1:]
+	}
+	return operands, nil
+}
+
+// help is the page of one command: what it does, its flags, an example, its exit statuses.
+func (c command) help(flags *flag.FlagSet) string {
+	var page strings.Builder
+	fmt.Fprintf(&page, "%s\n\nUsage: %s\n", c.summary, strings.TrimSpace("arctally "+c.name+" [FLAGS] "+c.operands))
+	page.WriteString("\nFlags:\n")
+	flags.VisitAll(func(f *flag.Flag) {
+		kind, text := flag.UnquoteUsage(f)
+		dashes := "--"
+		if len(f.Name) == 1 {
+			dashes = "-"
+		}
+		fmt.Fprintf(&page, "  %s\n        %s", strings.TrimSpace(dashes+f.Name+" "+kind), text)
+		if f.DefValue != "" && f.DefValue != "false" && f.DefValue != "0s" && f.DefValue != "0" {
+			fmt.Fprintf(&page, " (default %s)", f.DefValue)
+		}
+		page.WriteString("\n")
+	})
+	fmt.Fprintf(&page, "\nExample:\n  %s\n\nEXIT STATUS\n  0  done\n  1  error\n  2  wrong use\n", c.example)
+	if c.findings {
+		page.WriteString("  3  done, and findings are open\n")
+	}
+	if c.status3 != "" {
+		page.WriteString("  3  " + c.status3 + "\n")
+	}
+	return page.String()
+}

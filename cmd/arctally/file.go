@@ -1,0 +1,33 @@
+package main
+
+import (
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+// writeFile writes a file beside its place and then puts it there: whoever
+// looks meanwhile, or after a failure, finds the former file whole.
+func writeFile(file string, write func(io.Writer) error) (err error) {
+	draft, err := os.CreateTemp(filepath.Dir(file), "."+filepath.Base(file)+"-*")
+	if err != nil {
+		return err
+	}
+	err = buffered(draft, write)
+	err = errors.Join(err, draft.Chmod(0o644), draft.Sync(), draft.Close())
+	if err == nil {
+		err = os.Rename(draft.Name(), file)
+	}
+	if err != nil {
+		return errors.Join(err, os.Remove(draft.Name()))
+	}
+	return nil
+}
+
+// stem is the name of a file, in the current folder and without its ending.
+func stem(file string) string {
+	base := filepath.Base(file)
+	return strings.TrimSuffix(base, filepath.Ext(base))
+}

@@ -1,0 +1,40 @@
+package main
+
+import (
+	"context"
+	"flag"
+	"io"
+
+	"arctally/report/sheet"
+)
+
+func findingsCommand() command {
+	return command{
+		name:     "findings",
+		operands: "RECORD",
+		summary:  "shows what to inspect, and where in the bore it is",
+		example:  "arctally findings boom-pin.arctally",
+		findings: true,
+		setUp:    findingsAction,
+	}
+}
+
+func findingsAction(flags *flag.FlagSet) action {
+	options := bindReview(flags)
+	options.bindUnits(flags)
+	asJSON := flags.Bool("json", false, "write JSON for programs, in full precision")
+	return func(ctx context.Context, screen *screen, operands []string) error {
+		return options.judging(ctx, screen, operands[0], func(r *review) error {
+			write := r.sheet().FindingsJSON
+			if !*asJSON {
+				write = tableWriter(r.sheet().FindingTable, options.units())
+			}
+			return write(screen.out)
+		})
+	}
+}
+
+// tableWriter fixes the units of a table.
+func tableWriter(table func(io.Writer, sheet.Units) error, u sheet.Units) func(io.Writer) error {
+	return func(w io.Writer) error { return table(w, u) }
+}

@@ -1,0 +1,30 @@
+// Command arctally records what a welding arc did in a bore, judges it against
+// the qualified procedure, and says where in the bore to look. This package only
+// wires rooms together: each command is one short file, and all that it knows by
+// itself is how to talk to the person at the terminal.
+//
+// What the terminal sees. Results go to standard output, everything else to
+// standard error: progress, warnings, and errors as two lines, "arctally: " and
+// what is wrong, "hint: " and what to do next. Messages have no capital and no
+// full stop. A finding is not an error: it is the exit status 3.
+package main
+
+import (
+	"context"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
+	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
+}
+
+// run is the program: it carries out args and returns the exit status.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+	screen := newScreen(stdout, stderr)
+	return screen.report(dispatch(ctx, screen, args))
+}

@@ -1,0 +1,32 @@
+package main
+
+import (
+	"context"
+	"flag"
+)
+
+func passesCommand() command {
+	return command{
+		name:     "passes",
+		operands: "RECORD",
+		summary:  "shows the pass table: what each pass took and how it stands to the procedure",
+		example:  "arctally passes boom-pin.arctally --us",
+		findings: true,
+		setUp:    passesAction,
+	}
+}
+
+func passesAction(flags *flag.FlagSet) action {
+	options := bindReview(flags)
+	options.bindUnits(flags)
+	asJSON := flags.Bool("json", false, "write JSON for programs, in full precision")
+	return func(ctx context.Context, screen *screen, operands []string) error {
+		return options.judging(ctx, screen, operands[0], func(r *review) error {
+			write := r.sheet().PassesJSON
+			if !*asJSON {
+				write = tableWriter(r.sheet().PassTable, options.units())
+			}
+			return write(screen.out)
+		})
+	}
+}

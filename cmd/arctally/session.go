@@ -1,0 +1,197 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"time"
+
+	"arctally/acquire"
+	"arctally/acquire/port"
+	"arctally/acquire/record"
+	"arctally/acquire/series"
+	"arctally/analyze"
+	"arctally/analyze/procedure"
+)
+
+// session is one recording: from a port into a record, judged on the way.
+type session struct {
+	plan     *plan
+	sensor   procedure.Sensor
+	record   string
+	more     bool          // go on in a record that exists
+	patience time.Duration // how long an unplugged port is waited for
+	now      func() time.Time
+}
+
+// sensorOf returns the sensor to record, on the port that is asked for.
+func sensorOf(p *plan, file, portName string) (procedure.Sensor, error) {
+	if len(p.job.Sensors) == 0 {
+		if portName == "" {
+			return procedure.Sensor{}, &noSensorError{file: file}
+		}
+		return procedure.Sensor{Port: portName, Link: "binary", Baud: port.DefaultBaud}, nil
+	}
+	sensor := p.job.Sensors[0]
+	if portName != "" {
+		sensor.Port = portName
+	}
+	return sensor, nil
+}
+
+// run records until ctx ends, or the port is gone for longer than the patience.
+// Both are the normal ends of a recording, and no error.
+func (s *session) run(ctx context.Context, screen *screen) (result analyze.Result, err error) {
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	line, err := port.Open(ctx, s.portOf())
+	if err != nil {
+		return result, err
+	}
+	defer func() { err = errors.Join(err, line.Close()) }()
+	live := newLive(screen, s.plan.job, s.patience, stop)
+	defer live.progress.clear()
+	writer, epoch, err := s.openRecord(ctx, live)
+	if err != nil {
+		return result, err
+	}
+	screen.tell("recording %s from %s into %s; Ctrl-C ends", s.plan.job.Name, s.sensor.Port, s.record)
+	tally, err := acquire.Record(ctx, line, acquire.Config{
+		Link: s.sensor.Link, Now: s.now, Sinks: []acquire.Sink{writer, live}, Epoch: epoch,
+	})
+	live.end()
+	if err != nil && tally.Frames == 0 && !s.more {
+		return result, errors.Join(err, discard(writer, s.record))
+	}
+	if err = errors.Join(err, writer.Close()); err != nil {
+		return result, err
+	}
+	return live.run.Finish(), live.show()
+}
+
+// openRecord makes the record, or opens the one that is gone on with and hands
+// what is in it to the analysis.
+func (s *session) openRecord(ctx context.Context, live *live) (writer *record.Writer, epoch int, err error) {
+	if !s.more {
+		writer, err = createRecord(s.record, s.plan, s.now())
+		return writer, 0, err
+	}
+	if writer, err = record.Append(s.record); err != nil {
+		return nil, 0, err
+	}
+	if err := errors.Join(writer.Sync(), s.replay(ctx, live)); err != nil {
+		return nil, 0, errors.Join(err, writer.Close())
+	}
+	last, _, any := writer.Last()
+	if any {
+		last++ // the box may have started anew: nothing joins what is there with what comes
+	}
+	return writer, last, nil
+}
+
+// replay hands what a record holds to the analysis that goes on with it.
+func (s *session) replay(ctx context.Context, live *live) (err error) {
+	reader, err := record.Open(s.record)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	if text := reader.Meta().Documents[jobDocument]; text != s.plan.documents[jobDocument] {
+		return &otherJobError{record: s.record}
+	}
+	later, err := laterCalibrations(reader, s.plan)
+	if err != nil {
+		return err
+	}
+	calibrate(live.run, later)
+	return feed(ctx, reader, live.run, nil)
+}
+
+// createRecord makes a record and puts the calibrations of the job into it.
+func createRecord(file string, p *plan, created time.Time) (*record.Writer, error) {
+	meta := p.meta()
+	meta.Created = created
+	writer, err := record.Create(file, meta)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range p.job.Instruments {
+		if err := writer.Calibration(c, 0, 0); err != nil {
+			return nil, errors.Join(err, discard(writer, file))
+		}
+	}
+	return writer, nil
+}
+
+// discard takes a record away that never came to hold anything.
+func discard(writer *record.Writer, file string) error {
+	return errors.Join(writer.Close(), os.Remove(file))
+}
+
+// live is the sink that judges what is recorded, and shows it.
+type live struct {
+	run      *analyze.Run
+	screen   *screen
+	progress *progress
+	shown    int   // passes shown
+	second   int64 // of the source, at which the passes were last looked at
+	gone     *time.Timer
+	patience time.Duration
+	stop     context.CancelFunc
+}
+
+func newLive(screen *screen, job *procedure.Job, patience time.Duration, stop context.CancelFunc) *live {
+	return &live{
+		run: analyze.New(job, nil), screen: screen, progress: screen.progress("recording"),
+		patience: patience, stop: stop,
+	}
+}
+
+// Source implements acquire.Sink.
+func (l *live) Source(s series.Source) error { return l.run.Source(s) }
+
+// Event implements acquire.Sink. It also counts the time for which a port is gone.
+func (l *live) Event(e series.Event) error {
+	switch e.Kind {
+	case series.Unplugged:
+		l.screen.tell("warning: %s; waiting %s for it", e.Text, l.patience)
+		l.gone = time.AfterFunc(l.patience, l.stop)
+	case series.Replugged:
+		l.screen.tell("%s", e.Text)
+		l.end()
+	}
+	return l.run.Event(e)
+}
+
+// end stops the clock that waits for a port.
+func (l *live) end() {
+	if l.gone != nil {
+		l.gone.Stop()
+	}
+}
+
+// Block implements acquire.Sink.
+func (l *live) Block(b *series.Block) error {
+	if err := l.run.Block(b); err != nil {
+		return err
+	}
+	if second := b.At(b.Len()-1) / int64(time.Second); b.Kind == series.Arc && second != l.second {
+		l.second = second
+		l.progress.showText(fmt.Sprintf("%d s on the clock of the box", second))
+		return l.show()
+	}
+	return nil
+}
+
+// show prints the passes that have ended since it was last called.
+func (l *live) show() error {
+	passes := l.run.Result().Passes
+	for ; l.shown < len(passes); l.shown++ {
+		l.progress.clear()
+		if err := l.screen.print(passLine(&passes[l.shown]) + "\n"); err != nil {
+			return err
+		}
+	}
+	return nil
+}
