@@ -18,11 +18,8 @@ const (
 	maxTick = math.MaxInt64
 )
 
-// arcItem is a sample, or stands for the next of the windows.
-type arcItem struct {
-	pass.Sample
-	window bool
-}
+// summed marks an item of the arc lane that stands for the next of the windows.
+const summed pass.Mark = 1 << 7
 
 // slowItem is one reading of a slow channel.
 type slowItem struct {
@@ -36,7 +33,7 @@ type turnItem struct{ tick, count int64 }
 
 // lanes hold what has come and is not yet in order.
 type lanes struct {
-	arc     queue[arcItem]
+	arc     queue[pass.Sample]
 	windows queue[pass.Window]
 	slow    queue[slowItem]
 	turn    queue[turnItem]
@@ -95,7 +92,7 @@ func (r *Run) pushArc(b *series.Block) {
 		if b.Flag != nil {
 			s.Mark |= flag(b.Flag[k])
 		}
-		l.arc.push(arcItem{s, false})
+		l.arc.push(s)
 		if !l.any || s.Tick > l.newest {
 			l.newest, l.any = s.Tick, true
 		}
@@ -146,7 +143,7 @@ func (r *Run) pushSums(b *series.Block) {
 		Wire: float64(s.WireCount) * r.source.WirePerCount, Break: b.Break,
 	}
 	l.windows.push(w)
-	l.arc.push(arcItem{pass.Sample{Tick: w.End}, true})
+	l.arc.push(pass.Sample{Tick: w.End, Mark: summed})
 	if !l.any || w.End > l.newest {
 		l.newest, l.any = w.End, true
 	}
@@ -178,19 +175,40 @@ func (r *Run) drain(until int64) {
 	l := &r.lanes
 	for item := l.arc.next(); item != nil && item.Tick <= until; item = l.arc.next() {
 		r.before(item.Tick)
-		if item.window {
+		if item.Mark&summed != 0 {
+			r.done = max(r.done, item.Tick)
 			r.splitter.Window(*l.windows.next())
 			l.windows.take()
-		} else {
-			r.splitter.Sample(item.Sample)
+			l.arc.take()
+			continue
 		}
-		r.done = max(r.done, item.Tick)
-		l.arc.take()
+		r.splitter.Samples(r.untilNext(until))
 	}
 	l.arc.tidy()
 	l.windows.tidy()
 	l.slow.tidy()
 	l.turn.tidy()
+}
+
+// untilNext takes the samples at the front of the arc lane up to a tick that
+// come before anything in another lane.
+func (r *Run) untilNext(until int64) []pass.Sample {
+	l := &r.lanes
+	if t := l.turn.next(); t != nil {
+		until = min(until, t.tick-1)
+	}
+	if s := l.slow.next(); s != nil {
+		until = min(until, s.tick-1)
+	}
+	waiting := l.arc.items[l.arc.front:]
+	n, done := 0, r.done
+	for n < len(waiting) && waiting[n].Tick <= until && waiting[n].Mark&summed == 0 {
+		done = max(done, waiting[n].Tick)
+		n++
+	}
+	r.done = done
+	l.arc.front += n
+	return waiting[:n]
 }
 
 // before hands on the slow lanes up to and including a tick.

@@ -84,13 +84,22 @@ func (s *Splitter) Source(src series.Source) {
 	}
 }
 
-// Sample takes voltage and current.
-func (s *Splitter) Sample(x Sample) {
-	if s.held.heldAfter == 0 {
-		s.trace.step(x)
+// Samples takes voltage and current.
+func (s *Splitter) Samples(x []Sample) {
+	if s.held.heldAfter != 0 {
+		for k := range x {
+			s.held.add(x[k], s.take)
+		}
 		return
 	}
-	s.held.add(x, s.take)
+	for len(x) > 0 {
+		if n := s.trace.glide(x); n > 0 {
+			x = x[n:]
+			continue
+		}
+		s.trace.step(x[0])
+		x = x[1:]
+	}
 }
 
 // Window takes what a source summed by itself.

@@ -52,7 +52,7 @@ func (t *tracer) step(s Sample) {
 	}
 	gap := s.Mark&Break != 0 || dt > t.maxStep
 	in := t.inArc(s, t.in && dt <= t.hold)
-	power := s.V * s.I
+	power := float64(s.V * s.I)
 	if in && t.in && !gap {
 		t.arcStep(s, power, dt)
 	} else {
@@ -62,6 +62,49 @@ func (t *tracer) step(s Sample) {
 	if t.open && s.Tick >= t.bucketEnd {
 		t.closeBucket(s.Tick)
 	}
+}
+
+// glide takes the samples at the front of x that go on with the arc and end no
+// bucket, and returns how many those are. It does what step does, to the bit,
+// with the sums at hand instead of in memory: nearly all samples come this way.
+// (The conversions here and there keep products from being fused into sums,
+// which some processors would do in one of the two and not in the other.)
+func (t *tracer) glide(x []Sample) int {
+	if !t.in || !t.open {
+		return 0
+	}
+	longest := min(t.maxStep, t.hold)
+	tick, v, i, power := t.prev.Tick, t.prev.V, t.prev.I, t.power
+	sum, bucket := t.sum, t.bucket
+	n := 0
+	for ; n < len(x); n++ {
+		s := &x[n]
+		dt := s.Tick - tick
+		if s.Mark != 0 || s.I < t.arcCurrent || dt < 0 || dt > longest || s.Tick >= t.bucketEnd {
+			break
+		}
+		ns, p := float64(dt), float64(s.V*s.I)
+		volts, amperes, energy := float64((v+s.V)*ns), float64((i+s.I)*ns), float64((power+p)*ns)
+		sum.arc += dt
+		sum.energy += energy
+		sum.v += volts
+		sum.i += amperes
+		bucket.V += volts / 2
+		bucket.I += amperes / 2
+		bucket.Energy += energy / 2
+		if t.shape != nil {
+			t.shape.Step(s.V, s.I, dt)
+		}
+		tick, v, i, power = s.Tick, s.V, s.I, p
+	}
+	if n == 0 {
+		return 0
+	}
+	sum.meanTime += sum.arc - t.sum.arc
+	bucket.Arc += sum.arc - t.sum.arc
+	t.sum, t.bucket = sum, bucket
+	t.prev, t.power, t.last = x[n-1], power, tick
+	return n
 }
 
 // start takes the first sample of an epoch.
@@ -85,7 +128,7 @@ func (t *tracer) inArc(s Sample, burning bool) bool {
 // arcStep adds the step from the last sample to s, both in arc.
 func (t *tracer) arcStep(s Sample, power float64, dt int64) {
 	ns := float64(dt)
-	v, i, energy := (t.prev.V+s.V)*ns, (t.prev.I+s.I)*ns, (t.power+power)*ns
+	v, i, energy := float64((t.prev.V+s.V)*ns), float64((t.prev.I+s.I)*ns), float64((t.power+power)*ns)
 	t.sum.arc += dt
 	t.sum.meanTime += dt
 	t.sum.energy += energy
