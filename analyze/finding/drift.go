@@ -1,6 +1,8 @@
 package finding
 
 import (
+	"fmt"
+
 	"arctally/acquire/quantity"
 	"arctally/analyze/finding/chart"
 	"arctally/analyze/pass"
@@ -46,9 +48,37 @@ func (s *shapeWatch) driftOf(p *pass.Pass, good bool) {
 		if x, ok := d.of(s, p); ok && (good || d.average != nil) {
 			d.add(x, func(worst, limit float64) {
 				s.watch.add(Finding{Rule: d.rule, Start: p.Start, Place: p.StartPlace, Duration: p.Elapsed, Worst: worst, Limit: limit})
+				if d.rule == ContactDrift && p.CurrentMean != nil {
+					s.tellDistance(worst/d.average.Start, *p.CurrentMean)
+				}
 			})
 		}
 	}
+}
+
+// tellDistance adds to the finding just filed by how much the contact distance
+// has grown, where the job declares what the current loses by it. The same wire
+// takes I = w/x amperes at a wire speed for an ampere of x, so that a rise of x
+// by a factor r at the current I means a fall of the current by I*(r - 1), and
+//
+//	distance = I*(r - 1)/c
+//
+// with c the declared current_per_distance.
+func (s *shapeWatch) tellDistance(rise float64, current quantity.Amperes) {
+	c := s.watch.job.Setpoints.CurrentPerDistance
+	if c == 0 {
+		return
+	}
+	grown := quantity.Metres(float64(current) * (rise - 1) / float64(c))
+	f := &s.watch.found[len(s.watch.found)-1]
+	f.Sentence += fmt.Sprintf("; by the declared %s that is %s of distance from tip to wall", quantity.Text(c, "A/mm", 2), signed(grown))
+}
+
+func signed(x quantity.Metres) string {
+	if x < 0 {
+		return quantity.Text(-x, "mm", 1) + " less"
+	}
+	return quantity.Text(x, "mm", 1) + " more"
 }
 
 // add takes the feature of the next good pass.

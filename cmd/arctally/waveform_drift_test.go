@@ -28,6 +28,7 @@ func layRings(t *testing.T, standoffs []quantity.Metres) analyze.Result {
 		Rotation: procedure.Rotation{Speed: laid.RotationSpeed},
 	}
 	job.Procedure.Judge = procedure.Judge{AverageOver: 0.5, Dwell: 1, Hold: 0.3, ArcCurrent: 15, ArcVoltage: 8}
+	job.Setpoints.CurrentPerDistance = quantity.Of[quantity.AmperesPerMetre](6.7, "A/mm") // as two trial beads of this box give it
 	judge := analyze.New(job, nil)
 	require.NoError(t, judge.Source(laid.Source()))
 	for ring, standoff := range standoffs {
@@ -43,14 +44,14 @@ func layRings(t *testing.T, standoffs []quantity.Metres) analyze.Result {
 	return judge.Finish()
 }
 
-// firstDrift returns the pass at which the contact is first said to drift, 0 for none.
-func firstDrift(result analyze.Result) int {
-	for _, f := range result.Findings {
+// firstDrift returns the finding that first says that the contact drifts, nil for none.
+func firstDrift(result analyze.Result) *finding.Finding {
+	for k, f := range result.Findings {
 		if f.Rule == finding.ContactDrift {
-			return f.Pass
+			return &result.Findings[k]
 		}
 	}
-	return 0
+	return nil
 }
 
 // TestWaveform_contactDrift lays twelve good rings, and then lets the distance from
@@ -69,9 +70,12 @@ func TestWaveform_contactDrift(t *testing.T) {
 	require.NotNil(t, good.Melting)
 	assert.False(t, good.Melting.Apart, "one working point tells no more than a slope")
 
-	pass := firstDrift(layRings(t, growing))
-	require.NotZero(t, pass)
+	found := firstDrift(layRings(t, growing))
+	require.NotNil(t, found)
+	pass := found.Pass
 	grown := 1e3 * float64(growing[pass-1]-base)
+	t.Log(found.Sentence)
+	assert.Regexp(t, `by the declared 6\.70 A/mm that is 0\.[1-9] mm more`, found.Sentence)
 	t.Logf("24 steady rings: no drift; with 0.2 mm more from ring 13 on: found at ring %d, after %.1f mm", pass, grown)
 	assert.Greater(t, pass, 12)
 	assert.LessOrEqual(t, grown, 1.6, "mm")
