@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"math"
+	"slices"
 
 	"arctally/acquire/series"
 	"arctally/analyze/pass"
@@ -49,6 +50,13 @@ type queue[T any] struct {
 
 func (q *queue[T]) push(item T) { q.items = append(q.items, item) }
 
+// grow makes room for n items at the back and returns it.
+func (q *queue[T]) grow(n int) []T {
+	had := len(q.items)
+	q.items = slices.Grow(q.items, n)[:had+n]
+	return q.items[had:]
+}
+
 // next returns the front, nil where the queue is empty.
 func (q *queue[T]) next() *T {
 	if q.front == len(q.items) {
@@ -75,27 +83,34 @@ func (l line) of(code int32) float64 { return float64(code)*l.scale + l.offset }
 
 // pushArc takes a block of voltage and current.
 func (r *Run) pushArc(b *series.Block) {
+	if len(b.V) == 0 {
+		return
+	}
 	l := &r.lanes
-	averaged := r.averaged(b)
-	r.flagged = r.flagged || b.Flag != nil
-	longest := b.Step + b.Step/2
+	averaged, flagged := r.averaged(b), b.Flag != nil
+	r.flagged = r.flagged || flagged
+	samples := l.arc.grow(len(b.V))
 	var in span
-	for k := range b.V {
+	var voltage, current line
+	newest := b.At(0)
+	for k := range samples {
 		tick := b.At(k)
 		if tick < in.from || tick >= in.until { // also at the first one
 			in = r.spanAt(b.Epoch, tick)
+			voltage, current = in.voltage, in.current
 		}
-		s := pass.Sample{Tick: tick, V: in.voltage.of(b.V[k]), I: in.current.of(b.I[k]), Mark: averaged}
-		if k == 0 && (b.Break || (b.Ticks == nil && b.Step > 0 && l.any && s.Tick-l.newest > longest)) {
-			s.Mark |= pass.Break
+		samples[k] = pass.Sample{Tick: tick, V: voltage.of(b.V[k]), I: current.of(b.I[k]), Mark: averaged}
+		if flagged {
+			samples[k].Mark |= flag(b.Flag[k])
 		}
-		if b.Flag != nil {
-			s.Mark |= flag(b.Flag[k])
-		}
-		l.arc.push(s)
-		if !l.any || s.Tick > l.newest {
-			l.newest, l.any = s.Tick, true
-		}
+		newest = max(newest, tick)
+	}
+	longest := b.Step + b.Step/2
+	if b.Break || (b.Ticks == nil && b.Step > 0 && l.any && b.Tick-l.newest > longest) {
+		samples[0].Mark |= pass.Break
+	}
+	if !l.any || newest > l.newest {
+		l.newest, l.any = newest, true
 	}
 }
 

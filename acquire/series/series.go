@@ -169,6 +169,27 @@ func (b *Block) At(k int) int64 {
 	return b.Tick + int64(k)*b.Step
 }
 
+// CopyFrom makes b a copy of another block, in its own memory where that is
+// large enough.
+func (b *Block) CopyFrom(other *Block) {
+	own := *b
+	*b = *other
+	b.Ticks = again(own.Ticks, other.Ticks)
+	b.V, b.I = again(own.V, other.V), again(own.I, other.I)
+	b.Flag = again(own.Flag, other.Flag)
+	b.Channel, b.Value = again(own.Channel, other.Channel), again(own.Value, other.Value)
+	b.Count = again(own.Count, other.Count)
+}
+
+// again copies into a slice that has been used; nil stays nil, since it says
+// that a field is not in use.
+func again[T any](used, from []T) []T {
+	if from == nil {
+		return nil
+	}
+	return append(used[:0], from...)
+}
+
 // EventKind names what an event is about; the words stand in records.
 type EventKind string
 

@@ -25,14 +25,12 @@ type deviation struct {
 // themselves (see change).
 type monitor struct {
 	limits quantity.Range[quantity.Ratio] // of the channel, in its SI unit
-	length int64                          // ns of the window
 	dwell  int64                          // ns
 
-	recent []stretch // of this arc interval, reaching back two windows
-	since  int64     // tick at which the arc interval began
-	side   float64   // sign of the deviation that is open; 0 is none
-	paused bool      // the arc went out while it was open
-	inside int64     // ns for which the mean has been back inside
+	recent slide
+	side   float64 // sign of the deviation that is open; 0 is none
+	paused bool    // the arc went out while it was open
+	inside int64   // ns for which the mean has been back inside
 	open   deviation
 	report func(deviation)
 }
@@ -42,8 +40,8 @@ func (m *monitor) add(s stretch) {
 	if m.limits.IsZero() {
 		return
 	}
-	m.push(s)
-	mean, full := m.mean()
+	m.recent.push(s)
+	mean, full := m.recent.mean()
 	if !full {
 		return
 	}
@@ -61,43 +59,12 @@ func (m *monitor) add(s stretch) {
 	}
 }
 
-// push keeps the stretch, and drops those older than two windows.
-func (m *monitor) push(s stretch) {
-	if len(m.recent) == 0 {
-		m.since = s.start
-	}
-	drop := 0
-	for drop < len(m.recent) && m.recent[drop].end <= s.end-2*m.length {
-		drop++
-	}
-	m.recent = append(m.recent[:0], m.recent[drop:]...)
-	m.recent = append(m.recent, s)
-}
-
-// mean returns the mean over the window, and whether the arc interval has
-// lasted for all of it, with arc for at least half of it.
-func (m *monitor) mean() (mean float64, full bool) {
-	end := m.recent[len(m.recent)-1].end
-	if end-m.since < m.length {
-		return 0, false
-	}
-	sum, weight := 0.0, 0.0
-	for k := len(m.recent) - 1; k >= 0 && m.recent[k].end > end-m.length; k-- {
-		sum += m.recent[k].mean * m.recent[k].weight
-		weight += m.recent[k].weight
-	}
-	if weight < float64(m.length)/2 {
-		return 0, false
-	}
-	return sum / weight, true
-}
-
 // begin opens a deviation. One that is there as soon as the window is full has
 // been there since the arc was struck.
 func (m *monitor) begin(s stretch, mean, beyond float64) {
-	at, out := m.recent[0], s.end-m.since
-	if s.end-m.since > m.length+s.end-s.start {
-		at, out = m.recent[change(m.recent)], s.end-s.start
+	at, out := m.recent.kept()[0], s.end-m.recent.since
+	if s.end-m.recent.since > m.recent.length+s.end-s.start {
+		at, out = m.change(), s.end-s.start
 	}
 	m.side, m.paused, m.inside = beyond, false, 0
 	m.open = deviation{start: at, end: s, worst: mean, limit: mean - beyond, out: out}
@@ -124,10 +91,10 @@ func (m *monitor) back(s stretch) {
 		return
 	}
 	if m.inside == 0 {
-		m.open.end = m.recent[change(m.recent)]
+		m.open.end = m.change()
 	}
 	m.inside += s.end - s.start
-	if m.inside >= m.length {
+	if m.inside >= m.recent.length {
 		m.close()
 	}
 }
@@ -135,7 +102,7 @@ func (m *monitor) back(s stretch) {
 // rest says that the arc is out. A deviation that is open goes on if the next
 // arc interval of the pass begins with it.
 func (m *monitor) rest(at stretch) {
-	m.recent = m.recent[:0]
+	m.recent.clear()
 	if m.side != 0 && m.inside == 0 && !m.paused {
 		m.open.end, m.paused = at, true
 	}
@@ -152,7 +119,13 @@ func (m *monitor) close() {
 // end says that the pass is complete.
 func (m *monitor) end() {
 	m.close()
-	m.recent = m.recent[:0]
+	m.recent.clear()
+}
+
+// change returns the first stretch after the change that the deviation is.
+func (m *monitor) change() stretch {
+	kept := m.recent.kept()
+	return kept[change(kept)]
 }
 
 // change returns the index of the first stretch after the one step that

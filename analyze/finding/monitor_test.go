@@ -26,7 +26,7 @@ func TestChange_findsTheStep(t *testing.T) {
 // play runs a monitor over values 10 ms apart.
 func play(values []float64) []deviation {
 	var found []deviation
-	m := &monitor{limits: quantity.Range[quantity.Ratio]{Low: 10, High: 20, HasLow: true, HasHigh: true}, length: 5e8, dwell: 1e9}
+	m := &monitor{limits: quantity.Range[quantity.Ratio]{Low: 10, High: 20, HasLow: true, HasHigh: true}, recent: slide{length: 5e8}, dwell: 1e9}
 	m.report = func(d deviation) { found = append(found, d) }
 	for k, v := range values {
 		at := int64(k) * 1e7

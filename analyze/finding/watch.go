@@ -58,7 +58,7 @@ func (w *Watch) Found() []Finding { return w.found }
 
 func (w *Watch) monitor(rule Rule, limits quantity.Range[quantity.Ratio]) *monitor {
 	judge := w.job.Procedure.Judge
-	m := &monitor{limits: limits, length: ns(judge.AverageOver), dwell: ns(judge.Dwell)}
+	m := &monitor{limits: limits, recent: slide{length: ns(judge.AverageOver)}, dwell: ns(judge.Dwell)}
 	m.report = func(d deviation) { w.deviation(rule, d) }
 	return m
 }

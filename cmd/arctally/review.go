@@ -163,7 +163,7 @@ func feed(ctx context.Context, reader *record.Reader, sink acquire.Sink, bar *pr
 	if err := feedNotes(reader, sink); err != nil {
 		return err
 	}
-	for group, err := range reader.Groups() {
+	for group, err := range ahead(reader.Groups()) {
 		if err == nil {
 			err = errors.Join(ctx.Err(), hand(group, sink, &done))
 		}
