@@ -22,7 +22,7 @@ const ringSpare = 10
 func (s *Splitter) intervalStart(tick int64) {
 	s.doubts.spanTo(tick, tick)
 	off := tick - s.lastEnd.Tick - s.trace.idle.gap
-	if s.current != nil && (off > s.longestOff() || s.trace.idle.gap > dataBreak || s.complete() || s.leftSegment(tick)) {
+	if s.current != nil && (off > s.mayRest || s.trace.idle.gap > dataBreak || s.complete() || s.leftSegment(tick)) {
 		s.cut = s.trace.idle.gap > dataBreak
 		s.endPass()
 	}
@@ -109,9 +109,18 @@ func (s *Splitter) intervalEnd(tick int64, turns float64) {
 
 // idle is told that the arc is out at a tick.
 func (s *Splitter) idle(tick int64) {
-	if s.current != nil && tick-s.lastEnd.Tick-s.trace.idle.gap > s.longestOff() {
+	if tick > s.restsUntil() {
 		s.endPass()
 	}
+}
+
+// restsUntil returns the tick up to which the arc may stay out before the pass
+// that is open ends; without one, for ever.
+func (s *Splitter) restsUntil() int64 {
+	if s.current == nil {
+		return math.MaxInt64
+	}
+	return s.lastEnd.Tick + s.trace.idle.gap + s.mayRest
 }
 
 // briefOut is told of an arc-out shorter than the hold time.

@@ -23,6 +23,7 @@ type Splitter struct {
 	epoch    int
 	take     func(Sample)
 
+	mayRest int64 // ns for which the arc may stay out within a pass
 	current *Pass // nil between passes
 	lastEnd Position
 
@@ -63,6 +64,7 @@ func NewSplitter(job *procedure.Job, doubt heat.Doubt, listener Listener) *Split
 	}
 	s.rotation.declared = float64(job.Rotation.Speed) * 1e-9
 	s.take = s.trace.step
+	s.mayRest = s.longestOff()
 	return s
 }
 
@@ -93,7 +95,7 @@ func (s *Splitter) Samples(x []Sample) {
 		return
 	}
 	for len(x) > 0 {
-		if n := s.trace.glide(x); n > 0 {
+		if n := s.trace.glide(x) + s.trace.lull(x); n > 0 { // one of them is 0
 			x = x[n:]
 			continue
 		}

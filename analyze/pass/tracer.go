@@ -107,6 +107,26 @@ func (t *tracer) glide(x []Sample) int {
 	return n
 }
 
+// lull takes the samples at the front of x that pass while the arc stays out and
+// nothing happens, and returns how many those are; the same as step, but quicker.
+func (t *tracer) lull(x []Sample) int {
+	if t.in || t.open || !t.seen {
+		return 0
+	}
+	tick, until, n := t.prev.Tick, t.to.restsUntil(), 0
+	for ; n < len(x); n++ {
+		s := &x[n]
+		if s.Mark&^Averaged != 0 || s.I >= t.arcCurrent || s.Tick < tick || s.Tick-tick > t.maxStep || s.Tick > until {
+			break
+		}
+		tick = s.Tick
+	}
+	if n > 0 {
+		t.prev, t.power = x[n-1], float64(x[n-1].V*x[n-1].I)
+	}
+	return n
+}
+
 // start takes the first sample of an epoch.
 func (t *tracer) start(s Sample) {
 	t.seen, t.prev, t.power = true, s, s.V*s.I
