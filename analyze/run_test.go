@@ -213,19 +213,25 @@ func TestRun_ringsAreCountedByTheTurn(t *testing.T) {
 	require.Less(t, res.Passes[4].Diameter, res.Passes[3].Diameter)
 }
 
+// unbrokenRings lays so many turns of rings without putting the arc out.
+func unbrokenRings(t *testing.T, counted bool, turns float64) Result {
+	t.Helper()
+	job, s := boreJob(bore.Rings), source(0)
+	job.Deposit.Gaps = nil
+	a := arcSignal{step: ms, off: func(tick int64) bool { return turning(tick) >= turns }}
+	if counted {
+		s, a.turns = source(360), turning
+	}
+	r := New(job, nil)
+	require.NoError(t, r.Source(s))
+	feed(t, r, a, 200_000*ms, always(1000))
+	return r.Finish()
+}
+
 func TestRun_ringsWithoutPuttingTheArcOut(t *testing.T) {
 	for name, counted := range map[string]bool{"counted": true, "declared": false} {
 		t.Run(name, func(t *testing.T) {
-			job, s := boreJob(bore.Rings), source(0)
-			job.Deposit.Gaps = nil
-			a := arcSignal{step: ms, off: func(tick int64) bool { return turning(tick) >= 4.02 }}
-			if counted {
-				s, a.turns = source(360), turning
-			}
-			r := New(job, nil)
-			require.NoError(t, r.Source(s))
-			feed(t, r, a, 200_000*ms, always(1000))
-			res := r.Finish()
+			res := unbrokenRings(t, counted, 4.02)
 			require.Len(t, res.Passes, 4)
 			energy := 0.0
 			for k, p := range res.Passes[:3] {

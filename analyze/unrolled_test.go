@@ -108,16 +108,7 @@ func TestMap_nothingIsLostOfSums(t *testing.T) {
 func TestMap_ringsWithoutPuttingTheArcOut(t *testing.T) {
 	for name, counted := range map[string]bool{"counted": true, "declared": false} {
 		t.Run(name, func(t *testing.T) {
-			job, s := boreJob(bore.Rings), source(0)
-			job.Deposit.Gaps = nil
-			a := arcSignal{step: ms, off: func(tick int64) bool { return turning(tick) >= 4 }}
-			if counted {
-				s, a.turns = source(360), turning
-			}
-			r := New(job, nil)
-			require.NoError(t, r.Source(s))
-			feed(t, r, a, 200_000*ms, always(1000))
-			res := r.Finish()
+			res := unbrokenRings(t, counted, 4)
 			require.Len(t, res.Passes, 4)
 			for row := range res.Map.Rows {
 				for column := range res.Map.Columns {

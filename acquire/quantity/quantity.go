@@ -9,6 +9,8 @@
 // dimension is an *Error that names the text and the units that would do.
 package quantity
 
+import "math"
+
 // Quantities in SI units; the unit is in each type's comment.
 type (
 	// Volts is an electric potential difference in V.
@@ -54,3 +56,9 @@ type (
 	// Hydrogen is a diffusible hydrogen content in ml per 100 g of deposit.
 	Hydrogen float64
 )
+
+// SecondsOf returns a time that was counted in nanoseconds.
+func SecondsOf(ns int64) Seconds { return Seconds(float64(ns) * 1e-9) }
+
+// Nanoseconds returns the time to the nearest nanosecond.
+func (t Seconds) Nanoseconds() int64 { return int64(math.Round(float64(t) * 1e9)) }

@@ -35,7 +35,7 @@ func (w *Watch) deepInGap(angle quantity.Degrees) bool {
 
 // leaveGap ends what inGap began, and files it if it lasted.
 func (w *Watch) leaveGap(tick int64) {
-	lasted := seconds(tick - w.gap.start)
+	lasted := quantity.SecondsOf(tick - w.gap.start)
 	dwell := w.job.Procedure.Judge.Dwell
 	if w.gap.inside && lasted >= dwell {
 		w.add(Finding{

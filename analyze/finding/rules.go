@@ -19,7 +19,7 @@ func (w *Watch) deviation(rule Rule, d deviation) {
 	start := pass.Moment{Epoch: w.last.Epoch, Tick: d.start.start}
 	w.add(Finding{
 		Rule: rule, Start: start, Place: w.where.PlaceOf(d.start.turns),
-		Duration: seconds(d.end.start - d.start.start), Worst: d.worst, Limit: d.limit,
+		Duration: quantity.SecondsOf(d.end.start - d.start.start), Worst: d.worst, Limit: d.limit,
 	})
 }
 
@@ -166,5 +166,3 @@ func (w *Watch) outside(f Finding, rule Rule, value float64, limits quantity.Ran
 		w.add(f)
 	}
 }
-
-func seconds(ns int64) quantity.Seconds { return quantity.Seconds(float64(ns) * 1e-9) }

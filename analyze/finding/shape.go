@@ -164,7 +164,7 @@ func (s *shapeWatch) learn(p *pass.Pass) {
 func (s *shapeWatch) at(rule Rule, from, to glance, worst, limit float64) Finding {
 	return Finding{
 		Rule: rule, Start: pass.Moment{Epoch: s.watch.last.Epoch, Tick: from.start}, Place: s.watch.where.PlaceOf(from.turns),
-		Duration: seconds(to.end - from.start), Worst: worst, Limit: limit,
+		Duration: quantity.SecondsOf(to.end - from.start), Worst: worst, Limit: limit,
 	}
 }
 
@@ -179,7 +179,7 @@ func (s *shapeWatch) file(rule Rule, k streak, limit float64) {
 // the same, or a finding of any other kind where only the rhythm changed,
 // already has it; both are known by the end of the pass.
 func (s *shapeWatch) changed(c oddity) {
-	if seconds(c.to.end-c.from.start) < s.watch.job.Procedure.Judge.Dwell {
+	if quantity.SecondsOf(c.to.end-c.from.start) < s.watch.job.Procedure.Judge.Dwell {
 		return
 	}
 	switch {

@@ -58,7 +58,7 @@ func (w *Watch) Found() []Finding { return w.found }
 
 func (w *Watch) monitor(rule Rule, limits quantity.Range[quantity.Ratio]) *monitor {
 	judge := w.job.Procedure.Judge
-	m := &monitor{limits: limits, recent: slide{length: ns(judge.AverageOver)}, dwell: ns(judge.Dwell)}
+	m := &monitor{limits: limits, recent: slide{length: judge.AverageOver.Nanoseconds()}, dwell: judge.Dwell.Nanoseconds()}
 	m.report = func(d deviation) { w.deviation(rule, d) }
 	return m
 }
@@ -69,8 +69,6 @@ func plain[Q quantity.Quantity](r quantity.Range[Q]) quantity.Range[quantity.Rat
 		Low: quantity.Ratio(r.Low), High: quantity.Ratio(r.High), HasLow: r.HasLow, HasHigh: r.HasHigh,
 	}
 }
-
-func ns(t quantity.Seconds) int64 { return int64(float64(t) * 1e9) }
 
 // Begin implements pass.Listener.
 func (w *Watch) Begin(p *pass.Pass, at pass.Position) {

@@ -85,13 +85,13 @@ func (l *layers) goesOn(turns float64, c *Course) bool {
 	case !u.counted || !l.counted:
 		return l.goesOnUncounted(c)
 	}
-	laid := abs(u.stopped - u.began)
+	laid := math.Abs(u.stopped - u.began)
 	gone := (turns - u.began) * math.Copysign(1, u.stopped-u.began)
 	switch {
 	case l.stroked() && gone >= u.need-near:
 		return false
-	case abs(gone-laid) <= near:
-	case abs(gone) <= near:
+	case math.Abs(gone-laid) <= near:
+	case math.Abs(gone) <= near:
 		return l.again(c, quantity.Degrees((gone-laid)*360))
 	case l.job.Deposit.Pattern == bore.Helix:
 	case l.job.Deposit.Pattern == bore.Rings:
@@ -148,7 +148,7 @@ func (l *layers) finish(p *Pass, stopped, left float64, cut bool) {
 	if l.number == 0 || c.Planned == 0 {
 		return
 	}
-	c.Turned, c.State = abs(stopped-l.begun), Complete
+	c.Turned, c.State = math.Abs(stopped-l.begun), Complete
 	if c.Against = l.against(stopped); c.Against {
 		return
 	}

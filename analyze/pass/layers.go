@@ -1,6 +1,8 @@
 package pass
 
 import (
+	"math"
+
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 	"arctally/analyze/procedure"
@@ -148,7 +150,7 @@ func (l *layers) place(turns float64) *bore.Place {
 	angle := l.job.Rotation.StartAngle + quantity.Degrees(turns*360)
 	switch {
 	case l.job.Deposit.Pattern == bore.Helix:
-		deep += abs(turns - l.begun)
+		deep += math.Abs(turns - l.begun)
 	case len(l.segments) > 0:
 		deep = min(float64(l.strokes[l.segment]), l.perLayer-1)
 		if !l.counted {

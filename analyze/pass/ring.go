@@ -1,5 +1,7 @@
 package pass
 
+import "math"
+
 import "arctally/analyze/waveform"
 
 // ringOverlap is how far, in turns, a ring may be welded over its own beginning
@@ -22,7 +24,7 @@ type closedRing struct {
 // of which only the declared rotation tells the turns. Whether the arc goes on is
 // only known after the overlap; until then both stay possible.
 func (s *Splitter) followRing(b *Bucket) {
-	turned, overlap := abs(b.Turns-s.startTurns), ringOverlap
+	turned, overlap := math.Abs(b.Turns-s.startTurns), ringOverlap
 	if s.layers.stroked() {
 		overlap = ringSpare / 360.0
 	}
@@ -62,7 +64,7 @@ func (s *Splitter) turnsInArc(b *Bucket) float64 {
 	if !s.trace.in {
 		return s.arcTurns
 	}
-	return s.arcTurns + abs(b.Turns-s.trace.runTurns)
+	return s.arcTurns + math.Abs(b.Turns-s.trace.runTurns)
 }
 
 // wireNow returns the wire fed up to now.

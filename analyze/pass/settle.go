@@ -62,7 +62,7 @@ func (s *Splitter) settleRotation(p *Pass) {
 func (s *Splitter) counted(p *Pass) {
 	p.Rotation.From = FromCounts
 	if elapsed := float64(s.lastEnd.Tick-p.Start.Tick) * 1e-9; elapsed > 0 {
-		p.Rotation.Speed = quantity.TurnsPerSecond(abs(s.lastEnd.Turns-s.startTurns) / elapsed)
+		p.Rotation.Speed = quantity.TurnsPerSecond(math.Abs(s.lastEnd.Turns-s.startTurns) / elapsed)
 		p.Rotation.Uncertainty = quantity.TurnsPerSecond(1 / (s.rotation.perTurn * math.Sqrt(6)) / elapsed)
 	}
 }

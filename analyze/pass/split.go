@@ -3,6 +3,7 @@ package pass
 import (
 	"math"
 
+	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 )
 
@@ -29,7 +30,7 @@ func (s *Splitter) intervalStart(tick int64) {
 	if s.current != nil {
 		s.current.Intervals++
 		s.outOfArc(tick)
-		s.listener.Resume(s.lastEnd, s.At(tick), seconds(off))
+		s.listener.Resume(s.lastEnd, s.At(tick), quantity.SecondsOf(off))
 		return
 	}
 	s.rotation.beginPass(tick)
@@ -83,7 +84,7 @@ func (s *Splitter) complete() bool {
 // a ring the planned gaps are left out; every other pass ends with metal.
 func (s *Splitter) left() float64 {
 	gone := s.lastEnd.Turns - s.startTurns
-	turned, need := abs(gone), s.layers.need
+	turned, need := math.Abs(gone), s.layers.need
 	if s.job.Deposit.Pattern != bore.Rings {
 		return need - turned
 	}
@@ -159,12 +160,5 @@ func (s *Splitter) endPass() {
 	s.doubts.Arc += s.trace.sum.arc
 	s.layers.finish(p, s.lastEnd.Turns, s.left(), s.cut)
 	s.listener.End(p)
-	s.layers.end(abs(s.lastEnd.Turns - s.startTurns))
-}
-
-func abs(x float64) float64 {
-	if x < 0 {
-		return -x
-	}
-	return x
+	s.layers.end(math.Abs(s.lastEnd.Turns - s.startTurns))
 }

@@ -60,7 +60,7 @@ func NewSplitter(job *procedure.Job, doubt heat.Doubt, listener Listener) *Split
 	s := &Splitter{job: job, doubt: doubt, listener: listener, layers: newLayers(job), rhythm: newRhythm(job)}
 	s.trace = tracer{
 		arcCurrent: float64(judge.ArcCurrent), arcVoltage: float64(judge.ArcVoltage),
-		hold: nanoseconds(judge.Hold), maxStep: math.MaxInt64, to: s,
+		hold: judge.Hold.Nanoseconds(), maxStep: math.MaxInt64, to: s,
 	}
 	s.rotation.declared = float64(job.Rotation.Speed) * 1e-9
 	s.take = s.trace.step
@@ -128,8 +128,13 @@ func (s *Splitter) WireSpeed(speed float64) {
 }
 
 func (s *Splitter) feed(speed float64) {
-	s.wire += speed * float64(s.trace.sum.arc-s.wireArc) * 1e-9
+	s.wire = s.fed(speed)
 	s.wireArc = s.trace.sum.arc
+}
+
+// fed returns the wire up to now, at a speed since it was last booked.
+func (s *Splitter) fed(speed float64) float64 {
+	return s.wire + speed*float64(s.trace.sum.arc-s.wireArc)*1e-9
 }
 
 // WireLength takes a cumulative length of wire in m.
@@ -189,7 +194,3 @@ func (s *Splitter) PlaceOf(turns float64) *bore.Place {
 
 // PathPerTurn returns the length of bead in one turn at the layer being welded.
 func (s *Splitter) PathPerTurn() quantity.Metres { return s.layers.pathPerTurn() }
-
-func nanoseconds(t quantity.Seconds) int64 { return int64(math.Round(float64(t) * 1e9)) }
-
-func seconds(ns int64) quantity.Seconds { return quantity.Seconds(float64(ns) * 1e-9) }

@@ -52,7 +52,7 @@ func (s *Splitter) followStroke(b *Bucket) {
 		s.closed = closedRing{set: true, at: at, sum: s.trace.sum, arcTurns: s.turnsInArc(b), wire: s.wireAhead()}
 	case s.closed.set && s.sweep.back(b.Turns):
 		s.closed.at = s.position(s.closed.at.Tick, s.closed.at.Turns)
-		s.part(b, abs(b.Turns-s.closed.at.Turns))
+		s.part(b, math.Abs(b.Turns-s.closed.at.Turns))
 	}
 }
 
@@ -61,7 +61,7 @@ func (s *Splitter) wireAhead() float64 {
 	if !s.wireKnown {
 		return s.wire
 	}
-	return s.wire + s.wireSpeed*float64(s.trace.sum.arc-s.wireArc)*1e-9
+	return s.fed(s.wireSpeed)
 }
 
 // turnedCold ends a stroke when the torch turns round without arc.
@@ -79,7 +79,7 @@ func (s *Splitter) turnedCold(tick int64) {
 // leftSegment reports whether the torch has gone beyond the stroke's own end.
 func (s *Splitter) leftSegment(tick int64) bool {
 	return s.strokeByCounts() && s.layers.perLayer > 0 &&
-		abs(s.rotation.at(tick)-s.startTurns) > s.layers.need+s.layers.tolerance()
+		math.Abs(s.rotation.at(tick)-s.startTurns) > s.layers.need+s.layers.tolerance()
 }
 
 // nextStroke finds the segment and the number of the stroke that begins.

@@ -1,6 +1,8 @@
 package pass
 
 import (
+	"math"
+
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
@@ -13,12 +15,12 @@ func (s *Splitter) total(p *Pass) {
 	t := s.trace.sum
 	p.End, p.EndPlace = s.lastEnd.Moment, s.lastEnd.Place
 	elapsed := s.lastEnd.Tick - p.Start.Tick
-	p.Elapsed, p.ArcTime, p.GapTime, p.HeldTime = seconds(elapsed), seconds(t.arc), seconds(t.gap), seconds(t.held)
+	p.Elapsed, p.ArcTime, p.GapTime, p.HeldTime = quantity.SecondsOf(elapsed), quantity.SecondsOf(t.arc), quantity.SecondsOf(t.gap), quantity.SecondsOf(t.held)
 	if elapsed > 0 {
 		p.ArcOnRatio = quantity.Ratio(float64(t.arc) / float64(elapsed))
 		p.ArcOnRatioHeldIn = quantity.Ratio(float64(t.arc+t.held) / float64(elapsed))
 	}
-	p.BriefArcOuts, p.BriefArcOutTime = s.briefs, seconds(s.briefTime)
+	p.BriefArcOuts, p.BriefArcOutTime = s.briefs, quantity.SecondsOf(s.briefTime)
 	s.means(p, t)
 	s.metal(p)
 	s.way(p)
@@ -61,7 +63,7 @@ func (s *Splitter) way(p *Pass) {
 	switch {
 	case s.layers.turning() && s.rotation.known():
 		p.TravelBasis = s.rotation.basis()
-		p.Turns = new(abs(s.lastEnd.Turns - s.startTurns))
+		p.Turns = new(math.Abs(s.lastEnd.Turns - s.startTurns))
 		path = s.rotation.set(s.arcTurns) * float64(s.layers.pathPerTurn())
 	case !s.layers.turning() && length > 0:
 		path = float64(length)

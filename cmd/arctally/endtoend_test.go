@@ -235,6 +235,26 @@ func assertSameBits(t *testing.T, live, offline []pass.Pass) {
 // which the first pass is under way but far from its end.
 const midPass = 200
 
+// layPart lays a layer and records it into a file: part 0 is stopped with Ctrl-C
+// in the middle of the pass, a later part goes on in the record to its end.
+func layPart(t *testing.T, p *plan, file string, part int) laid {
+	t.Helper()
+	box, err := sensorbox.New(boxPlan(p, 1, nil))
+	require.NoError(t, err)
+	ctx, interrupt := context.WithCancel(t.Context())
+	defer interrupt()
+	reads := 0
+	s := session{plan: p, record: file, more: part > 0, now: func() time.Time {
+		if reads++; part == 0 && reads == midPass {
+			interrupt()
+		}
+		return time.Now()
+	}}
+	result, err := s.lay(ctx, newScreen(io.Discard, io.Discard), box)
+	require.NoError(t, err)
+	return result
+}
+
 // TestEndToEnd_Resume stops a recording with Ctrl-C in the middle of a pass,
 // goes on with it, and wants both parts in the record.
 func TestEndToEnd_Resume(t *testing.T) {
@@ -245,20 +265,7 @@ func TestEndToEnd_Resume(t *testing.T) {
 	quiet := newScreen(io.Discard, io.Discard)
 	var parts []laid
 	for k := range 2 {
-		box, err := sensorbox.New(boxPlan(p, 1, nil))
-		require.NoError(t, err)
-		ctx, interrupt := context.WithCancel(t.Context())
-		reads := 0
-		s := session{plan: p, record: file, more: k > 0, now: func() time.Time {
-			if reads++; k == 0 && reads == midPass {
-				interrupt()
-			}
-			return time.Now()
-		}}
-		part, err := s.lay(ctx, quiet, box)
-		interrupt()
-		require.NoError(t, err)
-		parts = append(parts, part)
+		parts = append(parts, layPart(t, p, file, k))
 	}
 	offline, err := openReview(t.Context(), quiet, file, "")
 	require.NoError(t, err)

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"io"
 	"path/filepath"
 	"testing"
@@ -12,7 +11,6 @@ import (
 
 	"arctally/acquire/clock"
 	"arctally/acquire/record"
-	"arctally/acquire/sensorbox"
 	"arctally/analyze/finding"
 	"arctally/analyze/note"
 )
@@ -27,19 +25,7 @@ func TestEndToEnd_NoteBetweenTwoRecordings(t *testing.T) {
 	quiet := newScreen(io.Discard, io.Discard)
 	var last laid
 	for k := range 2 {
-		box, err := sensorbox.New(boxPlan(p, 1, nil))
-		require.NoError(t, err)
-		ctx, interrupt := context.WithCancel(t.Context())
-		reads := 0
-		s := session{plan: p, record: file, more: k > 0, now: func() time.Time {
-			if reads++; k == 0 && reads == midPass {
-				interrupt()
-			}
-			return time.Now()
-		}}
-		last, err = s.lay(ctx, quiet, box)
-		interrupt()
-		require.NoError(t, err)
+		last = layPart(t, p, file, k)
 		if k == 0 {
 			// The box spoke faster than any clock on the wall; by the newest fit the stop
 			// itself may still be to come.
