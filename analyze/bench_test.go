@@ -65,3 +65,57 @@ func BenchmarkRun(b *testing.B) {
 	b.ReportMetric(judged.Seconds()/plain.Seconds(), "x-bare-trapezoid")
 	b.ReportMetric(float64(b.N)*20_000/judged.Seconds()/1e6, "Mvalues/s")
 }
+
+// BenchmarkStanding reports how long a run takes that is asked ten times a second
+// of the record how the arc stands, and for the ring, against one that is not
+// asked.
+func BenchmarkStanding(b *testing.B) {
+	for name, ask := range map[string]func(*Run){
+		"standing": func(r *Run) { r.Standing() },
+		"ring":     func(r *Run) { r.Ring() },
+	} {
+		b.Run(name, func(b *testing.B) {
+			l := lay{job: boreJob(bore.Helix), source: source(360), signal: arcSignal{step: ms / 10, voltage: level}}
+			l.job.Bore.Length = 1 // many turns: the pass does not end
+			tenth, turn := l.tenth(), series.Block{Kind: series.Turn, Ticks: make([]int64, 1), Count: make([]int64, 1)}
+			watched, alone := New(l.job, nil), New(l.job, nil)
+			for _, r := range []*Run{watched, alone} {
+				if err := r.Source(l.source); err != nil {
+					b.Fatal(err)
+				}
+			}
+			var took, without time.Duration
+			b.ReportAllocs()
+			for k := 0; b.Loop(); k++ {
+				tenth.Tick = int64(k) * 100 * ms
+				turn.Ticks[0], turn.Count[0] = tenth.Tick, int64(float64(k)*0.75)
+				begun := time.Now()
+				feedTwo(b, watched, &turn, &tenth)
+				ask(watched)
+				between := time.Now()
+				feedTwo(b, alone, &turn, &tenth)
+				took, without = took+between.Sub(begun), without+time.Since(between)
+			}
+			b.ReportMetric(took.Seconds()/without.Seconds(), "x-unasked")
+			b.ReportMetric(float64(took-without)/float64(b.N), "ns/ask")
+		})
+	}
+}
+
+// tenth returns a tenth of a second of the signal.
+func (l lay) tenth() series.Block {
+	b := series.Block{Kind: series.Arc, Step: l.signal.step}
+	for k := range int64(1000) {
+		v, i := l.signal.at(k * b.Step)
+		b.V, b.I = append(b.V, int32(v*100)), append(b.I, int32(i*10))
+	}
+	return b
+}
+
+func feedTwo(b *testing.B, r *Run, blocks ...*series.Block) {
+	for _, block := range blocks {
+		if err := r.Block(block); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -31,6 +31,7 @@ type Run struct {
 	passes   []pass.Pass
 	events   []series.Event
 	flagged  bool // the source has an arc flag
+	watched  watched
 }
 
 // slowChannel is what becomes of the readings of a slow channel.
@@ -46,7 +47,7 @@ func New(job *procedure.Job, calibrations []calib.Calibration) *Run {
 	r := &Run{job: job, eras: []era{begun(calib.InForce(job.Instruments, calibrations...))}, watch: finding.NewWatch(job), done: minTick}
 	r.unrolled = r.unroll()
 	r.angular = angular.NewWatch(job, r.swept)
-	r.splitter = pass.NewSplitter(job, r.doubtAt(pass.Moment{}), keeper{pass.Listeners{r.angular, r.watch, r.unrolled}, r})
+	r.splitter = pass.NewSplitter(job, r.doubtAt(pass.Moment{}), keeper{pass.Listeners{r.angular, r.watch, r.unrolled, &r.watched.trail}, r})
 	r.splitter.DoubtBy(r.doubtAt)
 	r.watch.Follow(r.splitter)
 	r.unrolled.Follow(r.splitter)
@@ -92,16 +93,23 @@ func slowUse(c series.Channel, cal line) (slowChannel, error) {
 			r.watch.Wire(tick, v)
 			r.unrolled.WireSpeed(v)
 			r.angular.WireSpeed(v)
+			r.watched.wire = reading{tick, v, true}
 		}
 		s.toSI, err = converter[quantity.MetresPerSecond](c.Unit, corrected)
 	case "wire_length":
 		s.use = func(r *Run, _ int64, v float64) { r.splitter.WireLength(v) }
 		s.toSI, err = converter[quantity.Metres](c.Unit, corrected)
 	case "gas_flow":
-		s.use = func(r *Run, tick int64, v float64) { r.watch.Gas(tick, v) }
+		s.use = func(r *Run, tick int64, v float64) {
+			r.watch.Gas(tick, v)
+			r.watched.gas = reading{tick, v, true}
+		}
 		s.toSI, err = converter[quantity.CubicMetresPerSecond](c.Unit, corrected)
 	case "temperature":
-		s.use = func(r *Run, _ int64, v float64) { r.watch.Temperature(quantity.Celsius(v)) }
+		s.use = func(r *Run, tick int64, v float64) {
+			r.watch.Temperature(quantity.Celsius(v))
+			r.watched.temperature = reading{tick, v, true}
+		}
 		s.toSI, err = converter[quantity.Celsius](c.Unit, corrected)
 	}
 	if err != nil {
@@ -148,15 +156,20 @@ func (r *Run) newEpoch(epoch int) {
 	r.splitter.Epoch(epoch)
 	r.epoch, r.done = epoch, minTick
 	r.lanes.any = false
+	r.watched.wire, r.watched.gas, r.watched.temperature = reading{}, reading{}, reading{}
 }
 
 // Event takes what happened to the measurement itself.
 //
 // What a person typed in must come before the samples at whose time it holds,
-// however late it was typed.
+// however late it was typed: while a record is made, at any tick after the Moment
+// of Standing.
 func (r *Run) Event(e series.Event) error {
 	if n, ok := note.Parse(e); ok {
 		r.watch.Note(n)
+		if n.EndOfPass {
+			r.splitter.EndBy(n.By, pass.Moment{Epoch: n.Epoch, Tick: n.Tick})
+		}
 		return nil
 	}
 	r.events = append(r.events, e)

@@ -50,6 +50,20 @@ func (d Deposit) InGap(angle quantity.Degrees) bool {
 	return false
 }
 
+// Welded returns how many degrees of a way from an angle the gaps leave to be
+// welded; a way below 0 goes anti-clockwise, and what it leaves is above 0 too.
+func (d Deposit) Welded(from, way quantity.Degrees) quantity.Degrees {
+	if way < 0 {
+		from, way = from+way, -way
+	}
+	turns := quantity.Degrees(math.Floor(float64(way / fullTurn)))
+	left, rest := way, way-turns*fullTurn
+	for _, g := range d.Gaps {
+		left -= turns*g.Width() + overlap(from, rest, g.From, g.Width())
+	}
+	return left
+}
+
 // LongestGap returns the width of the widest gap, 0 without gaps. Gaps that
 // touch are one to the arc: what lies between two welded angles.
 func (d Deposit) LongestGap() quantity.Degrees {

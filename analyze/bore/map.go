@@ -119,12 +119,7 @@ func (m *Map) Centre(row, column int) Place {
 
 // WeldedShare returns the share of a column that the plan does not leave as a gap.
 func (m *Map) WeldedShare(column int) float64 {
-	left := m.AngleStep
-	start := quantity.Degrees(column) * m.AngleStep
-	for _, g := range m.Deposit.Gaps {
-		left -= overlap(start, m.AngleStep, g.From, g.Width())
-	}
-	return max(0, float64(left/m.AngleStep))
+	return max(0, float64(m.Deposit.Welded(quantity.Degrees(column)*m.AngleStep, m.AngleStep)/m.AngleStep))
 }
 
 // overlap returns how much of one range of angles lies in another; both are

@@ -37,10 +37,13 @@ type monitor struct {
 
 // add takes the next stretch of the arc interval.
 func (m *monitor) add(s stretch) {
+	if m.recent.length <= 0 {
+		return
+	}
+	m.recent.push(s) // also without limits: people see the mean
 	if m.limits.IsZero() {
 		return
 	}
-	m.recent.push(s)
 	mean, full := m.recent.mean()
 	if !full {
 		return

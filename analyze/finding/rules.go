@@ -35,17 +35,22 @@ func (w *Watch) add(f Finding) {
 
 // arcOut judges the arc being out between two arc intervals of one pass.
 func (w *Watch) arcOut(from, to pass.Position, off quantity.Seconds) {
+	for _, f := range w.outs(from, to, off) {
+		w.add(f)
+	}
+}
+
+// outs returns where the arc was out on a way on which the plan has it burning.
+func (w *Watch) outs(from, to pass.Position, off quantity.Seconds) (found []Finding) {
 	hold := w.job.Procedure.Judge.Hold
 	if off <= hold {
-		return
+		return nil
 	}
-	gaps := w.job.Deposit.Gaps
 	if from.Basis != heat.TravelMeasured {
-		if len(gaps) > 0 && w.likeGap(off) {
-			return
+		if len(w.job.Deposit.Gaps) > 0 && w.likeGap(off) {
+			return nil
 		}
-		w.add(Finding{Rule: ArcOut, Start: from.Moment, Place: from.Place, Duration: off, Worst: float64(off), Limit: float64(hold)})
-		return
+		return []Finding{{Rule: ArcOut, Start: from.Moment, Place: from.Place, Duration: off, Worst: float64(off), Limit: float64(hold)}}
 	}
 	for _, u := range w.unplanned(from.Turns, to.Turns) {
 		share := 1.0
@@ -58,8 +63,9 @@ func (w *Watch) arcOut(from, to pass.Position, off quantity.Seconds) {
 		}
 		begun := from.Moment
 		begun.Tick += int64((u.from - from.Turns) / nonZero(to.Turns-from.Turns) * float64(to.Tick-from.Tick))
-		w.add(Finding{Rule: ArcOut, Start: begun, Place: w.where.PlaceOf(u.from), Duration: lasted, Worst: float64(lasted), Limit: float64(hold)})
+		found = append(found, Finding{Rule: ArcOut, Start: begun, Place: w.where.PlaceOf(u.from), Duration: lasted, Worst: float64(lasted), Limit: float64(hold)})
 	}
+	return found
 }
 
 func nonZero(x float64) float64 {
@@ -80,6 +86,14 @@ func (w *Watch) likeGap(off quantity.Seconds) bool {
 		}
 	}
 	return false
+}
+
+// mayBeGap reports whether a time without arc that goes on may still turn out to
+// be one of the planned gaps, by likeGap.
+func (w *Watch) mayBeGap(off quantity.Seconds) bool {
+	n := float64(w.job.Rotation.Speed)
+	longest := float64(w.job.Deposit.LongestGap()) / 360
+	return longest > 0 && (n <= 0 || float64(off) <= longest/n*3/2)
 }
 
 // span is a range of turns.

@@ -23,7 +23,7 @@ type start struct {
 // it holds.
 func (w *Watch) Note(n note.Note) {
 	at, _ := slices.BinarySearchFunc(w.start.notes, n, func(a, b note.Note) int {
-		return cmp.Or(order(momentOf(a), momentOf(b)), -1) // behind those of the same moment
+		return cmp.Or(momentOf(a).Compare(momentOf(b)), -1) // behind those of the same moment
 	})
 	w.start.notes = slices.Insert(w.start.notes, at, n)
 }
@@ -33,15 +33,11 @@ func (w *Watch) Notes() []note.Note { return w.start.notes }
 
 func momentOf(n note.Note) pass.Moment { return pass.Moment{Epoch: n.Epoch, Tick: n.Tick} }
 
-func order(a, b pass.Moment) int {
-	return cmp.Or(cmp.Compare(a.Epoch, b.Epoch), cmp.Compare(a.Tick, b.Tick))
-}
-
 // typedTemperature returns the newest temperature typed in before a pass. One from
 // before the end of the pass before it says nothing about how far that has cooled.
 func (s *start) typedTemperature(at pass.Moment) (n note.Note, ok bool) {
 	for _, x := range s.notes {
-		if x.Temperature != nil && order(momentOf(x), at) <= 0 && !(s.any && order(momentOf(x), s.ended) < 0) {
+		if x.Temperature != nil && momentOf(x).Compare(at) <= 0 && !(s.any && momentOf(x).Compare(s.ended) < 0) {
 			n, ok = x, true
 		}
 	}
@@ -52,7 +48,7 @@ func (s *start) typedTemperature(at pass.Moment) (n note.Note, ok bool) {
 // the regulator holds until it is set anew.
 func (s *start) typedGasFlow(at pass.Moment) (n note.Note, ok bool) {
 	for _, x := range s.notes {
-		if x.GasFlow != nil && order(momentOf(x), at) <= 0 {
+		if x.GasFlow != nil && momentOf(x).Compare(at) <= 0 {
 			n, ok = x, true
 		}
 	}

@@ -25,6 +25,7 @@ type Watch struct {
 	current *pass.Pass
 	burning bool
 	last    pass.Position // end of the last bucket, or the start of the interval
+	rested  pass.Position // where the arc went out
 
 	voltage, amperage, travel *monitor
 	wire, gas                 *monitor
@@ -118,7 +119,7 @@ func (w *Watch) turned(b *pass.Bucket) {
 
 // Rest implements pass.Listener.
 func (w *Watch) Rest(at pass.Position) {
-	w.burning = false
+	w.burning, w.rested = false, at
 	s := stretch{start: at.Tick, end: at.Tick, turns: at.Turns}
 	for _, m := range w.monitors() {
 		m.rest(s)

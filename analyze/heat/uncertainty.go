@@ -107,11 +107,14 @@ type Circumstances struct {
 	Missing float64
 }
 
+// usual is how many components a budget has at most in the usual case.
+const usual = 10
+
 // Budget returns why the heat input of a pass is not known better. The GUM's
 // evaluation of each component: a calibration gives its standard uncertainty, limits
 // +-a give a/sqrt(3), a step gives step/sqrt(12).
 func (d Doubt) Budget(c Circumstances) Budget {
-	var b Budget
+	b := make(Budget, 0, usual)
 	b.electrical(d.Voltage, Voltage, VoltageResolution, VoltageDrift, standInVoltage, c.Voltage, c.VoltageScale)
 	b.electrical(d.Current, Current, CurrentResolution, CurrentDrift, standInCurrent, c.Current, c.CurrentScale)
 	b.travel(d.Travel, c)

@@ -11,11 +11,11 @@ import (
 // band is share*expanded: with share 1 a value on the acceptance limit is wrong
 // in less than 2.5 % of cases. Source: ILAC-G8:09/2019 4.2; standing: read. The
 // verdict is empty where the window has no limit.
-func Judge(value, expanded quantity.JoulesPerMetre, window quantity.Range[quantity.JoulesPerMetre], share float64) Verdict {
+func Judge[Q quantity.Quantity](value, expanded Q, window quantity.Range[Q], share float64) Verdict {
 	if window.IsZero() {
 		return ""
 	}
-	guard := quantity.JoulesPerMetre(share) * expanded
+	guard := Q(share) * expanded
 	narrow, wide := window, window
 	narrow.Low, narrow.High = window.Low+guard, window.High-guard
 	wide.Low, wide.High = window.Low-guard, window.High+guard

@@ -1,5 +1,5 @@
 // Package note knows what a person typed into a record, and when it held: a
-// temperature beside the weld, a gas flow, or a sentence.
+// temperature beside the weld, a gas flow, a sentence, or that a pass was over.
 //
 // A note stands in the record as an event of the kind remark, at the moment for
 // which it holds. Its text can be read by people and by Parse:
@@ -7,6 +7,7 @@
 //	typed in by "Operator 1": temperature 180 degC
 //	typed in by "Operator 1": gas flow 15 L/min
 //	typed in by "Operator 1": text "bottle changed"
+//	typed in by "Operator 1": end of pass
 //
 // Names and sentences are quoted as in Go. Any other remark is no note.
 package note
@@ -20,7 +21,7 @@ import (
 	"arctally/acquire/series"
 )
 
-// Note is one value, or one sentence, that a person typed in.
+// Note is one value, or one sentence, or one decision, that a person typed in.
 type Note struct {
 	By    string // who
 	Epoch int
@@ -29,6 +30,9 @@ type Note struct {
 	Temperature *quantity.Celsius
 	GasFlow     *quantity.CubicMetresPerSecond
 	Text        string
+	// EndOfPass ends the pass that is under way: at once where the arc is out, else
+	// at the end of the arc interval. What is laid after it is another pass.
+	EndOfPass bool
 }
 
 const (
@@ -36,6 +40,7 @@ const (
 	temperature = ": temperature "
 	gasFlow     = ": gas flow "
 	text        = ": text "
+	endOfPass   = ": end of pass"
 )
 
 // Event returns the note as it stands in a record. It panics where the note does
@@ -60,6 +65,8 @@ func (n Note) said(quoted func(string) string) string {
 		return gasFlow + quantity.Text(*n.GasFlow, "L/min", -1)
 	case n.Text != "":
 		return text + quoted(n.Text)
+	case n.EndOfPass:
+		return endOfPass
 	default:
 		panic(fmt.Sprintf("note: %s says nothing", n.By))
 	}
@@ -76,6 +83,10 @@ func Parse(e series.Event) (n Note, ok bool) {
 		return n, false
 	}
 	n = Note{By: by, Epoch: e.Epoch, Tick: e.Tick}
+	if rest == endOfPass {
+		n.EndOfPass = true
+		return n, true
+	}
 	if said, found := strings.CutPrefix(rest, text); found {
 		said, rest, ok := unquote(said)
 		n.Text = said

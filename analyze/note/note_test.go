@@ -16,6 +16,7 @@ func TestNotesComeBack(t *testing.T) {
 		`typed in by "Operator 1": temperature 180 degC`: {By: "Operator 1", Temperature: new(quantity.Of[quantity.Celsius](180, "degC"))},
 		`typed in by "Operator 1": gas flow 15 L/min`:    {By: "Operator 1", GasFlow: &flow},
 		`typed in by "O \"2\": text": text "a: \"b\"\n"`: {By: `O "2": text`, Text: "a: \"b\"\n"},
+		`typed in by "Operator 1": end of pass`:          {By: "Operator 1", EndOfPass: true},
 	} {
 		n.Epoch, n.Tick = 2, -5
 		e := n.Event()
@@ -30,7 +31,7 @@ func TestOtherRemarksAreNoNotes(t *testing.T) {
 	for _, text := range []string{
 		"", "the current was assumed", `typed in by "": text "x"`, `typed in by Operator: text "x"`, `typed in by "O"`,
 		`typed in by "O": text "x" more`, `typed in by "O": text ""`, `typed in by "O": temperature hot`,
-		`typed in by "O": temperature 15 L/min`, `typed in by "O": gas flow`, `typed in by "O": colour "red"`,
+		`typed in by "O": temperature 15 L/min`, `typed in by "O": gas flow`, `typed in by "O": end of pass 2`, `typed in by "O": colour "red"`,
 	} {
 		_, ok := Parse(series.Event{Kind: series.Remark, Text: text})
 		assert.False(t, ok, text)
@@ -40,12 +41,14 @@ func TestOtherRemarksAreNoNotes(t *testing.T) {
 	assert.Panics(t, func() { Note{Text: "x"}.Event() })
 	assert.Panics(t, func() { Note{By: "x"}.Event() })
 	assert.Equal(t, "gas flow 15 L/min", Note{GasFlow: new(quantity.Of[quantity.CubicMetresPerSecond](15, "L/min"))}.Said())
+	assert.Equal(t, "end of pass", Note{EndOfPass: true}.Said())
 	assert.Equal(t, "bottle changed", Note{Text: "bottle changed"}.Said())
 }
 
 func FuzzParse(f *testing.F) {
 	f.Add(`typed in by "Operator 1": temperature 180 degC`)
 	f.Add(`typed in by "O": text "\u00e9"`)
+	f.Add(`typed in by "O": end of pass`)
 	f.Fuzz(func(t *testing.T, text string) {
 		n, ok := Parse(series.Event{Kind: series.Remark, Text: text})
 		if !ok {

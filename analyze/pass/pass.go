@@ -15,6 +15,8 @@
 package pass
 
 import (
+	"cmp"
+
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
@@ -26,6 +28,11 @@ import (
 type Moment struct {
 	Epoch int
 	Tick  int64 // ns
+}
+
+// Compare is below 0 where the moment comes before another one, above 0 where after.
+func (m Moment) Compare(other Moment) int {
+	return cmp.Or(cmp.Compare(m.Epoch, other.Epoch), cmp.Compare(m.Tick, other.Tick))
 }
 
 // Pass is one bead. A pointer that is nil stands for a quantity that is not known.
@@ -72,6 +79,7 @@ type Pass struct {
 	Findings            int
 	Course              Course
 	AtStart             AtStart
+	EndedBy             string // who ended the pass by hand; empty where it ended by itself
 
 	Waveform *waveform.Statistics
 	Rotation Rotation

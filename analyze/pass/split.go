@@ -22,8 +22,9 @@ const ringSpare = 10
 // intervalStart is told of the first sample of an arc interval.
 func (s *Splitter) intervalStart(tick int64) {
 	s.doubts.spanTo(tick, tick)
+	s.struck = tick
 	off := tick - s.lastEnd.Tick - s.trace.idle.gap
-	if s.current != nil && (off > s.mayRest || s.trace.idle.gap > dataBreak || s.complete() || s.leftSegment(tick)) {
+	if s.current != nil && (s.ended(tick) || off > s.mayRest || s.trace.idle.gap > dataBreak || s.complete() || s.leftSegment(tick)) {
 		s.cut = s.trace.idle.gap > dataBreak
 		s.endPass()
 	}
@@ -46,6 +47,7 @@ func (s *Splitter) beginPass(at Position) {
 	s.startTurns, s.sweep, s.cut = at.Turns, sweep{furthest: at.Turns}, false
 	course := s.layers.begin(s.startTurns, s.rotation.measured())
 	s.passes++
+	s.due = s.firstEnding(at.Moment)
 	if s.doubtAt != nil {
 		s.doubt = s.doubtAt(at.Moment)
 	}
@@ -103,7 +105,7 @@ func (s *Splitter) intervalEnd(tick int64, turns float64) {
 	s.lastEnd = s.position(tick, turns)
 	s.doubts.spanTo(tick, tick)
 	s.listener.Rest(s.lastEnd)
-	if s.complete() || s.strokeByCounts() && s.sweep.back(s.rotation.at(tick)) {
+	if s.ended(tick) || s.complete() || s.strokeByCounts() && s.sweep.back(s.rotation.at(tick)) {
 		s.endPass()
 	}
 }
@@ -111,6 +113,7 @@ func (s *Splitter) intervalEnd(tick int64, turns float64) {
 // idle is told that the arc is out at a tick.
 func (s *Splitter) idle(tick int64) {
 	if tick > s.restsUntil() {
+		s.ended(tick)
 		s.endPass()
 	}
 }
@@ -121,7 +124,7 @@ func (s *Splitter) restsUntil() int64 {
 	if s.current == nil {
 		return math.MaxInt64
 	}
-	return s.lastEnd.Tick + s.trace.idle.gap + s.mayRest
+	return min(s.lastEnd.Tick+s.trace.idle.gap+s.mayRest, s.due.at.Tick-1)
 }
 
 // briefOut is told of an arc-out shorter than the hold time.

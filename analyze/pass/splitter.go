@@ -26,6 +26,9 @@ type Splitter struct {
 	mayRest int64 // ns for which the arc may stay out within a pass
 	current *Pass // nil between passes
 	lastEnd Position
+	struck  int64    // tick at which the arc interval began
+	ends    []ending // by hand, in the order of time
+	due     ending   // the first that the pass under way may meet
 
 	closed     closedRing
 	sweep      sweep

@@ -197,12 +197,16 @@ func (t *tracer) mark() {
 	}
 }
 
-func (t *tracer) endRun() {
-	t.last = t.prev.Tick
-	t.lastTurns = t.to.rotation.at(t.last)
-	if t.marked && t.markTick == t.last {
-		t.lastTurns = t.markTurns
+// turnsAtPrev returns the turns at the latest sample, in arc.
+func (t *tracer) turnsAtPrev() float64 {
+	if t.marked && t.markTick == t.prev.Tick {
+		return t.markTurns
 	}
+	return t.to.rotation.at(t.prev.Tick)
+}
+
+func (t *tracer) endRun() {
+	t.last, t.lastTurns = t.prev.Tick, t.turnsAtPrev()
 	t.to.arcTurns += math.Abs(t.lastTurns - t.runTurns)
 	if t.shape != nil {
 		t.shape.Break()

@@ -62,6 +62,31 @@ func (m *Mapper) Map() *bore.Map {
 	return m.done.Clone()
 }
 
+// Laid is what the pass under way has put down in one cell.
+type Laid struct {
+	Energy  quantity.Joules
+	ArcTime quantity.Seconds
+	Way     float64 // turns in arc; s in arc where the turns are not counted
+}
+
+// Present returns what the pass under way has put down in a cell of the map; what
+// may still turn out to belong to the next ring is not in it.
+func (m *Mapper) Present(row, column int) Laid {
+	s := &m.present[row*m.done.Columns+column]
+	return Laid{quantity.Joules(s.energy), quantity.Seconds(s.arc), s.way}
+}
+
+// Shape returns an empty map with the rows and columns of the wall, without cells;
+// nil where the job has no bore to map.
+func (m *Mapper) Shape() *bore.Map {
+	if m.done == nil {
+		return nil
+	}
+	shape := *m.done
+	shape.Cells = nil
+	return &shape
+}
+
 // Begin implements stretch.Taker.
 func (m *Mapper) Begin(*pass.Pass, float64) { m.sum = share{} }
 

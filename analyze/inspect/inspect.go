@@ -1,0 +1,55 @@
+// Package inspect knows what people put on record after welding: what they found
+// where the program had flagged something, what they decided, and what the bore
+// measured once it was machined.
+//
+// An entry is never changed: who was wrong puts another entry on record, which
+// names the one that it takes the place of. Both stay. Fold lays the entries over
+// the findings of a judgement and says how each finding stands. Only a person
+// accepts; nothing here does.
+//
+// Errors: an entry that says too little, too much, or two things that contradict
+// one another is an *Error that names the field and what to do.
+package inspect
+
+import "time"
+
+// Kind is what an entry is about; the words stand in records.
+type Kind string
+
+// The kinds.
+const (
+	OfFinding   Kind = "disposition" // what was found and decided about a finding
+	OfMachining Kind = "machining"   // the final measurement
+)
+
+// Entry is what one person put on record at one time.
+type Entry struct {
+	Number   int       // in the record, from 1; 0 before it is there
+	At       time.Time // when it was put on record
+	By       string    // who
+	Corrects int       // number of the entry that this one takes the place of; 0 is none
+	// One of these two is set.
+	Disposition *Disposition
+	Machining   *Machining
+	Photographs []Photograph
+}
+
+// Kind returns what the entry is about; empty where it is about nothing.
+func (e *Entry) Kind() Kind {
+	switch {
+	case e.Disposition != nil:
+		return OfFinding
+	case e.Machining != nil:
+		return OfMachining
+	default:
+		return ""
+	}
+}
+
+// Photograph names a picture that the record holds.
+type Photograph struct {
+	SHA256  string `json:"sha256"` // of its bytes, 64 hexadecimal digits
+	Type    string `json:"type"`   // media type: image/jpeg, image/png
+	Size    int64  `json:"size"`   // bytes
+	Caption string `json:"caption,omitempty"`
+}
