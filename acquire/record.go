@@ -85,6 +85,7 @@ func (r *recorder) run(ctx context.Context, reader io.Reader, decoder link.Decod
 			r.tally.Bytes += int64(n)
 			decoder.Decode(buf[:n], take)
 			r.endOfRead()
+			r.out.tally(r.tally)
 			if r.tally.Frames == 0 && r.proof.failed(r.now, r.tally.Bytes) {
 				return r.failed(NoFrames, r.proof.damage)
 			}

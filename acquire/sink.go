@@ -23,6 +23,13 @@ type ClockSink interface {
 	Clock(clock.Fit) error
 }
 
+// TallySink is a Sink that also wants the account: it is told after every read
+// that brought bytes, once all that they meant has been handed out.
+type TallySink interface {
+	Sink
+	Tally(Tally) error
+}
+
 // Watched is a reader whose line can go and come back, as a port's can. It
 // calls f in the goroutine that reads, during Read.
 type Watched interface {
@@ -48,6 +55,15 @@ func (f *fanout) clock(fit clock.Fit) {
 	f.each(func(sink Sink) error {
 		if c, ok := sink.(ClockSink); ok {
 			return c.Clock(fit)
+		}
+		return nil
+	})
+}
+
+func (f *fanout) tally(t Tally) {
+	f.each(func(sink Sink) error {
+		if c, ok := sink.(TallySink); ok {
+			return c.Tally(t)
 		}
 		return nil
 	})

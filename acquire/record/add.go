@@ -82,17 +82,25 @@ func (w *Writer) Clock(f clock.Fit) error {
 }
 
 // other adds something small to the open group.
-func (w *Writer) other(add func(*group)) error {
+func (w *Writer) other(add func(*group)) error { return w.sized(costOfRow, add) }
+
+// sized adds something to the open group that takes the memory of n samples.
+func (w *Writer) sized(n int, add func(*group)) error {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if err := w.room(costOfRow); err != nil {
+	return w.hold(n, add)
+}
+
+// hold is sized for who has the lock.
+func (w *Writer) hold(n int, add func(*group)) error {
+	if err := w.room(n); err != nil {
 		return err
 	}
 	if w.open.full() {
 		w.cut()
 	}
 	add(w.open)
-	w.charge(costOfRow)
+	w.charge(n)
 	return nil
 }
 
@@ -116,6 +124,11 @@ func (w *Writer) Acknowledged() int64 {
 func (w *Writer) Sync() error {
 	w.mu.Lock()
 	defer w.mu.Unlock()
+	return w.flush()
+}
+
+// flush is Sync for who has the lock.
+func (w *Writer) flush() error {
 	w.cut()
 	w.sealNow = true
 	w.poke()

@@ -203,7 +203,26 @@ func (c *committer) rows(g *group) error {
 	if err := c.chunks(g); err != nil {
 		return err
 	}
-	return c.seconds.rows(g, func(columns ...any) error { return c.row(&secondsTable, columns...) })
+	if err := c.seconds.rows(g, func(columns ...any) error { return c.row(&secondsTable, columns...) }); err != nil {
+		return err
+	}
+	return c.people(g)
+}
+
+// people writes what people put on record.
+func (c *committer) people(g *group) error {
+	for i := range g.entries {
+		e := &g.entries[i]
+		if err := c.row(&entriesTable, e.Kind, instant(e.At), e.By, e.Text); err != nil {
+			return err
+		}
+	}
+	for i := range g.photographs {
+		if err := c.photograph(&g.photographs[i]); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // source writes the description that is in force from this group on.

@@ -128,6 +128,7 @@ func (w *Writer) resume() error {
 	}
 	w.acknowledged, w.epoch, w.tick, w.hasTick = last.samples, last.epoch, last.tick, last.hasTick
 	w.source, w.hasSource = last.source, last.hasSource
+	w.entries, w.pictures = last.entries, last.pictures
 	for k := range w.breakNext {
 		w.breakNext[k] = true
 	}

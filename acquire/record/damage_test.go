@@ -208,7 +208,7 @@ func TestOpen_Refuses(t *testing.T) {
 	newer := smallRecord(t)
 	db, err = sql.Open("sqlite", newer)
 	require.NoError(t, err)
-	_, err = db.Exec("PRAGMA user_version = 2")
+	_, err = db.Exec("PRAGMA user_version = 3")
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
 

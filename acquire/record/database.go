@@ -86,22 +86,23 @@ type querier interface {
 	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
 }
 
-// identify refuses a file that is no record, or one of a later format.
-func identify(ctx context.Context, path string, db querier) error {
-	var application, version int64
+// identify returns the version of the format, and refuses a file that is no
+// record, or one of a later format.
+func identify(ctx context.Context, path string, db querier) (version int64, err error) {
+	var application int64
 	if err := db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&application); err != nil {
-		return wrap(path, "read", err)
+		return 0, wrap(path, "read", err)
 	}
 	if err := db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil {
-		return wrap(path, "read", err)
+		return 0, wrap(path, "read", err)
 	}
 	switch {
 	case application != applicationID:
-		return &Error{Kind: NotRecord, Path: path, Detail: "an SQLite file, but of another program or empty"}
+		return 0, &Error{Kind: NotRecord, Path: path, Detail: "an SQLite file, but of another program or empty"}
 	case version > formatVersion:
-		return &Error{Kind: Newer, Path: path, Detail: fmt.Sprintf("format version %d, this program reads up to %d", version, formatVersion)}
+		return 0, &Error{Kind: Newer, Path: path, Detail: fmt.Sprintf("format version %d, this program reads up to %d", version, formatVersion)}
 	case version < 1:
-		return &Error{Kind: NotRecord, Path: path, Detail: fmt.Sprintf("format version %d", version)}
+		return 0, &Error{Kind: NotRecord, Path: path, Detail: fmt.Sprintf("format version %d", version)}
 	}
-	return nil
+	return version, nil
 }

@@ -16,44 +16,49 @@ type Kind uint8
 
 // The kinds of error.
 const (
-	Failed    Kind = iota + 1 // the disk or SQLite refused an operation
-	Exists                    // Create found a file of that name
-	Missing                   // there is no such file
-	Busy                      // another writer has the record open
-	NotRecord                 // the file is no record of this program
-	Truncated                 // the file is shorter than it says
-	Newer                     // a later version of the program wrote it
-	Damaged                   // the bytes contradict themselves
-	Altered                   // the chain does not match the rows
-	ReadOnly                  // the folder or file may not be written
-	Unsafe                    // the disk cannot be trusted with a commit
-	Closed                    // the writer or reader was closed before
-	Changed                   // the record was written to while it was read as finished
+	Failed     Kind = iota + 1 // the disk or SQLite refused an operation
+	Exists                     // Create found a file of that name
+	Missing                    // there is no such file
+	Busy                       // another writer has the record open
+	NotRecord                  // the file is no record of this program
+	Truncated                  // the file is shorter than it says
+	Newer                      // a later version of the program wrote it
+	Damaged                    // the bytes contradict themselves
+	Altered                    // the chain does not match the rows
+	ReadOnly                   // the folder or file may not be written
+	Unsafe                     // the disk cannot be trusted with a commit
+	Closed                     // the writer or reader was closed before
+	Changed                    // the record was written to while it was read as finished
+	TooLarge                   // more than a record takes in one piece
+	Incomplete                 // something that a record must know is missing
 )
 
 var kindWords = [...]string{
 	Failed: "failed", Exists: "exists already", Missing: "missing", Busy: "busy", NotRecord: "not a record",
 	Truncated: "cut short", Newer: "newer than this program", Damaged: "damaged", Altered: "altered",
 	ReadOnly: "may not be written", Unsafe: "not safe to record to", Closed: "closed", Changed: "changed while it was read",
+	TooLarge: "too large", Incomplete: "incomplete",
 }
 
 // String returns the words that stand in the error's text.
 func (k Kind) String() string { return kindWords[k] }
 
 var hints = [...]string{
-	Failed:    "check the disk for space and errors, then go on in the same record: what was acknowledged is in it",
-	Exists:    "choose another name, or go on in that record",
-	Missing:   "check the name",
-	Busy:      "another arctally records into this file: end that one first, or choose another name",
-	NotRecord: "check the name; a record is made by arctally record or arctally import",
-	Truncated: "copy the record again from where it was recorded, with the -wal file beside it if there is one",
-	Newer:     "use the arctally that wrote it, or a later one",
-	Damaged:   "copy the record again from where it was recorded; arctally verify names the first damaged place",
-	Altered:   "somebody or something changed the record after it was written: use a copy that verifies",
-	ReadOnly:  "copy the record, with the -wal file beside it if there is one, to a folder that you may write to",
-	Unsafe:    "record to a local disk; network folders often cannot keep what they acknowledge",
-	Closed:    "",
-	Changed:   "open the record again",
+	Failed:     "check the disk for space and errors, then go on in the same record: what was acknowledged is in it",
+	Exists:     "choose another name, or go on in that record",
+	Missing:    "check the name",
+	Busy:       "another arctally records into this file: end that one first, or choose another name",
+	NotRecord:  "check the name; a record is made by arctally record or arctally import",
+	Truncated:  "copy the record again from where it was recorded, with the -wal file beside it if there is one",
+	Newer:      "use the arctally that wrote it, or a later one",
+	Damaged:    "copy the record again from where it was recorded; arctally verify names the first damaged place",
+	Altered:    "somebody or something changed the record after it was written: use a copy that verifies",
+	ReadOnly:   "copy the record, with the -wal file beside it if there is one, to a folder that you may write to",
+	Unsafe:     "record to a local disk; network folders often cannot keep what they acknowledge",
+	Closed:     "",
+	Changed:    "open the record again",
+	TooLarge:   "save the photograph with fewer pixels or more compression; say a long text in several entries",
+	Incomplete: "say what is missing, and add it again",
 }
 
 // Error is what went wrong with a record.

@@ -71,6 +71,8 @@ type group struct {
 	events       []series.Event
 	fits         []clock.Fit
 	checks       []string // as they are encoded
+	entries      []Entry
+	photographs  []photograph
 	calibrations []calib.Timed
 	samples      int
 	chunks       int
@@ -94,7 +96,7 @@ func (g *group) empty() bool {
 }
 
 func (g *group) others() int {
-	return len(g.events) + len(g.fits) + len(g.checks) + len(g.calibrations)
+	return len(g.events) + len(g.fits) + len(g.checks) + len(g.calibrations) + len(g.entries) + len(g.photographs)
 }
 
 // full tells whether the group must be cut before anything is added.

@@ -30,8 +30,8 @@ func (r *Reader) Groups() iter.Seq2[*Group, error] {
 // first of them has the source that is in force. Groups reach beyond the window.
 func (r *Reader) Between(epoch int, from, until int64) iter.Seq2[*Group, error] {
 	return r.walk(func(after int64) (string, []any) {
-		return selectCommits + "WHERE number > ? AND epoch = ? AND last_tick >= ? AND first_tick < ? ORDER BY number LIMIT ?",
-			[]any{after, epoch, from, until, commitsAtOnce}
+		return selectCommits + "WHERE number > ? AND epoch = ? AND last_tick BETWEEN ? AND ? AND first_tick < ? ORDER BY number LIMIT ?",
+			[]any{after, epoch, from, r.latestEnd(epoch, until), until, commitsAtOnce}
 	}, true)
 }
 

@@ -22,6 +22,8 @@ type Reader struct {
 	meta  Meta
 	fits  []clock.Fit
 	unzip *unpacker
+	kept  *extremes     // of the last long window of a finished record
+	spans map[int]int64 // the longest group of each epoch of a finished record, ns
 }
 
 // Open opens a record for reading. What it returns besides groups is as of now.
@@ -46,7 +48,7 @@ func (r *Reader) open() error {
 	if err := r.connect(); err != nil {
 		return err
 	}
-	if err := identify(context.Background(), r.path, r.db); err != nil {
+	if _, err := r.version(); err != nil {
 		return err
 	}
 	if err := r.readMeta(); err != nil {
@@ -71,6 +73,9 @@ func (r *Reader) connect() error {
 	r.db, err = connect(r.path, query)
 	return err
 }
+
+// version returns the version of the record's format, as it is now.
+func (r *Reader) version() (int64, error) { return identify(context.Background(), r.path, r.db) }
 
 // Fingerprint returns the head of the hash chain in hexadecimal digits: it
 // stands for every byte that was recorded.

@@ -17,12 +17,15 @@ type state struct {
 	hasTick   bool
 	source    series.Source
 	hasSource bool
+	entries   int64
+	pictures  map[string]bool
 }
 
 // resume takes up the chain and returns where the record stops.
 func (c *committer) resume() (state, error) {
 	ctx := context.Background()
-	if err := identify(ctx, c.path, c.conn); err != nil {
+	version, err := identify(ctx, c.path, c.conn)
+	if err != nil {
 		return state{}, err
 	}
 	if err := journal(ctx, c.path, c.conn); err != nil {
@@ -35,7 +38,36 @@ func (c *committer) resume() (state, error) {
 	if err != nil {
 		return state{}, err
 	}
-	return s, c.prepare()
+	if version < formatVersion {
+		err = c.upgrade(version)
+	} else {
+		err = c.prepare()
+	}
+	if err != nil {
+		return state{}, err
+	}
+	err = c.lastOfPeople(ctx, &s)
+	return s, err
+}
+
+// lastOfPeople takes up what people put on record.
+func (c *committer) lastOfPeople(ctx context.Context, s *state) error {
+	if err := c.conn.QueryRowContext(ctx, "SELECT count(*) FROM entries").Scan(&s.entries); err != nil {
+		return wrap(c.path, "read", err)
+	}
+	rows, err := c.conn.QueryContext(ctx, "SELECT sha256 FROM photographs WHERE part = 0")
+	if err != nil {
+		return wrap(c.path, "read", err)
+	}
+	s.pictures = map[string]bool{}
+	for rows.Next() {
+		var digest string
+		if err := rows.Scan(&digest); err != nil {
+			return also(wrap(c.path, "read", err), rows.Close())
+		}
+		s.pictures[digest] = true
+	}
+	return wrap(c.path, "read", also(rows.Err(), rows.Close()))
 }
 
 // lastHash takes up the chain where it ends.

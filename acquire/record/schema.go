@@ -2,6 +2,7 @@ package record
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -11,7 +12,7 @@ const applicationID = 0x61726374
 
 // formatVersion is the version of the format that this program writes, and the
 // latest that it reads. FORMAT.md holds the history.
-const formatVersion = 1
+const formatVersion = 2
 
 // idsPerCommit spaces the ids of rows: id = commit number * idsPerCommit + position.
 const idsPerCommit = 1_000_000
@@ -24,25 +25,42 @@ type table struct {
 	name    string
 	columns []string // in the order in which the chain covers them, after id
 	types   string   // one letter a column: i integer, r real, t text, b blob
+	since   int64    // the version of the format that it came with
 }
 
 // The tables of the chain, in the order in which a group's rows enter its hash.
 var (
-	aboutTable       = table{"about", []string{"topic", "text"}, "tt"}
-	metaTable        = table{"meta", []string{"key", "value"}, "tt"}
-	documentsTable   = table{"documents", []string{"name", "text"}, "tt"}
-	sourcesTable     = table{"sources", []string{"epoch", "tick", "description"}, "iit"}
-	channelsTable    = table{"channels", []string{"source", "channel", "name", "unit", "scale", "offset", "bits", "basis"}, "iittrrit"}
-	calibrationTable = table{"calibrations", []string{"epoch", "tick", "channel", "gain", "offset", "relative", "date", "due", "certificate"}, "iitrrrttt"}
-	clockTable       = table{"clock", []string{"epoch", "tick", "wall", "slope", "arrival"}, "iiiri"}
-	eventsTable      = table{"events", []string{"kind", "epoch", "tick", "until", "count", "text"}, "tiiiit"}
-	chunksTable      = table{"chunks", []string{"chunk", "kind", "part", "epoch", "tick", "step", "n", "break", "codec", "payload"}, "ittiiiiiib"}
-	secondsTable     = table{"seconds", []string{"channel", "epoch", "second", "min", "max", "sum", "count"}, "iiirrri"}
+	aboutTable       = table{"about", []string{"topic", "text"}, "tt", 1}
+	metaTable        = table{"meta", []string{"key", "value"}, "tt", 1}
+	documentsTable   = table{"documents", []string{"name", "text"}, "tt", 1}
+	sourcesTable     = table{"sources", []string{"epoch", "tick", "description"}, "iit", 1}
+	channelsTable    = table{"channels", []string{"source", "channel", "name", "unit", "scale", "offset", "bits", "basis"}, "iittrrit", 1}
+	calibrationTable = table{"calibrations", []string{"epoch", "tick", "channel", "gain", "offset", "relative", "date", "due", "certificate"}, "iitrrrttt", 1}
+	clockTable       = table{"clock", []string{"epoch", "tick", "wall", "slope", "arrival"}, "iiiri", 1}
+	eventsTable      = table{"events", []string{"kind", "epoch", "tick", "until", "count", "text"}, "tiiiit", 1}
+	chunksTable      = table{"chunks", []string{"chunk", "kind", "part", "epoch", "tick", "step", "n", "break", "codec", "payload"}, "ittiiiiiib", 1}
+	secondsTable     = table{"seconds", []string{"channel", "epoch", "second", "min", "max", "sum", "count"}, "iiirrri", 1}
+	entriesTable     = table{"entries", []string{"kind", "at", "by", "text"}, "titt", 2}
+	photographsTable = table{"photographs", []string{"sha256", "type", "size", "part", "payload"}, "ttiib", 2}
 )
 
 var chained = []*table{
 	&aboutTable, &metaTable, &documentsTable, &sourcesTable, &channelsTable,
-	&calibrationTable, &clockTable, &eventsTable, &chunksTable, &secondsTable,
+	&calibrationTable, &clockTable, &eventsTable, &chunksTable, &secondsTable, &entriesTable, &photographsTable,
+}
+
+// indexes beside those of the primary keys.
+var indexes = []struct {
+	since  int64
+	create string
+}{
+	{1, "CREATE INDEX seconds_by_place ON seconds (channel, epoch, second)"},
+	{2, "CREATE INDEX photographs_by_content ON photographs (sha256, part)"},
+}
+
+// tablesOf returns the tables of the chain that a version of the format has.
+func tablesOf(version int64) []*table {
+	return slices.DeleteFunc(slices.Clone(chained), func(t *table) bool { return t.since > version })
 }
 
 // commitColumns are the columns of the table commits, its number first and its hash last.
@@ -84,11 +102,6 @@ func schema() []string {
 			"  samples INTEGER, sources INTEGER, events INTEGER, rows INTEGER, hash BLOB)",
 		"CREATE INDEX commits_by_tick ON commits (epoch, last_tick)",
 	}
-	for _, t := range chained {
-		statements = append(statements, t.create())
-	}
-	return append(statements,
-		"CREATE INDEX seconds_by_place ON seconds (channel, epoch, second)",
-		fmt.Sprintf("PRAGMA application_id = %d", applicationID),
-		fmt.Sprintf("PRAGMA user_version = %d", formatVersion))
+	statements = append(statements, schemaSince(1)...)
+	return append(statements, fmt.Sprintf("PRAGMA application_id = %d", applicationID))
 }

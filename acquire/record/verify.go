@@ -22,10 +22,22 @@ func Verify(path string) error {
 // Verify is the function Verify for an open record: it covers the groups that
 // are in it when it is called.
 func (r *Reader) Verify() error {
+	err := r.verify()
+	if changed := r.unchanged(); changed != nil {
+		return changed // what was found may be half of one state and half of another
+	}
+	return err
+}
+
+func (r *Reader) verify() error {
 	if err := r.structure(); err != nil {
 		return err
 	}
-	v := &verifier{reader: r, chain: newChain(), counts: make([]int64, len(chained))}
+	version, err := r.version()
+	if err != nil {
+		return err
+	}
+	v := &verifier{reader: r, chain: newChain(), tables: tablesOf(version)}
 	defer v.close()
 	if err := v.prepare(); err != nil {
 		return err
@@ -34,10 +46,7 @@ func (r *Reader) Verify() error {
 	if err != nil {
 		return err
 	}
-	if err := v.strays(last); err != nil {
-		return err
-	}
-	return r.unchanged()
+	return v.strays(last)
 }
 
 // structure lets SQLite check its own pages and indexes.
@@ -55,12 +64,14 @@ func (r *Reader) structure() error {
 type verifier struct {
 	reader *Reader
 	chain  *chain
+	tables []*table    // that a record of its version has
 	rows   []*sql.Stmt // by table
 	counts []int64     // of rows seen, by table
 }
 
 func (v *verifier) prepare() error {
-	for _, t := range chained {
+	v.counts = make([]int64, len(v.tables))
+	for _, t := range v.tables {
 		s, err := v.reader.db.PrepareContext(context.Background(),
 			fmt.Sprintf("SELECT %s FROM %s WHERE id >= ? AND id < ? ORDER BY id", t.list(), t.name))
 		if err != nil {
@@ -130,7 +141,7 @@ func (v *verifier) group(number int64, columns []any) error {
 		return altered("the commit is missing")
 	}
 	v.chain.begin()
-	for k, t := range chained {
+	for k, t := range v.tables {
 		if err := v.table(k, t, number); err != nil {
 			return err
 		}
@@ -170,7 +181,7 @@ func (v *verifier) table(k int, t *table, number int64) error {
 // strays refuses rows that belong to no group. Groups that came while the
 // record was verified are left alone.
 func (v *verifier) strays(last int64) error {
-	for k, t := range chained {
+	for k, t := range v.tables {
 		var known, beyond int64
 		query := fmt.Sprintf(`SELECT count(*) FILTER (WHERE id < ?),
 			count(*) FILTER (WHERE id >= ((SELECT max(number) FROM commits) + 1) * %d) FROM %s`, idsPerCommit, t.name)

@@ -72,6 +72,10 @@ type Writer struct {
 	tick         int64 // of the last sample
 	hasTick      bool
 	breakNext    [laneCount]bool
+	entries      int64           // in the record and waiting
+	pictures     map[string]bool // SHA-256 of the photographs in the record
+
+	picture sync.Mutex // held while a photograph is added
 }
 
 func newWriter(path string, held *os.File, o options) *Writer {
