@@ -8,23 +8,18 @@ import (
 	"arctally/acquire/series"
 )
 
-const (
-	arcHead  = "time,epoch,tick_ns,break,voltage_v,current_a,arc,power_w,window_s\n"
-	slowHead = "time,epoch,tick_ns,break,channel,value,unit\n"
-)
-
 // CSV writes every voltage and current, a row each. The column arc is the arc
 // flag of the source, empty where it has none. A window of sums has its means,
 // the share of its samples in arc, the true mean power and its length; a sample
 // leaves the last two empty.
 func CSV(w io.Writer, s Samples) error {
-	return writeRows(w, s, arcHead, (*rows).arcBlock)
+	return writeRows(w, s, headOf(arcColumns), (*rows).arcBlock)
 }
 
 // SlowCSV writes every value of the other channels and every count of the turn
 // encoder, a row each.
 func SlowCSV(w io.Writer, s Samples) error {
-	return writeRows(w, s, slowHead, (*rows).slowBlock)
+	return writeRows(w, s, headOf(slowColumns), (*rows).slowBlock)
 }
 
 func writeRows(w io.Writer, s Samples, head string, block func(*rows, *series.Source, *series.Block) error) error {
@@ -94,23 +89,13 @@ func (r *rows) sums(source *series.Source, b *series.Block) error {
 
 func (r *rows) slowBlock(source *series.Source, b *series.Block) error {
 	for k := range b.Len() {
-		dst := r.begin(b, k)
-		switch b.Kind {
-		case series.Slow:
-			if int(b.Channel[k]) >= len(source.Channels) {
-				return fmt.Errorf("channel %d at tick %d is not one of the %d of the source", b.Channel[k], b.At(k), len(source.Channels))
-			}
-			c := source.Channels[b.Channel[k]]
-			dst = append(appendCell(dst, c.Name), ',')
-			dst = append(appendFloat(dst, r.samples.corrected(c, b, b.Value[k])), ',')
-			dst = appendCell(dst, c.Unit)
-		case series.Turn:
-			dst = append(dst, "turn_count,"...)
-			dst = append(strconv.AppendInt(dst, b.Count[k], 10), ',')
-		default:
-			return nil
+		v, ok, err := r.samples.slowValue(source, b, k)
+		if err != nil || !ok {
+			return err
 		}
-		r.buf = append(dst, '\n')
+		dst := append(appendCell(r.begin(b, k), v.channel), ',')
+		dst = append(appendFloat(dst, v.value), ',')
+		r.buf = append(appendCell(dst, v.unit), '\n')
 		if err := r.rowDone(); err != nil {
 			return err
 		}

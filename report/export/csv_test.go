@@ -20,7 +20,7 @@ import (
 // 0.0025*0.03125*31360000 + (-0.5)*0.03125*4480 = 2450 - 70 = 2380 W.
 func TestCSV(t *testing.T) {
 	got := written(t, func(b *bytes.Buffer) error { return CSV(b, of(inventedBlocks())) })
-	want := arcHead +
+	want := headOf(arcColumns) +
 		"2026-03-02T08:15:00.999999900Z,0,999999900,1,17,140,,,\n" +
 		"2026-03-02T08:15:01.000099900Z,0,1000099900,0,-0.8,281.25,,,\n" +
 		"2026-03-02T08:15:01.000199900Z,0,1000199900,0,17.0025,139.96875,,,\n" +
@@ -32,7 +32,7 @@ func TestCSV(t *testing.T) {
 
 func TestSlowCSV(t *testing.T) {
 	got := written(t, func(b *bytes.Buffer) error { return SlowCSV(b, calibrated(of(inventedBlocks()))) })
-	want := slowHead +
+	want := headOf(slowColumns) +
 		"2026-03-02T08:15:00.000000000Z,0,0,0,gas_flow,28.5,L/min\n" +
 		"2026-03-02T08:15:00.100000000Z,0,100000000,0,\"odd, \"\"name\"\"\",-1,\n" +
 		"2026-03-02T08:15:00.200000000Z,0,200000000,0,gas_flow,,L/min\n" +
@@ -46,7 +46,7 @@ func TestCSVWithoutADate(t *testing.T) {
 	s := of([]series.Block{{Kind: series.Arc, Tick: -1_500_000_000, Step: 2_000_000_000, V: []int32{0, 0}, I: []int32{0, 0}}})
 	s.WallTime = nil
 	got := written(t, func(b *bytes.Buffer) error { return CSV(b, s) })
-	assert.Equal(t, arcHead+"-1.500000000,0,-1500000000,0,-0.5,0,,,\n0.500000000,0,500000000,0,-0.5,0,,,\n", got)
+	assert.Equal(t, headOf(arcColumns)+"-1.500000000,0,-1500000000,0,-0.5,0,,,\n0.500000000,0,500000000,0,-0.5,0,,,\n", got)
 }
 
 // TestCSVReadsBackToTheSameBits covers what the cache of texts must not mix up:
@@ -135,8 +135,8 @@ func TestErrorsOfTheSamples(t *testing.T) {
 }
 
 func TestNoSamplesIsAHeadAlone(t *testing.T) {
-	assert.Equal(t, arcHead, written(t, func(b *bytes.Buffer) error { return CSV(b, Samples{}) }))
-	assert.Equal(t, 1, strings.Count(slowHead, "\n"))
+	assert.Equal(t, headOf(arcColumns), written(t, func(b *bytes.Buffer) error { return CSV(b, Samples{}) }))
+	assert.Equal(t, 1, strings.Count(headOf(slowColumns), "\n"))
 }
 
 // allocations of an export must not grow with the samples.

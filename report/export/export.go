@@ -1,6 +1,6 @@
 // Package export knows how samples and results leave the record for other
-// programs: as CSV, as JSON and as line protocol. It writes as it reads, in
-// constant memory and without an allocation per sample.
+// programs: as CSV, as Parquet, as JSON and as line protocol. It writes as it
+// reads, in constant memory, and text without an allocation per sample.
 //
 // A value is the code on the line of its channel, corrected by the line of the
 // calibration where there is one, in shortest decimals that read back to the
@@ -16,13 +16,23 @@
 // energy summed between them. The column time is RFC 3339 with nine decimals
 // in UTC, or seconds on the clock of the source where its date is not known.
 //
+// Parquet and SlowParquet write the same columns with types. A row group holds
+// about a minute; the file says of itself, beside its columns, which job,
+// procedure and record it is of, what each column means, its unit, the sources
+// and the calibrations. A group is what is held in memory.
+//
+// JSON writes the results; schema.json is its JSON Schema, with a description
+// and a unit for each field. TableCSV and TableParquet write the passes or the
+// findings of it as a table, and take the meaning of their columns from there.
+//
 // LineProtocol writes the measurements arc, sums, slow, turn, pass and finding
 // with nanosecond time stamps; it needs the wall time of everything it writes.
 //
 // What is not known is an empty cell, a missing field or null.
 //
 // Errors: those of the writer and of the samples come back at once; a sample
-// without wall time is ErrNoWallTime, and CSV will do.
+// without wall time is ErrNoWallTime, and CSV will do. Another table than those
+// of results is an error; a job without its sheet panics.
 package export
 
 import (
@@ -37,7 +47,7 @@ import (
 
 // ErrNoWallTime is returned where a format needs a date that the clock of the
 // source does not have.
-var ErrNoWallTime = errors.New("the wall time is not known, and line protocol cannot do without it: export as csv, which has the source's own clock")
+var ErrNoWallTime = errors.New("the wall time is not known, and line protocol cannot do without it: export as csv or parquet, which have the source's own clock")
 
 // Part is a step through the samples: a description that is in force from here
 // on, or a block, or both, the description first.
@@ -103,16 +113,11 @@ func (l line) value(code int32) float64 { return float64(code)*l.scale + l.offse
 // lineOf joins the line of a channel with that of the calibration that holds for
 // the block; of two calibrations of one channel the later rules.
 func (s Samples) lineOf(c series.Channel, b *series.Block) line {
-	l := line{c.Scale, c.Offset}
 	if b.Len() == 0 {
-		return l
+		return line{c.Scale, c.Offset}
 	}
-	for _, cal := range s.Calibrations {
-		if cal.Channel == c.Name && cal.Gain != 0 && cal.HoldsAt(b.Epoch, b.At(0)) {
-			l = line{c.Scale * cal.Gain, c.Offset*cal.Gain + cal.Offset}
-		}
-	}
-	return l
+	scale, offset := calib.Corrected(s.Calibrations, c.Name, b.Epoch, b.At(0), c.Scale, c.Offset)
+	return line{scale, offset}
 }
 
 // corrected corrects a value that came in the unit of its channel.
@@ -121,8 +126,45 @@ func (s Samples) corrected(c series.Channel, b *series.Block, value float64) flo
 	return value*l.scale + l.offset
 }
 
+// slowValue is one value of a channel other than voltage and current, or one count
+// of the turn encoder.
+type slowValue struct {
+	channel, unit string
+	value         float64
+}
+
+// slowValue returns value k of a block, false where the block has none of them.
+func (s Samples) slowValue(source *series.Source, b *series.Block, k int) (slowValue, bool, error) {
+	switch b.Kind {
+	case series.Turn:
+		return slowValue{channel: "turn_count", value: float64(b.Count[k])}, true, nil
+	case series.Slow:
+		if int(b.Channel[k]) >= len(source.Channels) {
+			return slowValue{}, false, fmt.Errorf("channel %d at tick %d is not one of the %d of the source", b.Channel[k], b.At(k), len(source.Channels))
+		}
+		c := source.Channels[b.Channel[k]]
+		return slowValue{c.Name, c.Unit, s.corrected(c, b, b.Value[k])}, true, nil
+	default:
+		return slowValue{}, false, nil
+	}
+}
+
 // means are the calibrated means of a window of sums.
 type means struct{ volts, amperes, watts float64 }
+
+// calibrationObject is a calibration and the place from which it holds.
+type calibrationObject struct {
+	calib.Calibration
+	Epoch  int   `json:"epoch"`
+	TickNS int64 `json:"tick_ns"`
+}
+
+func (s Samples) calibrationObjects() (objects []calibrationObject) {
+	for _, c := range s.Calibrations {
+		objects = append(objects, calibrationObject{c.Calibration, c.Epoch, c.Tick})
+	}
+	return objects
+}
 
 // meansOf opens the brackets of the product of two lines:
 //

@@ -78,6 +78,10 @@ func calibrated(s Samples) Samples {
 
 // inventedSheet has a pass of which all is known, one of which nothing is, and a finding.
 func inventedSheet(clock func(int, int64) (time.Time, bool)) *sheet.Sheet {
+	return sheet.New(inventedInput(clock))
+}
+
+func inventedInput(clock func(int, int64) (time.Time, bool)) sheet.Input {
 	full := pass.Pass{
 		Number: 1, Layer: 1, Pattern: bore.Helix, Start: pass.Moment{Tick: 123_456_789}, End: pass.Moment{Tick: 3_123_456_789},
 		Elapsed: 3, ArcTime: 2.7, ArcOnRatio: 0.9, PlannedArcOn: 0.9, VoltageMean: new(quantity.Volts(17.5)),
@@ -85,8 +89,8 @@ func inventedSheet(clock func(int, int64) (time.Time, bool)) *sheet.Sheet {
 		Energy: 6378.75, Wire: new(quantity.Metres(0.25)), Travel: new(quantity.Metres(0.016)), TravelBasis: heat.TravelMeasured,
 		TravelSpeed: new(quantity.MetresPerSecond(0.006)), HeatInput: new(quantity.JoulesPerMetre(315e3)), Verdict: heat.WithinNearLimit,
 	}
-	return sheet.New(sheet.Input{
-		RecordName: "invented.arctally", Job: &procedure.Job{Name: "Invented job, bore 1"}, WallTime: clock, Source: inventedSource(),
+	return sheet.Input{
+		RecordName: "invented.arctally", Fingerprint: "0123456789abcdef", Job: &procedure.Job{Name: "Invented job, bore 1"}, WallTime: clock, Source: inventedSource(),
 		Result: analyze.Result{
 			Passes: []pass.Pass{full, {Number: 2, Start: pass.Moment{Tick: 5e9}, End: pass.Moment{Tick: 5e9}}},
 			Findings: []finding.Finding{{
@@ -94,7 +98,7 @@ func inventedSheet(clock func(int, int64) (time.Time, bool)) *sheet.Sheet {
 				Start: pass.Moment{Tick: 1_000_000_007}, Duration: 1.5, Worst: 15.75, Limit: 16.5, Beyond: -0.75, Sentence: `voltage "15.8 V", below`,
 			}},
 		},
-	})
+	}
 }
 
 func written(t *testing.T, write func(*bytes.Buffer) error) string {

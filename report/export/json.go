@@ -22,9 +22,7 @@ type Job struct {
 // JSON writes one object: the passes, findings and warnings of the sheet, what
 // the sources said of themselves, and the events of the measurement.
 func JSON(w io.Writer, j Job) error {
-	if j.Sheet == nil {
-		panic("export: a job without its sheet")
-	}
+	sheetOf(j)
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
@@ -36,9 +34,11 @@ func JSON(w io.Writer, j Job) error {
 
 type jobJSON struct {
 	sheet.PassList
-	Findings []sheet.FindingRow `json:"findings"`
-	Sources  []sourceJSON       `json:"sources"`
-	Events   []eventJSON        `json:"events"`
+	Findings  []sheet.FindingRow   `json:"findings"`
+	Orphans   []sheet.FindingRow   `json:"orphans,omitempty"`
+	Machining []sheet.MachiningRow `json:"machining,omitempty"`
+	Sources   []sourceJSON         `json:"sources"`
+	Events    []eventJSON          `json:"events"`
 }
 
 type sourceJSON struct {
@@ -75,12 +75,10 @@ type eventJSON struct {
 }
 
 func jobObject(j Job) jobJSON {
+	found := j.Sheet.FindingList()
 	object := jobJSON{
-		PassList: j.Sheet.PassList(), Findings: j.Sheet.FindingList().Findings,
-		Sources: []sourceJSON{}, Events: []eventJSON{},
-	}
-	for _, s := range j.Sources {
-		object.Sources = append(object.Sources, sourceObject(s))
+		PassList: j.Sheet.PassList(), Findings: found.Findings, Orphans: found.Orphans, Machining: found.Machining,
+		Sources: sourceObjects(j.Sources), Events: []eventJSON{},
 	}
 	for _, e := range j.Events {
 		object.Events = append(object.Events, eventJSON{
@@ -89,6 +87,14 @@ func jobObject(j Job) jobJSON {
 		})
 	}
 	return object
+}
+
+func sourceObjects(sources []series.Source) []sourceJSON {
+	objects := make([]sourceJSON, 0, len(sources))
+	for _, s := range sources {
+		objects = append(objects, sourceObject(s))
+	}
+	return objects
 }
 
 func sourceObject(s series.Source) sourceJSON {

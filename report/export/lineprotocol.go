@@ -155,14 +155,14 @@ func (l *lines) sums(b *series.Block, t time.Time, volts, amperes line) error {
 }
 
 func (l *lines) slow(source *series.Source, b *series.Block, k int, t time.Time) error {
-	if int(b.Channel[k]) >= len(source.Channels) {
-		return fmt.Errorf("channel %d at tick %d is not one of the %d of the source", b.Channel[k], b.At(k), len(source.Channels))
+	v, _, err := l.samples.slowValue(source, b, k)
+	if err != nil {
+		return err
 	}
-	c := source.Channels[b.Channel[k]]
 	l.start("slow")
-	l.tag("channel", c.Name)
+	l.tag("channel", v.channel)
 	l.tag("job", l.job)
-	l.tag("unit", c.Unit)
-	l.float("value", l.samples.corrected(c, b, b.Value[k]))
+	l.tag("unit", v.unit)
+	l.float("value", v.value)
 	return l.place(b, k, t)
 }
