@@ -1,0 +1,402 @@
+package page
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"sync"
+	"time"
+
+	"arctally/acquire/calib"
+	"arctally/acquire/series"
+	"arctally/analyze"
+	"arctally/analyze/compare"
+	"arctally/analyze/finding"
+	"arctally/analyze/inspect"
+	"arctally/analyze/note"
+	"arctally/analyze/plan"
+	"arctally/analyze/procedure"
+	"arctally/report/page/form"
+	"arctally/report/page/trace"
+	"arctally/report/sheet"
+)
+
+// bench is a workshop of one folder in memory. What it answers is computed from an
+// invented recording.
+type bench struct {
+	mutex       sync.Mutex
+	files       map[string][]byte
+	recording   string
+	entries     []inspect.Entry
+	photographs map[string][]byte
+	notes       []NoteRequest
+	job         *procedure.Job
+	result      analyze.Result
+	source      series.Source
+	block       series.Block
+	judging     bool // it is not ready yet
+	fails       error
+	panics      bool
+}
+
+const theRecord = "boom pin"
+
+// welded is what was recorded; no test changes it.
+var welded = sync.OnceValue(func() *bench {
+	b := &bench{files: map[string][]byte{
+		"job/boom":           text("job.yaml"),
+		"job/broken":         []byte("job: A\nbore: {worn_diameter: 92, lenght: 60 mm}\n"),
+		"procedure/gmaw":     text("procedures/gmaw-short-arc.yaml"),
+		"procedure/no-limit": []byte("procedure: P\nprocess: MAG\n"),
+	}}
+	b.job = must(procedure.ParseJob("boom.yaml", b.files["job/boom"]))
+	b.job.Procedure = *must(procedure.ParseProcedure("gmaw.yaml", b.files["procedure/gmaw"]))
+	b.weld()
+	return b
+})
+
+func newBench() *bench {
+	w := welded()
+	return &bench{files: maps.Clone(w.files), photographs: map[string][]byte{}, job: w.job, result: w.result, source: w.source, block: w.block}
+}
+
+func text(name string) []byte {
+	return must(os.ReadFile(filepath.Join("..", "..", "testdata", "job", "demo", name)))
+}
+
+func must[V any](v V, err error) V {
+	if err != nil {
+		panic(err)
+	}
+	return v
+}
+
+// weld invents 100 s of an arc at 1 kHz with a planned gap; from 2 s to 6 s the
+// voltage is too high, and from 55 s to 60 s the torch is set down anew.
+func (b *bench) weld() {
+	b.source = series.Source{Name: "box", Link: "binary", Channels: []series.Channel{
+		{Name: "voltage", Unit: "V", Scale: 0.01, Basis: series.Instantaneous},
+		{Name: "current", Unit: "A", Scale: 0.1, Basis: series.Instantaneous},
+	}}
+	b.block = series.Block{Kind: series.Arc, Step: int64(time.Millisecond)}
+	for k := range 100_000 {
+		v, i := 1750+k%7, 1400-k%11
+		angle := float64(k) / 1000 * 1.25 / 60 * 360
+		switch {
+		case angle > 80 && angle < 116, k > 55_000 && k < 60_000:
+			v, i = 0, 0
+		case k > 2_000 && k < 6_000:
+			v = 2600
+		}
+		b.block.V, b.block.I = append(b.block.V, int32(v)), append(b.block.I, int32(i))
+	}
+	run := analyze.New(b.job, nil)
+	before, after := b.block, b.block
+	const over = 57_000
+	before.V, before.I = b.block.V[:over], b.block.I[:over]
+	after.V, after.I, after.Tick = b.block.V[over:], b.block.I[over:], b.block.At(over)
+	err := errors.Join(
+		run.Source(b.source), run.Block(&before),
+		run.Event(note.Note{By: "Operator 1", Tick: b.block.At(over), EndOfPass: true}.Event()),
+		run.Block(&after),
+		run.Event(series.Event{Kind: series.Damaged, Tick: 5e9, Until: 5e9, Count: 2, Text: "2 frames were damaged"}),
+	)
+	b.result = run.Finish()
+	if err != nil || len(b.result.Findings) == 0 || len(b.result.Passes) != 2 {
+		panic(fmt.Sprintf("an invented recording of %d findings and %d passes: %v", len(b.result.Findings), len(b.result.Passes), err))
+	}
+}
+
+func (b *bench) sheet() *sheet.Sheet {
+	return sheet.New(sheet.Input{
+		RecordName: theRecord + ".arctally", Job: b.job, Source: b.source, Result: b.result, Entries: b.entries, Fingerprint: "0123abcd",
+		WallTime: func(_ int, tick int64) (time.Time, bool) { return morning.Add(time.Duration(tick)), true },
+	})
+}
+
+var morning = time.Date(2026, 5, 4, 7, 30, 0, 0, time.UTC)
+
+// begin is at the head of every operation that may fail.
+func (b *bench) begin() error {
+	if b.panics {
+		panic("the bench fell over")
+	}
+	return b.fails
+}
+
+func (b *bench) has(record string) error {
+	if err := b.begin(); err != nil {
+		return err
+	}
+	if record != theRecord {
+		return fmt.Errorf("%s.arctally: %w", record, fs.ErrNotExist)
+	}
+	return nil
+}
+
+func (b *bench) House(context.Context) (House, error) {
+	b.mutex.Lock()
+	defer b.mutex.Unlock()
+	h := House{
+		Folder: "/srv/bores", Program: "arctally (unknown)", Ports: []string{"/dev/serial/by-id/usb-box"}, Recording: nil,
+		Jobs:       []FileRow{{File: "boom", Name: &b.job.Name, Procedure: new("gmaw")}, {File: "broken", Error: new("broken.yaml:2:7: bore.length is missing"), Hint: new("mend the file")}},
+		Procedures: []FileRow{{File: "gmaw", Path: "procedures/gmaw.yaml", Name: &b.job.Procedure.Name}},
+		Records:    []RecordRow{{Record: theRecord, Job: &b.job.Name, Created: new(sheet.Timestamp(morning)), Bytes: 123456, State: Recorded, OpenFindings: new(1)}},
+	}
+	return h, b.begin()
+}
+
+func (b *bench) ReadFile(_ context.Context, kind form.Kind, file string) ([]byte, error) {
+	b.mutex.Lock()
+	defer b.mutex.Unlock()
+	text, ok := b.files[string(kind)+"/"+file]
+	if !ok {
+		return nil, fmt.Errorf("%s.yaml: %w", file, fs.ErrNotExist)
+	}
+	return text, b.begin()
+}
+
+func (b *bench) WriteFile(_ context.Context, kind form.Kind, file string, text []byte, was Version) error {
+	b.mutex.Lock()
+	defer b.mutex.Unlock()
+	if !was.Holds(b.files[string(kind)+"/"+file]) {
+		return ErrChanged
+	}
+	b.files[string(kind)+"/"+file] = text
+	return nil
+}
+
+func (b *bench) Plan(_ context.Context, file string, text []byte) (sheet.PlanList, error) {
+	job, err := procedure.ParseJob(file+".yaml", text)
+	if err != nil {
+		return sheet.PlanList{}, err
+	}
+	job.Procedure = b.job.Procedure
+	p, err := plan.Make(job, plan.Options{})
+	if err != nil {
+		return sheet.PlanList{}, err
+	}
+	return sheet.NewPlan(job, p).List(), nil
+}
+
+func (b *bench) CheckKinds() []CheckKind {
+	return []CheckKind{{Kind: "zero", What: "a sensor with the arc off", Caution: "Switch the power source off.", CanBeLive: true, Fields: []form.Field{
+		{Key: "channel", Label: "Channel", Kind: form.Choice, Choices: []string{"voltage", "current"}, Required: true},
+		{Key: "reading", Label: "Readings", Kind: form.List, Units: []string{"V", "A"}, US: "V", Help: "parted by commas"},
+	}}}
+}
+
+func (b *bench) zero(t ...float64) *calib.Check {
+	c, err := calib.Zero{Channel: "voltage", Unit: "V", Readings: t}.Check()
+	if err != nil {
+		panic(err)
+	}
+	c.Done, c.By = morning, "Operator 1"
+	return c
+}
+
+func (b *bench) Checks(_ context.Context, record string) (sheet.CheckList, error) {
+	if record != theRecord {
+		return sheet.CheckList{Record: record, Missing: calib.Subjects()}, nil
+	}
+	return sheet.CheckList{Record: record, Job: b.job.Name, Checks: []*calib.Check{b.zero(0.01, 0.02, 0.03)}, Missing: calib.Subjects()[1:]}, nil
+}
+
+func (b *bench) Check(_ context.Context, _ string, r CheckRequest) (CheckDone, error) {
+	if r.Kind != "zero" {
+		return CheckDone{}, &Problem{Status: 422, Message: "there is no check " + r.Kind, Hint: "there is zero"}
+	}
+	c := b.zero(0.01, 0.02, 0.03)
+	return CheckDone{Number: 1, Check: c, Text: c.Sentence}, nil
+}
+
+func (b *bench) Start(_ context.Context, r StartRequest) (Started, error) {
+	b.mutex.Lock()
+	defer b.mutex.Unlock()
+	if b.recording != "" {
+		return Started{}, &Problem{Status: 409, Message: "boom pin is being recorded", Hint: "end that recording first"}
+	}
+	b.recording = theRecord
+	return Started{theRecord}, b.begin()
+}
+
+var errNotRecording = &Problem{Status: 409, Message: "nothing is being recorded", Hint: "start a recording"}
+
+func (b *bench) Stop(context.Context) (Started, error) {
+	b.mutex.Lock()
+	defer b.mutex.Unlock()
+	if b.recording == "" {
+		return Started{}, errNotRecording
+	}
+	b.recording = ""
+	return Started{theRecord}, nil
+}
+
+func (b *bench) Live() *Live {
+	b.mutex.Lock()
+	defer b.mutex.Unlock()
+	if b.recording == "" {
+		return nil
+	}
+	return someLive()
+}
+
+func (b *bench) Strip() (Strip, error) {
+	if b.Live() == nil {
+		return Strip{}, errNotRecording
+	}
+	return someStrip(), nil
+}
+
+func (b *bench) LiveNote(_ context.Context, r NoteRequest) (NoteKept, error) {
+	if b.Live() == nil {
+		return NoteKept{}, errNotRecording
+	}
+	return NoteKept{Said: string(r.Kind) + " " + r.Value}, nil
+}
+
+func (b *bench) Review(_ context.Context, record string) (*Reviewed, *Judging, error) {
+	switch err := b.has(record); {
+	case err != nil:
+		return nil, nil, err
+	case b.judging:
+		return nil, &Judging{0.25}, nil
+	}
+	return &Reviewed{
+		Review: b.sheet().Review(), Channels: []string{"voltage", "current"},
+		Epochs: []EpochRow{{0, 0, b.block.At(b.block.Len() - 1), new(sheet.Timestamp(morning))}},
+	}, nil, nil
+}
+
+func (b *bench) Trace(_ context.Context, record string, w trace.Window, channels []string) (trace.Trace, error) {
+	if err := b.has(record); err != nil {
+		return trace.Trace{}, err
+	}
+	reducer, err := trace.New(w, channels, nil)
+	if err != nil {
+		return trace.Trace{}, err
+	}
+	reducer.Happened([]series.Event{{Kind: series.Remark, Tick: w.From, Until: w.From, Text: "a word"}})
+	if err := reducer.Check(&b.source); err != nil {
+		return trace.Trace{}, err
+	}
+	err = reducer.Add(&b.source, &b.block)
+	return reducer.Trace(), err
+}
+
+func (b *bench) Compare(_ context.Context, record string, pass, with int) (*sheet.ComparisonObject, *Judging, error) {
+	if err := b.has(record); err != nil {
+		return nil, nil, err
+	}
+	if b.judging {
+		return nil, &Judging{0.5}, nil
+	}
+	c, err := compare.With(b.result.Profiles, b.result.Passes, pass, with, compare.Options{Deviations: compare.DefaultDeviations, Share: compare.DefaultShare, Dwell: 1})
+	if err != nil {
+		return nil, nil, err
+	}
+	o := b.sheet().Comparison(c)
+	return &o, nil, nil
+}
+
+func (b *bench) Entries(_ context.Context, record string) ([]inspect.Entry, error) {
+	b.mutex.Lock()
+	defer b.mutex.Unlock()
+	return slices.Clone(b.entries), b.has(record)
+}
+
+func (b *bench) Enter(_ context.Context, record string, r EntryRequest) (EntryKept, error) {
+	b.mutex.Lock()
+	defer b.mutex.Unlock()
+	if err := b.has(record); err != nil {
+		return EntryKept{}, err
+	}
+	if r.Seen < len(b.entries) {
+		return EntryKept{}, &Problem{Status: 409, Message: "Inspector 1 has put something on record about this meanwhile", Hint: "look at it first"}
+	}
+	e := inspect.Entry{Number: len(b.entries) + 1, At: morning, By: r.By, Corrects: r.Corrects}
+	if r.Machining != nil {
+		e.Machining = &inspect.Machining{Stations: []inspect.Station{{Depth: 0.01, Diameter: 0.09}}, Instrument: r.Machining.Instrument, CleanedUp: inspect.CleanedUp(r.Machining.CleanedUp)}
+	} else {
+		f := b.result.Findings[r.Finding-1]
+		e.Disposition = &inspect.Disposition{
+			Of:     inspect.Reference{Rule: f.Rule, TickNS: f.Start.Tick, Number: f.Number, Pass: f.Pass, Worst: f.Worst, Limit: f.Limit},
+			Method: inspect.Method(r.Method), Result: inspect.Result(r.Result), Decision: inspect.Decision(r.Decision), Remark: r.Remark,
+		}
+	}
+	if err := e.Check(); err != nil {
+		return EntryKept{}, err
+	}
+	b.entries = append(b.entries, e)
+	book := inspect.Fold(b.entries, b.result.Findings)
+	return EntryKept{e.Number, book.Open()}, nil
+}
+
+func (b *bench) AddPhotograph(_ context.Context, record, _ string, content []byte) (PhotographKept, error) {
+	sum := sha256.Sum256(content)
+	b.photographs[hex.EncodeToString(sum[:])] = content
+	return PhotographKept{hex.EncodeToString(sum[:]), int64(len(content))}, b.has(record)
+}
+
+func (b *bench) Photograph(_ context.Context, _, digest string) (string, []byte, error) {
+	content, ok := b.photographs[digest]
+	if !ok {
+		return "", nil, fmt.Errorf("photograph: %w", fs.ErrNotExist)
+	}
+	return "image/png", content, nil
+}
+
+func (b *bench) Note(_ context.Context, record string, r NoteRequest) (NoteKept, error) {
+	b.notes = append(b.notes, r)
+	return NoteKept{Said: r.Value, When: sheet.Timestamp(morning)}, b.has(record)
+}
+
+func (b *bench) File(_ context.Context, w io.Writer, record string, r FileRequest) error {
+	if err := b.has(record); err != nil {
+		return err
+	}
+	if r.Form == HTML {
+		return b.sheet().HTML(w)
+	}
+	if _, err := fmt.Fprintf(w, "%s %s %d", r.Form, r.Paper, r.Units); err != nil {
+		return err
+	}
+	if r.Form == Parquet {
+		return io.ErrUnexpectedEOF // in the middle
+	}
+	return nil
+}
+
+func (b *bench) Integrity(_ context.Context, record string) (Integrity, error) {
+	return Integrity{Whole: true, Text: "all of it is as it was written"}, b.has(record)
+}
+
+// someLive has a value in every place.
+func someLive() *Live {
+	x, n, s := new(1.5), new(2), new("measured")
+	return &Live{
+		Record: theRecord, Job: "A", JobFile: "boom", Phase: Running, Trouble: &LiveTrouble{"the port went away", "plug it in"}, At: sheet.Timestamp(morning),
+		Epoch: 1, TickNS: 5, Elapsed: 1, ArcOn: true, Steady: x, ArcTime: 1,
+		Channels: []LiveChannel{{"voltage", "V", x, x, x, Within, s}, {Name: "gas_flow", Unit: "L/min", State: NotJudged}},
+		Pass: &LivePass{
+			Number: 1, Layer: n, Pattern: s, Elapsed: x, ArcTime: x, Judged: "heat input", Unit: "kJ/mm", Value: x,
+			Forecast: &LiveForecast{x, x, Near},
+		},
+		Place: &LivePlace{n, n, n, x, x, x}, Deviations: []LiveDeviation{{string(finding.Voltage), "too high", 1, x, x, "V", false}},
+		Next: &LiveNext{2, x, x, x, x, x}, Ring: []LiveCell{{0, 5, x, x, Outside, true}}, Gaps: []LiveGap{{80, 116}},
+		Bore: &LiveBore{x, x, x, x, n, 0}, Link: LiveLink{State: LinkGood, Words: "all is well", Port: "/dev/a", Silent: x, Rate: x},
+		Counts: LiveCounts{1, 1, 0}, LastFindings: []LiveFinding{{"voltage", 1, x, x, "too high"}}, DurableSamples: 7,
+	}
+}
+
+func someStrip() Strip {
+	return Strip{theRecord, 1, 0.1, []StripLine{{"voltage", "V", []float64{0, 0.1}, []*float64{new(1.0), nil}, []*float64{new(2.0), nil}, []*float64{new(1.5), nil}}}}
+}

@@ -1,0 +1,207 @@
+// Package page knows how a person at a browser sees one folder of jobs,
+// procedures and records: it serves the pages, answers what they ask, and sends
+// them what changes. openapi.yaml beside the code is the contract of both sides.
+//
+// The work is done by a Workshop, which the program hands in: this room reads no
+// record and opens no port.
+//
+// Terms. The house is what is in the folder. A version of a file is a hash of its
+// text; who writes a file names the version that was read, and is refused where
+// another came meanwhile.
+//
+// Errors: a *Problem becomes an answer as it is; any other error gets its status
+// and its hint from the program, so that a page says what the terminal says.
+package page
+
+import (
+	"context"
+	"io"
+
+	"arctally/analyze/inspect"
+	"arctally/report/page/form"
+	"arctally/report/page/trace"
+	"arctally/report/sheet"
+)
+
+// Workshop does what the pages ask for. All of it may be called by several
+// browsers at once.
+type Workshop interface {
+	Folder
+	Checker
+	Recording
+	Records
+}
+
+// Folder is the job files, procedures and records of one folder. A file is named
+// without folder and without .yaml.
+type Folder interface {
+	House(ctx context.Context) (House, error)
+	// ReadFile returns the text of a file. The error is fs.ErrNotExist where there is none.
+	ReadFile(ctx context.Context, kind form.Kind, file string) (text []byte, err error)
+	// WriteFile puts a text in place in one step, if what is there is what the
+	// writer read; the error is ErrChanged where it is not.
+	WriteFile(ctx context.Context, kind form.Kind, file string, text []byte, was Version) error
+	// Plan plans a job by its text; file is its name in errors.
+	Plan(ctx context.Context, file string, job []byte) (sheet.PlanList, error)
+}
+
+// Checker carries out set-up checks.
+type Checker interface {
+	CheckKinds() []CheckKind
+	// Checks are those on record; a record that is not there yet has none.
+	Checks(ctx context.Context, record string) (sheet.CheckList, error)
+	Check(ctx context.Context, record string, r CheckRequest) (CheckDone, error)
+}
+
+// Recording is the one recording that runs at a time.
+type Recording interface {
+	Start(ctx context.Context, r StartRequest) (Started, error)
+	// Stop returns when all of it is stored.
+	Stop(ctx context.Context) (Started, error)
+	// Live is the newest state; nil where nothing was recorded since the program began.
+	Live() *Live
+	Strip() (Strip, error)
+	LiveNote(ctx context.Context, r NoteRequest) (NoteKept, error)
+}
+
+// Records is what is asked of one record; it is named without .arctally.
+type Records interface {
+	// Review judges the job. While that lasts it returns how far it is, and no review.
+	Review(ctx context.Context, record string) (*Reviewed, *Judging, error)
+	// Trace reads a window of the samples; no channels are voltage and current.
+	Trace(ctx context.Context, record string, w trace.Window, channels []string) (trace.Trace, error)
+	// Compare lays a pass over another one, or over the median of the good ones where with is 0.
+	Compare(ctx context.Context, record string, pass, with int) (*sheet.ComparisonObject, *Judging, error)
+	Entries(ctx context.Context, record string) ([]inspect.Entry, error)
+	Enter(ctx context.Context, record string, r EntryRequest) (EntryKept, error)
+	AddPhotograph(ctx context.Context, record, mime string, content []byte) (PhotographKept, error)
+	Photograph(ctx context.Context, record, sha256 string) (mime string, content []byte, err error)
+	Note(ctx context.Context, record string, r NoteRequest) (NoteKept, error)
+	// File writes the record in another form. Nothing is written where it fails at once.
+	File(ctx context.Context, w io.Writer, record string, r FileRequest) error
+	Integrity(ctx context.Context, record string) (Integrity, error)
+}
+
+// House is what is in the folder, and what is being recorded.
+type House struct {
+	Folder     string      `json:"folder"`
+	Program    string      `json:"program"` // name and version
+	Jobs       []FileRow   `json:"jobs"`
+	Procedures []FileRow   `json:"procedures"`
+	Records    []RecordRow `json:"records"`
+	Ports      []string    `json:"ports"`
+	VirtualBox bool        `json:"virtual_box"` // it stands in for a real sensor box
+	Recording  *string     `json:"recording"`
+}
+
+// whole is the house with no list left out.
+func (h House) whole() House {
+	h.Jobs, h.Procedures, h.Records, h.Ports = notNil(h.Jobs), notNil(h.Procedures), notNil(h.Records), notNil(h.Ports)
+	return h
+}
+
+// notNil is a list that is sent as one, empty or not.
+func notNil[E any](list []E) []E {
+	if list == nil {
+		return []E{}
+	}
+	return list
+}
+
+// FileRow is one job or procedure file; nil is not known.
+type FileRow struct {
+	File      string  `json:"file"`
+	Path      string  `json:"path,omitempty"` // in the folder, as a job file names it: procedures/gmaw.yaml
+	Name      *string `json:"name"`
+	Procedure *string `json:"procedure"` // file of a job's procedure
+	Error     *string `json:"error"`     // with line and column
+	Hint      *string `json:"hint"`
+}
+
+// RecordState is what a record holds.
+type RecordState string
+
+// The states of a record.
+const (
+	InProgress RecordState = "recording"
+	ChecksOnly RecordState = "checks only"
+	Recorded   RecordState = "recorded"
+	Unreadable RecordState = "unreadable"
+)
+
+// RecordRow is one record of the folder; nil is not known.
+type RecordRow struct {
+	Record       string      `json:"record"`
+	Job          *string     `json:"job"`
+	Procedure    *string     `json:"procedure"`
+	JobFile      *string     `json:"job_file"` // in the folder, with the same job
+	Created      *string     `json:"created"`  // as sheet.Timestamp writes it
+	Bytes        int64       `json:"bytes"`
+	State        RecordState `json:"state"`
+	OpenFindings *int        `json:"open_findings"` // nil until the record was judged
+	Error        *string     `json:"error"`
+	Hint         *string     `json:"hint"`
+}
+
+// CheckKind is one set-up check, with its form.
+type CheckKind struct {
+	Kind      string       `json:"kind"`
+	What      string       `json:"what"`
+	Caution   string       `json:"caution,omitempty"` // what could hurt while it is done
+	CanBeLive bool         `json:"can_be_live"`
+	Fields    []form.Field `json:"fields"`
+}
+
+// CheckRequest asks for a check.
+type CheckRequest struct {
+	Job    string            `json:"job"` // job file
+	Kind   string            `json:"kind"`
+	Values map[string]string `json:"values"`
+	Live   bool              `json:"live"`
+	For    string            `json:"for"` // 5 s
+}
+
+// CheckDone is a check that is on record.
+type CheckDone struct {
+	Number int    `json:"number"`
+	Check  any    `json:"check"` // a *calib.Check
+	Text   string `json:"text"`
+}
+
+// StartRequest asks for a recording.
+type StartRequest struct {
+	Job    string `json:"job"`    // job file
+	Record string `json:"record"` // empty: a name made of the job's
+	Port   string `json:"port"`   // empty: the one that the job names, or the virtual box
+	More   bool   `json:"more"`   // go on in a record that has samples already
+}
+
+// Started names the record of a recording.
+type Started struct {
+	Record string `json:"record"`
+}
+
+// NoteRequest is what a person typed in.
+type NoteRequest struct {
+	By    string   `json:"by"`
+	Kind  NoteKind `json:"kind"`
+	Value string   `json:"value"`
+	At    string   `json:"at"` // empty: now
+}
+
+// NoteKind is what a note is about.
+type NoteKind string
+
+// The kinds of note.
+const (
+	NoteTemperature NoteKind = "temperature"
+	NoteGasFlow     NoteKind = "gas_flow"
+	NoteText        NoteKind = "text"
+	NoteEndOfPass   NoteKind = "end_of_pass"
+)
+
+// NoteKept is a note that is on record.
+type NoteKept struct {
+	Said string `json:"said"`
+	When string `json:"when,omitempty"`
+}

@@ -1,0 +1,155 @@
+package page
+
+import (
+	"crypto/rand"
+	"encoding/json"
+	"fmt"
+	"strconv"
+	"strings"
+	"sync"
+)
+
+const (
+	keptStrips     = 3000 // events of which who was away is told exactly
+	maxSubscribers = 64
+)
+
+// The names of events.
+const (
+	eventLive    = "live"
+	eventStrip   = "strip"
+	eventHouse   = "house"
+	eventRestart = "restart"
+)
+
+// event is one message. Numbers rise by one from event to event, whatever its kind.
+type event struct {
+	number int64
+	kind   string
+	data   []byte
+}
+
+// Hub passes on what changes to all pages that listen. Publishing never waits for
+// a page: a page that is slow gets the newest state when it asks again, and every
+// strip in order as far as strips are kept.
+type Hub struct {
+	boot string // differs from start to start
+
+	mutex   sync.Mutex
+	last    int64 // number of the newest event
+	live    *event
+	house   *event
+	strips  []event // a ring
+	oldest  int     // where the oldest strip lies once the ring is full
+	dropped int64   // number of the newest strip that is no longer kept
+	pages   map[*page]struct{}
+	closed  bool
+}
+
+// NewHub returns a hub on which nothing has happened.
+func NewHub() *Hub { return newHub(keptStrips) }
+
+func newHub(strips int) *Hub {
+	return &Hub{boot: rand.Text()[:10], strips: make([]event, 0, strips), pages: map[*page]struct{}{}}
+}
+
+// Live tells the newest state of the recording.
+func (h *Hub) Live(l *Live) {
+	h.publish(eventLive, l.whole(), func(e event) { h.live = &e })
+}
+
+// House tells that something in the folder changed.
+func (h *Hub) House(house House) {
+	h.publish(eventHouse, house.whole(), func(e event) { h.house = &e })
+}
+
+// Strip tells what is new on the strip.
+func (h *Hub) Strip(s Strip) {
+	h.publish(eventStrip, s, h.keep)
+}
+
+// Close ends all streams, so that a server can shut down. What is published
+// afterwards goes nowhere.
+func (h *Hub) Close() {
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	if h.closed {
+		return
+	}
+	h.closed = true
+	for p := range h.pages {
+		close(p.wake)
+	}
+}
+
+// publish encodes a value as it is now. It panics where that cannot be: a NaN is a
+// bug of who made the value.
+func (h *Hub) publish(kind string, value any, keep func(event)) {
+	data, err := json.Marshal(value)
+	if err != nil {
+		panic(fmt.Sprintf("page: a %s event cannot be sent: %v", kind, err))
+	}
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	if h.closed {
+		return
+	}
+	h.last++
+	keep(event{h.last, kind, data})
+	for p := range h.pages {
+		select {
+		case p.wake <- struct{}{}:
+		default:
+		}
+	}
+}
+
+// keep puts a strip into the ring.
+func (h *Hub) keep(e event) {
+	if len(h.strips) < cap(h.strips) {
+		h.strips = append(h.strips, e)
+		return
+	}
+	h.dropped = h.strips[h.oldest].number
+	h.strips[h.oldest] = e
+	h.oldest = (h.oldest + 1) % len(h.strips)
+}
+
+// listen adds a page. lastID is what a browser says it had last, empty for one
+// that begins; that one asks for the strip itself.
+func (h *Hub) listen(lastID string) (*page, error) {
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	switch {
+	case h.closed:
+		return nil, errEnding
+	case len(h.pages) >= maxSubscribers:
+		return nil, errTooMany
+	}
+	p := &page{hub: h, sent: h.last, wake: make(chan struct{}, 1)}
+	if lastID != "" {
+		number, ok := h.number(lastID)
+		p.sent, p.lost = number, !ok || number < h.dropped
+	}
+	h.pages[p] = struct{}{}
+	return p, nil
+}
+
+// number reads an identifier of this boot.
+func (h *Hub) number(id string) (int64, bool) {
+	boot, text, ok := strings.Cut(id, "-")
+	number, err := strconv.ParseInt(text, 10, 64)
+	return number, ok && err == nil && boot == h.boot && number >= 0 && number <= h.last
+}
+
+func (h *Hub) id(number int64) string { return h.boot + "-" + strconv.FormatInt(number, 10) }
+
+// newest returns the newest states that are newer than a number.
+func (h *Hub) newest(than int64) (all []event) {
+	for _, e := range []*event{h.live, h.house} {
+		if e != nil && e.number > than {
+			all = append(all, *e)
+		}
+	}
+	return all
+}

@@ -1,0 +1,115 @@
+package page
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"strconv"
+	"time"
+
+	"arctally/analyze/inspect"
+	"arctally/report/page/trace"
+)
+
+// sendTime is how long a browser may take for a piece of an answer.
+const sendTime = time.Minute
+
+var errBroken = &Problem{
+	Status: http.StatusInternalServerError, Message: "the program made a mistake; what was recorded is not touched",
+	Hint: "try again; the log of the program shows what went wrong",
+}
+
+// reply sends a value.
+func reply(w http.ResponseWriter, status int, value any) error {
+	text, err := json.Marshal(value)
+	if err != nil {
+		return fmt.Errorf("answer: %w", err)
+	}
+	return replyJSON(w, status, append(text, '\n'))
+}
+
+// replyJSON sends what is JSON already.
+func replyJSON(w http.ResponseWriter, status int, text []byte) error {
+	header := w.Header()
+	header.Set("Content-Type", "application/json")
+	if header.Get("Cache-Control") == "" {
+		header.Set("Cache-Control", "no-store")
+	}
+	header.Set("Content-Length", strconv.Itoa(len(text)))
+	extend(w, sendTime)
+	w.WriteHeader(status)
+	_, _ = w.Write(text) // who went away needs no answer
+	return nil
+}
+
+// extend gives the other end more time to read an answer.
+func extend(w http.ResponseWriter, by time.Duration) {
+	_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(by)) // only real connections have one
+}
+
+// refuse sends what is wrong. Where an answer has begun, it is cut off, so that
+// nobody takes a part of it for the whole.
+func (s *server) refuse(w *tracked, r *http.Request, err error) {
+	p := s.problem(err)
+	if p.Status >= http.StatusInternalServerError && r.Context().Err() == nil {
+		s.log.Error("a request failed", "method", r.Method, "path", r.URL.Path, "error", err)
+	}
+	if w.begun {
+		panic(http.ErrAbortHandler)
+	}
+	for _, name := range []string{"ETag", "Content-Disposition", "Content-Encoding", "Cache-Control"} {
+		w.Header().Del(name)
+	}
+	if p.Status == http.StatusServiceUnavailable {
+		w.Header().Set("Retry-After", "5")
+	}
+	if p.Status == http.StatusRequestEntityTooLarge {
+		w.Header().Set("Connection", "close") // the rest of it is not read
+	}
+	if err := reply(w, p.Status, trouble{p.Message, p.Hint, p.Fields}); err != nil {
+		panic("page: a sentence cannot be sent: " + err.Error())
+	}
+}
+
+// problem says how an error is answered.
+func (s *server) problem(err error) *Problem {
+	var known *Problem
+	var tooLarge *http.MaxBytesError
+	var entry *inspect.Error
+	var window *trace.Error
+	switch {
+	case errors.As(err, &known):
+		return known
+	case errors.Is(err, ErrChanged):
+		return errGone
+	case errors.As(err, &tooLarge):
+		return errTooLarge(tooLarge.Limit)
+	case errors.As(err, &entry):
+		return unprocessable(entry.Error(), entry.Hint(), FieldProblem{entry.Field, entry.Reason})
+	case errors.As(err, &window):
+		return unprocessable(window.Error(), window.Hint(), FieldProblem{window.Field, window.Detail})
+	case errors.Is(err, context.Canceled):
+		return &Problem{Status: http.StatusServiceUnavailable, Message: "it was broken off", Hint: "try again"}
+	}
+	status, hint := s.explain(err)
+	if status < http.StatusBadRequest {
+		status = http.StatusInternalServerError
+	}
+	return &Problem{Status: status, Message: err.Error(), Hint: hint}
+}
+
+func errTooLarge(most int64) *Problem {
+	return &Problem{
+		Status: http.StatusRequestEntityTooLarge, Message: fmt.Sprintf("that is more than %s, the most that is taken", bytesText(most)),
+		Hint: "send less; save a photograph with fewer pixels or more compression",
+	}
+}
+
+func bytesText(n int64) string {
+	if n >= 1<<20 {
+		return fmt.Sprintf("%d MiB", n>>20)
+	}
+	return fmt.Sprintf("%d KiB", n>>10)
+}

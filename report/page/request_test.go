@@ -1,0 +1,51 @@
+package page
+
+import (
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// reading is a server of one operation that reads a body within a short time, and
+// then works for longer than that.
+func reading(t *testing.T, within time.Duration, gone chan<- error) *httptest.Server {
+	s := httptest.NewServer(streaming(NewHub()).answering(func(w http.ResponseWriter, r *http.Request) error {
+		text, err := readBody(w, r, mostJSON, within)
+		if err != nil {
+			return err
+		}
+		time.Sleep(2 * within)
+		gone <- r.Context().Err()
+		return reply(w, http.StatusOK, string(text))
+	}))
+	t.Cleanup(s.Close)
+	return s
+}
+
+func TestReadBody_DoesNotWaitForWhoStops(t *testing.T) {
+	s := reading(t, 50*time.Millisecond, nil)
+	never, end := io.Pipe()
+	defer func() { require.NoError(t, end.Close()) }()
+	response, err := http.Post(s.URL, "application/json", never)
+	require.NoError(t, err)
+	defer func() { require.NoError(t, response.Body.Close()) }()
+	body, err := io.ReadAll(response.Body)
+	require.NoError(t, err)
+	answer{t, response.StatusCode, response.Header, body}.trouble(http.StatusRequestTimeout)
+}
+
+func TestReadBody_LeavesTimeForTheWorkThatFollows(t *testing.T) {
+	gone := make(chan error, 1)
+	s := reading(t, 50*time.Millisecond, gone)
+	response, err := http.Post(s.URL, "application/json", strings.NewReader("quick"))
+	require.NoError(t, err)
+	defer func() { require.NoError(t, response.Body.Close()) }()
+	require.NoError(t, <-gone)
+	assert.Equal(t, http.StatusOK, response.StatusCode)
+}

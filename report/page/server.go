@@ -1,0 +1,116 @@
+package page
+
+import (
+	"log/slog"
+	"net/http"
+	"time"
+
+	"github.com/klauspost/compress/gzhttp"
+)
+
+// Options is what a server is made of.
+type Options struct {
+	Workshop Workshop
+	Explain  Explain
+	Hub      *Hub
+	Log      *slog.Logger // of what went wrong here
+	// Hosts are the names by which this machine may be called, beside localhost
+	// and any address in figures.
+	Hosts []string
+}
+
+// server answers requests.
+type server struct {
+	Workshop
+	explain Explain
+	hub     *Hub
+	log     *slog.Logger
+}
+
+// Limits of a connection. What takes long sets its own.
+const (
+	headerTime  = 10 * time.Second
+	idleTime    = 2 * time.Minute
+	headerBytes = 64 << 10
+)
+
+// New returns a server of the pages, which ends its streams when it is shut down.
+func New(o Options) *http.Server {
+	s := &http.Server{
+		Handler:           Handler(o),
+		ReadHeaderTimeout: headerTime,
+		IdleTimeout:       idleTime,
+		MaxHeaderBytes:    headerBytes,
+		ErrorLog:          slog.NewLogLogger(o.Log.Handler(), slog.LevelWarn),
+	}
+	s.RegisterOnShutdown(o.Hub.Close)
+	return s
+}
+
+// Handler returns what answers the requests of the pages. It panics where
+// something is left out.
+func Handler(o Options) http.Handler {
+	if o.Workshop == nil || o.Explain == nil || o.Hub == nil || o.Log == nil {
+		panic("page: a server needs a workshop, an explanation, a hub and a log")
+	}
+	s := &server{o.Workshop, o.Explain, o.Hub, o.Log}
+	return s.guard(o.Hosts, s.mux())
+}
+
+// route is one operation of the contract.
+type route struct {
+	pattern string // of http.ServeMux
+	answer  func(w http.ResponseWriter, r *http.Request) error
+}
+
+// routes are all operations of openapi.yaml.
+func (s *server) routes() []route {
+	return []route{
+		{"GET /api/house", s.house},
+		{"GET /api/events", s.events},
+		{"GET /api/forms/{kind}", s.form},
+		{"GET /api/files/{kind}/{file}", s.readFile},
+		{"PUT /api/files/{kind}/{file}", s.writeFile},
+		{"POST /api/plan", s.plan},
+		{"GET /api/check-kinds", s.checkKinds},
+		{"GET /api/checks/{record}", s.checks},
+		{"POST /api/checks/{record}", s.check},
+		{"GET /api/recording", s.live},
+		{"POST /api/recording", s.start},
+		{"DELETE /api/recording", s.stop},
+		{"GET /api/recording/strip", s.strip},
+		{"POST /api/recording/notes", s.liveNote},
+		{"GET /api/records/{record}", s.review},
+		{"GET /api/records/{record}/trace", s.trace},
+		{"GET /api/records/{record}/comparison", s.comparison},
+		{"GET /api/records/{record}/entries", s.entries},
+		{"POST /api/records/{record}/entries", s.enter},
+		{"POST /api/records/{record}/photographs", s.addPhotograph},
+		{"GET /api/records/{record}/photographs/{sha256}", s.photograph},
+		{"POST /api/records/{record}/notes", s.note},
+		{"GET /api/records/{record}/file/{form}", s.file},
+		{"GET /api/records/{record}/integrity", s.integrity},
+		{"GET /api/openapi.yaml", s.contract},
+	}
+}
+
+// uncompressed are the operations whose answers are not to be held up, or gain nothing.
+var uncompressed = map[string]bool{
+	"GET /api/events": true,
+	"GET /api/records/{record}/photographs/{sha256}": true,
+	"GET /api/records/{record}/file/{form}":          true,
+}
+
+func (s *server) mux() http.Handler {
+	mux := http.NewServeMux()
+	for _, route := range s.routes() {
+		var handler http.Handler = s.answering(route.answer)
+		if !uncompressed[route.pattern] {
+			handler = gzhttp.GzipHandler(handler)
+		}
+		mux.Handle(route.pattern, handler)
+	}
+	mux.Handle("/api/", s.answering(noOperation(mux)))
+	mux.Handle("/", gzhttp.GzipHandler(s.answering(newAssets(bundle()).serve)))
+	return mux
+}

@@ -1,0 +1,89 @@
+package trace
+
+import (
+	"arctally/acquire/series"
+)
+
+// Second is what the record keeps of a channel and a second of the source's
+// clock, in the unit of the channel and uncorrected.
+type Second struct {
+	Tick      int64 // where it begins
+	Low, High float64
+}
+
+// AddSecond takes a summary of a channel, by its index in the source in force;
+// what happened must have come before it.
+func (r *Reducer) AddSecond(source *series.Source, channel int, s Second) error {
+	r.summed = true
+	if channel >= len(source.Channels) {
+		return nil
+	}
+	c := source.Channels[channel]
+	for k := range r.lanes {
+		l := &r.lanes[k]
+		if l.line.Channel != c.Name {
+			continue
+		}
+		step := 0.0
+		own := r.scaleOf(series.Channel{Name: c.Name, Scale: 1}, s.Tick)
+		if channel <= series.CurrentChannel {
+			step = c.Scale * own.scale
+			l.missing(source, s.Tick)
+		}
+		l.pending = l.pending || r.gapBetween(l.last, s.Tick+second)
+		if err := l.measures(c.Unit, step, s.Tick); err != nil {
+			return err
+		}
+		l.summary(s.Tick, second, own.of(s.Low), own.of(s.High))
+	}
+	return nil
+}
+
+// missing marks a second of voltage or current that does not follow the one
+// before it, whose middle was taken. Other channels may well rest for longer.
+func (l *lane) missing(source *series.Source, tick int64) {
+	if len(l.runs) > 0 && tick-(l.last+second/2) > source.MaxStep {
+		l.pending = true
+	}
+}
+
+// gapBetween tells whether something was missing that ended between two ticks.
+func (r *Reducer) gapBetween(after, before int64) bool {
+	for _, e := range r.gaps {
+		if e.Until > after && e.Until < before {
+			return true
+		}
+	}
+	return false
+}
+
+func (l *lane) sums(source *series.Source, b *series.Block, s scale, channel int) {
+	if b.Sum.Count == 0 {
+		return
+	}
+	low, high := b.Sum.VMin, b.Sum.VMax
+	if channel == series.CurrentChannel {
+		low, high = b.Sum.IMin, b.Sum.IMax
+	}
+	length := int64(b.Sum.Count) * b.Step
+	if source.MaxStep == 0 && len(l.runs) > 0 && b.Tick-l.last > length+length/2 {
+		l.pending = true
+	}
+	l.summary(b.Tick, length, s.of(float64(low)), s.of(float64(high)))
+}
+
+// summary takes the extremes of [tick, tick+length), which stand in its middle,
+// as their own times are not known.
+func (l *lane) summary(tick, length int64, a, b float64) {
+	if tick >= l.window.Until || tick+length <= l.window.From {
+		return
+	}
+	if !finite(a) || !finite(b) {
+		l.pending = true
+		return
+	}
+	at := min(max(tick+length/2, l.window.From), l.window.Until-1)
+	low, high := point{tick: at, value: min(a, b)}, point{tick: at, value: max(a, b)}
+	l.line.Resolution = max(l.line.Resolution, length)
+	l.take(span(low, high, low, high))
+}
