@@ -1,0 +1,243 @@
+// What goes wrong at a machine: two tablets on one job, broken files, a network that is away. Nothing typed is lost, and every word says what to do.
+import assert from "node:assert/strict";
+import { copyFile, mkdir, open, readFile, rm, writeFile } from "node:fs/promises";
+import net from "node:net";
+import path from "node:path";
+import { test } from "node:test";
+import { browse, png, recordedFolder, serve, startRecording, typeField, until, visit } from "./rig.mjs";
+
+test("two browsers change one job", { timeout: 120_000 }, async (t) => {
+  const folder = await recordedFolder(t);
+  const server = await serve(t, folder);
+  const browser = await browse(t);
+  const one = await visit(t, browser, server, { address: "job/short" });
+  const two = await visit(t, browser, server, { address: "job/short" });
+  const file = () => readFile(path.join(folder, "short.yaml"), "utf8");
+  two.allow(/status of 412/);
+  await typeField(one.page, "setpoints.voltage", "18.0 V");
+  await typeField(one.page, "material.grade", "S235");
+  await one.page.getByRole("button", { name: "Save", exact: true }).click();
+  await one.page.getByText("short.yaml is saved").waitFor();
+
+  await typeField(two.page, "setpoints.voltage", "17.0 V");
+  await typeField(two.page, "setpoints.current", "135 A");
+  await two.page.getByRole("button", { name: "Save", exact: true }).click();
+  const dialog = two.page.getByRole("dialog", { name: "Somebody else saved this file meanwhile" });
+  await dialog.waitFor();
+  assert.match(await file(), /voltage: 18\.0 V/, "nothing was overwritten");
+
+  // First: not now. Everything typed is still there.
+  await dialog.getByRole("button", { name: "Not now, keep typing" }).click();
+  assert.equal(await two.page.locator('[data-key="setpoints.voltage"] input').inputValue(), "17.0");
+  await two.page.getByRole("button", { name: "Save", exact: true }).click();
+  await dialog.waitFor();
+  const voltage = dialog.getByRole("group", { name: "Voltage" });
+  assert.match(await voltage.innerText(), /it was 17\.5 V[\s\S]*theirs\s+18\.0 V[\s\S]*yours\s+17\.0 V/);
+  const save = dialog.getByRole("button", { name: "Save with these" });
+  assert.equal(await save.isDisabled(), true, "a choice is asked for, not made");
+  await voltage.getByText("18.0 V").click(); // theirs can be chosen
+  await voltage.getByText("17.0 V").click(); // and mine
+  await save.click();
+  await two.page.getByText("short.yaml is saved").waitFor();
+  const text = await file();
+  assert.match(text, /voltage: 17\.0 V/);
+  assert.match(text, /current: 135 A/, "what only I touched is kept");
+  assert.match(text, /grade: S235/, "what only they touched is kept");
+  one.clean();
+  two.clean();
+});
+
+test("a second start is told so", { timeout: 120_000 }, async (t) => {
+  const server = await serve(t, await recordedFolder(t), { speed: 3 });
+  const device = await visit(t, await browse(t), server, { address: "checks/demo" });
+  device.allow(/status of 409/);
+  const { page } = device;
+  // The other tablet starts while the dialog of this one is open.
+  await page.getByRole("button", { name: "Start recording" }).click();
+  for (const tick of await page.getByRole("dialog").getByRole("checkbox").all()) {
+    await tick.check();
+  }
+  await server.post("/recording", { job: "short" });
+  await page.getByRole("dialog").getByRole("button", { name: "Start recording" }).click();
+  await page.getByText(/short-2.*recorded|recording.*short-2/).first().waitFor();
+  assert.equal((await server.get("/house")).recording, "short-2");
+  await device.go("checks/demo");
+  await page.getByText("short-2 is being recorded; one recording runs at a time.").waitFor();
+  assert.equal(await page.getByRole("button", { name: "Start recording" }).count(), 0);
+  await page.getByRole("link", { name: "To the arc" }).waitFor();
+  device.clean();
+});
+
+test("a broken job is listed with its line, and shown for mending", { timeout: 120_000 }, async (t) => {
+  const folder = await recordedFolder(t);
+  const good = await readFile(path.join(folder, "demo.yaml"), "utf8");
+  await writeFile(path.join(folder, "broken.yaml"), good.replace("length: 60 mm", "length: 60"));
+  await writeFile(path.join(folder, "torn.yaml"), "job: Torn\nbore: {worn_diameter: 92.0 mm,\n");
+  const server = await serve(t, folder);
+  const device = await visit(t, await browse(t), server);
+  device.allow(/status of 422.*\/api\/plan/); // there is no plan of a broken job
+  const { page } = device;
+  const row = page.locator(".strip", { hasText: "broken.yaml" });
+  assert.match(await row.innerText(), /cannot be read[\s\S]*3:\d+|line 3/);
+  assert.match(await row.locator(".below .muted").innerText(), /\w{3,} \w+/, "it says what to do");
+  assert.match(await page.locator(".strip", { hasText: "torn.yaml" }).innerText(), /cannot be read/);
+  await row.getByRole("link", { name: "Mend broken" }).click();
+  const marked = page.locator(".file-text .marked");
+  await marked.waitFor();
+  assert.match(await marked.innerText(), /length: 60\b/);
+  await typeField(page, "bore.length", "60 mm");
+  await page.getByRole("button", { name: "Save", exact: true }).click();
+  await page.getByText("broken.yaml is saved").waitFor();
+  await device.go("");
+  assert.doesNotMatch(await page.locator(".strip", { hasText: "broken.yaml" }).innerText(), /cannot be read/);
+  device.clean();
+});
+
+test("a record of a later program, and one that is gone", { timeout: 120_000 }, async (t) => {
+  const folder = await recordedFolder(t);
+  const later = path.join(folder, "later.arctally");
+  await copyFile(path.join(folder, "short.arctally"), later);
+  const file = await open(later, "r+");
+  await file.write(Buffer.from([0, 0, 0x03, 0xe7]), 0, 4, 60); // user_version of SQLite's header: 999
+  await file.close();
+  await writeFile(path.join(folder, "noise.arctally"), "no record at all");
+  const server = await serve(t, folder);
+  const device = await visit(t, await browse(t), server);
+  device.allow(/status of 409/, /status of 404/);
+  const { page } = device;
+  const row = page.locator(".strip", { hasText: "later" });
+  assert.match(await row.innerText(), /cannot be read[\s\S]*999[\s\S]*use the arctally that wrote it/);
+  assert.match(await page.locator(".strip", { hasText: "noise" }).innerText(), /cannot be read/);
+  await device.go("record/later");
+  assert.match(await page.getByRole("alert").first().innerText(), /999[\s\S]*use the arctally that wrote it/);
+
+  await device.go("record/short/inspect");
+  const card = page.locator('[aria-label="Finding 1"]');
+  await card.getByRole("button", { name: "Inspect and decide" }).click();
+  for (const words of ["visual", "no indication", "accept"]) {
+    await card.getByText(words, { exact: true }).click();
+  }
+  await card.getByLabel("Name").fill("Inspector 1");
+  await card.getByLabel("Remark").fill("looked at it twice");
+  await rm(path.join(folder, "short.arctally"));
+  await card.getByRole("button", { name: "Put on record" }).click();
+  const alert = card.locator("[role=alert]", { hasText: /short/ });
+  await alert.waitFor();
+  assert.match(await alert.innerText(), /not there|does not exist|no such|gone|missing/i);
+  assert.equal(await card.getByLabel("Remark").inputValue(), "looked at it twice");
+  await device.go("record/short");
+  await page.getByRole("alert").first().waitFor();
+  await page.getByRole("link", { name: "To the folder" }).waitFor();
+  device.clean();
+});
+
+test("a photograph of 100 MB is refused, and the remark stays", { timeout: 120_000 }, async (t) => {
+  const server = await serve(t, await recordedFolder(t));
+  const device = await visit(t, await browse(t), server, { address: "record/short/inspect" });
+  device.allow(/status of 413/);
+  const { page } = device;
+  const card = page.locator('[aria-label="Finding 1"]');
+  await card.getByRole("button", { name: "Inspect and decide" }).click();
+  for (const words of ["visual", "no indication", "accept"]) {
+    await card.getByText(words, { exact: true }).click();
+  }
+  await card.getByLabel("Remark").fill("photographed from the torch side");
+  await card.getByLabel("Name").fill("Inspector 1");
+  const folder = path.join(server.folder, "pictures");
+  await mkdir(folder);
+  const large = path.join(folder, "large.png");
+  await writeFile(large, Buffer.concat([png(8, 8), Buffer.alloc(100e6)]));
+  await card.locator('input[type="file"]').last().setInputFiles(large);
+  await card.getByText(/Too large: a record takes 16\.0 MiB at most/).waitFor();
+  let sent = 0;
+  page.on("request", (request) => sent += /photographs$/.test(request.url()) ? 1 : 0);
+  await card.getByRole("button", { name: "Put on record" }).click();
+  await card.getByRole("alert").getByText(/A photograph has 95\.4 MiB/).waitFor();
+  assert.equal(sent, 0, "it was not sent");
+  assert.equal(await card.getByLabel("Remark").inputValue(), "photographed from the torch side");
+  await card.getByRole("button", { name: "Take it out" }).click();
+  await card.getByRole("button", { name: "Put on record" }).click();
+  await card.getByText(/Entry 1 by Inspector 1/).waitFor();
+  // Whoever sends it all the same is told by its length alone, before it is read.
+  const answer = await tooLarge(server, 100e6);
+  assert.match(answer, /^HTTP\/1\.1 413 /);
+  assert.match(answer, /"error":".*16 MiB.*"/);
+  device.clean();
+});
+
+// tooLarge says that so much is coming, sends nothing of it, and gives the answer.
+function tooLarge(server, length) {
+  return new Promise((resolve, reject) => {
+    const socket = net.connect(server.port, "127.0.0.1", () => socket.write(
+      `POST /api/records/short/photographs HTTP/1.1\r\nHost: 127.0.0.1:${server.port}\r\nContent-Type: image/png\r\nContent-Length: ${length}\r\n\r\n`));
+    let answer = "";
+    socket.setEncoding("utf8").on("data", (text) => {
+      answer += text;
+      if (/\r\n\r\n[\s\S]*\}/.test(answer)) {
+        socket.destroy();
+        resolve(answer);
+      }
+    });
+    socket.setTimeout(10_000, () => reject(new Error("no answer")));
+    socket.on("error", reject);
+    socket.on("close", () => resolve(answer));
+  });
+}
+
+test("what is typed while the network is away is kept", { timeout: 120_000 }, async (t) => {
+  const folder = await recordedFolder(t);
+  const server = await serve(t, folder);
+  const device = await visit(t, await browse(t), server, { address: "job/short" });
+  device.allow(/ERR_INTERNET_DISCONNECTED/);
+  const { page, context } = device;
+  await typeField(page, "material.grade", "S420");
+  await context.setOffline(true);
+  await until(async () => /no news since/.test(await page.locator(".link-state").innerText()), "the page knows that it is offline");
+  await page.getByRole("button", { name: "Save", exact: true }).click();
+  await page.getByText("The program does not answer.").waitFor();
+  assert.match(await page.locator(".summary [role=alert]").innerText(), /Nothing that you typed is lost/);
+  assert.equal(await page.locator('[data-key="material.grade"] input').inputValue(), "S420");
+  await context.setOffline(false);
+  // Even over a reload: the tablet kept it.
+  await page.reload();
+  await page.getByRole("button", { name: "Take them up" }).click();
+  assert.equal(await page.locator('[data-key="material.grade"] input').inputValue(), "S420");
+  await page.getByRole("button", { name: "Save", exact: true }).click();
+  await page.getByText("short.yaml is saved").waitFor();
+  assert.match(await readFile(path.join(folder, "short.yaml"), "utf8"), /grade: S420/);
+  device.clean();
+});
+
+test("two people decide about one finding", { timeout: 120_000 }, async (t) => {
+  const server = await serve(t, await recordedFolder(t));
+  const device = await visit(t, await browse(t), server, { address: "record/short/inspect" });
+  device.allow(/status of 409/);
+  const { page } = device;
+  const card = page.locator('[aria-label="Finding 1"]');
+  await card.getByRole("button", { name: "Inspect and decide" }).click();
+  for (const words of ["visual", "no indication", "accept"]) {
+    await card.getByText(words, { exact: true }).click();
+  }
+  await card.getByLabel("Name").fill("Inspector 1");
+  await card.getByLabel("Remark").fill("mine");
+  await server.post("/records/short/entries", { by: "Inspector 2", seen: 0, finding: 1, method: "magnetic particle", result: "indication not acceptable", decision: "repair", remark: "theirs" });
+  await card.getByRole("button", { name: "Put on record" }).click();
+  await card.getByText(/Somebody else decided about this finding meanwhile/).waitFor();
+  await card.getByText(/Entry 1 by Inspector 2: magnetic particle, indication not acceptable, repair/).waitFor();
+  assert.equal(await card.getByLabel("Remark").inputValue(), "mine");
+  assert.equal((await server.get("/records/short/entries")).entries.length, 1, "nothing was written");
+  await card.getByRole("button", { name: "Put mine on record as well" }).click();
+  await until(async () => (await server.get("/records/short/entries")).entries.length === 2, "both are on record");
+  device.clean();
+});
+
+test("a page that starts a recording and is closed", { timeout: 120_000 }, async (t) => {
+  const server = await serve(t, await recordedFolder(t), { speed: 30 });
+  const device = await visit(t, await browse(t), server, { address: "checks/short" });
+  await startRecording(device.page);
+  device.clean();
+  await device.context.close();
+  const live = await server.ended();
+  assert.equal(live.phase, "ended");
+  assert.ok(live.counts.passes >= 1, "it was recorded to its end");
+});

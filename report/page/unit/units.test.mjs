@@ -1,0 +1,63 @@
+// Conversions, against figures that follow from the definitions of inch, pound and degree Fahrenheit.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { fileURLToPath } from "node:url";
+import { build } from "esbuild";
+
+globalThis.localStorage = { getItem: () => null, setItem: () => undefined };
+globalThis.matchMedia = () => ({ matches: false });
+Object.defineProperty(globalThis, "navigator", { value: { language: "de" }, configurable: true });
+
+// load bundles modules that share what they remember.
+async function load(source) {
+  const made = await build({
+    stdin: { contents: source, resolveDir: fileURLToPath(new URL("../web", import.meta.url)), loader: "ts" },
+    bundle: true, format: "esm", write: false,
+  });
+  return import("data:text/javascript;base64," + Buffer.from(made.outputFiles[0].contents).toString("base64"));
+}
+
+const { convert, withUnit, range, shown, setUnits, splitQuantity, laid } = await load(
+  'export { convert, withUnit, range, shown } from "./units"; export { setUnits } from "./prefs"; export { splitQuantity } from "./fields"; export { laid } from "./draw";');
+
+test("factors are those of the definitions", () => {
+  const cases = [
+    [25.4, "mm", "in", 1], [304.8, "mm", "ft", 1], [25.4, "mm/min", "in/min", 1], [0.0254, "m/min", "in/min", 1],
+    [1, "kJ/mm", "kJ/in", 25.4], [28.316846592 / 60, "L/min", "ft3/h", 1], [28.316846592, "L", "ft3", 1],
+    [453.59237, "g", "lb", 1], [453.59237 / 16, "g", "oz", 1], [0.45359237, "kg", "lb", 1],
+    [100, "degC", "degF", 212], [-40, "degF", "degC", -40], [0, "degC", "K", 273.15],
+  ];
+  for (const [value, from, to, want] of cases) {
+    assert.ok(Math.abs(convert(value, from, to) - want) <= 1e-12 * Math.abs(want), `${value} ${from} in ${to}: ${convert(value, from, to)}`);
+  }
+});
+
+test("there is no way from one family to another", () => {
+  assert.equal(convert(1, "mm", "V"), null);
+  assert.equal(convert(1, "mm", "furlong"), null);
+});
+
+test("a person reads the units that were chosen; what is not known is a dash", () => {
+  setUnits("metric");
+  assert.equal(withUnit(92, "mm"), "92.0 mm");
+  assert.equal(range(null, 250, "degC"), "at most 250 °C");
+  assert.equal(range(90, 90.05, "mm", 3), "90.000 to 90.050 mm");
+  setUnits("us");
+  assert.equal(withUnit(92, "mm"), "3.622 in");
+  assert.equal(withUnit(0.316, "kJ/mm"), "8.0 kJ/in");
+  assert.equal(withUnit(17.5, "V"), "17.5 V");
+  assert.equal(shown(10, "degC", true).value, 18);
+  assert.equal(withUnit(null, "mm"), "—");
+});
+
+test("a text of a file comes apart into digits and unit, and nothing of it is lost", () => {
+  assert.deepEqual(splitQuantity("92.0 mm"), ["92.0", "mm"]);
+  assert.deepEqual(splitQuantity("5 ml/100g"), ["5", "ml/100g"]);
+  assert.deepEqual(splitQuantity("about ninety"), ["about ninety", ""]);
+});
+
+test("metal is laid between the gaps, all round where there is none", () => {
+  assert.deepEqual(laid([]), [{ from: 0, to: 360 }]);
+  assert.deepEqual(laid([{ from: 80, to: 116 }]), [{ from: 116, to: 440 }]);
+  assert.deepEqual(laid([{ from: 350, to: 10 }, { from: 80, to: 116 }]), [{ from: 116, to: 350 }, { from: 370, to: 440 }]);
+});

@@ -1,0 +1,53 @@
+// Which address is which page. A page is made by a function of the parts of its address.
+import { h } from "./dom";
+import { formPage } from "./form";
+import { homePage } from "./home";
+import { inspectPage } from "./inspect";
+import { livePage } from "./live";
+import { overlayPage } from "./overlay";
+import type { Page } from "./page";
+import { passPage } from "./pass";
+import { parted } from "./passlink";
+import { reviewPage } from "./review";
+import { paperPage } from "./paper";
+import { planPage } from "./planpage";
+import { checksPage } from "./checks";
+
+// pageFor finds the page: #/record/NAME/inspect has the parts record, NAME, inspect.
+export function pageFor(parts: string[]): Page {
+  const [first, name, third] = parts;
+  switch (first) {
+    case undefined: return homePage();
+    case "live": return livePage();
+    case "job": return formPage("job", name);
+    case "procedure": return formPage("procedure", name);
+  }
+  if (name === undefined) {
+    return lost();
+  }
+  switch (first) {
+    case "plan": return planPage(name);
+    case "checks": return checksPage(name);
+    case "record": return recordPage(name, third, parts[3]);
+  }
+  return lost();
+}
+
+function recordPage(record: string, part: string | undefined, pass: string | undefined): Page {
+  switch (parted(part)[0]) {
+    case "": return reviewPage(record);
+    case "pass": return passPage(record, pass);
+    case "overlay": return overlayPage(record, part);
+    case "inspect": return inspectPage(record);
+    case "paper": return paperPage(record);
+  }
+  return lost();
+}
+
+function lost(): Page {
+  return {
+    title: "There is no such page",
+    render: (root) => root.append(h("p", {}, h("a", { class: "button go", href: "#/" }, "To the folder"))),
+    leave: () => undefined,
+  };
+}

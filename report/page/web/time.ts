@@ -1,0 +1,71 @@
+// Times: the record keeps UTC; a person reads the clock of the tablet, with its zone told.
+import { h } from "./dom";
+
+const clock = new Intl.DateTimeFormat(undefined, { hour: "2-digit", minute: "2-digit", second: "2-digit", hourCycle: "h23" });
+const day = new Intl.DateTimeFormat(undefined, { day: "numeric", month: "short", year: "numeric" });
+
+// zone is how far this tablet's clock is from UTC at a time: UTC+02:00.
+export function zone(at: Date): string {
+  const minutes = -at.getTimezoneOffset();
+  if (minutes === 0) {
+    return "UTC";
+  }
+  const two = (n: number) => String(n).padStart(2, "0");
+  const ahead = Math.abs(minutes);
+  return `UTC${minutes < 0 ? "−" : "+"}${two(Math.floor(ahead / 60))}:${two(ahead % 60)}`;
+}
+
+// clockOf is the time of day on this tablet: 12:03:10.
+export function clockOf(at: Date): string {
+  return clock.format(at);
+}
+
+function utc(at: Date): string {
+  return at.toISOString().slice(0, 19).replace("T", " ") + " UTC";
+}
+
+// localText is day, time and zone on this tablet.
+export function localText(iso: string | null | undefined): string {
+  const at = parse(iso);
+  return at ? `${day.format(at)}, ${clock.format(at)} ${zone(at)}` : "—";
+}
+
+// when shows a time of the record: local with zone, and UTC in small beside it where that differs.
+export function when(iso: string | null | undefined): HTMLElement {
+  const at = parse(iso);
+  if (!at || !iso) {
+    return h("span", { class: "unknown" }, "—");
+  }
+  const local = h("time", { datetime: iso, title: utc(at) }, localText(iso));
+  return zone(at) === "UTC" ? local : h("span", { class: "when" }, local, " ", h("small", {}, utc(at)));
+}
+
+// whenDay shows a date that has no time of day, such as a due date.
+export function whenDay(iso: string | null | undefined): string {
+  const at = parse(iso);
+  return at ? day.format(at) : "—";
+}
+
+function parse(iso: string | null | undefined): Date | null {
+  if (!iso) {
+    return null;
+  }
+  const at = new Date(iso);
+  return Number.isNaN(at.getTime()) ? null : at;
+}
+
+// lasting writes a length of time as a person at a machine says it: 16:04 min, 1:04 h.
+export function lasting(seconds: number | null | undefined): string {
+  if (seconds === null || seconds === undefined) {
+    return "—";
+  }
+  if (seconds < 60) {
+    return `${seconds.toFixed(seconds < 10 ? 1 : 0)} s`;
+  }
+  const whole = Math.round(seconds);
+  const two = (n: number) => String(n).padStart(2, "0");
+  if (whole < 3600) {
+    return `${Math.floor(whole / 60)}:${two(whole % 60)} min`;
+  }
+  return `${Math.floor(whole / 3600)}:${two(Math.round((whole % 3600) / 60) % 60)} h`;
+}
