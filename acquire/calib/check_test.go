@@ -190,6 +190,17 @@ func TestCentring_findsAKnownOffset(t *testing.T) {
 	}
 }
 
+// References that lie on a line through zero leave nothing but round-off, which is
+// neither an offset nor a knowledge of the scatter.
+func TestMeter_roundOffIsNoFigure(t *testing.T) {
+	c, err := Meter{Channel: "voltage", Unit: "V", Reading: []float64{10.1, 20.2, 30.3}, Reference: []float64{10, 20, 30}}.Check()
+	require.NoError(t, err)
+	require.Zero(t, c.Calibration.Offset)
+	require.InDelta(t, 1/1.01, c.Calibration.Gain, 1e-12)
+	require.Zero(t, c.Calibration.Relative)
+	require.Contains(t, c.Sentence, "its uncertainty is not known")
+}
+
 func TestCheck_refusesFigures(t *testing.T) {
 	type check interface{ Check() (*Check, error) }
 	two := []float64{1, 2}

@@ -37,12 +37,25 @@ func Fit(reading, reference []float64) (Line, bool) {
 		return l, false
 	}
 	l.Offset, l.Gain = stat.LinearRegression(reading, reference, nil, false)
-	l.ResidualSD = l.scatter(reading, reference)
+	least := roundOff * math.Abs(l.Gain*mean)
+	l.Offset = atLeast(least, l.Offset)
+	l.ResidualSD = atLeast(least, l.scatter(reading, reference))
 	s2 := l.ResidualSD * l.ResidualSD
 	l.GainU = math.Sqrt(s2 / sxx)
 	l.OffsetU = math.Sqrt(s2 * (1/float64(l.N) + mean*mean/sxx))
 	l.Covariance = -s2 * mean / sxx
 	return l, true
+}
+
+// roundOff is what the arithmetic itself leaves of a sum, relative to its parts.
+// An offset below it is none, and a scatter below it is no knowledge of one.
+const roundOff = 1e-14
+
+func atLeast(least, v float64) float64 {
+	if math.Abs(v) < least {
+		return 0
+	}
+	return v
 }
 
 // FitThroughZero returns the line through the points and zero, or false where

@@ -1,9 +1,6 @@
 package finding
 
 import (
-	"fmt"
-	"strings"
-
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
@@ -27,12 +24,7 @@ func (w *Watch) setRight(p *pass.Pass) {
 			Angle: bore.NormalAngle(p.StartPlace.Angle + quantity.Degrees(360*turns)),
 			Depth: p.StartPlace.Depth + quantity.Metres(turns)*w.job.Deposit.Pitch,
 		}
-		f.Sentence = strings.Replace(f.Sentence, placeWords(f.Place), placeWords(place), 1)
 		f.Place = place
+		f.Sentence = f.SentenceIn(metric)
 	}
-}
-
-// placeWords is how a sentence names a place.
-func placeWords(p *bore.Place) string {
-	return fmt.Sprintf("%.0f deg at %s depth", float64(p.Angle), quantity.Text(p.Depth, "mm", 1))
 }

@@ -28,7 +28,7 @@ func (w *Watch) add(f Finding) {
 	f.Number = len(w.found) + 1
 	f.Pass, f.Layer = w.current.Number, w.current.Layer
 	f.Beyond = f.Worst - f.Limit
-	f.Sentence = sentence(f)
+	f.Sentence = f.compose(metric)
 	w.current.Findings++
 	w.found = append(w.found, f)
 }

@@ -33,14 +33,32 @@ var look = map[Rule]struct{ what, below, above string }{
 	HeatInput:    {"heat input", "look for lack of fusion; the qualified procedure rules", "the qualified procedure rules; have the wall judged by who is responsible for the welding"},
 }
 
-// sentence says what happened, where, how far out, and what to look at.
-func sentence(f Finding) string {
+// Words print the numbers of a sentence for a reader.
+type Words struct {
+	Value func(rule Rule, si float64) string // a value of a rule, with its unit
+	Depth func(quantity.Metres) string
+}
+
+// metric are the words of a record.
+var metric = Words{Value: InTradeUnits, Depth: func(d quantity.Metres) string { return quantity.Text(d, "mm", 1) }}
+
+// SentenceIn is the sentence in a reader's words. That of a rule with more numbers
+// in it than a finding keeps stays as it was filed.
+func (f *Finding) SentenceIn(w Words) string {
+	if _, composed := look[f.Rule]; !composed {
+		return f.Sentence
+	}
+	return f.compose(w)
+}
+
+// compose says what happened, where, how far out, and what to look at.
+func (f *Finding) compose(w Words) string {
 	l := look[f.Rule]
 	advice, side := l.above, "above"
 	if f.Worst < f.Limit {
 		advice, side = l.below, "below"
 	}
-	text := fmt.Sprintf("%s %s, %s the limit of %s", l.what, inTradeUnits(f.Rule, f.Worst), side, inTradeUnits(f.Rule, f.Limit))
+	text := fmt.Sprintf("%s %s, %s the limit of %s", l.what, w.Value(f.Rule, f.Worst), side, w.Value(f.Rule, f.Limit))
 	if f.By != "" {
 		return text + ", typed in by " + f.By + "; " + advice
 	}
@@ -63,7 +81,7 @@ func sentence(f Finding) string {
 		text += fmt.Sprintf(" for %.1f s", float64(f.Duration))
 	}
 	if f.Place != nil {
-		text += fmt.Sprintf(", from %.0f deg at %s depth", float64(f.Place.Angle), quantity.Text(f.Place.Depth, "mm", 1))
+		text += fmt.Sprintf(", from %.0f deg at %s depth", float64(f.Place.Angle), w.Depth(f.Place.Depth))
 	}
 	return text + "; " + advice
 }
@@ -76,8 +94,8 @@ func strokes(more float64) string {
 	return fmt.Sprintf("the layer before had %.0f strokes fewer than in the plan", -more)
 }
 
-// inTradeUnits prints a value of a rule as the trade speaks of it.
-func inTradeUnits(rule Rule, value float64) string {
+// InTradeUnits prints a value of a rule as the trade speaks of it, in metric units.
+func InTradeUnits(rule Rule, value float64) string {
 	switch rule {
 	case Voltage:
 		return quantity.Text(quantity.Volts(value), "V", 1)

@@ -52,9 +52,17 @@ func (n Note) Event() series.Event {
 	return series.Event{Kind: series.Remark, Epoch: n.Epoch, Tick: n.Tick, Until: n.Tick, Count: 1, Text: prefix + strconv.Quote(n.By) + n.said(strconv.Quote)}
 }
 
-// Said is what the note says, for a person.
+// Said is what the note says, for a person: whole degrees, and a flow to a tenth.
+// What was typed as 350 degF stands in the record as it is, and is said as 177 degC.
 func (n Note) Said() string {
-	return strings.TrimPrefix(strings.TrimPrefix(n.said(func(s string) string { return s }), text), ": ")
+	switch {
+	case n.Temperature != nil:
+		return strings.TrimPrefix(temperature, ": ") + quantity.Text(*n.Temperature, "degC", 0)
+	case n.GasFlow != nil:
+		return strings.TrimPrefix(gasFlow, ": ") + strings.Replace(quantity.Text(*n.GasFlow, "L/min", 1), ".0 ", " ", 1)
+	default:
+		return strings.TrimPrefix(strings.TrimPrefix(n.said(func(s string) string { return s }), text), ": ")
+	}
 }
 
 func (n Note) said(quoted func(string) string) string {

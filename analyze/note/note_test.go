@@ -45,6 +45,16 @@ func TestOtherRemarksAreNoNotes(t *testing.T) {
 	assert.Equal(t, "bottle changed", Note{Text: "bottle changed"}.Said())
 }
 
+func TestSaidIsRoundedAndKeptExactly(t *testing.T) {
+	hot := Note{By: "Operator 1", Temperature: new(quantity.Of[quantity.Celsius](350, "degF"))}
+	assert.Equal(t, "temperature 177 degC", hot.Said())
+	back, ok := Parse(hot.Event())
+	require.True(t, ok)
+	assert.InDelta(t, 350, quantity.In(*back.Temperature, "degF"), 1e-9)
+	flow := Note{By: "Operator 1", GasFlow: new(quantity.Of[quantity.CubicMetresPerSecond](32, "ft3/h"))}
+	assert.Equal(t, "gas flow 15.1 L/min", flow.Said())
+}
+
 func FuzzParse(f *testing.F) {
 	f.Add(`typed in by "Operator 1": temperature 180 degC`)
 	f.Add(`typed in by "O": text "\u00e9"`)

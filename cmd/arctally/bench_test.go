@@ -160,7 +160,7 @@ func (s *stored) again(b *testing.B) {
 	between := time.Now()
 	run := analyze.New(s.plan.job, nil)
 	counted := &counter{Run: run}
-	if err := feed(b.Context(), s.reader, counted, nil); err != nil {
+	if err := feed(b.Context(), s.reader, counted, func(float64) {}); err != nil {
 		b.Fatal(err)
 	}
 	result := run.Finish()

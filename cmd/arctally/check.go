@@ -68,24 +68,30 @@ func (o *checkOptions) keep(ctx context.Context, screen *screen, jobFile, subjec
 		return err
 	}
 	site := &checkSite{options: o, screen: screen, plan: p, jobFile: jobFile, now: screen.now()}
-	exists, err := site.look()
+	c, err := site.carryOut(ctx, k, in)
 	if err != nil {
-		return err
-	}
-	c, err := k.carryOut(ctx, in, site)
-	if err != nil {
-		return err
-	}
-	if err := site.sign(c, in); err != nil {
-		return err
-	}
-	if err := o.write(p, c, exists, site.now); err != nil {
 		return err
 	}
 	if o.asJSON {
 		return sheet.ChecksJSON(screen.out, sheet.CheckList{Record: o.record, Job: p.job.Name, Checks: []*calib.Check{c}})
 	}
 	return sheet.WriteCheck(screen.out, len(site.checks)+1, c, site.now)
+}
+
+// carryOut carries out a check and puts it into the record.
+func (s *checkSite) carryOut(ctx context.Context, k checkKind, in *lineInput) (*calib.Check, error) {
+	exists, err := s.look()
+	if err != nil {
+		return nil, err
+	}
+	c, err := k.carryOut(ctx, in, s)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.sign(c, in); err != nil {
+		return nil, err
+	}
+	return c, s.options.write(s.plan, c, exists, s.now)
 }
 
 // write puts the check into the record; one that is made for it and fails leaves none.
@@ -154,7 +160,7 @@ func (s *checkSite) calibration(channel string) calib.Calibration {
 }
 
 // sign says who made the check, when and with what.
-func (s *checkSite) sign(c *calib.Check, in *checkInput) error {
+func (s *checkSite) sign(c *calib.Check, in *lineInput) error {
 	c.Done, c.By, c.Instrument = s.now.UTC(), in.text("by"), in.text("instrument")
 	c.Certificate, c.Due = in.text("certificate"), in.text("due")
 	if c.By == "" {
@@ -199,26 +205,39 @@ func checkTime(text string) (time.Time, error) {
 }
 
 // listChecks shows what is on record.
-func listChecks(screen *screen, file string, o checkOptions) (err error) {
+func listChecks(screen *screen, file string, o checkOptions) error {
 	if o.record != "" || o.live || o.port != "" {
 		return checkMisuse("which check? %s", checkNames())
 	}
-	reader, err := record.Open(file)
+	list, err := readChecks(file)
 	if err != nil {
 		return err
-	}
-	defer func() { err = errors.Join(err, reader.Close()) }()
-	list := sheet.CheckList{Record: file, Job: reader.Meta().Job}
-	if list.Checks, err = reader.Checks(); err != nil {
-		return err
-	}
-	for _, subject := range calib.Subjects() {
-		if !slices.ContainsFunc(list.Checks, func(c *calib.Check) bool { return c.Subject == subject }) {
-			list.Missing = append(list.Missing, subject)
-		}
 	}
 	if o.asJSON {
 		return sheet.ChecksJSON(screen.out, list)
 	}
 	return sheet.WriteChecks(screen.out, list, screen.now())
+}
+
+// readChecks returns what is on record, and which checks are missing.
+func readChecks(file string) (list sheet.CheckList, err error) {
+	reader, err := record.Open(file)
+	if err != nil {
+		return list, err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	list = sheet.CheckList{Record: file, Job: reader.Meta().Job}
+	list.Checks, err = reader.Checks()
+	list.Missing = missingChecks(list.Checks)
+	return list, err
+}
+
+// missingChecks are the subjects that no check is about.
+func missingChecks(checks []*calib.Check) (missing []calib.Subject) {
+	for _, subject := range calib.Subjects() {
+		if !slices.ContainsFunc(checks, func(c *calib.Check) bool { return c.Subject == subject }) {
+			missing = append(missing, subject)
+		}
+	}
+	return missing
 }

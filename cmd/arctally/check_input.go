@@ -8,11 +8,21 @@ import (
 	"arctally/acquire/quantity"
 )
 
-// checkInput is what stood on the line as key=value. It keeps the first thing
+// lineInput is what stood on the line as key=value. It keeps the first thing
 // that cannot be read.
-type checkInput struct {
-	values map[string]string
-	wrong  error
+type lineInput struct {
+	command string
+	values  map[string]string
+	lists   map[string][]string // of keys that may stand again and again
+	wrong   error
+}
+
+// lineKeys are the keys that a command takes on the line for one subject.
+type lineKeys struct {
+	command, subject string
+	needs, takes     []string
+	many             []string // may stand again and again
+	common           []string // taken by every subject, and shown elsewhere
 }
 
 // checkKeys are taken by every check.
@@ -22,34 +32,56 @@ func checkMisuse(format string, arg ...any) *usageError {
 	return &usageError{command: "check", text: fmt.Sprintf(format, arg...)}
 }
 
-// read takes the pairs of a check: each key once, none that it does not know,
-// none missing that it needs.
-func (k checkKind) read(pairs []string) (*checkInput, error) {
-	in := &checkInput{values: map[string]string{}}
+func (k checkKind) keys() lineKeys {
+	return lineKeys{command: "check", subject: string(k.subject), needs: k.needs, takes: k.takes, common: checkKeys}
+}
+
+// read takes the pairs of a check.
+func (k checkKind) read(pairs []string) (*lineInput, error) { return k.keys().read(pairs) }
+
+// usage shows the keys of a check.
+func (k checkKind) usage() string { return k.keys().usage() }
+
+// read takes pairs: each key once where it may not stand again, none that it does
+// not know, none missing that it needs.
+func (k lineKeys) read(pairs []string) (*lineInput, error) {
+	in := &lineInput{command: k.command, values: map[string]string{}, lists: map[string][]string{}}
+	misuse := func(format string, arg ...any) error {
+		return &usageError{command: k.command, text: fmt.Sprintf(format, arg...)}
+	}
 	for _, pair := range pairs {
 		key, value, ok := strings.Cut(pair, "=")
+		value = strings.TrimSpace(value)
 		switch {
 		case !ok:
-			return nil, checkMisuse("%q is not key=value; %s takes %s", pair, k.subject, k.usage())
-		case !slices.Contains(k.needs, key) && !slices.Contains(k.takes, key) && !slices.Contains(checkKeys, key):
-			return nil, checkMisuse("%s has no key %q; it takes %s", k.subject, key, k.usage())
+			return nil, misuse("%q is not key=value; %s takes %s", pair, k.subject, k.usage())
+		case !k.knows(key):
+			return nil, misuse("%s has no key %q; it takes %s", k.subject, key, k.usage())
 		case in.values[key] != "":
-			return nil, checkMisuse("%s stands twice", key)
-		case strings.TrimSpace(value) == "":
-			return nil, checkMisuse("%s has no value", key)
+			return nil, misuse("%s stands twice", key)
+		case value == "":
+			return nil, misuse("%s has no value", key)
+		case slices.Contains(k.many, key):
+			in.lists[key] = append(in.lists[key], value)
+		default:
+			in.values[key] = value
 		}
-		in.values[key] = strings.TrimSpace(value)
 	}
 	for _, key := range k.needs {
 		if in.values[key] == "" {
-			return nil, checkMisuse("%s needs %s=; it takes %s", k.subject, key, k.usage())
+			return nil, misuse("%s needs %s=; it takes %s", k.subject, key, k.usage())
 		}
 	}
 	return in, nil
 }
 
-// usage shows the keys as they are written; those that may be left out in brackets.
-func (k checkKind) usage() string {
+func (k lineKeys) knows(key string) bool {
+	return slices.ContainsFunc([][]string{k.needs, k.takes, k.many, k.common}, func(keys []string) bool { return slices.Contains(keys, key) })
+}
+
+// usage shows the keys as they are written; those that may be left out in
+// brackets, those that may stand again with dots.
+func (k lineKeys) usage() string {
 	var words []string
 	for _, key := range k.needs {
 		words = append(words, key+"=")
@@ -57,23 +89,26 @@ func (k checkKind) usage() string {
 	for _, key := range k.takes {
 		words = append(words, "["+key+"=]")
 	}
+	for _, key := range k.many {
+		words = append(words, "["+key+"=...]")
+	}
 	return strings.Join(words, " ")
 }
 
-func (in *checkInput) text(key string) string { return in.values[key] }
+func (in *lineInput) text(key string) string { return in.values[key] }
 
-func (in *checkInput) has(key string) bool { return in.values[key] != "" }
+func (in *lineInput) has(key string) bool { return in.values[key] != "" }
 
 // fail keeps the first error.
-func (in *checkInput) fail(key string, err error) {
+func (in *lineInput) fail(key string, err error) {
 	if err != nil && in.wrong == nil {
-		in.wrong = checkMisuse("%s: %v", key, err)
+		in.wrong = &usageError{command: in.command, text: fmt.Sprintf("%s: %v", key, err)}
 	}
 }
 
 // list reads quantities that are parted by commas, each with its unit; nil
 // where there are none.
-func (in *checkInput) list(key string, read func(text string) (float64, error)) []float64 {
+func (in *lineInput) list(key string, read func(text string) (float64, error)) []float64 {
 	if !in.has(key) {
 		return nil
 	}
@@ -87,7 +122,7 @@ func (in *checkInput) list(key string, read func(text string) (float64, error)) 
 }
 
 // one reads a quantity above zero, or takes what stands for it.
-func (in *checkInput) one(key string, read func(text string) (float64, error), otherwise float64) float64 {
+func (in *lineInput) one(key string, read func(text string) (float64, error), otherwise float64) float64 {
 	if !in.has(key) {
 		return otherwise
 	}

@@ -14,7 +14,7 @@ type checkKind struct {
 	subject      calib.Subject
 	what         string
 	needs, takes []string
-	prepare      func(ctx context.Context, in *checkInput, site *checkSite) (checkable, error)
+	prepare      func(ctx context.Context, in *lineInput, site *checkSite) (checkable, error)
 }
 
 // checkable is a check with its figures.
@@ -76,7 +76,7 @@ func checkUsage() string {
 }
 
 // carryOut reads the figures and does the sums.
-func (k checkKind) carryOut(ctx context.Context, in *checkInput, site *checkSite) (*calib.Check, error) {
+func (k checkKind) carryOut(ctx context.Context, in *lineInput, site *checkSite) (*calib.Check, error) {
 	c, err := k.prepare(ctx, in, site)
 	if err != nil {
 		return nil, err
@@ -112,7 +112,7 @@ func middleOfGas(p *plan) float64 {
 	return quantity.In((flow.Low+flow.High)/2, "L/min")
 }
 
-func (in *checkInput) channel(zero bool) (checkChannel, error) {
+func (in *lineInput) channel(zero bool) (checkChannel, error) {
 	var names []string
 	for _, c := range checkChannels {
 		if !zero || c.zero {
@@ -125,7 +125,7 @@ func (in *checkInput) channel(zero bool) (checkChannel, error) {
 	return checkChannel{}, checkMisuse("channel=%s: write one of %s", in.text("channel"), strings.Join(names, ", "))
 }
 
-func prepareZero(ctx context.Context, in *checkInput, site *checkSite) (checkable, error) {
+func prepareZero(ctx context.Context, in *lineInput, site *checkSite) (checkable, error) {
 	channel, err := in.channel(true)
 	if err != nil {
 		return nil, err
@@ -146,7 +146,7 @@ func prepareZero(ctx context.Context, in *checkInput, site *checkSite) (checkabl
 	return z, site.typed(in)
 }
 
-func prepareMeter(ctx context.Context, in *checkInput, site *checkSite) (checkable, error) {
+func prepareMeter(ctx context.Context, in *lineInput, site *checkSite) (checkable, error) {
 	channel, err := in.channel(false)
 	if err != nil {
 		return nil, err
@@ -180,7 +180,7 @@ func prepareMeter(ctx context.Context, in *checkInput, site *checkSite) (checkab
 	return m, nil
 }
 
-func prepareWire(ctx context.Context, in *checkInput, site *checkSite) (checkable, error) {
+func prepareWire(ctx context.Context, in *lineInput, site *checkSite) (checkable, error) {
 	metres, seconds := readIn[quantity.Metres]("m"), readIn[quantity.Seconds]("s")
 	w := calib.WireRun{
 		Length: in.list("length", metres), Time: in.list("time", seconds),
@@ -202,7 +202,7 @@ func prepareWire(ctx context.Context, in *checkInput, site *checkSite) (checkabl
 	return w, nil
 }
 
-func prepareRotation(_ context.Context, in *checkInput, site *checkSite) (checkable, error) {
+func prepareRotation(_ context.Context, in *lineInput, site *checkSite) (checkable, error) {
 	seconds, plain := readIn[quantity.Seconds]("s"), readIn[quantity.Ratio]("")
 	return calib.TimedTurn{
 		Turns: in.list("turns", plain), Time: in.list("time", seconds), Counted: in.list("counted", plain),
@@ -212,7 +212,7 @@ func prepareRotation(_ context.Context, in *checkInput, site *checkSite) (checka
 	}, site.typedOnly()
 }
 
-func prepareCentring(_ context.Context, in *checkInput, site *checkSite) (checkable, error) {
+func prepareCentring(_ context.Context, in *lineInput, site *checkSite) (checkable, error) {
 	return calib.Centring{
 		Angle: in.list("angle", readIn[quantity.Degrees]("deg")), Distance: in.list("distance", readIn[quantity.Metres]("mm")),
 		DistanceLimits: in.one("distance-limits", readIn[quantity.Metres]("mm"), calib.DefaultDistanceLimits),

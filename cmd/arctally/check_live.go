@@ -19,7 +19,7 @@ import (
 func (s *checkSite) live() bool { return s.options.live || s.options.port != "" }
 
 // typed refuses a check without readings, where none come from the port.
-func (s *checkSite) typed(in *checkInput) error {
+func (s *checkSite) typed(in *lineInput) error {
 	if !in.has("reading") {
 		return checkMisuse("no readings: give reading=, or take them from the port with --live or --port PORT")
 	}
@@ -51,7 +51,7 @@ func (s *checkSite) waitFor(ctx context.Context, reference float64, unit string)
 const silence = 10 * time.Second
 
 // measure averages a channel over a time on the clock of the sensor box.
-func (s *checkSite) measure(ctx context.Context, in *checkInput, channel checkChannel) (m *measured, err error) {
+func (s *checkSite) measure(ctx context.Context, in *lineInput, channel checkChannel) (m *measured, err error) {
 	if in.has("reading") {
 		return &measured{}, checkMisuse("readings are both typed in and taken from the port: leave one out")
 	}

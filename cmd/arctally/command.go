@@ -30,8 +30,8 @@ type action func(ctx context.Context, screen *screen, operands []string) error
 // commands in the order in which a newcomer needs them.
 func commands() []command {
 	return []command{
-		demoCommand(), planCommand(), calcCommand(), checkCommand(), recordCommand(), importCommand(), passesCommand(),
-		findingsCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(),
+		demoCommand(), planCommand(), calcCommand(), checkCommand(), recordCommand(), serveCommand(), importCommand(), passesCommand(),
+		findingsCommand(), inspectCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(),
 	}
 }
 

@@ -91,10 +91,7 @@ func (o *demoOptions) tidy(folder string) error {
 // show lays the repair, records it through a serial port, and shows what the
 // record says.
 func (o *demoOptions) show(ctx context.Context, screen *screen, p *plan, box *sensorbox.Box) error {
-	began := screen.now()
-	s := session{plan: p, record: o.record, now: func() time.Time {
-		return began.Add(time.Duration(o.speed * float64(screen.now().Sub(began))))
-	}}
+	s := session{plan: p, record: o.record, now: o.clock(screen.now)}
 	if _, err := s.lay(ctx, screen, box); err != nil {
 		return err
 	}
@@ -121,6 +118,12 @@ func (o *demoOptions) show(ctx context.Context, screen *screen, p *plan, box *se
 func gapLine(w io.Writer) error {
 	_, err := io.WriteString(w, "\n")
 	return err
+}
+
+// clock goes as fast as the box, from now on.
+func (o *demoOptions) clock(now func() time.Time) func() time.Time {
+	began := now()
+	return func() time.Time { return began.Add(time.Duration(o.speed * float64(now().Sub(began)))) }
 }
 
 // lay has a box lay its plan on a serial pair while the session records it. The

@@ -7,6 +7,7 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/acquire/sensorbox"
+	planning "arctally/analyze/plan"
 )
 
 // demoFault is what goes wrong in the demo under one name.
@@ -83,6 +84,22 @@ func boxPlan(p *plan, layers int, faults []sensorbox.Fault) sensorbox.Plan {
 		laid.GasFlow = (flow.Low + flow.High) / 2
 	}
 	return laid
+}
+
+// plannedLayers stands for as many layers as the job's plan says.
+const plannedLayers = 0
+
+// planned fills in how many layers the plan of a job says; one where it cannot be
+// planned.
+func (o demoOptions) planned(p *plan) demoOptions {
+	if o.layers != plannedLayers {
+		return o
+	}
+	o.layers = 1
+	if made, err := planning.Make(p.job, planning.Options{}); err == nil && len(made.Layers) > 0 {
+		o.layers = len(made.Layers)
+	}
+	return o
 }
 
 // boxFor makes the virtual sensor box of the demo.

@@ -5,8 +5,10 @@ import (
 	"context"
 	"errors"
 	"flag"
+	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"arctally/report/export"
 )
@@ -14,52 +16,116 @@ import (
 // The formats of an export.
 const (
 	formatCSV          = "csv"
+	formatParquet      = "parquet"
 	formatJSON         = "json"
 	formatLineProtocol = "lineprotocol"
 )
 
+// tableSamples is the table that is not one of results.
+const tableSamples = "samples"
+
 func exportCommand() command {
 	return command{
 		name:     "export",
-		operands: "RECORD",
-		summary:  "writes the samples (csv), the results (json) or both (lineprotocol) for other programs",
-		example:  "arctally export boom-pin.arctally --format csv -o samples.csv",
+		operands: "[RECORD]",
+		summary:  "writes the samples (csv, parquet), the results (json) or both (lineprotocol) for other programs",
+		example:  "arctally export boom-pin.arctally --format parquet -o samples.parquet",
 		setUp:    exportAction,
 	}
 }
 
+// exportFlags say what is written, and how.
+type exportFlags struct {
+	format, table, output string
+	slow, schema          bool
+}
+
 func exportAction(flags *flag.FlagSet) action {
-	options := bindReview(flags)
-	format := flags.String("format", formatCSV, "write `FORMAT`: csv, json or lineprotocol")
-	output := flags.String("o", "", "write into `FILE`; left out, to the screen or a pipe")
-	slow := flags.Bool("slow", false, "csv: the slow channels and turn counts in place of voltage and current")
+	options, wanted := bindReview(flags), new(exportFlags)
+	flags.StringVar(&wanted.format, "format", formatCSV, "write `FORMAT`: csv, parquet, json or lineprotocol")
+	flags.StringVar(&wanted.table, "table", tableSamples, "csv and parquet: the `TABLE` that is written: samples, passes or findings")
+	flags.StringVar(&wanted.output, "o", "", "write into `FILE`; left out, to the screen or a pipe")
+	flags.BoolVar(&wanted.slow, "slow", false, "csv and parquet: the slow channels and turn counts in place of voltage and current")
+	flags.BoolVar(&wanted.schema, "schema", false, "write what every field of --format json means, as JSON Schema; needs no record")
 	return func(ctx context.Context, screen *screen, operands []string) error {
-		if !slices.Contains([]string{formatCSV, formatJSON, formatLineProtocol}, *format) {
-			return &usageError{command: "export", text: "there is no format " + *format}
+		if text := wanted.refused(operands); text != "" {
+			return &usageError{command: "export", text: text}
+		}
+		if wanted.schema {
+			return wanted.write(screen, func(w io.Writer) error { _, err := w.Write(export.Schema()); return err })
 		}
 		return options.with(ctx, screen, operands[0], func(r *review) error {
-			write := func(w io.Writer) error { return r.export(ctx, screen, w, *format, *slow) }
-			if *output != "" {
-				return writeFile(*output, write)
-			}
-			return buffered(screen.out, write)
+			return wanted.write(screen, func(w io.Writer) error { return r.export(ctx, screen, w, wanted) })
 		})
 	}
 }
 
-func (r *review) export(ctx context.Context, screen *screen, w io.Writer, format string, slow bool) error {
+// refused says why a command line cannot be carried out, nothing where it can.
+func (f *exportFlags) refused(operands []string) string {
+	typed := f.format == formatCSV || f.format == formatParquet
+	switch {
+	case f.schema && len(operands) > 0:
+		return "the schema is that of every record: leave " + operands[0] + " out"
+	case f.schema:
+		return ""
+	case len(operands) == 0:
+		return "export takes RECORD, but got no operand"
+	case !slices.Contains([]string{formatCSV, formatParquet, formatJSON, formatLineProtocol}, f.format):
+		return "there is no format " + f.format
+	case !slices.Contains([]string{tableSamples, string(export.Passes), string(export.Findings)}, f.table):
+		return "there is no table " + f.table
+	case !typed && f.table != tableSamples:
+		return fmt.Sprintf("%s has all tables in it: --table is for csv and parquet", f.format)
+	case f.slow && (!typed || f.table != tableSamples):
+		return "--slow is for the samples, as csv or parquet"
+	case f.format == formatParquet && f.output == "":
+		return "parquet is no text, and is read from its end: name the file with -o " + f.suggestion(operands[0])
+	default:
+		return ""
+	}
+}
+
+// suggestion is the name of a file that could be written.
+func (f *exportFlags) suggestion(record string) string {
+	return strings.Join([]string{stem(record), f.table, formatParquet}, ".")
+}
+
+func (f *exportFlags) write(screen *screen, write func(io.Writer) error) error {
+	if f.output != "" {
+		return writeFile(f.output, write)
+	}
+	return buffered(screen.out, write)
+}
+
+func (r *review) export(ctx context.Context, screen *screen, w io.Writer, f *exportFlags) error {
 	bar := screen.progress("exporting " + r.file)
 	defer bar.clear()
-	samples := export.Samples{Parts: r.parts(ctx, bar), Calibrations: r.calibration, WallTime: r.WallTime}
+	samples := export.Samples{Parts: r.parts(ctx, bar.show), Calibrations: r.calibration, WallTime: r.WallTime}
 	switch {
-	case format == formatLineProtocol:
+	case f.format == formatLineProtocol:
 		return export.LineProtocol(w, samples, r.sheet())
-	case format == formatJSON:
+	case f.format == formatJSON:
 		return r.writeJSON(w)
-	case slow:
+	case f.format == formatParquet:
+		return r.writeParquet(w, samples, f)
+	case f.table != tableSamples:
+		return export.TableCSV(w, export.Table(f.table), r.sheet())
+	case f.slow:
 		return export.SlowCSV(w, samples)
 	default:
 		return export.CSV(w, samples)
+	}
+}
+
+func (r *review) writeParquet(w io.Writer, samples export.Samples, f *exportFlags) error {
+	job := export.Job{Sheet: r.sheet(), Sources: r.sources}
+	switch {
+	case f.table != tableSamples:
+		return export.TableParquet(w, export.Table(f.table), job)
+	case f.slow:
+		return export.SlowParquet(w, samples, job)
+	default:
+		return export.Parquet(w, samples, job)
 	}
 }
 

@@ -23,7 +23,16 @@ func writeFile(file string, write func(io.Writer) error) (err error) {
 	if err != nil {
 		return errors.Join(err, os.Remove(draft.Name()))
 	}
-	return nil
+	return syncFolder(filepath.Dir(file))
+}
+
+// syncFolder makes the names in a folder outlast a power cut.
+func syncFolder(name string) error {
+	folder, err := os.Open(name)
+	if err != nil {
+		return err
+	}
+	return errors.Join(folder.Sync(), folder.Close())
 }
 
 // stem is the name of a file, in the current folder and without its ending.

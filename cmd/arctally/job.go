@@ -44,6 +44,11 @@ func planFrom(files fs.FS, file string) (*plan, error) {
 	if err != nil {
 		return nil, err
 	}
+	return planBeside(files, file, text)
+}
+
+// planBeside reads the text of a job file that lies, or will lie, in a file system.
+func planBeside(files fs.FS, file string, text []byte) (*plan, error) {
 	return parsePlan(file, text, func(name string) (string, []byte, error) {
 		name = path.Join(path.Dir(file), name)
 		text, err := fs.ReadFile(files, name)

@@ -25,14 +25,18 @@ func noteCommand() command {
 }
 
 // noteFlags are what is typed in.
-type noteFlags struct{ at, temperature, gasFlow, text, by string }
+type noteFlags struct {
+	at, temperature, gasFlow, text, by string
+	endOfPass                          bool
+}
 
 func noteAction(flags *flag.FlagSet) action {
 	var f noteFlags
-	flags.StringVar(&f.at, "at", "now", "it held at this `TIME`: now, 08:28 or 08:28:30 on the day of the record, 2026-03-02T08:28:30Z (all UTC); where the record knows no date, \"750.5 s\" on the clock of the source")
+	flags.StringVar(&f.at, "at", noteNow, "it held at this `TIME`: now, 08:28 or 08:28:30 on the day of the record, 2026-03-02T08:28:30Z (all UTC); where the record knows no date, \"750.5 s\" on the clock of the source")
 	flags.StringVar(&f.temperature, "temperature", "", "beside the weld, before a pass: `VALUE` with its unit, 180 degC")
 	flags.StringVar(&f.gasFlow, "gas-flow", "", "set or measured, from then on: `VALUE` with its unit, 15 L/min")
 	flags.StringVar(&f.text, "text", "", "a `SENTENCE` to keep")
+	flags.BoolVar(&f.endOfPass, "end-of-pass", false, "the pass under way then is over, at the end of its arc interval: what was laid after it is another one")
 	flags.StringVar(&f.by, "by", "", "the `NAME` of who measured or saw it")
 	return func(_ context.Context, screen *screen, operands []string) error {
 		notes, err := f.notes()
@@ -62,29 +66,42 @@ func (f noteFlags) notes() (notes []note.Note, err error) {
 		return nil, &usageError{command: "note", text: "say who measured it: --by NAME"}
 	}
 	if f.temperature != "" {
-		t, err := quantity.Parse[quantity.Celsius](f.temperature)
+		t, err := readTemperature(f.temperature)
 		if err != nil {
 			return nil, &usageError{command: "note", text: "--temperature: " + err.Error()}
 		}
-		notes = append(notes, note.Note{By: by, Temperature: &t})
+		notes = append(notes, note.Note{By: by, Temperature: t})
 	}
 	if f.gasFlow != "" {
-		flow, err := quantity.Parse[quantity.CubicMetresPerSecond](f.gasFlow)
-		if err == nil && flow < 0 {
-			err = errors.New("a flow is not below zero")
-		}
+		flow, err := readGasFlow(f.gasFlow)
 		if err != nil {
 			return nil, &usageError{command: "note", text: "--gas-flow: " + err.Error()}
 		}
-		notes = append(notes, note.Note{By: by, GasFlow: &flow})
+		notes = append(notes, note.Note{By: by, GasFlow: flow})
 	}
 	if f.text != "" {
 		notes = append(notes, note.Note{By: by, Text: f.text})
 	}
+	if f.endOfPass {
+		notes = append(notes, note.Note{By: by, EndOfPass: true})
+	}
 	if len(notes) == 0 {
-		return nil, &usageError{command: "note", text: "say what to keep: --temperature, --gas-flow or --text"}
+		return nil, &usageError{command: "note", text: "say what to keep: --temperature, --gas-flow, --text or --end-of-pass"}
 	}
 	return notes, nil
+}
+
+func readTemperature(text string) (*quantity.Celsius, error) {
+	t, err := quantity.Parse[quantity.Celsius](text)
+	return &t, err
+}
+
+func readGasFlow(text string) (*quantity.CubicMetresPerSecond, error) {
+	flow, err := quantity.Parse[quantity.CubicMetresPerSecond](text)
+	if err == nil && flow < 0 {
+		err = errors.New("a flow is not below zero")
+	}
+	return &flow, err
 }
 
 // addNotes appends them to the record.
@@ -101,6 +118,9 @@ func addNotes(file string, notes []note.Note, at noteMoment) error {
 	}
 	return writer.Close()
 }
+
+// noteNow is how a note says that it holds at this moment.
+const noteNow = "now"
 
 // noteMoment is when a note holds, on the clock of the source.
 type noteMoment struct {
@@ -147,7 +167,7 @@ func onSourceClock(s quantity.Seconds, spans []record.Span) (noteMoment, error) 
 
 // wallTime reads a time as it is typed; a time of day is on the record's day.
 func wallTime(text string, now, first time.Time) (time.Time, error) {
-	if text == "now" {
+	if text == noteNow {
 		return now, nil
 	}
 	for _, layout := range []string{time.RFC3339, time.DateTime, "2006-01-02 15:04"} {

@@ -36,10 +36,14 @@ func passLine(p *pass.Pass) string {
 // finished ends a recording or an import: it says what there is, and where to read on.
 func (s *screen) finished(file string, result analyze.Result) error {
 	err := s.print(fmt.Sprintf("%s: passes: %d, findings: %d, warnings: %d\n", file, len(result.Passes), len(result.Findings), len(result.Warnings)))
+	open := 0
+	if err == nil {
+		open, err = openFindings(file, result.Findings)
+	}
 	switch {
 	case err != nil:
 		return err
-	case len(result.Findings) > 0:
+	case open > 0:
 		s.tell("hint: arctally findings %s", file)
 		return errFindingsOpen
 	default:

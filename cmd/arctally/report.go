@@ -3,16 +3,20 @@ package main
 import (
 	"context"
 	"flag"
+	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
+
+	"arctally/report/sheet/paper"
 )
 
 func reportCommand() command {
 	return command{
 		name:     "report",
 		operands: "RECORD",
-		summary:  "writes the weld record for people (.html) or programs (.json)",
-		example:  "arctally report boom-pin.arctally -o boom-pin.html",
+		summary:  "writes the weld record for people (.pdf, .html) or programs (.json)",
+		example:  "arctally report boom-pin.arctally -o boom-pin.pdf --paper letter",
 		findings: true,
 		setUp:    reportAction,
 	}
@@ -20,13 +24,16 @@ func reportCommand() command {
 
 func reportAction(flags *flag.FlagSet) action {
 	options := bindReview(flags)
-	output := flags.String("o", "", "write `FILE.html` or FILE.json; left out, the record's name with .html, here")
+	options.bindUnits(flags)
+	output := flags.String("o", "", "write `FILE.pdf`, FILE.html or FILE.json; left out, the record's name with .html, here")
+	format := formatFlag(paper.A4)
+	flags.Var(&format, "paper", "lay a .pdf out on `PAPER`: a4 or letter; left out, a4")
 	return func(ctx context.Context, screen *screen, operands []string) error {
 		file := *output
 		if file == "" {
 			file = stem(operands[0]) + ".html"
 		}
-		write, err := reportWriter(file)
+		write, err := reportWriter(file, paper.Format(format), options)
 		if err != nil {
 			return err
 		}
@@ -41,15 +48,32 @@ func reportAction(flags *flag.FlagSet) action {
 }
 
 // reportWriter chooses the form of the report by the file's name.
-func reportWriter(file string) (func(*review, io.Writer) error, error) {
+func reportWriter(file string, format paper.Format, options *reviewFlags) (func(*review, io.Writer) error, error) {
 	switch filepath.Ext(file) {
+	case ".pdf":
+		return func(r *review, w io.Writer) error { return r.sheet().In(options.units()).PDF(w, format) }, nil
 	case ".html":
-		return (*review).writeHTML, nil
+		return func(r *review, w io.Writer) error { return r.sheet().In(options.units()).HTML(w) }, nil
 	case ".json":
 		return (*review).writeJSON, nil
 	default:
-		return nil, &usageError{command: "report", text: file + ": a report is a .html or a .json file"}
+		return nil, &usageError{command: "report", text: file + ": a report is a .pdf, a .html or a .json file"}
 	}
+}
+
+// formatFlag is a size of paper.
+type formatFlag paper.Format
+
+// String implements flag.Value.
+func (f *formatFlag) String() string { return string(*f) }
+
+// Set implements flag.Value.
+func (f *formatFlag) Set(text string) error {
+	if !slices.Contains(paper.Formats, paper.Format(text)) {
+		return fmt.Errorf("there is no paper %s; choose from a4, letter", text)
+	}
+	*f = formatFlag(text)
+	return nil
 }
 
 func (r *review) writeHTML(w io.Writer) error { return r.sheet().HTML(w) }

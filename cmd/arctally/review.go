@@ -14,6 +14,7 @@ import (
 	"arctally/acquire/record"
 	"arctally/acquire/series"
 	"arctally/analyze"
+	"arctally/analyze/inspect"
 	"arctally/analyze/note"
 	"arctally/report/export"
 	"arctally/report/sheet"
@@ -28,24 +29,53 @@ type review struct {
 	checks      []*calib.Check
 	sources     []series.Source
 	result      analyze.Result
+	entries     []inspect.Entry // what people put on record
+	book        inspect.Book    // of them, over the findings
 	fingerprint string
 }
 
 // openReview reads a record and judges it, by the job that is in it or by
 // another one. The caller closes it.
 func openReview(ctx context.Context, screen *screen, file, jobFile string) (*review, error) {
+	bar := screen.progress("reading " + file)
+	defer bar.clear()
+	return judgeRecord(ctx, file, jobFile, bar.show)
+}
+
+// judgeRecord is openReview for somebody who is not at the terminal; told hears
+// how far it is, from 0 to 1.
+func judgeRecord(ctx context.Context, file, jobFile string, told func(share float64)) (*review, error) {
+	return newReview(file, jobFile, func(r *review, judge *judge) error {
+		if err := feed(ctx, r.Reader, judge, told); err != nil {
+			return err
+		}
+		r.sources, r.result = judge.sources, judge.Finish()
+		return nil
+	})
+}
+
+// newReview opens a record, has it judged, and reads what people put into it.
+func newReview(file, jobFile string, judge func(*review, *judge) error) (*review, error) {
 	reader, err := record.Open(file)
 	if err != nil {
 		return nil, err
 	}
 	r := &review{Reader: reader, file: file}
-	if err := r.judge(ctx, screen, jobFile); err != nil {
+	prepared, err := r.prepare(jobFile)
+	if err == nil {
+		err = judge(r, prepared)
+	}
+	if err == nil {
+		err = r.readPeople()
+	}
+	if err != nil {
 		return nil, errors.Join(err, reader.Close())
 	}
 	return r, nil
 }
 
-func (r *review) judge(ctx context.Context, screen *screen, jobFile string) (err error) {
+// prepare reads what a record is judged by.
+func (r *review) prepare(jobFile string) (prepared *judge, err error) {
 	own, err := planOf(r.file, r.Meta())
 	if r.plan = own; jobFile != "" {
 		if r.plan, err = loadPlan(jobFile); own == nil {
@@ -53,25 +83,28 @@ func (r *review) judge(ctx context.Context, screen *screen, jobFile string) (err
 		}
 	}
 	if err != nil {
-		return err
+		return nil, err
 	}
 	first := calib.InForce(own.job.Instruments, r.plan.job.Instruments...)
 	later, err := laterCalibrations(r.Reader, own)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	r.calibration = append(fromTheStart(first), later...)
 	if r.checks, err = r.Checks(); err != nil {
+		return nil, err
+	}
+	prepared = &judge{Run: analyze.New(r.plan.job, first)}
+	calibrate(prepared.Run, later)
+	return prepared, nil
+}
+
+// readPeople reads what people put on record after welding.
+func (r *review) readPeople() (err error) {
+	if r.entries, err = readEntries(r.Reader); err != nil {
 		return err
 	}
-	judge := &judge{Run: analyze.New(r.plan.job, first)}
-	calibrate(judge.Run, later)
-	bar := screen.progress("reading " + r.file)
-	defer bar.clear()
-	if err := feed(ctx, r.Reader, judge, bar); err != nil {
-		return err
-	}
-	r.sources, r.result = judge.sources, judge.Finish()
+	r.book = inspect.Fold(r.entries, r.result.Findings)
 	r.fingerprint, err = r.Fingerprint()
 	return err
 }
@@ -94,6 +127,7 @@ func (r *review) sheet() *sheet.Sheet {
 	in := sheet.Input{
 		RecordName: filepath.Base(r.file), Job: r.plan.job, Instruments: calib.InForceAt(r.calibration, math.MaxInt, 0),
 		Checks: r.checks, Result: r.result, WallTime: r.WallTime, Fingerprint: r.fingerprint,
+		Entries: r.entries, Photograph: r.photograph,
 	}
 	if n := len(r.sources); n > 0 {
 		in.Source = r.sources[n-1]
@@ -140,7 +174,7 @@ func (f *reviewFlags) with(ctx context.Context, screen *screen, file string, wor
 func (f *reviewFlags) judging(ctx context.Context, screen *screen, file string, work func(*review) error) error {
 	open := 0
 	err := f.with(ctx, screen, file, func(r *review) error {
-		open = len(r.result.Findings)
+		open = r.book.Open()
 		return work(r)
 	})
 	if err == nil && open > 0 {
@@ -151,7 +185,7 @@ func (f *reviewFlags) judging(ctx context.Context, screen *screen, file string, 
 
 // feed hands a record to a sink, in the order of the record; but what people typed
 // in comes first, because it may hold at a time before it was typed.
-func feed(ctx context.Context, reader *record.Reader, sink acquire.Sink, bar *progress) error {
+func feed(ctx context.Context, reader *record.Reader, sink acquire.Sink, told func(share float64)) error {
 	spans, err := reader.Epochs()
 	if err != nil {
 		return err
@@ -170,8 +204,8 @@ func feed(ctx context.Context, reader *record.Reader, sink acquire.Sink, bar *pr
 		if err != nil {
 			return err
 		}
-		if bar != nil && all > 0 {
-			bar.show(float64(done) / float64(all))
+		if all > 0 {
+			told(float64(done) / float64(all))
 		}
 	}
 	return nil
@@ -213,9 +247,9 @@ func hand(group *record.Group, sink acquire.Sink, samples *int64) error {
 }
 
 // parts hands a record to an export, and keeps what the sources said of themselves.
-func (r *review) parts(ctx context.Context, bar *progress) iter.Seq2[export.Part, error] {
+func (r *review) parts(ctx context.Context, told func(share float64)) iter.Seq2[export.Part, error] {
 	return func(yield func(export.Part, error) bool) {
-		if err := feed(ctx, r.Reader, partSink(yield), bar); err != nil && !errors.Is(err, errEnough) {
+		if err := feed(ctx, r.Reader, partSink(yield), told); err != nil && !errors.Is(err, errEnough) {
 			yield(export.Part{}, err)
 		}
 	}

@@ -3,14 +3,12 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"os"
 	"time"
 
 	"arctally/acquire"
 	"arctally/acquire/port"
 	"arctally/acquire/record"
-	"arctally/acquire/series"
 	"arctally/analyze"
 	"arctally/analyze/procedure"
 )
@@ -23,6 +21,16 @@ type session struct {
 	more     bool          // go on in a record that exists
 	patience time.Duration // how long an unplugged port is waited for
 	now      func() time.Time
+	follower follower // sees all that is recorded, once it is judged; may be nil
+}
+
+// follower looks on while a job is recorded.
+type follower interface {
+	acquire.Sink
+	// follow comes before anything that is recorded.
+	follow(*live)
+	// broke comes where following made the program stumble: nothing comes after it.
+	broke(*mistakeError)
 }
 
 // sensorOf returns the sensor to record, on the port that is asked for.
@@ -56,10 +64,14 @@ func (s *session) run(ctx context.Context, screen *screen) (result analyze.Resul
 	if err != nil {
 		return result, err
 	}
+	live.start(writer, epoch)
+	sinks := []acquire.Sink{writer, &onlooker{Sink: live, broke: live.broke}}
+	if s.follower != nil {
+		s.follower.follow(live)
+		sinks = append(sinks, &onlooker{Sink: s.follower, broke: s.follower.broke})
+	}
 	screen.tell("recording %s from %s into %s; Ctrl-C ends", s.plan.job.Name, s.sensor.Port, s.record)
-	tally, err := acquire.Record(ctx, line, acquire.Config{
-		Link: s.sensor.Link, Now: s.now, Sinks: []acquire.Sink{writer, live}, Epoch: epoch,
-	})
+	tally, err := acquire.Record(ctx, line, acquire.Config{Link: s.sensor.Link, Now: s.now, Sinks: sinks, Epoch: epoch})
 	live.end()
 	if err != nil && tally.Frames == 0 && !s.more {
 		return result, errors.Join(err, discard(writer, s.record))
@@ -67,7 +79,7 @@ func (s *session) run(ctx context.Context, screen *screen) (result analyze.Resul
 	if err = errors.Join(err, writer.Close()); err != nil {
 		return result, err
 	}
-	return live.run.Finish(), live.show()
+	return live.finish()
 }
 
 // openRecord makes the record, or opens the one that is gone on with and hands
@@ -105,7 +117,7 @@ func (s *session) replay(ctx context.Context, live *live) (err error) {
 		return err
 	}
 	calibrate(live.run, later)
-	return feed(ctx, reader, live.run, nil)
+	return feed(ctx, reader, live.run, func(float64) {})
 }
 
 // createRecord makes a record and puts the calibrations of the job into it.
@@ -127,71 +139,4 @@ func createRecord(file string, p *plan, created time.Time) (*record.Writer, erro
 // discard takes a record away that never came to hold anything.
 func discard(writer *record.Writer, file string) error {
 	return errors.Join(writer.Close(), os.Remove(file))
-}
-
-// live is the sink that judges what is recorded, and shows it.
-type live struct {
-	run      *analyze.Run
-	screen   *screen
-	progress *progress
-	shown    int   // passes shown
-	second   int64 // of the source, at which the passes were last looked at
-	gone     *time.Timer
-	patience time.Duration
-	stop     context.CancelFunc
-}
-
-func newLive(screen *screen, job *procedure.Job, patience time.Duration, stop context.CancelFunc) *live {
-	return &live{
-		run: analyze.New(job, nil), screen: screen, progress: screen.progress("recording"),
-		patience: patience, stop: stop,
-	}
-}
-
-// Source implements acquire.Sink.
-func (l *live) Source(s series.Source) error { return l.run.Source(s) }
-
-// Event implements acquire.Sink. It also counts the time for which a port is gone.
-func (l *live) Event(e series.Event) error {
-	switch e.Kind {
-	case series.Unplugged:
-		l.screen.tell("warning: %s; waiting %s for it", e.Text, l.patience)
-		l.gone = time.AfterFunc(l.patience, l.stop)
-	case series.Replugged:
-		l.screen.tell("%s", e.Text)
-		l.end()
-	}
-	return l.run.Event(e)
-}
-
-// end stops the clock that waits for a port.
-func (l *live) end() {
-	if l.gone != nil {
-		l.gone.Stop()
-	}
-}
-
-// Block implements acquire.Sink.
-func (l *live) Block(b *series.Block) error {
-	if err := l.run.Block(b); err != nil {
-		return err
-	}
-	if second := b.At(b.Len()-1) / int64(time.Second); b.Kind == series.Arc && second != l.second {
-		l.second = second
-		l.progress.showText(fmt.Sprintf("%d s on the clock of the box", second))
-		return l.show()
-	}
-	return nil
-}
-
-// show prints the passes that have ended since it was last called.
-func (l *live) show() error {
-	passes := l.run.Result().Passes
-	for ; l.shown < len(passes); l.shown++ {
-		l.progress.clear()
-		if err := l.screen.print(passLine(&passes[l.shown]) + "\n"); err != nil {
-			return err
-		}
-	}
-	return nil
 }

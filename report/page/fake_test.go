@@ -45,6 +45,7 @@ type bench struct {
 	judging     bool // it is not ready yet
 	fails       error
 	panics      bool
+	rows        func(context.Context, io.Writer) error // of the samples
 }
 
 const theRecord = "boom pin"
@@ -359,9 +360,12 @@ func (b *bench) Note(_ context.Context, record string, r NoteRequest) (NoteKept,
 	return NoteKept{Said: r.Value, When: sheet.Timestamp(morning)}, b.has(record)
 }
 
-func (b *bench) File(_ context.Context, w io.Writer, record string, r FileRequest) error {
+func (b *bench) File(ctx context.Context, w io.Writer, record string, r FileRequest) error {
 	if err := b.has(record); err != nil {
 		return err
+	}
+	if r.Form == CSV {
+		return b.rows(ctx, w)
 	}
 	if r.Form == HTML {
 		return b.sheet().HTML(w)

@@ -3,7 +3,9 @@ package page
 import (
 	"bytes"
 	"compress/gzip"
+	"context"
 	"encoding/json"
+	"fmt"
 	"image"
 	"image/png"
 	"io"
@@ -261,6 +263,40 @@ func TestFile(t *testing.T) {
 	failed := s.ask("GET", "/api/records/none/file/csv", nil)
 	failed.trouble(404)
 	assert.Empty(t, failed.header.Get("Content-Disposition"), "a sentence is no file")
+}
+
+// The first rows of the samples come before the last are made, in fewer bytes;
+// and who goes away leaves nobody at work.
+func TestFile_SamplesAreStreamed(t *testing.T) {
+	s := newSite(t)
+	left := make(chan error, 1)
+	s.bench.rows = func(ctx context.Context, w io.Writer) error {
+		for k := 0; ctx.Err() == nil; k++ {
+			if _, err := fmt.Fprintf(w, "%d,17.5,140\n", k); err != nil {
+				left <- err
+				return err
+			}
+		}
+		left <- ctx.Err()
+		return ctx.Err()
+	}
+	live := httptest.NewServer(s.handler)
+	defer live.Close()
+	request, err := http.NewRequest("GET", live.URL+recordPath("/file/csv"), http.NoBody)
+	require.NoError(t, err)
+	request.Header.Set("Accept-Encoding", "gzip")
+	response, err := http.DefaultClient.Do(request)
+	require.NoError(t, err)
+	assert.Equal(t, "gzip", response.Header.Get("Content-Encoding"))
+	assert.Equal(t, `attachment; filename="boom pin.csv"`, response.Header.Get("Content-Disposition"))
+	reader, err := gzip.NewReader(response.Body)
+	require.NoError(t, err)
+	first := make([]byte, 12)
+	_, err = io.ReadFull(reader, first)
+	require.NoError(t, err)
+	assert.Equal(t, "0,17.5,140\n1", string(first))
+	require.NoError(t, response.Body.Close())
+	require.Error(t, <-left)
 }
 
 func TestFile_ABrokenOffOneIsCutOff(t *testing.T) {

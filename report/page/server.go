@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"github.com/klauspost/compress/gzhttp"
+	"github.com/klauspost/compress/gzip"
 )
 
 // Options is what a server is made of.
@@ -98,19 +99,32 @@ func (s *server) routes() []route {
 var uncompressed = map[string]bool{
 	"GET /api/events": true,
 	"GET /api/records/{record}/photographs/{sha256}": true,
-	"GET /api/records/{record}/file/{form}":          true,
+}
+
+// compressing answers in fewer bytes, piece by piece, where the browser takes them.
+// The samples of a job are hundreds of megabytes, and the machine may have to record
+// meanwhile: so it takes the way of least work. What is compressed already stays
+// as it is.
+func compressing() func(http.Handler) http.HandlerFunc {
+	wrap, err := gzhttp.NewWrapper(gzhttp.CompressionLevel(gzip.BestSpeed), gzhttp.ContentTypeFilter(func(media string) bool {
+		return media != fileTypes[PDF].media && media != fileTypes[Parquet].media && gzhttp.DefaultContentTypeFilter(media)
+	}))
+	if err != nil {
+		panic("page: " + err.Error()) // no option above can be wrong
+	}
+	return wrap
 }
 
 func (s *server) mux() http.Handler {
-	mux := http.NewServeMux()
+	mux, compressed := http.NewServeMux(), compressing()
 	for _, route := range s.routes() {
 		var handler http.Handler = s.answering(route.answer)
 		if !uncompressed[route.pattern] {
-			handler = gzhttp.GzipHandler(handler)
+			handler = compressed(handler)
 		}
 		mux.Handle(route.pattern, handler)
 	}
 	mux.Handle("/api/", s.answering(noOperation(mux)))
-	mux.Handle("/", gzhttp.GzipHandler(s.answering(newAssets(bundle()).serve)))
+	mux.Handle("/", compressed(s.answering(newAssets(bundle()).serve)))
 	return mux
 }

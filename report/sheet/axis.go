@@ -20,6 +20,9 @@ func extent(points []point, window limits) (low, high float64, ok bool) {
 		}
 		take(*p.value - doubt)
 		take(*p.value + doubt)
+		if p.plan != nil {
+			take(*p.plan)
+		}
 	}
 	for _, limit := range []*float64{window.low, window.high} {
 		if limit != nil {

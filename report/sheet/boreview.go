@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 )
 
@@ -28,8 +29,11 @@ type unrolled struct {
 	Gaps                     []band
 	Beads                    string // the planned path of the bead
 	Pins                     []pin
-	Summary, Extra           string
+	Summary, Extra, Unit     string
 }
+
+// depthOf is a length in the unit of depths.
+func (s *Sheet) depthOf(l quantity.Metres) float64 { return *in(&l, s.units.set().length) }
 
 // band is a range of angles left unwelded.
 type band struct{ X, Width coord }
@@ -44,20 +48,32 @@ func (s *Sheet) boreView() *boreView {
 	if s.job.Deposit.Pattern == bore.Straight || s.job.Bore.Length <= 0 {
 		return nil
 	}
-	var placed []*findingEntry
-	var unplaced []string
-	for i := range s.findings {
-		f := &s.findings[i]
-		if f.Place == nil {
-			unplaced = append(unplaced, strconv.Itoa(f.Number))
-			continue
-		}
-		placed = append(placed, f)
-	}
+	placed := s.placed()
 	return &boreView{
 		End: s.endView(placed), Unrolled: s.unrolled(placed), Shapes: shapeKeys(placed),
-		Unplaced: unplacedText(unplaced),
+		Unplaced: s.unplaced(),
 	}
+}
+
+// placed are the findings whose place is known.
+func (s *Sheet) placed() (placed []*findingEntry) {
+	for i := range s.findings {
+		if s.findings[i].Place != nil {
+			placed = append(placed, &s.findings[i])
+		}
+	}
+	return placed
+}
+
+// unplaced names the others.
+func (s *Sheet) unplaced() string {
+	var numbers []string
+	for i := range s.findings {
+		if s.findings[i].Place == nil {
+			numbers = append(numbers, strconv.Itoa(s.findings[i].Number))
+		}
+	}
+	return unplacedText(numbers)
 }
 
 func unplacedText(numbers []string) string {
@@ -91,10 +107,10 @@ func shapeKeys(placed []*findingEntry) []shapeKey {
 }
 
 func (s *Sheet) unrolled(placed []*findingEntry) unrolled {
-	length := float64(s.job.Bore.Length) * 1000
+	length, d := s.depthOf(s.job.Bore.Length), s.depthOf(s.job.Bore.WornDiameter)
 	plotWidth := unrolledRight - unrolledLeft
 	height := plotWidth / 2
-	if d := float64(s.job.Bore.WornDiameter) * 1000; d > 0 {
+	if d > 0 {
 		height = math.Min(420, math.Max(190, plotWidth*length/(math.Pi*d)))
 	}
 	v := unrolled{
@@ -105,18 +121,25 @@ func (s *Sheet) unrolled(placed []*findingEntry) unrolled {
 	for angle := 0; angle <= 360; angle += 45 {
 		v.Angles = append(v.Angles, tick{coord(acrossOf(float64(angle))), strconv.Itoa(angle) + "°"})
 	}
-	step := roundStep(length / 6)
-	for k := 0; float64(k)*step <= length*1.0001; k++ {
-		v.Depths = append(v.Depths, tick{coord(y(float64(k) * step)), strconv.FormatFloat(float64(k)*step, 'g', 6, 64)})
-	}
+	v.Depths = depthTicks(length, y)
 	for _, g := range s.job.Deposit.Gaps {
 		v.Gaps = append(v.Gaps, bands(g)...)
 	}
 	v.Beads = s.beads(length, y)
-	v.pins(placed, y)
+	v.Unit = s.units.set().length
+	v.Pins, v.Extra = s.wallPins(placed, float64(v.Bottom), y)
 	v.Summary = fmt.Sprintf("The wall of the bore unrolled, angle across and depth down, with %s at their place.",
 		plural(len(placed), "finding", "findings"))
 	return v
+}
+
+// depthTicks are at round depths, whatever the unit.
+func depthTicks(length float64, y func(depth float64) float64) (ticks []tick) {
+	step := roundStep(length / 6)
+	for k := 0; float64(k)*step <= length*1.0001; k++ {
+		ticks = append(ticks, tick{coord(y(float64(k) * step)), strconv.FormatFloat(float64(k)*step, 'g', 6, 64)})
+	}
+	return ticks
 }
 
 func acrossOf(angle float64) float64 {
@@ -138,7 +161,7 @@ func bandOf(from, to float64) band {
 
 // beads is the planned path: a helix falls by its pitch with each turn.
 func (s *Sheet) beads(length float64, y func(float64) float64) string {
-	pitch := float64(s.job.Deposit.Pitch) * 1000
+	pitch := s.depthOf(s.job.Deposit.Pitch)
 	if pitch <= 0 || length/pitch > 400 {
 		return ""
 	}
@@ -154,25 +177,29 @@ func (s *Sheet) beads(length float64, y func(float64) float64) string {
 	return b.String()
 }
 
-// pins puts each finding at its place, or as near as there is room.
-func (v *unrolled) pins(placed []*findingEntry, y func(float64) float64) {
+// wallPins puts each finding at its place on the wall, or as near as there is room.
+func (s *Sheet) wallPins(placed []*findingEntry, bottom float64, y func(float64) float64) (pins []pin, extra string) {
 	var taken [][2]float64
 	crowded := 0
 	for _, f := range placed {
-		fromX, fromY := acrossOf(float64(f.Place.Angle)), y(float64(f.Place.Depth)*1000)
-		fromY = math.Min(float64(v.Bottom), math.Max(unrolledTop, fromY))
-		x, yy, ok := nearestFree(fromX, fromY, float64(v.Bottom), taken)
+		fromX, fromY := acrossOf(float64(f.Place.Angle)), y(s.depthOf(f.Place.Depth))
+		fromY = math.Min(bottom, math.Max(unrolledTop, fromY))
+		x, yy, ok := nearestFree(inside(fromX, unrolledLeft, unrolledRight), inside(fromY, unrolledTop, bottom), bottom, taken)
 		if !ok {
 			crowded++
 			continue
 		}
 		taken = append(taken, [2]float64{x, yy})
-		v.Pins = append(v.Pins, newPin(f, x, yy, fromX, fromY))
+		pins = append(pins, newPin(f, x, yy, fromX, fromY))
 	}
 	if crowded > 0 {
-		v.Extra = fmt.Sprintf("%s more at places already marked: see the list.", plural(crowded, "finding", "findings"))
+		extra = fmt.Sprintf("%s more at places already marked: see the list.", plural(crowded, "finding", "findings"))
 	}
+	return pins, extra
 }
+
+// inside keeps a mark off the edge of the wall, where the scales are.
+func inside(v, from, until float64) float64 { return math.Min(until-pinR-3, math.Max(from+pinR+3, v)) }
 
 // nearestFree looks around a place in widening rings.
 func nearestFree(x, y, bottom float64, taken [][2]float64) (px, py float64, ok bool) {

@@ -23,8 +23,34 @@ type strip struct {
 	Ticks                    []tick // values
 	Passes                   []tick // pass numbers
 	WindowTop, WindowHeight  coord
-	Limits                   []tick
+	Limits                   []limitLine
+	Guard                    string // closer to a limit than the guard band
+	Plans                    string // a short line at each planned value
 	Marks                    []mark
+}
+
+// limitLine is a limit with its words, which stand outside of the window where
+// there is room: the passes are inside.
+type limitLine struct {
+	At, Off, X coord
+	Anchor     string // class of its words: start or end
+	Label      string
+}
+
+// wordsLeft moves the words of the limits away from a last pass that is not known.
+func (s *strip) wordsLeft() {
+	for k := range s.Limits {
+		s.Limits[k].X, s.Limits[k].Anchor = s.Left+6, "start"
+	}
+}
+
+const labelAbove = -5
+
+func labelBelow(y float64, f frame) float64 {
+	if y+18 > f.height-f.bottom {
+		return labelAbove
+	}
+	return 14
 }
 
 // mark is one pass in a strip; a pass whose value is not known has no shape but
@@ -44,6 +70,8 @@ type point struct {
 	pass  int
 	value *float64
 	doubt *float64 // half length of its bar
+	guard *float64 // how close to a limit cannot be told
+	plan  *float64 // what was planned for this pass
 	sign  string
 	words string
 }
@@ -52,12 +80,16 @@ type point struct {
 type frame struct{ width, height, left, right, top, bottom float64 }
 
 var (
-	largeFrame = frame{760, 330, 66, 14, 16, 44}
+	largeFrame = frame{760, 285, 66, 14, 16, 44}
 	smallFrame = frame{460, 190, 58, 10, 14, 36}
 )
 
 // limits is a window that may be open on either side.
 type limits struct{ low, high *float64 }
+
+func (l limits) outside(v float64) bool {
+	return l.low != nil && v < *l.low || l.high != nil && v > *l.high
+}
 
 // newStrip draws points into a frame. It returns nil where no value is known.
 func newStrip(title, unit string, decimals int, f frame, points []point, window limits) *strip {
@@ -67,14 +99,18 @@ func newStrip(title, unit string, decimals int, f frame, points []point, window 
 	}
 	axis := newAxis(low, high, f)
 	s := &strip{
-		Title: title, Unit: unit, Large: f == largeFrame, Summary: stripSummary(title, unit, decimals, points),
+		Title: title, Unit: unit, Large: f.width == largeFrame.width, Summary: stripSummary(title, unit, decimals, points),
 		Width: coord(f.width), Height: coord(f.height), Left: coord(f.left), Right: coord(f.width - f.right),
 		Top: coord(f.top), Bottom: coord(f.height - f.bottom),
 		LabelX: coord(f.left - 8), LabelY: coord(f.height - f.bottom + 18),
 	}
 	s.Ticks = axis.ticks()
 	s.window(axis, window, decimals, f)
+	if last := len(points) - 1; points[last].value == nil && points[0].value != nil {
+		s.wordsLeft()
+	}
 	s.marks(axis, points, unit, decimals, f)
+	s.bands(axis, points, window, f)
 	return s
 }
 
@@ -82,11 +118,11 @@ func (s *strip) window(axis axis, window limits, decimals int, f frame) {
 	top, bottom := f.top, f.height-f.bottom
 	if window.low != nil {
 		bottom = axis.y(*window.low)
-		s.Limits = append(s.Limits, tick{coord(bottom), "lower limit " + digits(window.low, decimals)})
+		s.Limits = append(s.Limits, limitLine{coord(bottom), coord(labelBelow(bottom, f)), s.Right, "end", "lower limit " + digits(window.low, decimals)})
 	}
 	if window.high != nil {
 		top = axis.y(*window.high)
-		s.Limits = append(s.Limits, tick{coord(top), "upper limit " + digits(window.high, decimals)})
+		s.Limits = append(s.Limits, limitLine{coord(top), labelAbove, s.Right, "end", "upper limit " + digits(window.high, decimals)})
 	}
 	if window.low != nil || window.high != nil {
 		s.WindowTop, s.WindowHeight = coord(top), coord(max(0, bottom-top))
@@ -116,6 +152,24 @@ func (s *strip) marks(axis axis, points []point, unit string, decimals int, f fr
 			m.Bar, m.Low, m.High = true, coord(axis.y(*p.value-*p.doubt)), coord(axis.y(*p.value+*p.doubt))
 		}
 		s.Marks = append(s.Marks, m)
+	}
+}
+
+// bands draws, pass by pass, where a limit is closer than the guard band, and
+// what was planned.
+func (s *strip) bands(axis axis, points []point, window limits, f frame) {
+	room := (f.width - f.left - f.right) / float64(len(points))
+	inside := func(v float64) coord { return coord(min(axis.bottom, max(axis.top, axis.y(v)))) }
+	for i, p := range points {
+		x := f.left + room*float64(i)
+		for _, limit := range []*float64{window.low, window.high} {
+			if limit != nil && p.guard != nil && *p.guard > 0 {
+				s.Guard += fmt.Sprintf("M%s %sH%sV%sH%sZ", coord(x), inside(*limit+*p.guard), coord(x+room), inside(*limit-*p.guard), coord(x))
+			}
+		}
+		if p.plan != nil {
+			s.Plans += fmt.Sprintf("M%s %sH%s", coord(x+room*0.2), coord(axis.y(*p.plan)), coord(x+room*0.8))
+		}
 	}
 }
 

@@ -4,12 +4,17 @@ import "arctally/acquire/quantity"
 
 // heatStrip is the judged heat input with its uncertainty and its window.
 func (s *Sheet) heatStrip() *strip {
+	set := s.units.set()
 	points := make([]point, len(s.passes))
 	for i := range s.passes {
 		p := &s.passes[i]
 		value, expanded := s.judged(p)
+		if expanded != nil {
+			points[i].guard = in(new(quantity.JoulesPerMetre(s.job.Procedure.Judge.GuardBand)**expanded), set.heat)
+		}
 		points[i] = point{
-			pass: p.Number, value: in(value, "kJ/mm"), doubt: in(expanded, "kJ/mm"),
+			guard: points[i].guard,
+			pass:  p.Number, value: in(value, set.heat), doubt: in(expanded, set.heat),
 			sign: verdictSign(p.Verdict), words: verdictWords(p.Verdict),
 		}
 	}
@@ -17,18 +22,18 @@ func (s *Sheet) heatStrip() *strip {
 	if s.arcEnergyRules() {
 		title = "Arc energy E"
 	}
-	return newStrip(title, "kJ/mm", 3, largeFrame, points, windowOf(s.job.Procedure.Limits.HeatInput, "kJ/mm"))
+	return newStrip(title, set.heat, set.heatDigits, largeFrame, points, windowOf(s.job.Procedure.Limits.HeatInput, set.heat))
 }
 
 // smallStrips are what the heat input is made of, where anything is known of it.
 func (s *Sheet) smallStrips() []*strip {
-	l := &s.job.Procedure.Limits
+	l, set := &s.job.Procedure.Limits, s.units.set()
 	var strips []*strip
 	for _, one := range []*strip{
-		s.smallStrip("Arc-on ratio", "", 3, func(p *passEntry) *float64 { return p.arcOnRatio() }, s.plannedWindow()),
+		s.arcOnStrip(),
 		s.smallStrip("Mean voltage", "V", 2, func(p *passEntry) *float64 { return plain(p.VoltageMean) }, windowOf(l.Voltage, "V")),
 		s.smallStrip("Mean current", "A", 1, func(p *passEntry) *float64 { return plain(p.CurrentMean) }, windowOf(l.Current, "A")),
-		s.smallStrip("Travel speed", "mm/min", 0, func(p *passEntry) *float64 { return in(p.TravelSpeed, "mm/min") }, windowOf(l.TravelSpeed, "mm/min")),
+		s.smallStrip("Travel speed", set.travel, set.travelDigits, func(p *passEntry) *float64 { return in(p.TravelSpeed, set.travel) }, windowOf(l.TravelSpeed, set.travel)),
 	} {
 		if one != nil {
 			strips = append(strips, one)
@@ -37,17 +42,32 @@ func (s *Sheet) smallStrips() []*strip {
 	return strips
 }
 
-// smallStrip marks what lies out of the window by shape, not by colour alone.
+// arcOnStrip is the arc-on ratio against what was planned.
+func (s *Sheet) arcOnStrip() *strip {
+	window := s.plannedWindow()
+	points := s.points(func(p *passEntry) *float64 { return p.arcOnRatio() }, window)
+	for i := range points {
+		points[i].plan = s.passes[i].plannedArcOn()
+	}
+	return newStrip("Arc-on ratio", "", 3, smallFrame, points, window)
+}
+
+// smallStrip is a chart beside others.
 func (s *Sheet) smallStrip(title, unit string, decimals int, value func(*passEntry) *float64, window limits) *strip {
+	return newStrip(title, unit, decimals, smallFrame, s.points(value, window), window)
+}
+
+// points marks what lies out of the window by shape, not by colour alone.
+func (s *Sheet) points(value func(*passEntry) *float64, window limits) []point {
 	points := make([]point, len(s.passes))
 	for i := range s.passes {
 		v := value(&s.passes[i])
 		points[i] = point{pass: s.passes[i].Number, value: v, sign: signWithin}
-		if v != nil && (window.low != nil && *v < *window.low || window.high != nil && *v > *window.high) {
+		if v != nil && window.outside(*v) {
 			points[i].sign, points[i].words = signOutside, "out of the window"
 		}
 	}
-	return newStrip(title, unit, decimals, smallFrame, points, window)
+	return points
 }
 
 // plannedWindow is the lowest arc-on ratio that the plan allows, where all

@@ -63,7 +63,7 @@ func checkText(number int, c *calib.Check, today time.Time) string {
 			b.WriteString("     " + line + "\n")
 		}
 	}
-	fmt.Fprintf(&b, "     %s; %s\n", holdsFrom(c), checkDue(c, today))
+	fmt.Fprintf(&b, "     %s%s; %s\n", holdsFrom(c), checkTick(c), checkDue(c, today))
 	return b.String()
 }
 
@@ -84,7 +84,15 @@ func holdsFrom(c *calib.Check) string {
 	if c.Epoch == 0 && c.Tick == 0 {
 		return "holds for all of the record"
 	}
-	return fmt.Sprintf("holds from then on, and changes nothing before it (after tick %d ns of epoch %d)", c.Tick-1, c.Epoch)
+	return "holds from then on, and changes nothing before it"
+}
+
+// checkTick says where in the samples that is.
+func checkTick(c *calib.Check) string {
+	if c.Epoch == 0 && c.Tick == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" (after tick %d ns of epoch %d)", c.Tick-1, c.Epoch)
 }
 
 // checkDue holds the due date against a day.
@@ -109,7 +117,7 @@ func (s *Sheet) checkLines() []checkLine {
 		lines = append(lines, checkLine{
 			What: c.Title(), When: c.Done.UTC().Format("2006-01-02 15:04 UTC"), By: c.By,
 			Tool: orDash(strings.TrimPrefix(checkTool(c), ", with ")), Due: orDash(c.Due),
-			Result: strings.Join(append([]string{c.Sentence}, c.Notes...), ". "), Holds: holdsFrom(c),
+			Result: strings.Join(append([]string{c.Sentence}, c.Notes...), "; "), Holds: holdsFrom(c),
 		})
 	}
 	return lines

@@ -51,8 +51,10 @@ func TestSheet_checksAreOnThePaper(t *testing.T) {
 	s := New(Input{Job: &procedure.Job{}, Checks: someChecks()})
 	var page, list bytes.Buffer
 	require.NoError(t, s.HTML(&page))
-	require.Contains(t, page.String(), "<h2>Set-up checks</h2>")
-	require.Contains(t, page.String(), "<th scope=\"row\">meter of voltage</th><td>2026-05-04 07:40 UTC</td><td>Operator 1</td><td>meter 3, certificate C-44</td><td>2026-06-01</td>")
+	require.Contains(t, page.String(), "<h3>Set-up checks</h3>")
+	require.Contains(t, page.String(), `<th scope="row">meter of voltage</th><td data-head="When">2026-05-04 07:40 UTC</td><td data-head="By">Operator 1</td>`+
+		`<td data-head="Instrument">meter 3, certificate C-44</td><td data-head="Due">2026-06-01</td>`)
+	require.NotContains(t, page.String(), " ns of epoch", "a reader of the paper has no use for ticks")
 	require.NoError(t, s.PassesJSON(&list))
 	require.Contains(t, list.String(), `"check": "meter"`)
 	page.Reset()

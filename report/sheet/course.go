@@ -109,6 +109,9 @@ func (p *passEntry) courseWords() string {
 	if c.Extra {
 		words = append(words, "one too many")
 	}
+	if p.EndedBy != "" {
+		words = append(words, "ended by "+p.EndedBy)
+	}
 	if words == nil {
 		return ""
 	}

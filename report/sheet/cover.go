@@ -12,44 +12,48 @@ import (
 	"arctally/acquire/quantity"
 )
 
-// coverGroup is a headed list of facts on the cover.
-type coverGroup struct {
-	Title string
-	Facts []fact
+// FactGroup is a headed list of facts on the cover.
+type FactGroup struct {
+	Title string `json:"title"`
+	Facts []Fact `json:"facts"`
 }
 
-type fact struct{ Label, Value string }
+// Fact is a value with its name; a dash is not known.
+type Fact struct {
+	Label string `json:"label"`
+	Value string `json:"value"`
+}
 
-func (s *Sheet) cover() []coverGroup {
-	j := &s.job
-	return []coverGroup{
-		{"Bore", []fact{
-			{"Worn diameter", declared(j.Bore.WornDiameter, "mm", 2)},
-			{"Finish diameter", declared(j.Bore.FinishDiameter, "mm", 2)},
-			{"Weld to diameter", declared(j.Bore.WeldToDiameter, "mm", 2)},
-			{"Length", declared(j.Bore.Length, "mm", 1)},
+func (s *Sheet) cover() []FactGroup {
+	j, set := &s.job, s.units.set()
+	return []FactGroup{
+		{"Bore", []Fact{
+			{"Worn diameter", declared(j.Bore.WornDiameter, set.bore, set.boreDigits)},
+			{"Finish diameter", declared(j.Bore.FinishDiameter, set.bore, set.boreDigits)},
+			{"Weld to diameter", declared(j.Bore.WeldToDiameter, set.bore, set.boreDigits)},
+			{"Length", declared(j.Bore.Length, set.bore, set.depth)},
 			{"Axis", orDash(j.Bore.Axis)},
 			{"Material", s.material()},
 		}},
-		{"Deposit", []fact{
+		{"Deposit", []Fact{
 			{"Pattern", orDash(string(j.Deposit.Pattern))},
-			{"Pitch", declared(j.Deposit.Pitch, "mm", 2)},
+			{"Pitch", declared(j.Deposit.Pitch, set.bore, set.boreDigits)},
 			{"Left unwelded", s.gapsText()},
 			{"Rotation", declared(j.Rotation.Speed, "rpm", 2)},
-			{"Wire", orDash(strings.TrimSpace(j.Consumables.Wire + " " + ifDeclared(j.Deposit.WireDiameter, "mm", 2)))},
+			{"Wire", orDash(strings.TrimSpace(j.Consumables.Wire + " " + ifDeclared(j.Deposit.WireDiameter, set.bore, set.boreDigits)))},
 			{"Wire batch", orDash(j.Consumables.WireBatch)},
 			{"Gas", orDash(j.Consumables.Gas)},
 			{"Gas batch", orDash(j.Consumables.GasBatch)},
 			{"Diffusible hydrogen", declared(j.Consumables.Hydrogen, "ml/100g", 1)},
 		}},
-		{"Procedure and people", []fact{
+		{"Procedure and people", []Fact{
 			{"Procedure", orDash(j.Procedure.Name)},
 			{"Process", orDash(j.Procedure.Process)},
 			{"Operator", orDash(j.People.Operator)},
 			{"Inspector", orDash(j.People.Inspector)},
 			{"Arc on, first to last", s.arcSpan()},
 		}},
-		{"Measured by", []fact{
+		{"Measured by", []Fact{
 			{"Source", orDash(strings.TrimSpace(s.source.Name + " " + s.source.Serial))},
 			{"Firmware", orDash(s.source.Firmware)},
 			{"Link", s.linkText()},
@@ -73,7 +77,7 @@ func ifDeclared[Q quantity.Quantity](q Q, unit string, decimals int) string {
 func (s *Sheet) material() string {
 	m := s.job.Material
 	parts := []string{}
-	for _, text := range []string{m.Grade, ifDeclared(m.Thickness, "mm", 1)} {
+	for _, text := range []string{m.Grade, ifDeclared(m.Thickness, s.units.set().bore, s.units.set().depth)} {
 		if text != "" {
 			parts = append(parts, text)
 		}

@@ -39,6 +39,7 @@ type pin struct {
 	Shape              string
 	Number             int
 	Small              bool // three figures need smaller type
+	Open               bool
 	Title              string
 }
 
@@ -141,9 +142,13 @@ func free(x, y float64, placed [][2]float64) bool {
 }
 
 func newPin(f *findingEntry, x, y, fromX, fromY float64) pin {
+	drop := 4.0
+	if f.Rule == finding.ArcOut || f.Rule == finding.ArcInGap || f.Rule == finding.ArcOnRatio {
+		drop = 7 // a triangle is wide below
+	}
 	return pin{
-		X: coord(x), Y: coord(y + 4), FromX: coord(fromX), FromY: coord(fromY), Shape: ruleShape(f.Rule, x, y),
-		Number: f.Number, Small: f.Number > 99,
+		X: coord(x), Y: coord(y + drop), FromX: coord(fromX), FromY: coord(fromY), Shape: ruleShape(f.Rule, x, y),
+		Number: f.Number, Small: f.Number > 99, Open: f.open,
 		Title: fmt.Sprintf("finding %d: %s at %s, %s deep", f.Number, spaced(string(f.Rule)),
 			quantity.Text(f.Place.Angle, "deg", 0), quantity.Text(f.Place.Depth, "mm", 1)),
 	}

@@ -9,6 +9,7 @@ func (p *passEntry) row() PassRow {
 	return PassRow{
 		Number: p.Number, Layer: positive(p.Layer), Pattern: word(string(p.Pattern)),
 		Start: p.start.rfc3339(), End: p.end.rfc3339(),
+		Epoch: p.Pass.Start.Epoch, StartTick: p.Pass.Start.Tick, EndTick: p.Pass.End.Tick,
 		Elapsed: plain(&p.Elapsed), ArcTime: plain(&p.ArcTime), GapTime: plain(&p.GapTime),
 		ArcOnRatio: p.arcOnRatio(), PlannedArcOn: p.plannedArcOn(),
 		VoltageMean: plain(p.VoltageMean), CurrentMean: plain(p.CurrentMean), PowerMean: plain(p.PowerMean),
@@ -19,11 +20,12 @@ func (p *passEntry) row() PassRow {
 		ArcEnergy: in(p.ArcEnergy, "kJ/mm"), HeatInput: in(p.HeatInput, "kJ/mm"),
 		ExpandedUncertainty: in(p.ExpandedUncertainty, "kJ/mm"),
 		Verdict:             word(string(p.Verdict)), Findings: p.Findings,
-		Course: p.course(), AtStart: p.atStart(), Waveform: p.waveform(), Rotation: rotationRow(p.Rotation),
+		EndedBy: p.EndedBy, Course: p.course(), AtStart: p.atStart(), Waveform: p.waveform(), Rotation: rotationRow(p.Rotation),
 	}
 }
 
-func (f *findingEntry) row() FindingRow {
+func (s *Sheet) findingRow(k int) FindingRow {
+	f, item := &s.findings[k], &s.book.Findings[k]
 	m := measureOf(f.Rule, Metric)
 	angle, depth := placeOf(f.Place)
 	return FindingRow{
@@ -33,7 +35,7 @@ func (f *findingEntry) row() FindingRow {
 		Duration: plain(&f.Duration),
 		Worst:    known(m.from(f.Worst)), Limit: known(m.from(f.Limit)), Beyond: m.span(f.Beyond),
 		Parts: f.Parts, PartOf: f.PartOf,
-		Unit: m.unit, Sentence: f.Sentence, State: "open",
+		Unit: m.unit, Sentence: f.Sentence, State: string(item.State), Disposition: dispositionRow(item),
 	}
 }
 

@@ -25,7 +25,7 @@ func (s *Sheet) FindingTable(w io.Writer, u Units) error {
 	}}
 	for i := range s.findings {
 		f := &s.findings[i]
-		g.add(findingCells(f, u), wrap(f.Sentence, pageWidth-5)...)
+		g.add(s.findingCells(i, u), wrap(f.sentence(u), pageWidth-5)...)
 	}
 	return s.writeTable(w, "findings", &g, []string{
 		s.timeNote(),
@@ -34,7 +34,8 @@ func (s *Sheet) FindingTable(w io.Writer, u Units) error {
 	})
 }
 
-func findingCells(f *findingEntry, u Units) []string {
+func (s *Sheet) findingCells(k int, u Units) []string {
+	f := &s.findings[k]
 	m, set := measureOf(f.Rule, u), u.set()
 	angle, depth := dash, dash
 	if f.Place != nil {
@@ -44,6 +45,6 @@ func findingCells(f *findingEntry, u Units) []string {
 	return []string{
 		strconv.Itoa(f.Number), string(f.Rule), strconv.Itoa(f.Finding.Pass), count(f.Layer),
 		angle, depth, f.start.short(), digits(plain(&f.Duration), 2),
-		m.text(f.Worst), m.text(f.Limit), signed(digits(m.span(f.Beyond), m.decimals), f.Beyond), m.unit, "open",
+		m.text(f.Worst), m.text(f.Limit), signed(digits(m.span(f.Beyond), m.decimals), f.Beyond), m.unit, string(s.book.Findings[k].State),
 	}
 }

@@ -18,27 +18,40 @@ var weldRecord = template.Must(template.New("record.html").ParseFS(templates, "t
 type recordView struct {
 	Job, Record, Fingerprint, Mark, Made string
 	Headline, FindingsLine, Sign         string
+	Answers                              []string
+	UnitNote                             string
 	Counts                               []verdictCount
 	Glyph                                endView
-	Cover                                []coverGroup
+	Cover                                []FactGroup
 	Instruments                          []instrumentLine
-	Window                               []windowLine
+	Window                               []WindowRow
 	Definition, Rule                     string
 	Bore                                 *boreView
 	Findings                             []findingLine
-	Wall                                 *mapView
+	Clean                                *cleanView
+	Maps                                 []*mapView
 	Heat                                 *strip
 	Strips                               []*strip
 	PassHead                             []passHead
 	Passes                               []passLine
 	Waveform                             *waveformView
 	ByAngle                              []angleView
-	TimeNote                             string
 	Bases                                []string
 	Warnings                             []warningLine
 	Methods                              []string
 	Checks                               []checkLine
 	Signatures                           []string
+	PlanDone                             planDone
+	Orphans                              []string
+	Open                                 []openLine
+	Photographs                          []photographView
+	Machining                            []machiningView
+	Cautions                             []caution
+	HowToCheck                           []string
+	EndNote, PinNote, MapNote, AngleNote string
+	FlatNote                             string
+	PassNote, WaveNote, TypedNote        string
+	ArcOnNote, SignNote                  string
 	Proof                                proofView
 	TypedIn                              []typedLine
 }
@@ -58,11 +71,17 @@ func (s *Sheet) recordView() recordView {
 		Headline: s.headline(), FindingsLine: s.findingsLine(), Sign: s.sign(), Counts: s.verdictCounts(),
 		Glyph: s.endView(nil), Cover: s.cover(), Instruments: s.instrumentLines(),
 		Window: s.windowLines(), Definition: s.definition(), Rule: s.judgeRule(),
-		Bore: s.boreView(), Findings: s.findingLines(), Wall: s.mapView(), ByAngle: s.angleViews(), Heat: s.heatStrip(), Strips: s.smallStrips(),
-		PassHead: passHeads, Passes: s.passLines(), Waveform: s.waveformTable(), TimeNote: s.timeNote(),
+		Bore: s.boreView(), Findings: s.findingLines(), Clean: s.cleanView(), Maps: s.mapViews(), ByAngle: s.angleViews(), Heat: s.heatStrip(), Strips: s.smallStrips(),
+		PassHead: s.passHeads(), Passes: s.passLines(), Waveform: s.waveformTable(),
 		Bases: s.basisLines(), Warnings: s.warningView(), Methods: s.methods(), Checks: s.checkLines(),
-		Signatures: []string{"Operator", "Inspector", "For the owner of the machine"},
-		Proof:      s.proofView(), TypedIn: s.typedLines(),
+		Signatures: signatories, PlanDone: s.planDone(), Orphans: s.orphanLines(), Open: s.openLines(), Photographs: s.photographViews(),
+		Machining: s.machiningViews(), Cautions: cautions, HowToCheck: s.howToCheck(), Answers: s.answers(),
+		EndNote: endNote, PinNote: pinNote, MapNote: mapNote, FlatNote: flatNote, AngleNote: angleNote, PassNote: passNote + s.timeNote() + ".",
+		WaveNote: waveNote, TypedNote: typedNote, ArcOnNote: arcOnNote, SignNote: signNote,
+		Proof: s.proofView(), TypedIn: s.typedLines(),
+	}
+	if s.units == US {
+		v.UnitNote = unitNote
 	}
 	if !s.made.IsZero() {
 		v.Made = s.made.UTC().Format("2006-01-02 15:04 UTC")

@@ -16,6 +16,7 @@ import (
 	"arctally/analyze"
 	"arctally/analyze/bore"
 	"arctally/analyze/finding"
+	"arctally/analyze/inspect"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
 )
@@ -52,8 +53,23 @@ func page(t *testing.T, in Input) string {
 	return html
 }
 
-// loads is anything that a browser would fetch or run.
-var loads = regexp.MustCompile(`(?i)https?://|<script|<link|<img|<iframe|@import|\bsrc=|\bhref=|url\((?:[^#)]|#[^)]*[^)a-z])`)
+// A picture that two entries show is in the page once, with the words of both; and
+// what was said before a correction stays.
+func TestHTMLShowsAPictureOnceWithAllItsWords(t *testing.T) {
+	in := decidedInput()
+	again := in.Entries[1].Photographs[0]
+	again.Caption = "the same after boring"
+	in.Entries[3].Photographs = []inspect.Photograph{again}
+	html := page(t, in)
+	assert.Equal(t, 1, strings.Count(html, "SHA-256 "+again.SHA256))
+	assert.Contains(t, html, "after the penetrant, 130 deg<br>Also After machining, entry 4: the same after boring")
+	assert.Contains(t, html, "keep open, visual, not inspected; remark: too hot to look at.")
+	assert.Contains(t, html, "wanted 90.000 mm to 90.035 mm")
+}
+
+// loads is anything that a browser would fetch or run; a picture in the page
+// itself is neither.
+var loads = regexp.MustCompile(`(?i)https?://|<script|<link|<iframe|@import|\bsrc="[^d]|\bsrc="d[^a]|\bsrc=[^"]|\bhref=|url\((?:[^#)]|#[^)]*[^)a-z])`)
 
 func TestHTMLHasEverythingAndLoadsNothing(t *testing.T) {
 	html := page(t, inventedInput())

@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"strconv"
 
+	"arctally/acquire/quantity"
 	"arctally/acquire/series"
+	"arctally/analyze/finding"
 	"arctally/analyze/heat"
 )
 
@@ -12,19 +14,22 @@ import (
 // cell, one above the other, so that a page in portrait holds them all.
 type passHead struct{ Name, Unit, SubName, SubUnit string }
 
-var passHeads = []passHead{
-	{"Pass", "", "layer", ""},
-	{"Start", "", "date", ""},
-	{"Arc time", "s", "elapsed", "s"},
-	{"Arc-on", "", "planned", ""},
-	{"Voltage", "V", "current", "A"},
-	{"Power", "W", "basis", ""},
-	{"Energy", "kJ", "no data", "s"},
-	{"Wire", "m", "deposit", "g"},
-	{"Travel", "mm", "turns", ""},
-	{"Speed", "mm/min", "basis", ""},
-	{"Q", "kJ/mm", "± U", ""},
-	{"E", "kJ/mm", "\u00a0", ""},
+func (s *Sheet) passHeads() []passHead {
+	set := s.units.set()
+	return []passHead{
+		{"Pass", "", "layer", ""},
+		{"Start", "", "date", ""},
+		{"Arc time", "s", "elapsed", "s"},
+		{"Arc-on", "", "planned", ""},
+		{"Voltage", "V", "current", "A"},
+		{"Power", "W", "basis", ""},
+		{"Energy", "kJ", "no data", "s"},
+		{"Wire", set.wire, "deposit", set.mass},
+		{"Travel", set.length, "turns", ""},
+		{"Speed", set.travel, "basis", ""},
+		{"Q", set.heat, "± U", ""},
+		{"E", set.heat, "\u00a0", ""},
+	}
 }
 
 // passLine is one pass of the printed table.
@@ -43,13 +48,13 @@ func (s *Sheet) passLines() []passLine {
 	for i := range s.passes {
 		p := &s.passes[i]
 		lines = append(lines, passLine{
-			Number: p.Number, Cells: p.cells(), Sign: verdictSign(p.Verdict), Verdict: verdictWords(p.Verdict), Finds: p.Findings,
+			Number: p.Number, Cells: p.cells(s.units.set()), Sign: verdictSign(p.Verdict), Verdict: verdictWords(p.Verdict), Finds: p.Findings,
 		})
 	}
 	return lines
 }
 
-func (p *passEntry) cells() []cell {
+func (p *passEntry) cells(set unitSet) []cell {
 	return []cell{
 		{strconv.Itoa(p.Number), count(p.Layer)},
 		{p.start.clock(), p.start.date()},
@@ -58,11 +63,11 @@ func (p *passEntry) cells() []cell {
 		{digits(plain(p.VoltageMean), 2), digits(plain(p.CurrentMean), 1)},
 		{digits(plain(p.PowerMean), 0), orUnknown(p.powerBasis())},
 		{digits(thousandth(p.energy()), 2), digits(plain(&p.GapTime), 2)},
-		{digits(in(p.Wire, "m"), 2), digits(in(p.Deposit, "g"), 1)},
-		{digits(in(p.Travel, "mm"), 0), digits(number(p.Turns), 2) + p.courseWords()},
-		{digits(in(p.TravelSpeed, "mm/min"), 0), orUnknown(p.travelBasis())},
-		{digits(in(p.HeatInput, "kJ/mm"), 3), plusMinus(digits(in(p.ExpandedUncertainty, "kJ/mm"), 3))},
-		{digits(in(p.ArcEnergy, "kJ/mm"), 3), ""},
+		{digits(in(p.Wire, set.wire), set.wireDigits), digits(in(p.Deposit, set.mass), set.massDigits)},
+		{digits(in(p.Travel, set.length), set.lengthDigits), digits(number(p.Turns), 2) + p.courseWords()},
+		{digits(in(p.TravelSpeed, set.travel), set.travelDigits), orUnknown(p.travelBasis())},
+		{digits(in(p.HeatInput, set.heat), set.heatDigits), plusMinus(digits(in(p.ExpandedUncertainty, set.heat), set.heatDigits))},
+		{digits(in(p.ArcEnergy, set.heat), set.heatDigits), ""},
 	}
 }
 
@@ -86,22 +91,21 @@ type findingLine struct {
 	Shape, Rule, Place, Pass, When string
 	Duration, Worst, Limit, Beyond string
 	Sentence, State                string
+	Open                           bool
+	Disposition                    []string // what is on record; none is nothing
 }
 
 func (s *Sheet) findingLines() []findingLine {
 	lines := make([]findingLine, 0, len(s.findings))
 	for i := range s.findings {
-		f := &s.findings[i]
-		m := measureOf(f.Rule, Metric)
-		pass := fmt.Sprintf("pass %d", f.Finding.Pass)
-		if f.Layer > 0 {
-			pass += fmt.Sprintf(", layer %d", f.Layer)
-		}
+		f, item := &s.findings[i], &s.book.Findings[i]
+		m := measureOf(f.Rule, s.units)
 		lines = append(lines, findingLine{
-			Number: f.Number, Shape: ruleShape(f.Rule, 18, 18), Rule: spaced(string(f.Rule)), Place: f.placeText(), Pass: pass,
+			Number: f.Number, Shape: ruleShape(f.Rule, 18, 18), Rule: spaced(string(f.Rule)), Place: f.placeText(s.units.set()), Pass: f.passText(),
+			Open: item.State.IsOpen(), Disposition: dispositionLines(item),
 			When: f.start.clock(), Duration: digits(plain(&f.Duration), 2) + " s",
 			Worst: m.text(f.Worst), Limit: m.text(f.Limit) + m.suffix(),
-			Beyond: signed(digits(m.span(f.Beyond), m.decimals), f.Beyond) + m.suffix(), Sentence: f.Sentence, State: "open",
+			Beyond: signed(digits(m.span(f.Beyond), m.decimals), f.Beyond) + m.suffix(), Sentence: f.sentence(s.units), State: string(item.State),
 		})
 	}
 	return lines
@@ -115,12 +119,35 @@ func (m measure) suffix() string {
 	return " " + m.unit
 }
 
-func (f *findingEntry) placeText() string {
-	angle, depth := placeOf(f.Place)
-	if angle == nil {
+// sentence is in the units of a reader; of the record's own units it is the one on record.
+func (f *findingEntry) sentence(u Units) string {
+	if u == Metric {
+		return f.Sentence
+	}
+	return f.SentenceIn(finding.Words{
+		Value: func(rule finding.Rule, si float64) string {
+			m := measureOf(rule, u)
+			if m.unit == measureOf(rule, Metric).unit {
+				return finding.InTradeUnits(rule, si)
+			}
+			return m.text(si) + m.suffix()
+		},
+		Depth: func(d quantity.Metres) string { return quantity.Text(d, u.set().length, u.set().depth) },
+	})
+}
+
+func (f *findingEntry) placeText(set unitSet) string {
+	if f.Place == nil {
 		return "place not known"
 	}
-	return digits(angle, 0) + "° at " + digits(depth, 1) + " mm"
+	return digits(plain(&f.Place.Angle), 0) + "° at " + digits(in(&f.Place.Depth, set.length), set.depth) + " " + set.length
+}
+
+func (f *findingEntry) passText() string {
+	if f.Layer > 0 {
+		return fmt.Sprintf("pass %d, layer %d", f.Finding.Pass, f.Layer)
+	}
+	return fmt.Sprintf("pass %d", f.Finding.Pass)
 }
 
 // warningLine is one doubt in the list of what was not known.
@@ -130,7 +157,7 @@ func (s *Sheet) warningView() []warningLine {
 	lines := make([]warningLine, 0, len(s.warnings))
 	for i := range s.warnings {
 		w := &s.warnings[i]
-		line := warningLine{Kind: spaced(w.Kind), Pass: count(w.Warning.Pass), When: w.when(), Count: dash, Text: w.Text}
+		line := warningLine{Kind: spaced(w.Kind), Pass: count(w.Warning.Pass), When: orDash(w.when()), Count: dash, Text: w.Text}
 		if w.Count > 0 {
 			line.Count = strconv.FormatInt(w.Count, 10)
 		}

@@ -47,7 +47,7 @@ func TestMapGolden(t *testing.T) {
 		"map-stock.txt":   func(w io.Writer) error { return s.MapTable(w, StockLayer, Metric, bore.DefaultEccentricity) },
 		"map-heat-us.txt": func(w io.Writer) error { return s.MapTable(w, HeatLayer, US, bore.DefaultEccentricity) },
 		"map-section.html": func(w io.Writer) error {
-			return weldRecord.ExecuteTemplate(w, "map.html", recordView{Wall: s.mapView()})
+			return weldRecord.ExecuteTemplate(w, "map.html", recordView{Maps: s.mapViews(), Clean: s.cleanView(), MapNote: mapNote})
 		},
 	} {
 		t.Run(name, func(t *testing.T) { golden(t, name, render(t, write)) })

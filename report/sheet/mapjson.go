@@ -84,8 +84,12 @@ func (s *Sheet) MapJSON(w io.Writer, eccentricity quantity.Metres) error {
 	if s.wall == nil {
 		return ErrNoMap
 	}
+	return writeJSON(w, s.mapObject(eccentricity))
+}
+
+func (s *Sheet) mapObject(eccentricity quantity.Metres) *MapObject {
 	m := s.wall
-	o := MapObject{
+	o := &MapObject{
 		Record: s.record, Job: s.job.Name, AngleStep: float64(m.AngleStep), DepthStep: *in(&m.DepthStep, "mm"),
 		Columns: m.Columns, Rows: m.Rows, WireMeasured: plain(&m.WireMeasured), WireDeclared: plain(&m.WireDeclared),
 		WireUnknown: plain(&m.WireUnknown), CleanUp: cleanUpRow(m.CleanUp(m.NewAllowance(eccentricity))),
@@ -98,7 +102,7 @@ func (s *Sheet) MapJSON(w io.Writer, eccentricity quantity.Metres) error {
 			o.Cells = append(o.Cells, s.mapCell(row, column))
 		}
 	}
-	return writeJSON(w, o)
+	return o
 }
 
 func (s *Sheet) mapCell(row, column int) MapCell {
@@ -126,7 +130,7 @@ func cleanUpRow(c bore.CleanUp) MapCleanUp {
 		Answer: word(string(c.Answer)), Why: word(c.Why), Eccentricity: in(&c.Eccentricity, "mm"),
 		Judged: c.Judged, BesideGap: c.BesideGap, Short: mapPatches(c.Short), Unseen: mapPatches(c.Unseen),
 	}
-	row.Sentence, _, _ = cleanUpLines(c)
+	row.Sentence, _, _ = cleanUpLines(c, Metric)
 	if c.Answer == "" {
 		return row
 	}

@@ -160,8 +160,10 @@ func (f fields) notSeen(row, column int) (missing bool) {
 
 // cleanUpLines say whether the bore will clean up, where metal is missing, and
 // what the answer rests on. The first line is the answer.
-func cleanUpLines(c bore.CleanUp) (answer string, missing, unseen []string) {
-	mm := func(q quantity.Metres) string { return quantity.Text(q, "mm", 2) }
+func cleanUpLines(c bore.CleanUp, u Units) (answer string, missing, unseen []string) {
+	set := u.set()
+	fine := func(q quantity.Metres) string { return quantity.Text(q, set.bore, set.boreDigits) }
+	depth := func(q quantity.Metres) string { return quantity.Text(q, set.length, set.depth) }
 	switch c.Answer {
 	case "":
 		return "Whether it will clean up is not known: " + c.Why + ".", nil, nil
@@ -175,31 +177,31 @@ func cleanUpLines(c bore.CleanUp) (answer string, missing, unseen []string) {
 		answer = "By calculation it will not clean up: more metal is needed"
 	}
 	answer += fmt.Sprintf(". Least radial stock %s at %.0f deg, %s deep; less %s for a boring axis off the axis of the bore leaves %s, with an uncertainty of %s (k = 2).",
-		mm(c.Least), math.Floor(float64(c.Place.Angle)), quantity.Text(c.Place.Depth, "mm", 1), mm(c.Eccentricity), mm(c.Margin), mm(c.Expanded))
+		fine(c.Least), math.Floor(float64(c.Place.Angle)), depth(c.Place.Depth), fine(c.Eccentricity), fine(c.Margin), fine(c.Expanded))
 	for _, s := range c.Short {
-		missing = append(missing, fmt.Sprintf("%s: least stock %s at %.0f deg, %s deep", rangeOf(s), mm(s.Least), math.Floor(float64(s.Place.Angle)),
-			quantity.Text(s.Place.Depth, "mm", 1)))
+		missing = append(missing, fmt.Sprintf("%s: least stock %s at %.0f deg, %s deep", rangeOf(s, set), fine(s.Least), math.Floor(float64(s.Place.Angle)),
+			depth(s.Place.Depth)))
 	}
 	for _, s := range c.Unseen {
-		unseen = append(unseen, rangeOf(s))
+		unseen = append(unseen, rangeOf(s, set))
 	}
 	return answer, missing, unseen
 }
 
 // rangeOf says where a patch lies.
-func rangeOf(s bore.Shortage) string {
+func rangeOf(s bore.Shortage, set unitSet) string {
 	angles := "all round"
 	if s.To-s.From < 360 {
 		angles = fmt.Sprintf("from %.0f deg to %.0f deg", float64(s.From), float64(s.To))
 	}
-	return fmt.Sprintf("%s, %s to %s deep", angles, quantity.Text(s.FromDepth, "mm", 1), quantity.Text(s.ToDepth, "mm", 1))
+	return fmt.Sprintf("%s, %s to %s deep", angles, quantity.Text(s.FromDepth, set.length, set.depth), quantity.Text(s.ToDepth, set.length, set.depth))
 }
 
 // mapCautions say what a map can not know.
-func mapCautions(m *bore.Map, c bore.CleanUp) []string {
+func mapCautions(m *bore.Map, c bore.CleanUp, u Units) []string {
 	cautions := []string{
 		"Heights are means over a cell, by conservation of volume on the curved wall. Valleys between beads, craters and cold starts lie deeper: measure before boring.",
-		wireCaution(m),
+		wireCaution(m, u.set().wire),
 	}
 	if c.BesideGap > 0 {
 		cautions = append(cautions, "Planned gaps and what lies within 6 deg of one are not judged: look there.")
@@ -207,7 +209,7 @@ func mapCautions(m *bore.Map, c bore.CleanUp) []string {
 	if c.Answer != "" {
 		a := m.NewAllowance(c.Eccentricity)
 		cautions = append(cautions, fmt.Sprintf("Uncertainty: deposition efficiency %s, wire %s, pitch %s (relative standard uncertainties), worn radius %s; the finish diameter is taken as exact.",
-			quantity.Text(a.Efficiency, "%", 1), quantity.Text(a.Wire, "%", 1), quantity.Text(a.Pitch, "%", 1), quantity.Text(a.WornRadius, "mm", 2)))
+			quantity.Text(a.Efficiency, "%", 1), quantity.Text(a.Wire, "%", 1), quantity.Text(a.Pitch, "%", 1), quantity.Text(a.WornRadius, u.set().bore, u.set().boreDigits)))
 	}
 	if m.Beyond.ArcTime >= leastBeyond {
 		cautions = append(cautions, fmt.Sprintf("%s of arc lies outside the map, or nobody knows where: its metal is not counted.", quantity.Text(m.Beyond.ArcTime, "s", 1)))
@@ -220,15 +222,15 @@ func mapCautions(m *bore.Map, c bore.CleanUp) []string {
 const leastBeyond = 0.1
 
 // wireCaution says what the volume rests on.
-func wireCaution(m *bore.Map) string {
+func wireCaution(m *bore.Map, unit string) string {
 	switch {
 	case m.WireMeasured > 0 && m.WireDeclared > 0:
 		return fmt.Sprintf("Volume rests on %s of measured wire and %s by the set-point of the wire speed, which nobody measured.",
-			quantity.Text(m.WireMeasured, "m", 1), quantity.Text(m.WireDeclared, "m", 1))
+			quantity.Text(m.WireMeasured, unit, 1), quantity.Text(m.WireDeclared, unit, 1))
 	case m.WireMeasured > 0:
-		return fmt.Sprintf("Volume rests on %s of measured wire, shared out over each pass by arc time and the wire speed that was read.", quantity.Text(m.WireMeasured, "m", 1))
+		return fmt.Sprintf("Volume rests on %s of measured wire, shared out over each pass by arc time and the wire speed that was read.", quantity.Text(m.WireMeasured, unit, 1))
 	case m.WireDeclared > 0:
-		return fmt.Sprintf("Volume rests on the set-point of the wire speed, %s in all: no wire was measured.", quantity.Text(m.WireDeclared, "m", 1))
+		return fmt.Sprintf("Volume rests on the set-point of the wire speed, %s in all: no wire was measured.", quantity.Text(m.WireDeclared, unit, 1))
 	default:
 		return "No wire is known, measured or set, so no volume."
 	}

@@ -50,7 +50,7 @@ func (s *Sheet) MapTable(w io.Writer, of MapLayer, u Units, eccentricity quantit
 		return err
 	}
 	b.WriteString("\n" + gapPoint(of) + "\nangle clockwise from the reference mark, seen from the torch side; depth from the entry face\n\n")
-	s.cleanUpText(&b, eccentricity)
+	s.cleanUpText(&b, u, eccentricity)
 	if _, err := io.WriteString(w, b.String()); err != nil {
 		return fmt.Errorf("write unrolled map: %w", err)
 	}
@@ -76,9 +76,9 @@ const (
 // patchesShown keeps a repair that is far from done from scrolling the answer away.
 const patchesShown = 12
 
-func (s *Sheet) cleanUpText(b *strings.Builder, eccentricity quantity.Metres) {
+func (s *Sheet) cleanUpText(b *strings.Builder, u Units, eccentricity quantity.Metres) {
 	c := s.wall.CleanUp(s.wall.NewAllowance(eccentricity))
-	answer, missing, unseen := cleanUpLines(c)
+	answer, missing, unseen := cleanUpLines(c, u)
 	put := func(line string) { b.WriteString(strings.Join(wrap(line, pageWidth), "\n  ") + "\n") }
 	put(answer)
 	list := func(head string, places []string) {
@@ -95,7 +95,7 @@ func (s *Sheet) cleanUpText(b *strings.Builder, eccentricity quantity.Metres) {
 	}
 	list(shortHead, missing)
 	list(unseenHead, unseen)
-	for _, line := range mapCautions(s.wall, c) {
+	for _, line := range mapCautions(s.wall, c, u) {
 		put(line)
 	}
 	put("The program calculates and flags; only a person accepts.")

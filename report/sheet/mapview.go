@@ -3,33 +3,44 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 )
 
-// mapView is the unrolled map of the weld record, ready to print.
-type mapView struct {
-	Answer         string
-	Places         []mapPlaces
-	Cautions       []string
-	Title, Summary string
-	Width, Height  coord
-	Left, Right    coord
-	Top, Bottom    coord
-	PlotWidth      coord
-	PlotHeight     coord
-	Shades         []shade
-	Gaps           []band
-	Numbers        []mapNumber
-	Angles, Depths []tick
+// cleanView says whether the bore will clean up.
+type cleanView struct {
+	Answer   string
+	Places   []mapPlaces
+	Cautions []string
 }
 
-// shade is a class of cells: one outline for all of them.
-type shade struct {
-	Class, Words, Path string
-	Key                string // a sample of it
+// mapView is one layer of the unrolled map, ready to draw.
+type mapView struct {
+	Title, Note, Summary string
+	Width, Height        coord
+	Left, Right          coord
+	Top, Bottom          coord
+	PlotWidth            coord
+	PlotHeight           coord
+	Shades               []shade
+	Gaps                 []band
+	Numbers              []mapNumber
+	Angles, Depths       []tick
+	Pins                 []pin
+	Extra, Unit          string
+	classes              classes
 }
+
+// classes sort the fields of a map into shades.
+type classes interface {
+	of(row, column int) int // -1 where there is nothing to show
+	shades() []shade
+}
+
+// shade is a class of fields: one outline for all of them.
+type shade struct{ Class, Words, Path string }
 
 // mapPlaces is a list of places under its head.
 type mapPlaces struct {
@@ -57,43 +68,92 @@ const (
 	mapRows        = 40
 	numberAcross   = 6
 	leastRowHeight = 15.0
-	mapShades      = 4
+	mapShades      = 5
 )
 
-// mapView is nil where there is no map.
-func (s *Sheet) mapView() *mapView {
+// cleanView is nil where there is no map.
+func (s *Sheet) cleanView() *cleanView {
 	if s.wall == nil {
 		return nil
 	}
-	m := s.wall
-	clean := m.CleanUp(m.NewAllowance(bore.DefaultEccentricity))
-	v := &mapView{Title: stockTitle(m), Left: unrolledLeft, Right: unrolledRight, Top: unrolledTop, Cautions: mapCautions(m, clean)}
-	var missing, unseen []string
-	v.Answer, missing, unseen = cleanUpLines(clean)
-	v.Places = placesUnder(placesUnder(nil, shortHead, missing), unseenHead, unseen)
-	f := coarse(m, 1, mapRows)
+	clean := s.wall.CleanUp(s.wall.NewAllowance(bore.DefaultEccentricity))
+	answer, missing, unseen := cleanUpLines(clean, s.units)
+	return &cleanView{
+		Answer: answer, Places: placesUnder(placesUnder(nil, shortHead, missing), unseenHead, unseen),
+		Cautions: mapCautions(s.wall, clean, s.units),
+	}
+}
+
+// mapViews are the drawings of the map, none where there is no map.
+func (s *Sheet) mapViews() (views []*mapView) {
+	if s.wall == nil {
+		return nil
+	}
+	f := coarse(s.wall, 1, mapRows)
+	set := s.units.set()
+	clean := s.wall.CleanUp(s.wall.NewAllowance(bore.DefaultEccentricity))
+	least := func(f fields) func(row, column int) *float64 {
+		return func(row, column int) *float64 { return in(f.least(row, column, stockOf(f.m)), set.bore) }
+	}
+	views = append(views, s.layerView(StockLayer, f, newStockClasses(f, clean, set.bore, set.boreDigits), least,
+		"A number is the least of 30° around it. White beside the hatched gap: too near to be judged."))
+	for _, of := range []MapLayer{HeatLayer, ArcLayer} {
+		_, unit, decimals := s.layerText(of, s.units)
+		window := limits{}
+		if of == HeatLayer {
+			window = windowOf(s.job.Procedure.Limits.HeatInput, unit)
+		}
+		value := func(f fields) func(row, column int) *float64 {
+			return func(row, column int) *float64 { return s.fieldValue(f, of, row, column, unit) }
+		}
+		views = append(views, s.layerView(of, f, newValueClasses(f, unit, decimals, window, value(f)), value,
+			fmt.Sprintf("A number is the mean of 30° around it; a field is %.0f° by %s.", float64(s.wall.AngleStep),
+				quantity.Text(quantity.Metres(f.down)*s.wall.DepthStep, set.length, set.depth))))
+	}
+	return views
+}
+
+// fieldValue is a layer of a field; arc-on time is the mean of its cells.
+func (s *Sheet) fieldValue(f fields, of MapLayer, row, column int, unit string) *float64 {
+	sum, cells := f.sum(row, column)
+	switch {
+	case cells == 0 || sum.ArcTime <= 0:
+		return nil
+	case of == HeatLayer:
+		return in(s.heatOf(sum), unit)
+	default:
+		return known(float64(sum.ArcTime) / float64(cells))
+	}
+}
+
+// layerView draws one layer.
+func (s *Sheet) layerView(of MapLayer, f fields, c classes, value func(fields) func(row, column int) *float64, note string) *mapView {
+	title, unit, decimals := s.layerText(of, s.units)
 	height := math.Max(120, leastRowHeight*float64(f.rows))
-	v.Width, v.Height, v.Bottom = 760, coord(unrolledTop+height+46), coord(unrolledTop+height)
-	v.PlotWidth, v.PlotHeight = unrolledRight-unrolledLeft, coord(height)
+	v := &mapView{
+		Title: strings.ToUpper(title[:1]) + title[1:] + ", " + unit, Note: note, Left: unrolledLeft, Right: unrolledRight, Top: unrolledTop, Unit: s.units.set().length,
+		Width: 760, Height: coord(unrolledTop + height + 46), Bottom: coord(unrolledTop + height),
+		PlotWidth: unrolledRight - unrolledLeft, PlotHeight: coord(height), classes: c,
+	}
 	y := func(row float64) float64 { return unrolledTop + row/float64(f.rows)*height }
-	v.shade(f, y, clean)
-	v.number(m, f, y)
-	for _, g := range m.Deposit.Gaps {
+	v.shade(f, y)
+	length := s.depthOf(s.wall.Bore.Length)
+	v.Pins, v.Extra = s.wallPins(s.placed(), unrolledTop+height, func(depth float64) float64 { return unrolledTop + depth/length*height })
+	v.number(f, y, value, min(decimals, 2))
+	for _, g := range s.wall.Deposit.Gaps {
 		v.Gaps = append(v.Gaps, bands(g)...)
 	}
-	v.scales(f, y)
-	v.Summary = fmt.Sprintf("The wall unrolled, angle across and depth down: %s. %s", v.Title, v.Answer)
+	v.scales(f, y, v.Unit)
+	v.Summary = fmt.Sprintf("The wall unrolled, angle across and depth down: %s.", v.Title)
 	return v
 }
 
-// shade puts each field into a class by the worst of its cells: too little, closer
-// than can be told, or one of a few steps above.
-func (v *mapView) shade(f fields, y func(float64) float64, clean bore.CleanUp) {
-	classes := newStockClasses(f, clean)
-	v.Shades = classes.shades()
+// shade puts each field into its class.
+func (v *mapView) shade(f fields, y func(float64) float64) {
+	v.Shades = v.classes.shades()
 	for row := range f.rows {
 		for column := range f.columns {
-			class := classes.of(f, row, column)
+			class := v.classes.of(row, column)
 			if class < 0 {
 				continue
 			}
@@ -103,127 +163,46 @@ func (v *mapView) shade(f fields, y func(float64) float64, clean bore.CleanUp) {
 	}
 }
 
-// The classes that are no step of stock.
-const (
-	shortClass = iota
-	doubtfulClass
-	unseenClass
-	firstStep
-)
-
-// stockClasses sort fields into shades.
-type stockClasses struct {
-	judged    bool
-	allowance bore.Allowance
-	low, step float64 // of the steps, m
-}
-
-func newStockClasses(f fields, clean bore.CleanUp) stockClasses {
-	c := stockClasses{judged: clean.Answer != "", allowance: f.m.NewAllowance(clean.Eccentricity)}
-	low, high := math.Inf(1), math.Inf(-1)
-	for row := range f.rows {
-		for column := range f.columns {
-			class := c.answered(f, row, column)
-			if least := f.least(row, column, stockOf(f.m)); least != nil && class == firstStep {
-				low, high = math.Min(low, float64(*least)), math.Max(high, float64(*least))
-			}
-		}
-	}
-	if low > high {
-		low, high = 0, 0
-	}
-	c.step = roundStep(math.Max(high-low, 1e-5) / mapShades)
-	c.low = math.Floor(low/c.step) * c.step
-	return c
-}
-
-// of returns the class of a field, -1 where there is nothing to show.
-func (c stockClasses) of(f fields, row, column int) int {
-	class, least := c.answered(f, row, column), f.least(row, column, stockOf(f.m))
-	switch {
-	case class != firstStep:
-		return class
-	case least == nil:
-		return -1
-	default:
-		return firstStep + max(0, min(mapShades, int((float64(*least)-c.low)/c.step)))
-	}
-}
-
-// answered returns the class by the worst answer of the cells that are judged.
-func (c stockClasses) answered(f fields, row, column int) int {
-	class := firstStep
-	if f.notSeen(row, column) {
-		class = unseenClass
-	}
-	if !c.judged {
-		return class
-	}
-	f.each(row, column, func(r, col int) {
-		if f.m.BesideGap(col) || f.m.At(r, col).NotSeen() {
-			return
-		}
-		switch f.m.CellAnswer(r, col, c.allowance) {
-		case bore.TooLittle:
-			class = shortClass
-		case bore.Doubtful:
-			class = min(class, doubtfulClass)
-		}
-	})
-	return class
-}
-
-// shades are all classes with their words; the template leaves those out that
-// nothing is in.
-func (c stockClasses) shades() []shade {
-	mm := func(v float64) string { return quantity.Text(quantity.Metres(v), "mm", 2) }
-	const key = "M0 0H30V20H0Z"
-	list := []shade{
-		shortClass:    {Class: "short", Words: "too little", Key: key},
-		doubtfulClass: {Class: "doubtful", Words: "closer than can be told", Key: key},
-		unseenClass:   {Class: "unseen", Words: "data is missing", Key: key},
-	}
-	for k := range mapShades + 1 {
-		from := c.low + float64(k)*c.step
-		words := "from " + mm(from)
-		if k < mapShades {
-			words += " to " + mm(from+c.step)
-		}
-		list = append(list, shade{Class: fmt.Sprintf("shade%d", k), Words: words, Key: key})
-	}
-	return list
-}
-
-// number prints the least value of each block of fields, in mm, in the middle of
-// those of its columns that are judged.
-func (v *mapView) number(m *bore.Map, f fields, y func(float64) float64) {
-	blocks := fields{m: m, across: numberAcross, down: f.down, columns: m.Columns / numberAcross, rows: f.rows}
+// number prints the value of each block of fields, in the middle of those of its
+// columns that are judged, where no finding stands.
+func (v *mapView) number(f fields, y func(float64) float64, value func(fields) func(row, column int) *float64, decimals int) {
+	blocks := fields{m: f.m, across: numberAcross, down: f.down, columns: f.m.Columns / numberAcross, rows: f.rows}
+	of := value(blocks)
 	for column := range blocks.columns {
 		sum, judged := 0.0, 0
 		for c := column * numberAcross; c < (column+1)*numberAcross; c++ {
-			if !m.BesideGap(c) {
+			if !f.m.BesideGap(c) {
 				sum, judged = sum+float64(c)+0.5, judged+1
 			}
 		}
 		if judged < 2 {
 			continue // no room for a figure
 		}
-		x := acrossOf(sum / float64(judged) * float64(m.AngleStep))
+		x := acrossOf(sum / float64(judged) * float64(f.m.AngleStep))
 		for row := range blocks.rows {
-			if least := blocks.least(row, column, stockOf(m)); least != nil {
-				v.Numbers = append(v.Numbers, mapNumber{coord(x), coord((y(float64(row)) + y(float64(row+1))) / 2), digits(in(least, "mm"), 1)})
+			middle := (y(float64(row)) + y(float64(row+1))) / 2
+			if least := of(row, column); least != nil && !v.pinned(x, middle) {
+				v.Numbers = append(v.Numbers, mapNumber{coord(x), coord(middle + 4), digits(least, decimals)})
 			}
 		}
 	}
 }
 
-func (v *mapView) scales(f fields, y func(float64) float64) {
+// pinned reports whether a finding stands where a number would.
+func (v *mapView) pinned(x, y float64) bool {
+	for _, p := range v.Pins {
+		if math.Abs(x-float64(p.X)) < 26 && math.Abs(y+4-float64(p.Y)) < 19 {
+			return true
+		}
+	}
+	return false
+}
+
+func (v *mapView) scales(f fields, y func(float64) float64, unit string) {
 	for angle := 0; angle <= 360; angle += 30 {
 		v.Angles = append(v.Angles, tick{coord(acrossOf(float64(angle))), fmt.Sprintf("%d°", angle)})
 	}
-	every := max(1, f.rows/8)
-	for row := 0; row <= f.rows; row += every {
-		depth := min(quantity.Metres(row*f.down)*f.m.DepthStep, f.m.Bore.Length)
-		v.Depths = append(v.Depths, tick{coord(y(float64(row))), digits(in(&depth, "mm"), 0)})
-	}
+	length := quantity.In(f.m.Bore.Length, unit)
+	rows := float64(f.m.Bore.Length/f.m.DepthStep) / float64(f.down)
+	v.Depths = depthTicks(length, func(depth float64) float64 { return y(depth / length * rows) })
 }

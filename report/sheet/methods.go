@@ -24,7 +24,7 @@ func (s *Sheet) methods() []string {
 		"Set-up checks: the line of a check against a meter is the least squares fit of references on readings; its standard uncertainty is that of a corrected value, " +
 			"enlarged where the points are few. A check corrects what is recorded after it and never a sample before it.",
 		"Decision rule: guard-banded comparison with four answers, as ILAC-G8:09/2019 section 4.2 describes (read). " + s.judgeRule(),
-		"Places: angle in degrees from the reference mark, clockwise seen from the torch side; depth in mm from the entry face.",
+		"Places: angle in degrees from the reference mark, clockwise seen from the torch side; depth from the entry face.",
 	}
 }
 

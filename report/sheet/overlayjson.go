@@ -69,6 +69,11 @@ type ComparisonObject struct {
 
 // ComparisonJSON writes a comparison in full precision.
 func (s *Sheet) ComparisonJSON(w io.Writer, c *compare.Comparison) error {
+	return writeJSON(w, s.Comparison(c))
+}
+
+// Comparison returns a comparison as rows.
+func (s *Sheet) Comparison(c *compare.Comparison) ComparisonObject {
 	o := ComparisonObject{
 		Record: s.record, Job: s.job.Name, Pass: c.Pass, With: positive(c.With), Good: c.Good, Way: string(c.Way), Width: c.Width,
 		Deviations: c.Options.Deviations, Share: float64(c.Options.Share), Dwell: float64(c.Options.Dwell),
@@ -89,7 +94,7 @@ func (s *Sheet) ComparisonJSON(w io.Writer, c *compare.Comparison) error {
 			}
 		}
 	}
-	return writeJSON(w, o)
+	return o
 }
 
 func comparisonBin(c *compare.Comparison, l *compare.Line) ComparisonBin {

@@ -12,15 +12,15 @@ import (
 // planUnits are the units of a plan on paper, beside those of a pass.
 type planUnits struct {
 	unitSet
-	bore, gas, area, metal                         string
-	boreDigits, gasDigits, areaDigits, metalDigits int
+	gas, area, metal                   string
+	gasDigits, areaDigits, metalDigits int
 }
 
 func (u Units) planSet() planUnits {
 	if u == US {
-		return planUnits{u.set(), "in", "ft3", "in2", "lb", 3, 1, 4, 2}
+		return planUnits{u.set(), "ft3", "in2", "lb", 1, 4, 2}
 	}
-	return planUnits{u.set(), "mm", "L", "mm2", "kg", 2, 0, 2, 3}
+	return planUnits{u.set(), "L", "mm2", "kg", 0, 2, 3}
 }
 
 // Table writes the plan as an aligned table, with what it rests on.

@@ -187,10 +187,11 @@ func (s *Sheet) proofSummary() string {
 }
 
 func (s *Sheet) layerLines() []string {
+	set := s.units.planSet()
 	lines := make([]string, 0, len(s.proof.Layers))
 	for _, l := range s.proof.Layers {
 		lines = append(lines, fmt.Sprintf("layer %d: %s of the bore's %s laid, %s planned, %s proved", l.Layer,
-			quantity.Text(l.Laid, "%", 1), quantity.Text(l.Area, "mm2", 0), quantity.Text(l.Planned, "%", 1), quantity.Text(l.Proved, "%", 1)))
+			quantity.Text(l.Laid, "%", 1), quantity.Text(l.Area, set.area, set.areaDigits-2), quantity.Text(l.Planned, "%", 1), quantity.Text(l.Proved, "%", 1)))
 	}
 	return lines
 }

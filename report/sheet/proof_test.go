@@ -99,8 +99,10 @@ func TestHTMLShowsTheProof(t *testing.T) {
 	for _, words := range []string{
 		"What the record proves", "0 of 5 passes are proved within", "Uncertainty budget of pass 1, the one that is known least",
 		"no calibration of travel is on record; ±4.1 % stands in", "the calibration of current was due 2025-01-12", "certificate C-104",
+		"<li>Passes 1-4: no calibration of travel", "<li>Pass 2: the travel is declared", "<li>Passes 1, 3: findings in the pass: 2",
 		"No conformity to a clause of a standard is claimed", "Effective degrees of freedom",
 	} {
 		assert.Contains(t, html, words)
 	}
+	assert.Equal(t, 1, strings.Count(html, "no calibration of travel is on record; ±4.1 %"), "what is said of several passes is said once")
 }

@@ -4,14 +4,18 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
+	"arctally/analyze"
 	"arctally/analyze/heat"
 )
 
 // proofView is the section of the weld record that says what is proved.
 type proofView struct {
 	Sign, Summary, Claim, Rule, Note string
+	Unit                             string
 	Passes                           []proofLine
+	Reasons, Remarks                 []string // why not, and what it rests on, with the passes
 	Layers, Missing                  []string
 	Budget                           *budgetView
 }
@@ -20,11 +24,12 @@ type proofView struct {
 type proofLine struct {
 	Number, Value, Expanded, Chance, Covers string
 	Sign, Proved                            string
-	Reasons, Remarks                        []string
 }
 
 func (s *Sheet) proofView() proofView {
+	set := s.units.set()
 	v := proofView{
+		Unit: set.heat,
 		Sign: signUnjudged, Summary: s.proofSummary(), Claim: s.proof.Claim, Rule: s.proof.Rule, Note: noClause,
 		Layers: s.layerLines(), Budget: s.budgetView(),
 	}
@@ -34,24 +39,40 @@ func (s *Sheet) proofView() proofView {
 	for k := range s.proof.Passes {
 		p := &s.proof.Passes[k]
 		line := proofLine{
-			Number: strconv.Itoa(p.Number), Value: digits(in(p.Value, "kJ/mm"), 3), Expanded: plusMinus(digits(in(p.Expanded, "kJ/mm"), 3)),
+			Number: strconv.Itoa(p.Number), Value: digits(in(p.Value, set.heat), set.heatDigits), Expanded: plusMinus(digits(in(p.Expanded, set.heat), set.heatDigits)),
 			Chance: chance(p.Conformity), Covers: digits(in(p.Share, "%"), 1), Sign: signUnjudged, Proved: provedWord(p.Proved),
 		}
 		if p.Proved {
 			line.Sign = signWithin
 		}
-		for _, r := range p.Reasons {
-			line.Reasons = append(line.Reasons, r.Text)
-		}
-		for _, r := range p.Remarks {
-			line.Remarks = append(line.Remarks, r.Text)
-		}
 		v.Passes = append(v.Passes, line)
 	}
+	v.Reasons = s.byPasses(func(p *analyze.PassProof) []analyze.Reason { return p.Reasons })
+	v.Remarks = s.byPasses(func(p *analyze.PassProof) []analyze.Reason { return p.Remarks })
 	for _, m := range s.proof.Missing {
 		v.Missing = append(v.Missing, fmt.Sprintf("%s (%s): %s", spaced(string(m.Kind)), passNumbers(m.Passes), m.Remedy))
 	}
 	return v
+}
+
+// byPasses says each thing once, and of which passes it is said.
+func (s *Sheet) byPasses(of func(*analyze.PassProof) []analyze.Reason) (lines []string) {
+	var texts []string
+	numbers := map[string][]int{}
+	for k := range s.proof.Passes {
+		p := &s.proof.Passes[k]
+		for _, r := range of(p) {
+			if numbers[r.Text] == nil {
+				texts = append(texts, r.Text)
+			}
+			numbers[r.Text] = append(numbers[r.Text], p.Number)
+		}
+	}
+	for _, text := range texts {
+		which := passNumbers(numbers[text])
+		lines = append(lines, strings.ToUpper(which[:1])+which[1:]+": "+text)
+	}
+	return lines
 }
 
 // budgetView is the uncertainty budget of one pass.

@@ -15,6 +15,12 @@ type PassRow struct {
 	Pattern             *string  `json:"pattern"`
 	Start               *string  `json:"start"` // RFC 3339, six decimals, UTC
 	End                 *string  `json:"end"`
+	Epoch               int      `json:"epoch"` // with the ticks: where in the samples, dated or not
+	StartTick           int64    `json:"start_tick_ns"`
+	EndTick             int64    `json:"end_tick_ns"`
+	StartAngle          *float64 `json:"start_angle_deg"` // where the torch stood as the pass began
+	StartDepth          *float64 `json:"start_depth_mm"`
+	EndAngle            *float64 `json:"end_angle_deg"` // and as it ended
 	Elapsed             *float64 `json:"elapsed_s"`
 	ArcTime             *float64 `json:"arc_time_s"`
 	ArcOnRatio          *float64 `json:"arc_on_ratio"`
@@ -36,6 +42,8 @@ type PassRow struct {
 	Verdict             *string  `json:"verdict"`
 	GapTime             *float64 `json:"gap_s"`
 	Findings            int      `json:"findings"`
+
+	EndedBy string `json:"ended_by,omitempty"` // who ended the pass by hand
 
 	Course  *CourseRow  `json:"course"`
 	AtStart *AtStartRow `json:"at_start"`
@@ -67,6 +75,8 @@ type FindingRow struct {
 	PartOf   int      `json:"part_of,omitempty"` // number of the finding that sums this one up
 	Sentence string   `json:"sentence"`
 	State    string   `json:"state"` // open, until a person records a disposition
+
+	Disposition *DispositionRow `json:"disposition,omitempty"`
 }
 
 // WarningRow is one doubt about the measurement.
@@ -101,6 +111,9 @@ type FindingList struct {
 	Procedure string       `json:"procedure"`
 	Findings  []FindingRow `json:"findings"`
 	Warnings  []WarningRow `json:"warnings"`
+	// Orphans were decided on, but this judgement does not have them.
+	Orphans   []FindingRow   `json:"orphans,omitempty"`
+	Machining []MachiningRow `json:"machining,omitempty"`
 }
 
 // PassList returns the passes as rows.
@@ -114,6 +127,8 @@ func (s *Sheet) PassList() PassList {
 	for i := range s.passes {
 		row := s.passes[i].row()
 		row.Uncertainty = s.uncertaintyRow(i)
+		row.StartAngle, row.StartDepth = placeOf(s.passes[i].StartPlace)
+		row.EndAngle, _ = placeOf(s.passes[i].EndPlace)
 		list.Passes = append(list.Passes, row)
 	}
 	return list
@@ -124,9 +139,10 @@ func (s *Sheet) FindingList() FindingList {
 	list := FindingList{
 		Record: s.record, Job: s.job.Name, Procedure: s.job.Procedure.Name,
 		Findings: make([]FindingRow, 0, len(s.findings)), Warnings: s.warningRows(),
+		Orphans: s.orphanRows(), Machining: s.machiningRows(),
 	}
 	for i := range s.findings {
-		list.Findings = append(list.Findings, s.findings[i].row())
+		list.Findings = append(list.Findings, s.findingRow(i))
 	}
 	return list
 }
@@ -141,8 +157,10 @@ func (s *Sheet) FindingsJSON(w io.Writer) error { return writeJSON(w, s.FindingL
 func (s *Sheet) JSON(w io.Writer) error {
 	return writeJSON(w, struct {
 		PassList
-		Findings []FindingRow `json:"findings"`
-	}{s.PassList(), s.FindingList().Findings})
+		Findings  []FindingRow   `json:"findings"`
+		Orphans   []FindingRow   `json:"orphans,omitempty"`
+		Machining []MachiningRow `json:"machining,omitempty"`
+	}{s.PassList(), s.FindingList().Findings, s.orphanRows(), s.machiningRows()})
 }
 
 func writeJSON(w io.Writer, v any) error {

@@ -24,6 +24,7 @@ import (
 	"arctally/analyze/angular"
 	"arctally/analyze/bore"
 	"arctally/analyze/finding"
+	"arctally/analyze/inspect"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
 	"arctally/analyze/waveform"
@@ -40,8 +41,11 @@ type Input struct {
 	// WallTime tells the wall time of a tick, false where it is not known; nil
 	// stands for a record whose clock has no date at all.
 	WallTime    func(epoch int, tick int64) (time.Time, bool)
-	Fingerprint string    // of the record's content; empty where none was taken
-	Made        time.Time // zero leaves it out
+	Fingerprint string          // of the record's content; empty where none was taken
+	Entries     []inspect.Entry // what people put on record of findings and of machining
+	// Photograph gives a picture by its SHA-256, false where it is not there; nil has none.
+	Photograph func(sha256 string) (mime string, content []byte, ok bool)
+	Made       time.Time // zero leaves it out
 }
 
 // Sheet is one frozen job. It shares nothing that a later analysis may change.
@@ -62,6 +66,9 @@ type Sheet struct {
 	melting     *waveform.Melting
 	charts      []finding.PassChart
 	proof       analyze.Proof
+	book        inspect.Book
+	photograph  func(sha256 string) (mime string, content []byte, ok bool)
+	units       Units // of the weld record
 }
 
 type passEntry struct {
@@ -72,6 +79,7 @@ type passEntry struct {
 type findingEntry struct {
 	finding.Finding
 	start instant
+	open  bool // somebody has still to do something
 }
 
 type warningEntry struct {
@@ -94,6 +102,8 @@ func New(in Input) *Sheet {
 		sweeps:      slices.Clone(in.Result.Sweeps),
 		instruments: calib.InForce(in.Job.Instruments, in.Instruments...),
 		checks:      in.Checks,
+		book:        inspect.Fold(ownEntries(in.Entries), in.Result.Findings),
+		photograph:  in.Photograph,
 	}
 	s.melting, s.charts = clone(in.Result.Melting), slices.Clone(in.Result.Charts)
 	clock := wallClock(in.WallTime)
@@ -101,9 +111,9 @@ func New(in Input) *Sheet {
 		s.passes = append(s.passes, passEntry{own(p), clock.at(p.Start), clock.at(p.End)})
 	}
 	s.proof = s.prove(clock)
-	for _, f := range in.Result.Findings {
+	for k, f := range in.Result.Findings {
 		f.Place = clone(f.Place)
-		s.findings = append(s.findings, findingEntry{f, clock.at(f.Start)})
+		s.findings = append(s.findings, findingEntry{f, clock.at(f.Start), s.book.Findings[k].State.IsOpen()})
 	}
 	for _, w := range in.Result.Warnings {
 		entry := warningEntry{Warning: w}
@@ -116,8 +126,19 @@ func New(in Input) *Sheet {
 	return s
 }
 
+// In returns the same sheet whose weld record is written in other units.
+// What was said once and for all stays metric, such as a claim, and so does JSON.
+func (s *Sheet) In(u Units) *Sheet {
+	other := *s
+	other.units = u
+	return &other
+}
+
 // JobName returns the name of the job.
 func (s *Sheet) JobName() string { return s.job.Name }
+
+// Fingerprint returns that of the record's content, empty where none was taken.
+func (s *Sheet) Fingerprint() string { return s.fingerprint }
 
 // PassStart returns the wall time at which the k-th pass began, to the
 // nanosecond, and whether it is known.

@@ -28,6 +28,8 @@ var contract = []string{
 	"voltage_mean_v", "current_mean_a", "power_mean_w", "power_basis", "energy_j", "wire_m", "deposit_g", "turns", "travel_mm",
 	"travel_speed_mm_min", "travel_basis", "arc_energy_kj_per_mm", "heat_input_kj_per_mm",
 	"heat_input_expanded_uncertainty_kj_per_mm", "verdict", "gap_s", "findings",
+	"epoch", "start_tick_ns", "end_tick_ns", // as those of a finding
+	"start_angle_deg", "start_depth_mm", "end_angle_deg", // null where the torch is not known
 }
 
 func decoded(t *testing.T, s *Sheet) map[string]any {
@@ -70,7 +72,7 @@ func TestUnknownIsNull(t *testing.T) {
 	in.WallTime = nil
 	in.Result.Passes = []pass.Pass{{Number: 1}}
 	p := passesOf(t, New(in))[0]
-	known := map[string]any{"number": 1.0, "elapsed_s": 0.0, "arc_time_s": 0.0, "gap_s": 0.0, "findings": 0.0}
+	known := map[string]any{"number": 1.0, "elapsed_s": 0.0, "arc_time_s": 0.0, "gap_s": 0.0, "findings": 0.0, "epoch": 0.0, "start_tick_ns": 0.0, "end_tick_ns": 0.0}
 	for _, key := range contract {
 		assert.Equal(t, known[key], p[key], key)
 	}

@@ -18,6 +18,7 @@ type TypedRow struct {
 	Temperature *float64 `json:"temperature_c"`
 	GasFlow     *float64 `json:"gas_flow_l_min"`
 	Text        *string  `json:"text"`
+	EndOfPass   bool     `json:"end_of_pass,omitempty"`
 	Passes      []int    `json:"passes"` // at whose start it stood
 }
 
@@ -39,7 +40,7 @@ func (s *Sheet) typedRows() (rows []TypedRow) {
 		n := &s.typed[k]
 		rows = append(rows, TypedRow{
 			By: n.By, At: n.at.rfc3339(), Epoch: n.Epoch, TickNS: n.Tick, Temperature: in(n.Temperature, "degC"),
-			GasFlow: in(n.GasFlow, "L/min"), Text: word(n.Text), Passes: s.standsFor(k),
+			GasFlow: in(n.GasFlow, "L/min"), Text: word(n.Text), EndOfPass: n.EndOfPass, Passes: s.standsFor(k),
 		})
 	}
 	return rows
@@ -90,7 +91,7 @@ func (s *Sheet) typedLines() (lines []typedLine) {
 
 // typedFor says for which passes a value stands.
 func (s *Sheet) typedFor(k int) string {
-	if s.typed[k].Text != "" {
+	if s.typed[k].Text != "" || s.typed[k].EndOfPass {
 		return dash
 	}
 	passes := s.standsFor(k)

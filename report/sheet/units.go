@@ -23,20 +23,20 @@ const dash = "-"
 // unitSet names the units of one system, each with the decimals that a
 // technician reads.
 type unitSet struct {
-	travel, feed, length, wire, mass, heat, gas, temperature                          string
-	travelDigits, feedDigits, lengthDigits, wireDigits, massDigits, heatDigits, depth int
+	travel, feed, length, bore, wire, mass, heat, gas, temperature                                string
+	travelDigits, feedDigits, lengthDigits, boreDigits, wireDigits, massDigits, heatDigits, depth int
 }
 
 func (u Units) set() unitSet {
 	if u == US {
 		return unitSet{
-			travel: "in/min", feed: "in/min", length: "in", wire: "ft", mass: "lb", heat: "kJ/in", gas: "ft3/h", temperature: "degF",
-			travelDigits: 2, feedDigits: 0, lengthDigits: 1, wireDigits: 1, massDigits: 3, heatDigits: 2, depth: 2,
+			travel: "in/min", feed: "in/min", length: "in", bore: "in", wire: "ft", mass: "lb", heat: "kJ/in", gas: "ft3/h", temperature: "degF",
+			travelDigits: 2, feedDigits: 0, lengthDigits: 1, boreDigits: 3, wireDigits: 1, massDigits: 3, heatDigits: 2, depth: 2,
 		}
 	}
 	return unitSet{
-		travel: "mm/min", feed: "m/min", length: "mm", wire: "m", mass: "g", heat: "kJ/mm", gas: "L/min", temperature: "degC",
-		travelDigits: 0, feedDigits: 2, lengthDigits: 0, wireDigits: 2, massDigits: 1, heatDigits: 3, depth: 1,
+		travel: "mm/min", feed: "m/min", length: "mm", bore: "mm", wire: "m", mass: "g", heat: "kJ/mm", gas: "L/min", temperature: "degC",
+		travelDigits: 0, feedDigits: 2, lengthDigits: 0, boreDigits: 2, wireDigits: 2, massDigits: 1, heatDigits: 3, depth: 1,
 	}
 }
 

@@ -86,7 +86,7 @@ func (s *Sheet) sign() string {
 	switch {
 	case t.outside > 0:
 		return signOutside
-	case t.nearOut > 0 || len(s.findings) > 0:
+	case t.nearOut > 0 || s.openFindings() > 0:
 		return signNearOut
 	case len(s.passes) == 0 || t.unjudged > 0:
 		return signUnjudged

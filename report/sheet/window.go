@@ -8,51 +8,73 @@ import (
 	"arctally/analyze/finding"
 )
 
-// windowLine is one limit of the procedure beside what the passes came to.
-type windowLine struct {
-	Quantity, Window, SetTo, Seen string
-	Findings                      int
+// WindowRow is one limit of the procedure beside what the passes came to, in words.
+type WindowRow struct {
+	Quantity string   `json:"quantity"`
+	Window   string   `json:"window"`
+	Low      *float64 `json:"low"` // in Unit; null where the window is open
+	High     *float64 `json:"high"`
+	Unit     *string  `json:"unit"` // null where nothing is limited
+	SetTo    string   `json:"set_to"`
+	Seen     string   `json:"passes"` // lowest to highest
+	Findings int      `json:"findings"`
 }
 
-func (s *Sheet) windowLines() []windowLine {
-	l, set := &s.job.Procedure.Limits, &s.job.Setpoints
+// windowRow is the row of a window, before what was seen in it.
+func windowRow[Q quantity.Quantity](name string, r quantity.Range[Q], unit string, decimals int) WindowRow {
+	row := WindowRow{Quantity: name, Window: rangeText(r, unit, decimals)}
+	if r.HasLow {
+		row.Low = in(&r.Low, unit)
+	}
+	if r.HasHigh {
+		row.High = in(&r.High, unit)
+	}
+	if !r.IsZero() {
+		row.Unit = &unit
+	}
+	return row
+}
+
+func (row WindowRow) with(setTo, seen string, findings int) WindowRow {
+	row.SetTo, row.Seen, row.Findings = setTo, seen, findings
+	return row
+}
+
+func (s *Sheet) windowLines() []WindowRow {
+	l, set, units := &s.job.Procedure.Limits, &s.job.Setpoints, s.units.set()
 	heatName := "Heat input Q = k*E"
 	if s.arcEnergyRules() {
 		heatName = "Arc energy E"
 	}
-	return []windowLine{
-		{"Voltage", rangeText(l.Voltage, "V", 1), declared(set.Voltage, "V", 1), s.seen("V", 2, func(p *passEntry) *float64 {
-			return plain(p.VoltageMean)
-		}), s.broken(finding.Voltage)},
-		{"Current", rangeText(l.Current, "A", 0), declared(set.Current, "A", 0), s.seen("A", 1, func(p *passEntry) *float64 {
-			return plain(p.CurrentMean)
-		}), s.broken(finding.Current)},
-		{
-			"Wire speed", rangeText(l.WireSpeed, "m/min", 2), declared(set.WireSpeed, "m/min", 2),
-			s.seen("m/min", 2, wireSpeed), s.broken(finding.WireSpeed),
-		},
-		{"Travel speed", rangeText(l.TravelSpeed, "mm/min", 0), declared(set.TravelSpeed, "mm/min", 0), s.seen("mm/min", 0, func(p *passEntry) *float64 {
-			return in(p.TravelSpeed, "mm/min")
-		}), s.broken(finding.TravelSpeed)},
-		{heatName, rangeText(l.HeatInput, "kJ/mm", 3), dash, s.seen("kJ/mm", 3, func(p *passEntry) *float64 {
+	return []WindowRow{
+		windowRow("Voltage", l.Voltage, "V", 1).with(declared(set.Voltage, "V", 1),
+			s.seen("V", 2, func(p *passEntry) *float64 { return plain(p.VoltageMean) }), s.broken(finding.Voltage)),
+		windowRow("Current", l.Current, "A", 0).with(declared(set.Current, "A", 0),
+			s.seen("A", 1, func(p *passEntry) *float64 { return plain(p.CurrentMean) }), s.broken(finding.Current)),
+		windowRow("Wire speed", l.WireSpeed, units.feed, units.feedDigits).with(declared(set.WireSpeed, units.feed, units.feedDigits),
+			s.seen(units.feed, units.feedDigits, func(p *passEntry) *float64 { return in(p.wireSpeed(), units.feed) }), s.broken(finding.WireSpeed)),
+		windowRow("Travel speed", l.TravelSpeed, units.travel, units.travelDigits).with(declared(set.TravelSpeed, units.travel, units.travelDigits),
+			s.seen(units.travel, units.travelDigits, func(p *passEntry) *float64 { return in(p.TravelSpeed, units.travel) }), s.broken(finding.TravelSpeed)),
+		windowRow(heatName, l.HeatInput, units.heat, units.heatDigits).with(dash, s.seen(units.heat, units.heatDigits, func(p *passEntry) *float64 {
 			value, _ := s.judged(p)
-			return in(value, "kJ/mm")
-		}), s.broken(finding.HeatInput)},
-		{"Interpass temperature", rangeText(l.Interpass, "degC", 0), dash, dash, s.broken(finding.Interpass)},
-		{"Gas flow", rangeText(l.GasFlow, "L/min", 1), dash, dash, s.broken(finding.GasFlow)},
-		{"Arc on as planned", s.arcOnWindow(), dash, s.seen("", 3, func(p *passEntry) *float64 {
-			return p.arcOnRatio()
-		}), s.broken(finding.ArcOnRatio) + s.broken(finding.ArcOut) + s.broken(finding.ArcInGap)},
+			return in(value, units.heat)
+		}), s.broken(finding.HeatInput)),
+		windowRow("Interpass temperature", l.Interpass, units.temperature, 0).with(dash, dash, s.broken(finding.Interpass)),
+		windowRow("Gas flow", l.GasFlow, units.gas, 1).with(dash, dash, s.broken(finding.GasFlow)),
+		{
+			Quantity: "Arc on as planned", Window: s.arcOnWindow(), SetTo: dash,
+			Seen:     s.seen("", 3, func(p *passEntry) *float64 { return p.arcOnRatio() }),
+			Findings: s.broken(finding.ArcOnRatio) + s.broken(finding.ArcOut) + s.broken(finding.ArcInGap),
+		},
 	}
 }
 
 // wireSpeed is the mean over the arc time of a pass.
-func wireSpeed(p *passEntry) *float64 {
+func (p *passEntry) wireSpeed() *quantity.MetresPerSecond {
 	if p.Wire == nil || p.ArcTime <= 0 {
 		return nil
 	}
-	v := quantity.MetresPerSecond(float64(*p.Wire) / float64(p.ArcTime))
-	return in(&v, "m/min")
+	return new(quantity.MetresPerSecond(float64(*p.Wire) / float64(p.ArcTime)))
 }
 
 // seen is the range of a pass value over the job.

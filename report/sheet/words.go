@@ -50,14 +50,16 @@ func (s *Sheet) headline() string {
 		return "No pass was found in this record."
 	case t.outside+t.nearOut > 0:
 		return fmt.Sprintf("%s of %d outside the heat input window.", plural(t.outside+t.nearOut, "pass", "passes"), len(s.passes))
-	case len(s.findings) > 0:
-		return fmt.Sprintf("%s to inspect.", plural(len(s.findings), "finding", "findings"))
+	case s.openFindings() > 0:
+		return fmt.Sprintf("%s to inspect.", plural(s.openFindings(), "finding", "findings"))
 	case t.unjudged == len(s.passes):
 		return "No pass could be judged for heat input."
 	case t.unjudged > 0:
 		return fmt.Sprintf("%s of %d could not be judged for heat input.", plural(t.unjudged, "pass", "passes"), len(s.passes))
 	case t.near > 0:
 		return fmt.Sprintf("All passes inside the heat input window, %d of them closer to a limit than the guard band.", t.near)
+	case len(s.findings) > 0:
+		return "All passes inside the heat input window; no finding is open."
 	default:
 		return "All passes inside the heat input window; no finding."
 	}
@@ -65,11 +67,28 @@ func (s *Sheet) headline() string {
 
 // findingsLine says who closes a finding.
 func (s *Sheet) findingsLine() string {
-	if len(s.findings) == 0 {
+	open, decided := s.openFindings(), s.decided()
+	switch {
+	case len(s.findings) == 0 && open == 0:
 		return "No finding. Whether the repair is accepted, a person decides."
+	case open == 0:
+		return "Every finding has a disposition, and none is open. Whether the repair is accepted, a person decides."
+	case decided > 0:
+		return fmt.Sprintf("%s; %d of %d have a disposition that closes them. The program flags; it never accepts.",
+			plural(open, "finding is open", "findings are open"), decided, len(s.findings))
 	}
-	return plural(len(s.findings), "finding is open", "findings are open") +
+	return plural(open, "finding is open", "findings are open") +
 		" until a person records a disposition. The program flags; it never accepts."
+}
+
+// decided counts the findings of this judgement that a person has closed.
+func (s *Sheet) decided() (closed int) {
+	for k := range s.book.Findings {
+		if !s.book.Findings[k].State.IsOpen() {
+			closed++
+		}
+	}
+	return closed
 }
 
 func plural(n int, one, many string) string {

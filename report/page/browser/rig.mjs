@@ -156,7 +156,7 @@ export async function visit(t, browser, server, { size = "tablet", theme = "shad
     document.addEventListener("securitypolicyviolation", (event) => console.error(`policy: ${event.violatedDirective} ${event.blockedURI}`));
   }, [theme, units]);
   const page = await context.newPage();
-  page.setDefaultTimeout(30_000);
+  page.setDefaultTimeout(15_000);
   const wrong = [];
   const allowed = [];
   const note = (words) => {

@@ -47,6 +47,7 @@ export function again(ask: () => unknown): HTMLElement {
 
 function content(house: House): Child {
   const running = house.records.find((row) => row.record === house.recording);
+  const others = house.records.filter((row) => row !== running);
   return [
     running ? runningStrip(running) : null,
     house.virtual_box
@@ -56,8 +57,8 @@ function content(house: House): Child {
       h("a", { class: "button go big", href: "#/job" }, "New job"),
       h("a", { class: "button big", href: "#/procedure" }, "New procedure")),
     section("Jobs", house.jobs.length === 0 ? "No job file is in this folder yet. A job says what is planned; make one with New job." : null, house.jobs.map(jobStrip)),
-    section("Records", house.records.length === 0 ? "Nothing was recorded here yet. A record begins with a set-up check, or with Start." : null,
-      house.records.filter((row) => row !== running).map(recordStrip)),
+    section("Records", others.length > 0 ? null : running ? "Nothing but what is being recorded now." : "Nothing was recorded here yet. A record begins with a set-up check, or with Start.",
+      others.map(recordStrip)),
     section("Procedures", house.procedures.length === 0 ? "No procedure is in this folder yet. A job is judged by one." : null, house.procedures.map(procedureStrip)),
     h("p", { class: "muted" }, `${house.folder} · ${house.program}`),
   ];

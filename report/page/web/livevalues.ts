@@ -3,7 +3,7 @@ import type { Schemas } from "./api";
 import { fill, h } from "./dom";
 import { besideLimits, gauge, type Gauge, type Reading } from "./gauge";
 import { icon, stateSign } from "./state";
-import { figure, unitFor } from "./units";
+import { digits, figure, shown, unitFor } from "./units";
 
 type Channel = Schemas["LiveChannel"];
 
@@ -60,7 +60,8 @@ function box(name: string, words: string, unit: string): Box {
 
 function show(b: Box, c: Channel | undefined): void {
   const reading: Reading = { value: c?.value, low: c?.low, high: c?.high, state: c?.state ?? "not judged", unit: c?.unit ?? b.unit };
-  text(b.number, figure(reading.value, reading.unit));
+  const there = shown(reading.value, reading.unit);
+  text(b.number, there.value === null ? "—" : digits(there.value, Math.abs(there.value) >= 100 ? 0 : there.decimals)); // three figures are read at a glance
   text(b.unitBox, unitFor(reading.unit));
   text(b.basis, c?.basis && c.basis !== "measured" ? c.basis : "");
   b.element.dataset["state"] = reading.state;

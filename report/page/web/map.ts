@@ -2,7 +2,7 @@
 import { fill, h, s, type Child } from "./dom";
 import { isNumber } from "./gauge";
 import { colour, hatchIn } from "./hatch";
-import { domainOf, looksOf, outside, shade, type Domain, type Look } from "./mapscale";
+import { domainOf, flagged, looksOf, shade, type Domain, type Look } from "./mapscale";
 import { onPrefs } from "./prefs";
 import { lengthOf, type Cell, type Review, type WallMap } from "./reviewdata";
 import { ruler } from "./ruler";
@@ -176,7 +176,7 @@ function paintCell(c: CanvasRenderingContext2D, cell: Cell | undefined, look: Lo
   const share = (value - domain.min) / (domain.max - domain.min);
   c.fillStyle = shade(share);
   c.fillRect(x, y, w, hgt);
-  if (outside(value, look.limits)) {
+  if (cell && flagged(look, cell)) {
     hatchIn(c, "cross", x, y, w, hgt, share > 0.5 ? "#ffffff" : "#000000", 6);
   } else if (isNumber(cell?.without_data_s) && cell.without_data_s > 0) {
     hatchIn(c, "dots", x, y, w, hgt, share > 0.5 ? "#ffffff" : "#000000", 5);
@@ -266,7 +266,7 @@ function legendOf(look: Look, domain: Domain | null, map: WallMap): Child {
   if (look.mode !== "findings" && map.cells.some((cell) => !inGap(cell) && (look.value(cell) === null || (cell.without_data_s ?? 0) > 0))) {
     keys.push(["unknown", "not known"]);
   }
-  if (look.mode !== "findings" && map.cells.some((cell) => !inGap(cell) && isNumber(look.value(cell)) && outside(look.value(cell)!, look.limits))) {
+  if (look.mode !== "findings" && map.cells.some((cell) => !inGap(cell) && flagged(look, cell))) {
     keys.push(["out", look.mode === "height" ? "short of metal" : "outside the window"]);
   }
   if (look.mode === "findings") {

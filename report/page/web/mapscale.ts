@@ -58,6 +58,9 @@ export function domainOf(look: Look, cells: Cell[]): Domain | null {
   return { min: Math.min(at(0.02), middle - half), max: Math.max(at(0.98), middle + half) };
 }
 
-export function outside(value: number, limits: Limits): boolean {
-  return (limits.low !== null && value < limits.low) || (limits.high !== null && value > limits.high);
+// flagged tells whether a cell is beyond the limits. Beside a planned gap the build-up is not judged: the metal there ends.
+export function flagged(look: Look, cell: Cell): boolean {
+  const value = look.value(cell);
+  const { low, high } = look.limits;
+  return isNumber(value) && !(look.mode === "height" && cell["beside_gap"] === true) && ((low !== null && value < low) || (high !== null && value > high));
 }

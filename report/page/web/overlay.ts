@@ -67,7 +67,8 @@ async function show(root: HTMLElement, record: string, reviewed: Reviewed, where
   const asked = Number(where.get("pass") ?? NaN);
   const pass = numbers.includes(asked) ? asked : numbers[numbers.length - 1]!;
   const other = Number(where.get("with") ?? NaN);
-  const over = numbers.includes(other) && other !== pass ? other : null;
+  const only = numbers.length === 2 ? numbers.find((one) => one !== pass)! : null; // two passes have no median
+  const over = numbers.includes(other) && other !== pass ? other : only;
   const chooser = choose(record, reviewed, pass, over);
   const body = h("div", {}, waitBox("Laying over …"));
   fill(root, chooser, body);
@@ -91,7 +92,7 @@ function choose(record: string, reviewed: Reviewed, pass: number, over: number |
     location.hash = overlayLink(record, Number(first.value), second.value === "" ? undefined : Number(second.value));
   };
   const first: HTMLSelectElement = h("select", { id: a, onchange: go }, passes.map((one) => option(one, pass)));
-  const second: HTMLSelectElement = h("select", { id: b, onchange: go }, h("option", { value: "", selected: over === null }, "the median of the good ones"),
+  const second: HTMLSelectElement = h("select", { id: b, onchange: go }, passes.length === 2 ? null : h("option", { value: "", selected: over === null }, "the median of the good ones"),
     passes.filter((one) => one.number !== pass).map((one) => option(one, over)));
   return h("section", { class: "pass-title", "aria-label": "What is laid over what" },
     h("label", { for: a }, lineKey(true), "This pass"), first, h("label", { for: b }, lineKey(false), "laid over"), second,

@@ -52,18 +52,17 @@ export function passPage(record: string, part: string | undefined): Page {
 async function readTurning(record: string, reviewed: Reviewed, pass: PassRow, signal: AbortSignal): Promise<Turning> {
   const { review, channels } = reviewed;
   const [from, until] = [pass.start_tick_ns, pass.end_tick_ns];
-  const mine = review.findings.findings.filter((f) => f.pass === pass.number && f.epoch === pass.epoch);
   if (channels?.includes("turns") && isNumber(from) && isNumber(until) && until > from) {
     try {
       const trace = await api.trace(record, { epoch: pass.epoch ?? 0, from, until, columns: 4096, channels: "turns" }, signal);
-      return turningOf(pass, trace.lines[0] ?? null, trace.from_ns, mine, review.map);
+      return turningOf(pass, trace.lines[0] ?? null, trace.from_ns, review.map);
     } catch (thrown) {
       if (aborted(thrown)) {
         throw thrown;
       }
     }
   }
-  return turningOf(pass, null, 0, mine, review.map);
+  return turningOf(pass, null, 0, review.map);
 }
 
 function show(root: HTMLElement, record: string, reviewed: Reviewed, pass: PassRow, turning: Turning, where: URLSearchParams, signal: AbortSignal): void {
@@ -166,8 +165,8 @@ function layOver(record: string, reviewed: Reviewed, pass: PassRow): HTMLElement
   const select: HTMLSelectElement = h("select", { id }, others.map((one) => h("option", { value: one.number }, `Pass ${one.number}${isNumber(one.layer) ? `, layer ${one.layer}` : ""}`)));
   return h("section", { class: "plate lay-over", "aria-label": "Lay over" }, h("h2", {}, "Lay this pass over another"),
     others.length === 0 ? h("p", {}, "There is no other pass in this record.") : h("div", { class: "buttons" },
-      h("a", { class: "button", href: overlayLink(record, pass.number) }, "Over the median of the good ones"),
-      h("label", { for: id }, "or over"), select,
+      others.length === 1 ? null : h("a", { class: "button", href: overlayLink(record, pass.number) }, "Over the median of the good ones"),
+      h("label", { for: id }, others.length === 1 ? "Over" : "or over"), select,
       h("button", { type: "button", onclick: () => {
         location.hash = overlayLink(record, pass.number, Number(select.value));
       } }, "Lay over")));

@@ -50,7 +50,7 @@ function firstUnits(): Units {
 export const prefs = {
   theme: firstTheme(),
   units: firstUnits(),
-  sound: remembered("sound") !== "off",
+  sound: remembered("sound") === "on",
 };
 
 export function setTheme(theme: Theme): void {

@@ -86,7 +86,7 @@ function show(root: HTMLElement, record: string, reviewed: Reviewed, first: Chos
     verdict(record, reviewed, ask),
     h("div", { class: "review-top" },
       h("div", { class: "plate review-map" }, wall?.element ?? h("p", {}, "There is no bore to unroll: the job has no worn diameter or no length, or it is a bead on a plate.")),
-      h("div", { class: "review-side" }, place, sentences(review))),
+      h("div", { class: "review-side" }, map ? place : null, sentences(review))),
     h("section", { class: "plate", "aria-label": "Passes" }, review.passes.passes.length === 0 ? noteBox(h("p", {}, "No pass was found: no arc burned long enough.")) : passTable(record, review)),
     h("section", { class: "plate", "aria-labelledby": "findings-head" }, h("h2", { id: "findings-head" }, findings.length === 0 ? "No findings" : `Findings: ${findings.length}`),
       h("div", { class: "finding-list" }, findings.map((f) => findingLine(record, review, f)))),
@@ -128,6 +128,6 @@ function more(review: Review): Child {
       h("ul", {}, warnings.map((w) => h("li", {}, w.text, isNumber(w.count as number) && (w.count as number) > 1 ? ` (${w.count} times)` : "")))),
     missing.length === 0 ? null : h("details", { class: "plate" }, h("summary", {}, icon("missing"), "What would prove more"), h("ul", {}, missing.map((words) => h("li", {}, words)))),
     window.length === 0 ? null : h("details", { class: "plate" }, h("summary", {}, icon("note"), "The procedure's window"),
-      h("div", { class: "scroll" }, h("table", {}, h("thead", {}, h("tr", {}, ["Quantity", "Window", "Set to", "Passes came to", "Findings"].map((head) => h("th", { scope: "col" }, head)))),
+      h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "The procedure's window, table" }, h("table", {}, h("thead", {}, h("tr", {}, ["Quantity", "Window", "Set to", "Passes came to", "Findings"].map((head) => h("th", { scope: "col" }, head)))),
         h("tbody", {}, window.map((row) => h("tr", {}, ["quantity", "window", "set_to", "passes", "findings"].map((key) => h("td", {}, cell(row, key))))))))));
 }

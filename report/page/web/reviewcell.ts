@@ -21,7 +21,7 @@ export function cellBox(record: string, review: Review, map: WallMap, where: Cho
   return [
     h("h2", {}, `${digits(angle, 0)}° to ${digits(angle + map.angle_step_deg, 0)}°, ${figure(depth, "mm")} to ${withUnit(depth + map.depth_step_mm, "mm")} deep`),
     cell ? values(cell) : h("p", {}, "Nothing is known of this place."),
-    h("div", { class: "buttons cell-acts" }, passesAt(review, depth + map.depth_step_mm / 2).slice(0, 6).map((pass) =>
+    h("div", { class: "buttons cell-acts" }, passesAt(review, angle + map.angle_step_deg / 2, depth + map.depth_step_mm / 2).slice(0, 6).map((pass) =>
       h("a", { class: "button", href: placeLink(record, pass, angle + map.angle_step_deg / 2, depth + map.depth_step_mm / 2) }, passWords(pass)))),
     h("ul", { class: "cell-findings" }, found.map((f) => h("li", {}, h("a", { class: "cell-finding", href: findingLink(record, f) }, icon(stateSign(f.state)),
       h("span", {}, h("strong", {}, `${f.number} `), f.sentence, ` (${f.state})`))))),

@@ -1,5 +1,6 @@
 // What a review says, in a form that pages can use: limits as numbers, cells by column and row, passes of a layer.
 import type { PassRow, Reviewed, Schemas } from "./api";
+import { wrap } from "./draw";
 import { isNumber } from "./gauge";
 
 export type Review = Schemas["Review"];
@@ -14,26 +15,15 @@ export interface Limits {
 
 const none: Limits = { low: null, high: null, unit: "" };
 
-// limitsOf reads a line of the procedure's window: "16.5 to 19.0 V", "at most 250 degC". A text that is none of these has no limits.
+// limitsOf are the limits of a line of the procedure's window; a line without limits has none.
 export function limitsOf(review: Review, quantity: RegExp): Limits {
-  const row = review.window?.find((one) => quantity.test(String(one["quantity"] ?? "")));
-  const words = String(row?.["window"] ?? "").replace("−", "-");
-  const number = "(-?\\d+(?:\\.\\d+)?)";
-  const both = new RegExp(`^${number} to ${number} (\\S+)$`).exec(words);
-  if (both) {
-    return { low: Number(both[1]), high: Number(both[2]), unit: both[3]! };
-  }
-  const most = new RegExp(`^at most ${number} (\\S+)$`).exec(words);
-  if (most) {
-    return { low: null, high: Number(most[1]), unit: most[2]! };
-  }
-  const least = new RegExp(`^at least ${number} (\\S+)$`).exec(words);
-  return least ? { low: Number(least[1]), high: null, unit: least[2]! } : none;
+  const row = review.window?.find((one) => quantity.test(one.quantity));
+  return row?.unit ? { low: row.low, high: row.high, unit: row.unit } : none;
 }
 
 // energyRules tells whether the limits are about the arc energy; else about the heat input.
 export function energyRules(review: Review): boolean {
-  return review.window?.some((row) => /^Arc energy/.test(String(row["quantity"] ?? ""))) ?? false;
+  return review.window?.some((row) => /^Arc energy/.test(row.quantity)) ?? false;
 }
 
 // judgedOf is what a pass is judged by, in kJ/mm.
@@ -56,19 +46,42 @@ export function lengthOf(map: WallMap): number {
   return map.rows * map.depth_step_mm;
 }
 
-// passesAt are the passes that may have laid a place: one of every layer, where its pattern tells it; else all of the layer.
-export function passesAt(review: Review, depth: number): PassRow[] {
-  const length = review.map ? lengthOf(review.map) : null;
+// turnedBy is how far the torch turned in a pass, clockwise above 0: which way is told by where it began and ended. Null is not known.
+export function turnedBy(pass: PassRow): number | null {
+  const { turns, start_angle_deg: from, end_angle_deg: to } = pass;
+  if (!isNumber(turns)) {
+    return null;
+  }
+  if (!isNumber(from) || !isNumber(to)) {
+    return turns;
+  }
+  const off = (way: number) => Math.abs(wrap(from + way * 360 * turns - to + 180) - 180);
+  return off(-1) < off(1) - 1 ? -turns : turns;
+}
+
+// crosses tells whether the torch came over an angle in a pass, give or take slack in degrees; where that is not known it may have.
+export function crosses(pass: PassRow, angle: number, slack: number): boolean {
+  const turned = turnedBy(pass);
+  if (turned === null || !isNumber(pass.start_angle_deg)) {
+    return true;
+  }
+  const ahead = wrap(Math.sign(turned) * (angle - pass.start_angle_deg) + slack);
+  return ahead <= 360 * Math.abs(turned) + 2 * slack;
+}
+
+// passesAt are the passes that may have laid a place, layer by layer: those that came over its angle, and of these the one that began
+// deepest without beginning below it. A pass of which no place is known may always have.
+export function passesAt(review: Review, angle: number, depth: number): PassRow[] {
+  const slack = (review.map?.angle_step_deg ?? 0) / 2;
   const layers = new Map<number, PassRow[]>();
-  for (const pass of review.passes.passes) {
+  for (const pass of review.passes.passes.filter((one) => crosses(one, angle, slack))) {
     const layer = pass.layer ?? 0;
     layers.set(layer, [...(layers.get(layer) ?? []), pass]);
   }
   return [...layers.values()].flatMap((passes) => {
-    if (length !== null && passes.length > 1 && passes.every((pass) => pass.pattern === "rings")) {
-      return [passes[Math.min(passes.length - 1, Math.floor((depth / length) * passes.length))]!];
-    }
-    return passes;
+    const depths = passes.map((pass) => pass.start_depth_mm).filter(isNumber).filter((start) => start <= depth);
+    const deepest = Math.max(...depths);
+    return passes.filter((pass) => !isNumber(pass.start_depth_mm) || Math.abs(pass.start_depth_mm - deepest) < 1e-3);
   });
 }
 

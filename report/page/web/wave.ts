@@ -157,7 +157,25 @@ function show(chart: WaveChart, channel: Channel, trace: Trace, x: (tick: number
   if (there.length > 0) {
     chart.span(there.reduce((a, b) => Math.min(a, b)), there.reduce((a, b) => Math.max(a, b)));
   }
-  chart.set([at, values], holesOf(trace, at, values, x));
+  const holes = missingOf(trace, x);
+  const [xs, ys] = broken(at, values, holes);
+  chart.set([xs, ys], [...holes, ...breaksOf(at, values)]);
+}
+
+// broken ends a line before a hole and begins it anew behind it: nothing is drawn across what is missing.
+function broken(at: number[], values: (number | null)[], holes: [number, number][]): [number[], (number | null)[]] {
+  const xs: number[] = [];
+  const ys: (number | null)[] = [];
+  at.forEach((x, k) => {
+    const before = at[k - 1];
+    if (before !== undefined && holes.some(([from, until]) => before <= from && x >= until)) {
+      xs.push((before + x) / 2);
+      ys.push(null);
+    }
+    xs.push(x);
+    ys.push(values[k]!);
+  });
+  return [xs, ys];
 }
 
 function inUnits(value: number, line: Line, channel: Channel): number {
@@ -165,20 +183,21 @@ function inUnits(value: number, line: Line, channel: Channel): number {
   return shown(metric, channel.unit).value ?? metric;
 }
 
-// holesOf are the stretches where samples are missing: by the events of the record, and by the breaks of the line.
-function holesOf(trace: Trace, at: number[], values: (number | null)[], x: (tick: number) => number): [number, number][] {
-  const holes: [number, number][] = [];
+// missingOf are the stretches without samples, by the events of the record.
+function missingOf(trace: Trace, x: (tick: number) => number): [number, number][] {
+  return trace.events.filter((event) => missing.has(event.kind) && isNumber(event.until_ns) && event.until_ns > event.at_ns)
+    .map((event) => [x(trace.from_ns + event.at_ns), x(trace.from_ns + event.until_ns!)]);
+}
+
+// breaksOf are the stretches over which the line itself breaks.
+function breaksOf(at: number[], values: (number | null)[]): [number, number][] {
+  const breaks: [number, number][] = [];
   values.forEach((value, k) => {
     if (value === null && k > 0 && k + 1 < at.length) {
-      holes.push([at[k - 1]!, at[k + 1]!]);
+      breaks.push([at[k - 1]!, at[k + 1]!]);
     }
   });
-  for (const event of trace.events) {
-    if (missing.has(event.kind) && isNumber(event.until_ns) && event.until_ns > event.at_ns) {
-      holes.push([x(trace.from_ns + event.at_ns), x(trace.from_ns + event.until_ns)]);
-    }
-  }
-  return holes;
+  return breaks;
 }
 
 const missing = new Set(["gap", "overrun", "unplugged", "resumed"]);
@@ -216,10 +235,10 @@ function timeWords(began: number | null, since: number, step: number): string {
 
 function turnWords(turning: Turning, tick: number, step: number): string {
   const [turns, angle] = [turning.turns(tick), turning.angle(tick)];
-  if (turns === null || angle === null) {
+  if (turns === null) {
     return "";
   }
-  return `${turning.counted ? "" : "about "}turn ${Math.floor(turns + 1e-6) + 1}, ${digits(angle, step < 0.1 ? 1 : 0)}°`;
+  return `${turning.counted ? "" : "about "}turn ${Math.floor(turns + 1e-6) + 1}${angle === null ? "" : `, ${digits(angle, step < 0.1 ? 1 : 0)}°`}`;
 }
 
 function valueWords(channel: Channel, value: number | null): string {

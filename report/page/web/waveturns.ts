@@ -1,9 +1,9 @@
 // Where the torch was at a time of a pass, and when it was at a place. Read from the turn counter where there is one;
 // else the pass is taken to have turned evenly, and what comes of that is said to be about.
-import type { FindingRow, PassRow, Schemas } from "./api";
+import type { PassRow, Schemas } from "./api";
 import { wrap } from "./draw";
 import { isNumber } from "./gauge";
-import { lengthOf, plannedTurns, type WallMap } from "./reviewdata";
+import { lengthOf, plannedTurns, turnedBy, type WallMap } from "./reviewdata";
 
 type Line = Schemas["Trace"]["lines"][number];
 
@@ -17,7 +17,7 @@ export interface Turning {
 }
 
 // turningOf makes it of a pass, and of the line of its turn counter if that was read.
-export function turningOf(pass: PassRow, line: Line | null, from: number, findings: FindingRow[], map: WallMap | null): Turning {
+export function turningOf(pass: PassRow, line: Line | null, from: number, map: WallMap | null): Turning {
   const start = pass.start_tick_ns ?? 0;
   const end = pass.end_tick_ns ?? start;
   let ticks: number[] = [];
@@ -31,16 +31,24 @@ export function turningOf(pass: PassRow, line: Line | null, from: number, findin
   });
   const counted = ticks.length > 1;
   if (!counted) {
-    [ticks, counts] = isNumber(pass.turns) && end > start ? [[start, end], [0, pass.turns]] : [[], []];
+    const turned = turnedBy(pass);
+    [ticks, counts] = turned !== null && end > start ? [[start, end], [0, turned]] : [[], []];
   }
   const known = ticks.length > 1;
   const read = (tick: number) => between(ticks, counts, tick);
   const zero = known ? read(start) ?? counts[0]! : 0;
-  const phase = phaseOf(findings, read);
-  const angleOf = (count: number) => wrap(360 * count + phase);
+  // What to add to the counter; where it is not known where the pass began, no angle is.
+  const phase = isNumber(pass.start_angle_deg) ? wrap(pass.start_angle_deg - 360 * zero) : null;
   const depthAt = (count: number) => {
     const planned = plannedTurns(pass);
-    return map && isNumber(planned) && planned > 0 && pass.pattern === "helix" ? (lengthOf(map) * Math.abs(count - zero)) / planned : null;
+    const began = pass.start_depth_mm;
+    return map && isNumber(began) && isNumber(planned) && planned > 0 && pass.pattern === "helix" ? began + ((lengthOf(map) - began) * Math.abs(count - zero)) / planned : null;
+  };
+  // nearestEnd is for an angle just beside a stroke: its end that is nearer, if it is near.
+  const nearestEnd = (angle: number) => {
+    const off = (at: number | null | undefined) => (isNumber(at) ? Math.abs(wrap(at - angle + 180) - 180) : 360);
+    const [a, b] = [off(pass.start_angle_deg), off(pass.end_angle_deg)];
+    return Math.min(a, b) > 15 ? null : a <= b ? start : end;
   };
   return {
     counted,
@@ -51,30 +59,22 @@ export function turningOf(pass: PassRow, line: Line | null, from: number, findin
     },
     angle: (tick) => {
       const count = known ? read(tick) : null;
-      return count === null ? null : angleOf(count);
+      return count === null || phase === null ? null : wrap(360 * count + phase);
     },
     whenTurned: (turns) => crossings(ticks, counts, (a, b) => [zero + turns, zero - turns].filter((c) => inside(c, a, b)))[0]?.tick ?? null,
     whenAt: (angle, depth) => {
+      if (phase === null) {
+        return null;
+      }
       const found = crossings(ticks, counts, (a, b) => countsAt(angle, phase, a, b)).filter((c) => c.tick >= start && c.tick <= end);
       const near = (count: number) => {
         const there = depthAt(count);
         return there === null || depth === null ? 0 : Math.abs(there - depth);
       };
       found.sort((a, b) => near(a.count) - near(b.count) || a.tick - b.tick);
-      return found[0]?.tick ?? null;
+      return found[0]?.tick ?? (known ? nearestEnd(angle) : null);
     },
   };
-}
-
-// phaseOf is what to add to the counter: a finding knows its angle and its tick. Without one the counter begins at the mark.
-function phaseOf(findings: FindingRow[], read: (tick: number) => number | null): number {
-  for (const f of findings) {
-    const count = read(f.tick_ns);
-    if (isNumber(f.angle_deg) && count !== null) {
-      return wrap(f.angle_deg - 360 * count);
-    }
-  }
-  return 0;
 }
 
 function between(xs: number[], ys: number[], x: number): number | null {

@@ -1,0 +1,178 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"arctally/acquire/record"
+	"arctally/analyze/inspect"
+	"arctally/report/page"
+)
+
+// Entries implements page.Records.
+func (w *workshop) Entries(_ context.Context, name string) (entries []inspect.Entry, err error) {
+	err = w.read(name, func(reader *record.Reader) error {
+		entries, err = readEntries(reader)
+		return err
+	})
+	return entries, err
+}
+
+// read opens a record for one answer.
+func (w *workshop) read(name string, work func(*record.Reader) error) error {
+	file, err := w.folder.recordPath(name)
+	if err != nil {
+		return err
+	}
+	reader, err := record.Open(file)
+	if err != nil {
+		return err
+	}
+	return errors.Join(work(reader), reader.Close())
+}
+
+// amend adds to a record: through the writer that records into it, or with one of its own.
+func (w *workshop) amend(name string, work func(*record.Writer) error) error {
+	if rec := w.busy(); rec != nil && rec.record == name {
+		if writer := rec.monitor.writer(); writer != nil {
+			return work(writer)
+		}
+		return errNotRecording
+	}
+	file, err := w.folder.recordPath(name)
+	if err != nil {
+		return err
+	}
+	writer, err := record.Amend(file)
+	if err != nil {
+		return err
+	}
+	return errors.Join(work(writer), writer.Close())
+}
+
+// Enter implements page.Records.
+func (w *workshop) Enter(ctx context.Context, name string, r page.EntryRequest) (kept page.EntryKept, err error) {
+	if err := w.onReview(ctx, name, judged); err != nil {
+		return kept, err // nobody else waits for the judging of this record
+	}
+	w.entering.Lock()
+	defer w.entering.Unlock()
+	err = w.onReview(ctx, name, func(own *review) error {
+		entry, err := own.entryOf(r)
+		if err != nil {
+			return err
+		}
+		entry.At = w.screen.now().UTC()
+		was := w.folder.stampOfRecord(name)
+		err = w.amend(name, func(writer *record.Writer) error {
+			entry, err = putEntry(writer, own.entries, entry, nil)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		book := inspect.Fold(append(slices.Clip(own.entries), entry), own.result.Findings)
+		kept = page.EntryKept{Number: entry.Number, Open: book.Open()}
+		w.reviews.carry(name, was, w.folder.stampOfRecord(name), kept.Open)
+		return nil
+	})
+	if err == nil {
+		w.tellHouse()
+	}
+	return kept, err
+}
+
+// judged asks no more of a review than that it is there.
+func judged(*review) error { return nil }
+
+// entryOf makes an entry of what was filled in, unless somebody else has put one
+// about the same thing on record that the person has not seen.
+func (r *review) entryOf(request page.EntryRequest) (e inspect.Entry, err error) {
+	e = inspect.Entry{By: request.By, Corrects: request.Corrects}
+	history := r.book.Machinings
+	if m := request.Machining; m != nil {
+		in := &lineInput{command: "inspect", values: map[string]string{
+			"instrument": m.Instrument, "cleaned-up": m.CleanedUp, "where": m.Where, "remark": request.Remark,
+			"uncertainty": m.Uncertainty, "wanted": m.Wanted,
+		}, lists: map[string][]string{}}
+		for _, s := range m.Stations {
+			in.lists["station"] = append(in.lists["station"], strings.Join([]string{s.Depth, s.Angle, s.Diameter}, ","))
+		}
+		if err := errors.Join(readMachining(in, &e), in.wrong); err != nil {
+			return e, err
+		}
+	} else {
+		e.Disposition = &inspect.Disposition{
+			Method: inspect.Method(request.Method), Result: inspect.Result(request.Result),
+			Decision: inspect.Decision(request.Decision), Remark: request.Remark,
+		}
+		if e.Disposition.Of, err = r.refer(request.Finding, 0, request.Corrects); err != nil {
+			return e, err
+		}
+		k := slices.IndexFunc(r.book.Findings, func(i inspect.Item) bool { return i.Of.Number == request.Finding })
+		history = r.book.Findings[k].History
+	}
+	for _, other := range history {
+		if other.Number > request.Seen {
+			return e, &unseenError{entry: other.Number, by: other.By}
+		}
+	}
+	e.Photographs, err = r.photographs(request.Photographs)
+	return e, err
+}
+
+// photographs names pictures that are on record already.
+func (r *review) photographs(named []page.EntryPhotograph) (list []inspect.Photograph, err error) {
+	for _, p := range named {
+		mime, content, err := r.Photograph(p.SHA256)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, inspect.Photograph{SHA256: p.SHA256, Type: mime, Size: int64(len(content)), Caption: p.Caption})
+	}
+	return list, nil
+}
+
+// unseenError is an entry that came while another one was written.
+type unseenError struct {
+	entry int
+	by    string
+}
+
+// Error implements error.
+func (e *unseenError) Error() string {
+	return fmt.Sprintf("%s has put entry %d about the same thing on record meanwhile; nothing was written", e.by, e.entry)
+}
+
+// Hint says what to do.
+func (e *unseenError) Hint() string {
+	return "read that entry, and put yours on record if it still holds"
+}
+
+// AddPhotograph implements page.Records.
+func (w *workshop) AddPhotograph(_ context.Context, name, mime string, content []byte) (kept page.PhotographKept, err error) {
+	w.entering.Lock()
+	defer w.entering.Unlock()
+	kept.Bytes = int64(len(content))
+	was := w.folder.stampOfRecord(name)
+	err = w.amend(name, func(writer *record.Writer) error {
+		kept.SHA256, err = writer.Photograph(mime, content)
+		return err
+	})
+	if open := w.reviews.open(name); err == nil && open != nil {
+		w.reviews.carry(name, was, w.folder.stampOfRecord(name), *open)
+	}
+	return kept, err
+}
+
+// Photograph implements page.Records.
+func (w *workshop) Photograph(_ context.Context, name, digest string) (mime string, content []byte, err error) {
+	err = w.read(name, func(reader *record.Reader) error {
+		mime, content, err = reader.Photograph(digest)
+		return err
+	})
+	return mime, content, err
+}

@@ -1,0 +1,261 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"arctally/acquire/calib"
+	"arctally/acquire/record"
+	"arctally/analyze"
+	"arctally/analyze/procedure"
+	"arctally/report/page"
+)
+
+// recording is one job being recorded for the pages. No page has to be open.
+type recording struct {
+	record  string // its name
+	joins   bool   // samples were in the record before
+	session session
+	monitor *monitor
+	end     context.CancelFunc
+	done    chan struct{} // closed when all of it is stored and judged
+}
+
+func (r *recording) runs() bool {
+	select {
+	case <-r.done:
+		return false
+	default:
+		return true
+	}
+}
+
+// portPatience is how long a recording waits for an unplugged port.
+const portPatience = 5 * time.Minute
+
+// Start implements page.Recording.
+func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, error) {
+	if !w.bench.TryLock() {
+		return page.Started{}, errBenchInUse
+	}
+	defer w.bench.Unlock()
+	if busy := w.busy(); busy != nil {
+		return page.Started{}, &recordingError{record: busy.record}
+	}
+	p, err := w.folder.loadPlan(r.Job)
+	if err != nil {
+		return page.Started{}, err
+	}
+	name, holds, err := w.destination(r, p)
+	if err != nil {
+		return page.Started{}, err
+	}
+	file, err := w.folder.recordPath(name)
+	if err != nil {
+		return page.Started{}, err
+	}
+	s := session{plan: p, record: file, more: holds != holdsNothing, patience: portPatience, now: w.screen.now}
+	run, speed, err := w.source(&s, r)
+	if err != nil {
+		return page.Started{}, err
+	}
+	held, err := calibrationsOn(&s)
+	if err != nil {
+		return page.Started{}, err
+	}
+	ctx, end := context.WithCancel(w.running)
+	rec := &recording{record: name, joins: holds == holdsSamples, session: s, end: end, done: make(chan struct{})}
+	first := page.Live{Record: name, Job: p.job.Name, JobFile: r.Job}
+	rec.monitor = newMonitor(w.hub, first, p, rec.session.sensor.Port, newStrip(speed, held), w.screen.now)
+	rec.session.follower = rec.monitor
+	w.mu.Lock()
+	w.current = rec
+	w.mu.Unlock()
+	go w.record(ctx, rec, run)
+	w.tellHouse()
+	return page.Started{Record: name}, nil
+}
+
+// runner records a session until ctx ends or the box has said its last.
+type runner func(ctx context.Context, s *session, quiet *screen) (analyze.Result, error)
+
+// source finds out what is recorded from: the virtual box, or a port.
+func (w *workshop) source(s *session, r page.StartRequest) (run runner, speed float64, err error) {
+	if w.box == nil || r.Port != "" {
+		s.sensor, err = sensorOf(s.plan, r.Job, r.Port)
+		return func(ctx context.Context, s *session, quiet *screen) (analyze.Result, error) { return s.run(ctx, quiet) }, 1, err
+	}
+	box, err := boxFor(s.plan, w.box.planned(s.plan))
+	if err != nil {
+		return nil, 0, err
+	}
+	s.sensor = procedure.Sensor{Port: virtualPort}
+	s.now = w.box.clock(w.screen.now)
+	return func(ctx context.Context, s *session, quiet *screen) (analyze.Result, error) {
+		laid, err := s.lay(ctx, quiet, box)
+		return laid.Result, err
+	}, w.box.speed, nil
+}
+
+// virtualPort is what a page reads where it reads the name of a port.
+const virtualPort = "virtual sensor box"
+
+// calibrationsOn are those that hold for what is about to be recorded: of the job,
+// and of the checks in a record that is gone on with.
+func calibrationsOn(s *session) (held []calib.Calibration, err error) {
+	if held = s.plan.job.Instruments; !s.more {
+		return held, nil
+	}
+	reader, err := record.Open(s.record)
+	if err != nil {
+		return nil, err
+	}
+	later, err := reader.Calibrations()
+	for _, c := range later {
+		held = calib.InForce(held, c.Calibration)
+	}
+	return held, errors.Join(err, reader.Close())
+}
+
+// record records, judges and tells how it ended.
+func (w *workshop) record(ctx context.Context, rec *recording, run runner) {
+	defer rec.end()
+	w.screen.tell("recording %s into %s", rec.session.plan.job.Name, rec.session.record)
+	quiet := &screen{out: io.Discard, err: io.Discard, now: w.screen.now}
+	result, err := run(ctx, &rec.session, quiet)
+	switch {
+	case err != nil:
+	case rec.joins: // what the source said of itself before is in the record alone
+		_, err = w.reviews.judgement(rec.record, rec.session.record, w.folder.stampOfRecord(rec.record), false)
+	default:
+		err = w.reviews.ready(rec.record, rec.session.record, w.folder.stampOfRecord(rec.record), rec.monitor.sources(), result)
+	}
+	rec.monitor.finish(err)
+	close(rec.done)
+	if e := rec.monitor.mistake(); e != nil {
+		w.screen.tell("%v\n%s", e, e.stack)
+	}
+	if err != nil {
+		_, hint := explain(err)
+		w.screen.tell("the recording into %s failed: %v\nhint: %s", rec.session.record, err, hint)
+	} else {
+		w.screen.tell("recorded %s: passes: %d, findings: %d", rec.session.record, len(result.Passes), len(result.Findings))
+	}
+	w.tellHouse()
+}
+
+// destination chooses the record, and tells what is in it already.
+func (w *workshop) destination(r page.StartRequest, p *plan) (name string, holds contents, err error) {
+	if r.Record != "" {
+		holds, err = w.contents(r.Record, p)
+		if err == nil && holds == holdsSamples && !r.More {
+			err = &recordedError{record: r.Record}
+		}
+		return r.Record, holds, err
+	}
+	if r.More {
+		return "", holdsNothing, fieldProblem("record", "which record is to be gone on with?", "name the record")
+	}
+	for k := 1; ; k++ {
+		if name = r.Job; k > 1 {
+			name = fmt.Sprintf("%s-%d", r.Job, k)
+		}
+		if holds, err = w.contents(name, p); holds != holdsSamples {
+			return name, holds, err // checks that were made for nothing are not passed over
+		}
+	}
+}
+
+// contents is what a record holds already.
+type contents uint8
+
+const (
+	holdsNothing contents = iota // there is no record
+	holdsChecks
+	holdsSamples
+)
+
+// contents looks into a record, and whether it was made under the job.
+func (w *workshop) contents(name string, p *plan) (holds contents, err error) {
+	file, err := w.folder.recordPath(name)
+	if err != nil {
+		return holdsSamples, err
+	}
+	if _, err := os.Stat(file); errors.Is(err, os.ErrNotExist) {
+		return holdsNothing, nil
+	}
+	reader, err := record.Open(file)
+	if err != nil {
+		return holdsSamples, err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	spans, err := reader.Epochs()
+	holds = holdsSamples
+	if len(spans) == 0 {
+		holds = holdsChecks
+	}
+	if err == nil && reader.Meta().Documents[jobDocument] != p.documents[jobDocument] {
+		err = &otherJobError{record: file}
+	}
+	return holds, err
+}
+
+// Stop implements page.Recording.
+func (w *workshop) Stop(ctx context.Context) (page.Started, error) {
+	r := w.busy()
+	if r == nil {
+		return page.Started{}, errNotRecording
+	}
+	r.end()
+	select {
+	case <-r.done:
+		return page.Started{Record: r.record}, nil
+	case <-ctx.Done():
+		return page.Started{}, ctx.Err()
+	}
+}
+
+// Live implements page.Recording.
+func (w *workshop) Live() *page.Live {
+	r := w.recorded()
+	if r == nil {
+		return nil
+	}
+	return new(r.monitor.current())
+}
+
+// Strip implements page.Recording.
+func (w *workshop) Strip() (page.Strip, error) {
+	r := w.recorded()
+	if r == nil {
+		return page.Strip{}, errNotRecording
+	}
+	return r.monitor.wholeStrip(), nil
+}
+
+// recordingError is what cannot be while a recording runs.
+type recordingError struct{ record string }
+
+// Error implements error.
+func (e *recordingError) Error() string { return "a recording runs already, into " + e.record }
+
+// Hint says what to do.
+func (e *recordingError) Hint() string { return "end that recording first" }
+
+// recordedError is a record that is there already.
+type recordedError struct{ record string }
+
+// Error implements error.
+func (e *recordedError) Error() string {
+	return "the record " + e.record + " holds a recording already"
+}
+
+// Hint says what to do.
+func (e *recordedError) Hint() string { return "choose another name, or go on in that record" }
+
+// errBenchInUse is a sensor box that somebody else reads from.
+var errBenchInUse = errors.New("a set-up check reads from the sensor box")

@@ -1,0 +1,171 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io"
+	"time"
+
+	"arctally/acquire/record"
+	"arctally/analyze/compare"
+	"arctally/report/export"
+	"arctally/report/page"
+	"arctally/report/page/trace"
+	"arctally/report/sheet"
+	"arctally/report/sheet/paper"
+)
+
+// reviewed is a record that was judged, with a reader of its own; the caller
+// closes it. Nil is a record that is still being judged: share tells how far.
+func (w *workshop) reviewed(ctx context.Context, name string, patience time.Duration) (own *review, share float64, err error) {
+	file, err := w.folder.recordPath(name)
+	if err != nil {
+		return nil, 0, err
+	}
+	rec := w.busy()
+	writing := rec != nil && rec.record == name
+	kept, share, err := w.reviews.of(ctx, name, file, w.folder.stampOfRecord(name), writing, patience)
+	if kept == nil || err != nil {
+		return nil, share, err
+	}
+	reader, err := record.Open(file)
+	if err != nil {
+		return nil, 0, err
+	}
+	own = new(*kept)
+	own.Reader = reader
+	if err := own.readPeople(); err != nil {
+		return nil, 0, errors.Join(err, reader.Close())
+	}
+	return own, 1, nil
+}
+
+// onReview does work on a record that was judged, as soon as it is.
+func (w *workshop) onReview(ctx context.Context, name string, work func(*review) error) error {
+	r, _, err := w.reviewed(ctx, name, longReview)
+	if err != nil {
+		return err
+	}
+	if r == nil {
+		return errStillJudging
+	}
+	return errors.Join(work(r), r.Close())
+}
+
+// longReview is how long an answer that needs a review is kept waiting.
+const longReview = 2 * time.Minute
+
+var errStillJudging = errors.New("the record is still being judged")
+
+// Review implements page.Records.
+func (w *workshop) Review(ctx context.Context, name string) (answer *page.Reviewed, judging *page.Judging, err error) {
+	r, share, err := w.reviewed(ctx, name, quickReview)
+	if r == nil || err != nil {
+		return nil, &page.Judging{Progress: share}, err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	answer = &page.Reviewed{Review: r.sheet().Review(), Epochs: []page.EpochRow{}, Channels: []string{}}
+	rec := w.busy()
+	answer.Recording = rec != nil && rec.record == name
+	if n := len(r.sources); n > 0 {
+		answer.Channels = trace.Channels(&r.sources[n-1])
+	}
+	spans, err := r.Epochs()
+	for _, s := range spans {
+		row := page.EpochRow{Epoch: s.Epoch, FirstTick: s.First, LastTick: s.Last}
+		if wall, ok := r.WallTime(s.Epoch, s.First); ok {
+			row.Started = new(sheet.Timestamp(wall))
+		}
+		answer.Epochs = append(answer.Epochs, row)
+	}
+	return answer, nil, err
+}
+
+// Compare implements page.Records.
+func (w *workshop) Compare(ctx context.Context, name string, pass, with int) (answer *sheet.ComparisonObject, judging *page.Judging, err error) {
+	r, share, err := w.reviewed(ctx, name, quickReview)
+	if r == nil || err != nil {
+		return nil, &page.Judging{Progress: share}, err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	options := compareOptions{pass: pass, deviations: compare.DefaultDeviations}
+	c, err := options.lay(r, with)
+	if err != nil {
+		return nil, nil, err
+	}
+	return new(r.sheet().Comparison(c)), nil, nil
+}
+
+// Trace implements page.Records.
+func (w *workshop) Trace(_ context.Context, name string, window trace.Window, channels []string) (traced trace.Trace, err error) {
+	file, err := w.folder.recordPath(name)
+	if err != nil {
+		return traced, err
+	}
+	r, err := openUnjudged(file)
+	if err != nil {
+		return traced, err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	return readTrace(r.Reader, r.calibration, window, channels)
+}
+
+// openUnjudged opens a record with its calibrations.
+func openUnjudged(file string) (*review, error) {
+	reader, err := record.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	r := &review{Reader: reader, file: file}
+	if _, err := r.prepare(""); err != nil {
+		return nil, errors.Join(err, reader.Close())
+	}
+	return r, nil
+}
+
+// File implements page.Records.
+func (w *workshop) File(ctx context.Context, to io.Writer, name string, r page.FileRequest) error {
+	return w.onReview(ctx, name, func(own *review) error {
+		return buffered(to, func(to io.Writer) error { return own.write(ctx, to, r) })
+	})
+}
+
+// dataForms are the forms that the command export writes.
+var dataForms = map[page.FileForm]exportFlags{
+	page.JSON: {format: formatJSON}, page.CSV: {format: formatCSV, table: tableSamples}, page.Parquet: {format: formatParquet, table: tableSamples},
+	page.PassesCSV:   {format: formatCSV, table: string(export.Passes)},
+	page.FindingsCSV: {format: formatCSV, table: string(export.Findings)},
+}
+
+// write writes a review in the form that a page asks for.
+func (r *review) write(ctx context.Context, to io.Writer, request page.FileRequest) error {
+	switch request.Form {
+	case page.PDF:
+		return r.sheet().In(request.Units).PDF(to, paper.Format(request.Paper))
+	case page.HTML:
+		return r.sheet().In(request.Units).HTML(to)
+	}
+	data, ok := dataForms[request.Form]
+	if !ok {
+		panic("serve: a form that no page asks for: " + string(request.Form))
+	}
+	return r.export(ctx, newScreen(io.Discard, io.Discard), to, &data)
+}
+
+// Integrity implements page.Records.
+func (w *workshop) Integrity(_ context.Context, name string) (page.Integrity, error) {
+	file, err := w.folder.recordPath(name)
+	if err != nil {
+		return page.Integrity{}, err
+	}
+	err = record.Verify(file)
+	var wrong *record.Error
+	switch {
+	case err == nil:
+		return page.Integrity{Whole: true, Text: "the record is whole, and nobody changed it"}, nil
+	case errors.As(err, &wrong) && wrong.Kind != record.Missing:
+		return page.Integrity{Text: err.Error(), Hint: wrong.Hint()}, nil
+	default:
+		return page.Integrity{}, err
+	}
+}
