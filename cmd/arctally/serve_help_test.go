@@ -58,6 +58,12 @@ func demoSite(t testing.TB, job string) *site {
 	return serveFolder(t, filepath.Dir(job), serveOptions{demo: true, box: demoOptions{speed: boxSpeed, layers: 1, faults: "arc-out,link-loss"}})
 }
 
+// turnSite is for what one turn is enough for.
+func turnSite(t *testing.T) *site {
+	box := demoOptions{speed: boxSpeed, layers: 1, faults: "arc-out"}
+	return serveFolder(t, filepath.Dir(shortJob(t, "helix", oneTurn)), serveOptions{demo: true, box: box})
+}
+
 // serveFolder serves a folder until the test ends, or site.end is called.
 func serveFolder(t testing.TB, folder string, o serveOptions) *site {
 	t.Helper()
@@ -72,7 +78,10 @@ func serveFolder(t testing.TB, folder string, o serveOptions) *site {
 		stop()
 		return <-ended
 	})
-	t.Cleanup(func() { require.NoError(t, s.end(), s.told.String()) })
+	t.Cleanup(func() {
+		require.NoError(t, s.end(), s.told.String())
+		require.Eventually(t, func() bool { return len(leftOver()) == 0 }, longest, 10*time.Millisecond, "what was served goes on")
+	})
 	select {
 	case a := <-at:
 		s.base = "http://" + a.String() + "/api"

@@ -24,7 +24,11 @@ import (
 	"arctally/report/sheet"
 )
 
-const twoTurns = "length: 6 mm" // a layer, at the demo's pitch
+// Lengths of a layer, at the demo's pitch.
+const (
+	oneTurn  = "length: 3 mm"
+	twoTurns = "length: 6 mm"
+)
 
 // TestServe_AWholeJob goes the whole way: from the job file to the review, which
 // is that of the command to the bit.
@@ -114,7 +118,7 @@ func checkEvents(t *testing.T, events <-chan happened) {
 // TestServe_Away is a page that was away and comes back with the last event that
 // it saw.
 func TestServe_Away(t *testing.T) {
-	s := demoSite(t, shortJob(t, "helix", twoTurns))
+	s := turnSite(t)
 	events, leave := s.listen("")
 	s.start(page.StartRequest{Job: "job"})
 	seen, former := nextStrip(t, events)
@@ -179,6 +183,7 @@ func TestServe_Stop(t *testing.T) {
 	})
 	assert.True(t, s.review("job").Recording)
 	require.NoError(t, s.end())
+	require.NotContains(t, s.told.String(), "failed", "the last second is stored as the program ends")
 	file := filepath.Join(s.folder, "job.arctally")
 	require.NoError(t, record.Verify(file))
 	r, err := openReview(t.Context(), newScreen(s.told, s.told), file, "")
@@ -266,11 +271,11 @@ func TestServe_Failed(t *testing.T) {
 	})
 	t.Run("disk-full", func(t *testing.T) {
 		folder := t.TempDir()
-		if err := unix.Mount("tmpfs", folder, "tmpfs", 0, "size=1200k"); err != nil {
+		if err := unix.Mount("tmpfs", folder, "tmpfs", 0, "size=3000k"); err != nil {
 			t.Skipf("a small disk cannot be made here: %v", err)
 		}
 		t.Cleanup(func() { require.NoError(t, unix.Unmount(folder, 0)) })
-		s := serveFolder(t, folder, serveOptions{demo: true, box: demoOptions{speed: boxSpeed, layers: 1, faults: noFaults}})
+		s := serveFolder(t, folder, serveOptions{demo: true, box: demoOptions{speed: 40, layers: 1, faults: noFaults}})
 		s.start(page.StartRequest{Job: "demo"})
 		l := s.until("the end", over)
 		require.Equal(t, page.Failed, l.Phase)
@@ -416,7 +421,7 @@ func TestServe_Lock(t *testing.T) {
 
 // TestServe_Inspection puts on record what a person found, and tells who comes second.
 func TestServe_Inspection(t *testing.T) {
-	s := demoSite(t, shortJob(t, "helix", twoTurns))
+	s := turnSite(t)
 	s.start(page.StartRequest{Job: "job"})
 	s.until("the end", over)
 	before := s.review("job")
@@ -453,6 +458,7 @@ func TestServe_Inspection(t *testing.T) {
 		require.Equal(t, http.StatusOK, status, form)
 		assert.Greater(t, len(file), 500, form)
 	}
+	s.vanish("job")
 	var whole page.Integrity
 	s.ask(http.MethodGet, "/records/job/integrity", http.StatusOK, nil, &whole)
 	assert.True(t, whole.Whole, whole.Text)

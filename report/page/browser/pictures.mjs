@@ -39,7 +39,7 @@ async function take(device, name, screen) {
 
 // prepare lays the demo's job, checks it, and has somebody decide about a finding.
 async function prepare(folder) {
-  const server = await serve(t, folder, { speed: 300 });
+  const server = await serve(t, folder, { speed: 300, layers: 2 });
   await writeFile(path.join(folder, "torn.yaml"), "job: Demo dipper, torn file\nprocedure: procedures/gmaw-short-arc.yaml\nbore: {worn_diameter: 92.0, length: 60 mm}\n");
   const check = (kind, values) => server.post("/checks/demo", { job: "demo", kind, values: { by: "Operator 1", instrument: "meter 3", due: "2027-05-04", ...values } });
   await check("meter", { channel: "voltage", reading: "10.1 V,20.2 V,30.2 V,40.3 V", reference: "10.0 V,20.0 V,30.0 V,40.0 V", "reference-uncertainty": "0.02 V" });
@@ -57,7 +57,7 @@ try {
   await mkdir(into, { recursive: true });
   const folder = await emptyFolder(t);
   await prepare(folder);
-  const server = await serve(t, folder, { speed: 4 });
+  const server = await serve(t, folder, { speed: 4, layers: 2 });
   const browser = await browse(t);
   const open = await Promise.all(devices.map(async (one) => Object.assign(await visit(t, browser, server, one), one)));
   for (const device of open) {

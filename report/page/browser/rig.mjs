@@ -122,7 +122,7 @@ async function lay() {
   const ends = [];
   const original = await mkdtemp(path.join(tmpdir(), "arctally-laid-"));
   process.on("exit", () => rmSync(original, { recursive: true, force: true }));
-  const server = await serve({ after: (end) => ends.push(end) }, original, { speed: 300 });
+  const server = await serve({ after: (end) => ends.push(end) }, original, { speed: 300, layers: 2 });
   await shortJob(server);
   await server.post("/recording", { job: "short" });
   const live = await server.ended();

@@ -84,12 +84,13 @@ test("map: darker is more, at every step", () => {
   assert.equal(flagged(look("height", 0, null), { value: -0.2, beside_gap: false }), true);
 });
 
-test("review: the window of the procedure is read as it is written", () => {
-  const review = (window) => ({ window: [{ quantity: "Heat input", window }] });
-  assert.deepEqual(reviewdata.limitsOf(review("0.25 to 0.55 kJ/mm"), /^Heat/), { low: 0.25, high: 0.55, unit: "kJ/mm" });
-  assert.deepEqual(reviewdata.limitsOf(review("at most 250 degC"), /^Heat/), { low: null, high: 250, unit: "degC" });
-  assert.deepEqual(reviewdata.limitsOf(review("at least −5 V"), /^Heat/), { low: -5, high: null, unit: "V" });
-  assert.deepEqual(reviewdata.limitsOf(review("as it comes"), /^Heat/), { low: null, high: null, unit: "" });
+test("review: limits are those of the window; a line without limits has none", () => {
+  const review = { window: [{ quantity: "Heat input", unit: "kJ/mm", low: 0.25, high: 0.55 }, { quantity: "Interpass", unit: "degC", low: null, high: 250 }, { quantity: "Process", unit: null, low: null, high: null }] };
+  assert.deepEqual(reviewdata.limitsOf(review, /^Heat/), { low: 0.25, high: 0.55, unit: "kJ/mm" });
+  assert.deepEqual(reviewdata.limitsOf(review, /^Interpass/), { low: null, high: 250, unit: "degC" });
+  assert.deepEqual(reviewdata.limitsOf(review, /^Process/), { low: null, high: null, unit: "" });
+  assert.deepEqual(reviewdata.limitsOf(review, /^Voltage/), { low: null, high: null, unit: "" });
+  assert.equal(reviewdata.energyRules(review), false);
 });
 
 test("times and states", () => {
