@@ -304,14 +304,27 @@ func next(s *analyze.Standing) *page.LiveNext {
 func deviations(open []finding.Open) []page.LiveDeviation {
 	told := []page.LiveDeviation{}
 	for _, d := range open {
+		if d.Paused && !d.Certain {
+			continue // the arc is out: nothing of it can be seen now
+		}
 		value, unit, text := sheet.Measured(d.Rule, d.Value)
 		limit, _, limitText := sheet.Measured(d.Rule, d.Limit)
+		words, lasting := lastingWords[d.Rule]
+		if !lasting {
+			words = strings.ReplaceAll(string(d.Rule), "_", " ") + " " + text + " " + unit + ", limit " + limitText + " " + unit
+		}
 		told = append(told, page.LiveDeviation{
-			Rule: string(d.Rule), Lasted: float64(d.Lasted), Value: value, Limit: limit, Unit: unit, Finding: d.Certain,
-			Words: strings.ReplaceAll(string(d.Rule), "_", " ") + " " + text + " " + unit + ", limit " + limitText + " " + unit,
+			Rule: string(d.Rule), Lasted: float64(d.Lasted), Value: value, Limit: limit, Unit: unit, Finding: d.Certain, Words: words,
 		})
 	}
 	return told
+}
+
+// lastingWords are for the rules whose value is how long they have lasted, which
+// the page shows as it grows.
+var lastingWords = map[finding.Rule]string{
+	finding.ArcOut:   "arc out where the plan has it burning",
+	finding.ArcInGap: "arc burning where the plan has none",
 }
 
 // ring is the turn that is being laid; only what the torch has been over has values.

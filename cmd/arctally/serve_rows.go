@@ -195,12 +195,12 @@ func fileRow(file, name string, err error) page.FileRow {
 	return row
 }
 
-// told is an error for a row, in the words of the terminal; nil where there is none.
+// told is an error for a row of a page; nil where there is none.
 func told(err error) (text, hint *string) {
 	if err == nil {
 		return nil, nil
 	}
-	_, next := explain(err)
+	_, next := explainPage(err)
 	if text = new(err.Error()); next != "" {
 		hint = &next
 	}

@@ -1,7 +1,7 @@
 // Pictures of every page, in both themes, on tablet and phone: npm run pictures -- FOLDER
 import { mkdir, writeFile } from "node:fs/promises";
 import path from "node:path";
-import { browse, emptyFolder, pause, png, serve, visit } from "./rig.mjs";
+import { browse, emptyFolder, pause, png, serve, sizes, visit } from "./rig.mjs";
 
 const into = path.resolve(process.argv[2] ?? "pictures");
 const ends = [];
@@ -33,8 +33,15 @@ const pages = {
 };
 
 async function take(device, name, screen) {
+  await device.page.evaluate(() => document.querySelectorAll("img").forEach((one) => one.setAttribute("loading", "eager")));
   await pause(900); // charts are drawn
-  await device.page.screenshot({ path: path.join(into, `${name}-${device.size}-${device.theme}.png`), fullPage: !screen });
+  const { width, height } = sizes[device.size].viewport;
+  if (!screen) { // a screen as high as the page, so that what sticks to an edge stands there
+    await device.page.setViewportSize({ width, height: Math.max(height, await device.page.evaluate(() => document.scrollingElement.scrollHeight)) });
+    await pause(300);
+  }
+  await device.page.screenshot({ path: path.join(into, `${name}-${device.size}-${device.theme}.png`) });
+  await device.page.setViewportSize({ width, height });
 }
 
 // prepare lays the demo's job, checks it, and has somebody decide about a finding.
@@ -57,7 +64,7 @@ try {
   await mkdir(into, { recursive: true });
   const folder = await emptyFolder(t);
   await prepare(folder);
-  const server = await serve(t, folder, { speed: 4, layers: 2 });
+  const server = await serve(t, folder, { speed: 2, layers: 2 });
   const browser = await browse(t);
   const open = await Promise.all(devices.map(async (one) => Object.assign(await visit(t, browser, server, one), one)));
   for (const device of open) {
@@ -65,7 +72,9 @@ try {
       await device.go(address);
       await act?.(device.page);
       await take(device, name, screen);
-      await device.page.keyboard.press("Escape");
+      if (await device.page.getByRole("dialog").isVisible()) {
+        await device.page.keyboard.press("Escape");
+      }
     }
     await device.go("live");
     await take(device, "live-none", true);
@@ -74,7 +83,7 @@ try {
   await server.post("/recording", { job: "demo", record: "now" });
   await Promise.all(open.map(async (device) => {
     await device.go("live");
-    await device.page.locator(".alarm-list .alarm").first().waitFor({ timeout: 60_000 });
+    await device.page.locator(".alarm-list .alarm", { hasText: "Gas flow" }).waitFor({ timeout: 90_000 });
     await device.page.screenshot({ path: path.join(into, `alarm-${device.size}-${device.theme}.png`) });
   }));
   await pause(4000);

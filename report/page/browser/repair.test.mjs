@@ -221,7 +221,7 @@ test("a repair, from the forms to the printed record", { timeout: 240_000 }, asy
     await page.getByText(/^Finding 1:/).waitFor();
     let trace = null;
     page.on("response", async (response) => {
-      if (/\/trace\?/.test(response.url()) && response.ok()) {
+      if (/\/trace\?.*voltage/.test(response.url()) && response.ok()) {
         trace = await response.json().catch(() => null);
       }
     });

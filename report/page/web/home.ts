@@ -89,7 +89,7 @@ function runningStrip(row: Schemas["RecordRow"]): HTMLElement {
 }
 
 function wrong(error: string | null, hint: string | null | undefined): Child {
-  return error ? [h("p", {}, h("strong", {}, error)), hint ? h("p", { class: "muted" }, hint) : null] : null;
+  return error ? [h("p", { class: "said" }, h("strong", {}, error)), hint ? h("p", { class: "muted" }, hint) : null] : null;
 }
 
 function jobStrip(row: Schemas["FileRow"]): HTMLLIElement {

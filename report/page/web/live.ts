@@ -173,7 +173,7 @@ function alarmsOf(live: Live, news: boolean, heard: Date): Alarm[] {
 
 // deviationWords are those of the program, with the figures in the units of the person.
 function deviationWords(d: Live["deviations"][number]): string {
-  const words = isNumber(d.value) && isNumber(d.limit) && d.unit
+  const words = isNumber(d.value) && isNumber(d.limit) && d.unit && d.unit !== "s"
     ? `${d.rule.replaceAll("_", " ")} ${withUnit(d.value, d.unit)}, limit ${figure(d.limit, d.unit)}` : d.words;
   return words.charAt(0).toUpperCase() + words.slice(1);
 }

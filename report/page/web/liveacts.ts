@@ -51,9 +51,9 @@ async function put(title: string, body: (refresh: () => void) => { content: Chil
     if (!request) {
       return;
     }
+    person.set(request.by);
     try {
       const kept = await api.liveNote(request);
-      person.set(request.by);
       say(kept.said);
       return;
     } catch (thrown) {
