@@ -80,7 +80,7 @@ try {
     await take(device, "live-none", true);
   }
   // The arc: once as it should be, once with an alarm, which each device photographs as it sees it.
-  await server.post("/recording", { job: "demo", record: "now" });
+  await server.post("/recording", { job: "demo", record: "demo-2" });
   await Promise.all(open.map(async (device) => {
     await device.go("live");
     await device.page.locator(".alarm-list .alarm", { hasText: "Gas flow" }).waitFor({ timeout: 90_000 });
