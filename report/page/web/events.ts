@@ -23,9 +23,10 @@ let connection: Connection = { state: "reconnecting", lastNews: null };
 let retry: ReturnType<typeof setTimeout> | undefined;
 let wait = 1000; // ms
 let opened = false;
-let running = false; // a recording tells how it stands several times a second
+let recording = false; // then news come several times a second
+let probing = false;
 
-const silence = 4000; // ms without news of a recording, after which the way is taken to be broken
+const patience = { recording: 4000, idle: 20_000 }; // ms without news
 
 // onEvent calls back with every event of a kind; the answer ends that.
 export function onEvent<K extends Kind>(kind: K, listener: (body: Bodies[K]) => void): () => void {
@@ -81,19 +82,8 @@ function open(): void {
   for (const kind of kinds) {
     mine.addEventListener(kind, (event) => {
       become("good", true);
-      const body = kind === "restart" ? null : JSON.parse((event as MessageEvent<string>).data);
-      if (kind === "live") {
-        expecting = (body as Live).phase === "recording";
-      }
-      hand(kind, body);
+      hand(kind, kind === "restart" ? null : JSON.parse((event as MessageEvent<string>).data));
     });
-  }
-}
-
-// listen notices a network that lets nothing through and closes nothing.
-function listen(): void {
-  if (running && connection.state === "good" && Date.now() - (connection.lastNews?.getTime() ?? 0) > silence) {
-    again();
   }
 }
 
@@ -101,9 +91,9 @@ function listen(): void {
 export function connect(): void {
   open();
   onEvent("live", (live) => {
-    running = live.phase === "waiting" || live.phase === "recording";
+    recording = records(live);
   });
-  setInterval(listen, 1000);
+  setInterval(() => void watch(), 1000);
   let hidden = 0;
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "hidden") {
@@ -117,30 +107,36 @@ export function connect(): void {
       again();
     }
   });
-  setInterval(() => void watch(), 2000);
   addEventListener("online", again);
   addEventListener("offline", () => become("reconnecting", false));
 }
 
-const patience = { recording: 5000, idle: 20_000 }; // ms without news
+// records tells whether a recording is under way, which says several times a second how it stands.
+function records(live: Live | null): boolean {
+  return live?.phase === "waiting" || live?.phase === "recording";
+}
 
-let expecting = false; // something is recorded: news come several times a second
-let probing = false;
-
-// watch asks where the stream is quiet: a network that went away without a word leaves it open for minutes.
+// watch notices a network that lets nothing through and closes nothing. A recording that falls silent says enough; where
+// nothing is recorded the program is asked.
 async function watch(): Promise<void> {
   const quiet = Date.now() - (connection.lastNews?.getTime() ?? 0);
-  if (probing || connection.state !== "good" || document.visibilityState === "hidden" || quiet < (expecting ? patience.recording : patience.idle)) {
+  if (connection.state !== "good" || quiet <= (recording ? patience.recording : patience.idle)) {
+    return;
+  }
+  if (recording) {
+    again();
+    return;
+  }
+  if (probing || document.visibilityState === "hidden") {
     return;
   }
   probing = true;
   try {
     const now = await api.live(AbortSignal.timeout(4000));
     become("good", true);
-    if (expecting && now?.phase === "recording") {
+    if (records(now)) {
       again(); // it records, and its stream does not say so
     }
-    expecting = now?.phase === "recording";
   } catch {
     again();
   } finally {
