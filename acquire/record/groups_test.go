@@ -87,7 +87,11 @@ func randomBlock(r *rand.Rand, kind series.Kind, epoch int, tick int64) series.B
 }
 
 func TestGroups_GiveBackWhatWasWritten(t *testing.T) {
-	for seed := range uint64(12) {
+	seeds := uint64(12)
+	if testing.Short() {
+		seeds = 2
+	}
+	for seed := range seeds {
 		r := rand.New(rand.NewPCG(seed, 7))
 		beat := make(chan time.Time)
 		path := filepath.Join(t.TempDir(), "job.arc")

@@ -52,6 +52,9 @@ func textOf(t *testing.T, file []byte) string {
 func wordless(text string) string { return strings.NewReplacer(" ", "", "\n", "").Replace(text) }
 
 func TestPDF_SameRecordSameBytes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it prints a record many times")
+	}
 	first := pdf(t, New(decidedInput()), paper.A4)
 	assert.True(t, bytes.Equal(first, pdf(t, New(decidedInput()), paper.A4)))
 	var group sync.WaitGroup
@@ -138,6 +141,9 @@ func TestPDF_FontsAreInTheFile(t *testing.T) {
 var box = regexp.MustCompile(`<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)">([^<]*)<`)
 
 func TestPDF_LongJob(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it prints a long record")
+	}
 	in := longInput()
 	file := pdf(t, New(in), paper.A4)
 	text := textOf(t, file)
@@ -167,6 +173,9 @@ func TestPDF_LongJob(t *testing.T) {
 }
 
 func TestPDF_NothingLeavesTheMargins(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it prints long records")
+	}
 	for format, size := range map[paper.Format][2]float64{paper.A4: {595.28, 841.89}, paper.Letter: {612, 792}} {
 		for name, in := range map[string]Input{"decided": decidedInput(), "long": longInput()} {
 			for _, units := range []Units{Metric, US} {
