@@ -21,8 +21,8 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
 	"arctally/analyze"
-	"arctally/analyze/angular"
 	"arctally/analyze/bore"
+	"arctally/analyze/byangle"
 	"arctally/analyze/finding"
 	"arctally/analyze/inspect"
 	"arctally/analyze/pass"
@@ -60,7 +60,7 @@ type Sheet struct {
 	passes      []passEntry
 	findings    []findingEntry
 	warnings    []warningEntry
-	sweeps      []angular.Sweep
+	sweeps      []byangle.Sweep
 	typed       []typedEntry
 	wall        *bore.Map // nil where there is none
 	melting     *waveform.Melting

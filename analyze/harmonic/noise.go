@@ -1,4 +1,4 @@
-package cycle
+package harmonic
 
 import "math"
 

@@ -1,9 +1,9 @@
-package angular
+package byangle
 
 import (
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
-	"arctally/analyze/cycle"
+	"arctally/analyze/harmonic"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
@@ -30,7 +30,7 @@ type Watch struct {
 	found  func(Sweep)
 	sweeps []Sweep
 
-	series cycle.Series
+	series harmonic.Series
 
 	open        bool // a sweep has passes
 	layer       int
@@ -49,7 +49,7 @@ type Watch struct {
 // NewWatch returns a watch for a job whose procedure is filled in. Found
 // is told of each sweep.
 func NewWatch(job *procedure.Job, found func(Sweep)) *Watch {
-	return &Watch{job: job, found: found, series: cycle.NewSeries(grain, points)}
+	return &Watch{job: job, found: found, series: harmonic.NewSeries(grain, points)}
 }
 
 // WireSpeed takes a reading of the wire feed in m/s.
@@ -90,9 +90,9 @@ func (w *Watch) Burn(b *pass.Bucket) {
 		return
 	}
 	weight := float64(b.Arc)
-	p := cycle.Point{
+	p := harmonic.Point{
 		Start: b.Start, End: b.End, At: float64(b.Start+b.End) / 2, Turns: w.base + (before+b.Turns)/2, Weight: weight,
-		Mean: [cycle.Channels]float64{voltage: b.V / weight, current: b.I / weight, power: b.Energy / weight},
+		Mean: [harmonic.Channels]float64{voltage: b.V / weight, current: b.I / weight, power: b.Energy / weight},
 	}
 	p.Mean[wire] = w.speed
 	w.series.Add(p)

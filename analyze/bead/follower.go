@@ -1,48 +1,12 @@
-// Package stretch knows what a pass did piece by piece of its way: it follows
-// the arc, cuts what it did into pieces of no more than a degree and a quarter,
-// and gives each to the pass it belongs to, with its place.
-//
-// It matters for rings that are laid without putting the arc out. Whether such a
-// ring has ended is only known an overlap later; what burned meanwhile is held
-// back here, and goes to the ring that it belongs to, at that ring's depth.
-package stretch
+package bead
 
 import (
 	"math"
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
-	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 )
-
-// Piece is a short piece of the way of an arc interval.
-type Piece struct {
-	From, To float64          // turns, on the count of the splitter
-	Start    int64            // tick at which the bucket began that it is cut from
-	Place    *bore.Place      // its middle; nil is not known
-	Basis    heat.TravelBasis // what turns and place rest on; empty is not known
-	Arc      float64          // ns in arc
-	Meant    float64          // ns of it that V and I stand for
-	V, I     float64          // integrals, V*ns and A*ns
-	Energy   float64          // W*ns
-	Unseen   float64          // ns without data, in which the arc may have burned
-	Wire     float64          // m, by the wire speed that was read last
-	WireRead bool             // whether one was read
-}
-
-// Turned returns the turns of the piece, always positive.
-func (p *Piece) Turned() float64 { return math.Abs(p.To - p.From) }
-
-// Taker is told of passes and their pieces, in order.
-type Taker interface {
-	// Begin says that a pass has begun, at a number of turns.
-	Begin(p *pass.Pass, turns float64)
-	// Take hands on a piece, which is used again for the next one.
-	Take(p *Piece)
-	// End says that the pass is complete; its numbers are final.
-	End(p *pass.Pass)
-}
 
 // Whereabouts tells where a number of turns is; a *pass.Splitter does.
 type Whereabouts interface {

@@ -1,11 +1,11 @@
-package angular
+package byangle
 
 import (
 	"math"
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
-	"arctally/analyze/cycle"
+	"arctally/analyze/harmonic"
 )
 
 // Which swings are told. Ours; common practice, no source.
@@ -18,10 +18,10 @@ const (
 )
 
 // sweep sums up the points.
-func (w *Watch) sweep(all []cycle.Point) Sweep {
+func (w *Watch) sweep(all []harmonic.Point) Sweep {
 	s := Sweep{Layer: w.layer, First: w.first, Last: w.last, Start: w.start, Depth: w.depth, Basis: w.basis}
 	start := float64(w.job.Rotation.StartAngle) / 360
-	var c cycle.Curve
+	var c harmonic.Curve
 	first := all[0].Turns
 	for k := range all {
 		p := &all[k]
@@ -49,7 +49,7 @@ func (w *Watch) sweep(all []cycle.Point) Sweep {
 	return s
 }
 
-func (s *Sweep) addTurn(number int, p *cycle.Point) {
+func (s *Sweep) addTurn(number int, p *harmonic.Point) {
 	if number >= mostTurns {
 		return
 	}
@@ -60,7 +60,7 @@ func (s *Sweep) addTurn(number int, p *cycle.Point) {
 }
 
 // add sums up in ns; finish makes means of it.
-func (b *Bin) add(p *cycle.Point) {
+func (b *Bin) add(p *harmonic.Point) {
 	b.ArcTime += quantity.Seconds(p.Weight)
 	b.Voltage += quantity.Volts(p.Mean[voltage] * p.Weight)
 	b.Current += quantity.Amperes(p.Mean[current] * p.Weight)
@@ -81,7 +81,7 @@ func (b *Bin) finish() {
 }
 
 // swings fits both harmonics of the current together.
-func (s *Sweep) swings(c *cycle.Curve) {
+func (s *Sweep) swings(c *harmonic.Curve) {
 	mean := c.Mean()
 	noise := c.Noise(1)
 	waves, ok := c.Fit(1, 2)
@@ -101,7 +101,7 @@ func hypot(a, b quantity.Degrees) quantity.Degrees {
 // three turns and a half.
 const leastPlaces = 6
 
-func swing(wave cycle.Wave, noise cycle.Noise, mean float64, order int, least float64) Swing {
+func swing(wave harmonic.Wave, noise harmonic.Noise, mean float64, order int, least float64) Swing {
 	u := noise.Uncertainty()
 	s := Swing{
 		Known: true, Amplitude: quantity.Ratio(wave.Amplitude() / mean), Uncertainty: quantity.Ratio(u / mean),

@@ -1,18 +1,4 @@
-// Package wall knows what was laid where: it fills the unrolled map of a bore
-// from the passes, one after the other, in constant memory.
-//
-// Energy and arc time fall into the cell in which the arc burned. The path of a
-// pass is shared out by the way that the torch went with the arc on where turns
-// are counted, else by arc time. Its wire is
-// shared out by arc time, weighted with the wire speed wherever one was read, so
-// that a slip shows at its place; the volume of a cell is
-//
-//	V = eff*(pi/4*d^2)*L
-//
-// with the deposition efficiency eff, the wire diameter d and the share L of the
-// wire. Where no wire was measured, the set-point of the wire speed stands in, and
-// the map says for how much. The sums over all cells are those of the passes.
-package wall
+package bead
 
 import (
 	"math"
@@ -22,7 +8,6 @@ import (
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
-	"arctally/analyze/stretch"
 )
 
 // share is what a pass did in one cell, before it is known what it amounts to.
@@ -34,7 +19,7 @@ type share struct {
 	unseen float64 // s without data
 }
 
-// Mapper fills a map. It is a stretch.Taker.
+// Mapper fills a map. It is a Taker.
 type Mapper struct {
 	job     *procedure.Job
 	done    *bore.Map // of the passes that are complete; nil where there is no map
@@ -87,11 +72,11 @@ func (m *Mapper) Shape() *bore.Map {
 	return &shape
 }
 
-// Begin implements stretch.Taker.
+// Begin implements Taker.
 func (m *Mapper) Begin(*pass.Pass, float64) { m.sum = share{} }
 
-// Take implements stretch.Taker.
-func (m *Mapper) Take(p *stretch.Piece) {
+// Take implements Taker.
+func (m *Mapper) Take(p *Piece) {
 	if m.done == nil || p.Arc <= 0 && p.Unseen <= 0 {
 		return
 	}
@@ -111,7 +96,7 @@ func (m *Mapper) Take(p *stretch.Piece) {
 }
 
 // split parts a piece that lies across the border of two columns.
-func (m *Mapper) split(p *stretch.Piece, whole share) {
+func (m *Mapper) split(p *Piece, whole share) {
 	half := (p.To - p.From) / 2
 	from, to := float64(p.Place.Angle)-360*half, float64(p.Place.Angle)+360*half
 	step := float64(m.done.AngleStep)
@@ -155,7 +140,7 @@ func (s *share) add(other share) {
 	s.unseen += other.unseen
 }
 
-// End implements stretch.Taker.
+// End implements Taker.
 func (m *Mapper) End(p *pass.Pass) {
 	if m.done == nil {
 		return

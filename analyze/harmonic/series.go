@@ -1,4 +1,4 @@
-package cycle
+package harmonic
 
 // Channels is how many signals a point carries.
 const Channels = 4

@@ -1,4 +1,4 @@
-// Package angular knows what the arc does at which angle of the bore, turn upon
+// Package byangle knows what the arc does at which angle of the bore, turn upon
 // turn: voltage, current, power and wire by angle, and what of it repeats.
 //
 // Terms. A sweep is what is looked at together: the passes of one layer where
@@ -34,7 +34,7 @@
 // swing that stands still in space is as likely that as a torch off the centre.
 //
 // Errors: there are none. What cannot be told is missing.
-package angular
+package byangle
 
 import (
 	"arctally/acquire/quantity"

@@ -1,4 +1,4 @@
-// Package cycle knows what repeats once a turn in a signal that is not evenly
+// Package harmonic knows what repeats once a turn in a signal that is not evenly
 // sampled, because the arc is out in gaps: waves fitted by least squares, the
 // noise between them, and how sure one may be that a wave is none of it.
 //
@@ -21,7 +21,7 @@
 //
 // Everything is pure computation. There are no errors; too little to go by is
 // false, or a chance of 1.
-package cycle
+package harmonic
 
 import "math"
 
