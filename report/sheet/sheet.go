@@ -27,6 +27,7 @@ import (
 	"arctally/analyze/inspect"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
+	"arctally/analyze/proof"
 	"arctally/analyze/waveform"
 )
 
@@ -65,7 +66,7 @@ type Sheet struct {
 	wall        *bore.Map // nil where there is none
 	melting     *waveform.Melting
 	charts      []finding.PassChart
-	proof       analyze.Proof
+	proof       proof.Proof
 	book        inspect.Book
 	photograph  func(sha256 string) (mime string, content []byte, ok bool)
 	units       Units // of the weld record

@@ -1,4 +1,4 @@
-package analyze
+package proof
 
 import (
 	"fmt"
@@ -13,67 +13,60 @@ import (
 	"arctally/analyze/procedure"
 )
 
-// ReasonKind names why a pass is not proved; the words stand in JSON.
-type ReasonKind string
-
-// The kinds of reasons, and of remarks.
-const (
-	NoWindow         ReasonKind = "no-window"
-	NoTravel         ReasonKind = "no-travel"
-	NoEfficiency     ReasonKind = "no-efficiency"
-	NoEnergy         ReasonKind = "no-energy"
-	NoUncertainty    ReasonKind = "no-uncertainty"
-	OutsideWindow    ReasonKind = "outside"
-	NearLimit        ReasonKind = "near-limit"
-	GapInData        ReasonKind = "gap"
-	AveragedPower    ReasonKind = "averaged-power"
-	NoCalibration    ReasonKind = "no-calibration"
-	Overdue          ReasonKind = "calibration-overdue"
-	UndatedDue       ReasonKind = "calibration-undated"
-	LaterDone        ReasonKind = "calibration-later"
-	DeclaredTravel   ReasonKind = "declared-travel"
-	HeldValues       ReasonKind = "held"
-	AssumedThickness ReasonKind = "layer-thickness"
-	OpenFindings     ReasonKind = "findings"
-)
-
-// remedies say what would close a reason the next time.
-var remedies = map[ReasonKind]string{
-	NoWindow:       "write limits.heat_input in the procedure",
-	NoTravel:       "fit a turn counter, or declare rotation, travel speed or length in the job",
-	NoEfficiency:   "name a process that the definition lists, or judge the arc energy",
-	NoEnergy:       "record voltage and current while the arc burns",
-	NoUncertainty:  "judge the samples anew with this program",
-	OutsideWindow:  "a person decides on the pass; change the settings before the next one",
-	NearLimit:      "set the machine nearer to the middle of the window, or calibrate what contributes most to U",
-	GapInData:      "find out why data was lost, and keep the link up",
-	AveragedPower:  "sample voltage and current together at 1 kHz or more, or have the box sum products",
-	NoCalibration:  "calibrate the channel, and put the calibration on record",
-	Overdue:        "calibrate the instrument again",
-	UndatedDue:     "record with a clock that has a date",
-	DeclaredTravel: "count turns, or time a turn and put that on record",
-	HeldValues:     "record from a source that measures while it stands still, or bring its arc flag",
+// OfPass is the proof of one pass.
+type OfPass struct {
+	Number, Layer int
+	Proved        bool
+	Verdict       heat.Verdict
+	// Value is what the limits are about, heat input or arc energy, with its
+	// expanded uncertainty; nil is not known.
+	Value, Expanded *quantity.JoulesPerMetre
+	// Conformity is the probability that the true value lies within the window.
+	Conformity *float64
+	Reasons    []Reason // why it is not proved
+	Remarks    []Reason // what it rests on all the same
+	// Area is the wall that the pass covers: bead path times pitch. Share is that
+	// over the area of the bore at the diameter of the layer. Nil without a bore.
+	Area  *quantity.SquareMetres
+	Share *quantity.Ratio
 }
 
-// Reason is one thing that a proof lacks, or rests on, in a sentence for a person.
-type Reason struct {
-	Kind ReasonKind
-	Text string
+// ofPass proves one pass.
+func ofPass(job *procedure.Job, p *pass.Pass, wallTime WallTime) OfPass {
+	proof := OfPass{Number: p.Number, Layer: p.Layer, Verdict: p.Verdict, Value: p.HeatInput}
+	if job.Procedure.Judge.Definition == procedure.ArcEnergy {
+		proof.Value = p.ArcEnergy
+	}
+	window := job.Procedure.Limits.HeatInput
+	if proof.Value != nil && p.Budget != nil {
+		u := p.Budget.Expanded(*proof.Value)
+		proof.Expanded = &u
+		if !window.IsZero() {
+			chance := heat.Conformity(*proof.Value, p.Budget.Standard(*proof.Value), window)
+			proof.Conformity = &chance
+		}
+	}
+	w := weighing{job: job, pass: p, proof: &proof, wallTime: wallTime}
+	w.verdict()
+	w.instruments()
+	w.circumstances()
+	proof.Proved = len(proof.Reasons) == 0
+	return proof
 }
 
 // weighing is the proof of one pass under way.
 type weighing struct {
-	job   *procedure.Job
-	pass  *pass.Pass
-	proof *PassProof
-	dated Dated
+	job      *procedure.Job
+	pass     *pass.Pass
+	proof    *OfPass
+	wallTime WallTime
 }
 
-func (w *weighing) reason(kind ReasonKind, format string, arg ...any) {
+func (w *weighing) reason(kind Kind, format string, arg ...any) {
 	w.proof.Reasons = append(w.proof.Reasons, Reason{kind, fmt.Sprintf(format, arg...)})
 }
 
-func (w *weighing) remark(kind ReasonKind, format string, arg ...any) {
+func (w *weighing) remark(kind Kind, format string, arg ...any) {
 	w.proof.Remarks = append(w.proof.Remarks, Reason{kind, fmt.Sprintf(format, arg...)})
 }
 
@@ -115,6 +108,8 @@ func (w *weighing) near(window quantity.Range[quantity.JoulesPerMetre]) {
 		kJPerMM(value), kJPerMM(quantity.JoulesPerMetre(share)**w.proof.Expanded), c.Name, 100*part)
 }
 
+func kJPerMM(q quantity.JoulesPerMetre) string { return quantity.Text(q, "kJ/mm", 3) }
+
 func distance(q quantity.JoulesPerMetre) quantity.JoulesPerMetre { return max(q, -q) }
 
 // instruments weighs what the budget says of the channels.
@@ -135,7 +130,7 @@ func (w *weighing) instruments() {
 // due holds the days of a calibration against the start of the pass. The day on
 // which it is due is still in date.
 func (w *weighing) due(c heat.Component) {
-	start, dated := w.dated(w.pass.Start)
+	start, dated := w.wallTime(w.pass.Start)
 	if done, known := day(c.Done); known && dated && start.Before(done) {
 		w.remark(LaterDone, "the calibration of %s was done after the pass, %s", c.Name, c.Done)
 	}
