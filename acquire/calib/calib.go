@@ -43,6 +43,12 @@ type Calibration struct {
 	Certificate string  `json:"certificate"`
 }
 
+// Of returns the corrected value of a reading.
+func (c Calibration) Of(reading float64) float64 { return reading*c.Gain + c.Offset }
+
+// Reading is the reverse of Of: the reading that a corrected value came from.
+func (c Calibration) Reading(corrected float64) float64 { return (corrected - c.Offset) / c.Gain }
+
 // InForce joins calibrations by channel; a later one takes the place of an
 // earlier one. It changes neither list.
 func InForce(calibrations []Calibration, later ...Calibration) []Calibration {
