@@ -16,6 +16,7 @@ func outcome(t *testing.T, c *Check, name string) (value, u float64) {
 		if o.Name == name {
 			if o.U != nil {
 				u = *o.U
+				require.Positive(t, u, name)
 			}
 			return o.Value, u
 		}
@@ -49,6 +50,7 @@ func TestMeter_byHand(t *testing.T) {
 	require.InDelta(t, 0.9889324/20.2, c.Calibration.Relative, 1e-6)
 	require.InDelta(t, 1.005*17+0.1, 17*c.Calibration.Gain+c.Calibration.Offset, 1e-12)
 	require.Len(t, c.Notes, 1, "three points say little of their scatter")
+	require.Equal(t, "voltage: corrected = reading * 1.005 +0.1 V, from 3 points; at 20.2 V its standard uncertainty is 0.99 V (4.9 %)", c.Sentence)
 }
 
 // Two points leave no residuals: 0.5 % of the reference is all that is known.
@@ -84,6 +86,12 @@ func TestZero_byHand(t *testing.T) {
 	require.InDelta(t, -0.1224, c.Calibration.Offset, 1e-12)
 	require.Equal(t, 1.02, c.Calibration.Gain)
 	require.InDelta(t, 0.00527, c.Calibration.Relative, 1e-6)
+	require.Equal(t, "voltage reads +0.12 V with the arc off, standard deviation 0.02 V, drift +0.04 V over 20 s; that is taken off from now on", c.Sentence)
+
+	z.Seconds = []float64{100, 110, 120} // a drift is over the time of the readings, not since the clock began
+	c, err = z.Check()
+	require.NoError(t, err)
+	wants(t, c, "zero", 0.12, 0.0285713)
 
 	z.InForce, z.Seconds = Calibration{}, nil
 	c, err = z.Check()
@@ -103,6 +111,8 @@ func TestWireRun_byHand(t *testing.T) {
 	wants(t, c, "speed", 5.7142857, 0.008252911*5.7142857)
 	wants(t, c, "run_for", 34.66223, 0)
 	require.Nil(t, c.Calibration, "there is nothing to correct")
+	require.Len(t, c.Outcomes, 2, "no set-point is declared")
+	require.Equal(t, "the wire runs at 5.714 m/min, standard uncertainty 0.83 %; for 0.5 % run it for 34.7 s, 3.3 m", c.Sentence)
 	w.Reading, w.Set = []float64{5.5 / 60}, 5.5/60
 	c, err = w.Check()
 	require.NoError(t, err)
@@ -133,6 +143,26 @@ func TestWireRun_severalRuns(t *testing.T) {
 	require.NoError(t, err)
 	require.InDelta(t, 5.7/5.5, c.Calibration.Gain, 1e-12)
 	require.InDelta(t, 0.0287383, c.Calibration.Relative, 1e-6)
+	// The runs themselves scatter alike: 0.1/sqrt(3)/5.7 = 0.0101289, of 5.7 m/min.
+	wants(t, c, "speed", 5.7, 0.0287383*5.7)
+
+	// Two of them, 5.6 and 5.8: half their difference, 0.1/5.7 = 0.0175439, times
+	// 13.96773/2 for nu = 1: 0.1225239; with the tools 0.1237436.
+	w.Length, w.Time, w.Reading = []float64{5.6 / 6, 5.8 / 6}, w.Time[:2], nil
+	c, err = w.Check()
+	require.NoError(t, err)
+	wants(t, c, "speed", 5.7, 0.1237436*5.7)
+}
+
+// A factor of 2 is still taken for a gain; beyond it a unit was mistaken.
+func TestWireRun_farFromTheReading(t *testing.T) {
+	for reading, fine := range map[float64]bool{0.4999: false, 0.5: true, 2: true, 2.0001: false} {
+		c, err := WireRun{Length: []float64{10}, Time: []float64{10}, Reading: []float64{reading}, Wanted: 0.005}.Check()
+		require.Equal(t, fine, err == nil, "a reading of %g for 1 m/s", reading)
+		if fine {
+			require.Equal(t, 1/reading, c.Calibration.Gain)
+		}
+	}
 }
 
 // 3 turns in 144.9 s: 0.02070393 1/s. uN = 1/360/sqrt(3) = 0.00160375 turns, over 3
@@ -145,14 +175,33 @@ func TestTimedTurn_byHand(t *testing.T) {
 	require.NoError(t, err)
 	wants(t, c, "rotation", 0.02070393, 0.001309431*0.02070393)
 	wants(t, c, "beyond_declared", -0.6211180, 0.1309431)
-	require.Contains(t, c.Sentence, "more than the doubt")
+	require.Equal(t, "the torch turns at 1.242 rpm (0.020704 1/s), standard uncertainty 0.13 %; "+
+		"that is -0.62 % from the declared 1.25 rpm, more than the doubt: mend the job file or the drive", c.Sentence)
 	require.Equal(t, "travel", c.Calibration.Channel)
 	require.InDelta(t, 0.00858060, c.Calibration.Relative, 1e-7)
 	r.Counted = []float64{2.998}
 	c, err = r.Check()
 	require.NoError(t, err)
 	wants(t, c, "beyond_counted", 100*(3/2.998-1), 0.1309431)
-	require.Contains(t, c.Sentence, "no more than the doubt")
+	require.Contains(t, c.Sentence, "counted 1.241 rpm, which is no more than the doubt")
+	// 0.2 % off is more than the standard uncertainty, and less than twice it.
+	r.Counted = []float64{2.994}
+	c, err = r.Check()
+	require.NoError(t, err)
+	require.Contains(t, c.Sentence, "that is +0.2 % from the counted 1.24 rpm, which is no more than the doubt")
+}
+
+// 3 turns in 144 s and 5 in 250 s: together 8/394 = 0.02030457 1/s; by themselves
+// 1/48 and 1/50, half their difference over their mean is 1/49, times 13.96773/2:
+// 0.1425279. uN = 0.00160375/4 = 0.000400938, ut = 0.1732051/197 = 0.000879213;
+// together 0.1425312.
+func TestTimedTurn_severalRuns(t *testing.T) {
+	r := TimedTurn{Turns: []float64{3, 5}, Time: []float64{144, 250}, TurnLimits: DefaultTurnLimits, TimeLimits: DefaultTimeLimits}
+	c, err := r.Check()
+	require.NoError(t, err)
+	wants(t, c, "rotation", 0.02030457, 0.1425312*0.02030457)
+	require.Len(t, c.Outcomes, 1, "there is nothing to hold it against")
+	require.Len(t, c.Notes, 1)
 }
 
 // Four angles: mean 15.2, A = (15.65-14.85)/2 = 0.4, B = (15.25-15.05)/2 = 0.1;
@@ -167,8 +216,58 @@ func TestCentring_byHand(t *testing.T) {
 	wants(t, c, "off_centre", 0.4123106, 0.4955185)
 	wants(t, c, "off_toward", 194.0362435, 0.4955185/0.4123106*180/math.Pi)
 	wants(t, c, "residual_standard_deviation", 0.1, 0)
-	require.Contains(t, c.Sentence, "is centred as far as these readings tell")
+	require.Equal(t, "the torch is centred as far as these readings tell: 0.41 mm off, standard uncertainty 0.5 mm", c.Sentence)
 	require.Nil(t, c.Calibration)
+}
+
+// Five angles, one of them between two others: along 45 deg the normal equations
+// of mean and harmonic are [5 1; 1 3], across it 2. Their inverse is 3/14 for the
+// mean, 5/14 along and 1/2 across. Without a scatter and with limits of
+// 0.1*sqrt(3) mm, u of a reading is 0.1 mm: off along 45 deg by 0.8 mm the amount
+// has 0.1*sqrt(5/14), the direction 0.1*sqrt(1/2)/0.8; off across it, the reverse.
+func TestCentring_anglesThatAreNotEven(t *testing.T) {
+	along, across := 0.1*math.Sqrt(5.0/14), 0.1*math.Sqrt(0.5)
+	for _, c := range []struct{ farthest, toward, uAmount, uToward float64 }{
+		{45, 225, along, across},
+		{135, 315, across, along},
+		{225, 45, along, across},
+		{315, 135, across, along},
+	} {
+		k := Centring{Angle: []float64{0, 90, 180, 270, 45}, DistanceLimits: 0.1 * math.Sqrt(3)}
+		for _, a := range k.Angle {
+			k.Distance = append(k.Distance, 15+0.8*math.Cos((a-c.farthest)*math.Pi/180))
+		}
+		got, err := k.Check()
+		require.NoError(t, err)
+		wants(t, got, "mean_distance", 15, 0.1*math.Sqrt(3.0/14))
+		wants(t, got, "off_centre", 0.8, c.uAmount)
+		wants(t, got, "off_toward", c.toward, c.uToward/0.8*180/math.Pi)
+	}
+}
+
+// 120 deg without a reading is as far as it may be, also over zero.
+func TestCentring_widestStep(t *testing.T) {
+	for _, angles := range [][]float64{{0, 60, 120, 240}, {60, 120, 180, 300}} {
+		_, err := Centring{Angle: angles, Distance: []float64{15, 15, 15.1, 15}}.Check()
+		require.NoError(t, err)
+	}
+}
+
+// Where there is no offset at all its direction means nothing, and is not known.
+func TestCentring_noOffsetAtAll(t *testing.T) {
+	h := Centring{Angle: []float64{0, 90, 180, 270}, Distance: make([]float64, 4), DistanceLimits: 0.1}.fit()
+	require.Zero(t, h.amount)
+	require.Zero(t, h.uAmount)
+	require.Zero(t, h.uToward)
+}
+
+func TestWrap(t *testing.T) {
+	for degrees, want := range map[float64]float64{0: 0, 360: 0, 359: 359, -1: 359, 725: 5, -725: 355} {
+		require.Equal(t, want, wrap(degrees), "%g", degrees)
+	}
+	require.Equal(t, 0, whole(359.5))
+	require.Equal(t, 359, whole(359.4))
+	require.Equal(t, 0, whole(0.4))
 }
 
 // The direction and amount of a known offset come back, wherever it points.
@@ -188,6 +287,64 @@ func TestCentring_findsAKnownOffset(t *testing.T) {
 		require.InDelta(t, 0, math.Remainder(direction-toward, 360), 1e-9)
 		require.Contains(t, c.Sentence, "move the bar that way")
 	}
+}
+
+// The readings must span a quarter of the largest of them, and the scatter is held
+// against the span of the references, not against their size: points on
+// 100 + reading/10 that lie 0.1, 0.2 and 0.1 V off it (s = sqrt(0.06) = 0.245 V)
+// where the references span 2 V.
+func TestMeter_limits(t *testing.T) {
+	_, err := Meter{Channel: "voltage", Unit: "V", Reading: []float64{15, 20}, Reference: []float64{15, 20}}.Check()
+	require.NoError(t, err, "a span of 5 V in 20 V is just enough")
+	_, err = Meter{Channel: "voltage", Unit: "V", Reading: []float64{-5, -6}, Reference: []float64{-5, -6}}.Check()
+	require.EqualError(t, err, "check meter: the readings of voltage span 1 V; at least 1.5 V are needed")
+	_, err = Meter{Channel: "voltage", Unit: "V", Reading: []float64{10, 20, 30}, Reference: []float64{100.9, 102.2, 102.9}}.Check()
+	require.EqualError(t, err, "check meter: the points of voltage lie 0.245 V off the line, where they span 2 V")
+	// A span of 3 V allows 0.3 V of scatter.
+	_, err = Meter{Channel: "voltage", Unit: "V", Reading: []float64{10, 20, 30}, Reference: []float64{100.4, 102.2, 103.4}}.Check()
+	require.NoError(t, err)
+}
+
+// Welding at the lowest or the highest point is not outside of them.
+func TestMeter_notesOfWhereItIsWelded(t *testing.T) {
+	for at, notes := range map[float64]int{50.9: 2, 51: 1, 153: 1, 153.1: 2} {
+		c, err := Meter{Channel: "current", Unit: "A", Reading: []float64{50, 150}, Reference: []float64{51, 153}, ReferenceU: 1, At: at}.Check()
+		require.NoError(t, err)
+		require.Len(t, c.Notes, notes, "at %g A: %v", at, c.Notes)
+	}
+}
+
+// With five degrees of freedom the scatter counts for what it is, or nearly.
+func TestMeter_notesOfFewPoints(t *testing.T) {
+	m := Meter{Channel: "current", Unit: "A", ReferenceU: 1}
+	for n := 1; n <= 8; n++ {
+		m.Reading, m.Reference = append(m.Reading, float64(10*n)), append(m.Reference, float64(10*n+n%2))
+		if n < 2 {
+			continue
+		}
+		c, err := m.Check()
+		require.NoError(t, err)
+		want := 0
+		if n < 7 {
+			want = 1
+		}
+		require.Len(t, c.Notes, want, "%d points: %v", n, c.Notes)
+	}
+}
+
+// Twice that of one degree of freedom: 13.96773/2.
+func TestMeter_saysByHowMuchFewPointsCount(t *testing.T) {
+	c, err := Meter{Channel: "voltage", Unit: "V", Reading: []float64{10, 20, 30}, Reference: []float64{10, 21, 30}, ReferenceU: 1}.Check()
+	require.NoError(t, err)
+	require.Equal(t, []string{"3 points say little of their scatter, which counts 7-fold: more points make the uncertainty smaller"}, c.Notes)
+}
+
+// Exactly a tenth of what is welded with is still a zero.
+func TestZero_limit(t *testing.T) {
+	_, err := Zero{Readings: []float64{1, 1, 1}, At: 10}.Check()
+	require.NoError(t, err)
+	_, err = Zero{Channel: "voltage", Unit: "V", Readings: []float64{-1, -1.5, -2}, At: -10}.Check()
+	require.EqualError(t, err, "check zero: voltage reads -1.5 V, more than 1 V: that is no zero")
 }
 
 // References that lie on a line through zero leave nothing but round-off, which is
@@ -212,6 +369,8 @@ func TestCheck_refusesFigures(t *testing.T) {
 		"unpaired":          {Meter{Reading: two, Reference: two[:1]}, Unpaired},
 		"points too close":  {Meter{Reading: []float64{17, 18}, Reference: []float64{17, 18}}, TooClose},
 		"one reading":       {Meter{Reading: []float64{17, 17}, Reference: two}, TooClose},
+		"nothing read":      {Meter{Reading: []float64{0, 0}, Reference: two}, TooClose},
+		"no gain":           {Meter{Reading: two, Reference: []float64{3, 3}}, NegativeGain},
 		"negative gain":     {Meter{Reading: two, Reference: []float64{2, 1}}, NegativeGain},
 		"no line":           {Meter{Reading: []float64{1, 2, 3}, Reference: []float64{1, 9, 4}}, Scattered},
 		"two zeros":         {Zero{Readings: two}, TooFew},
@@ -228,6 +387,8 @@ func TestCheck_refusesFigures(t *testing.T) {
 		"three angles":      {Centring{Angle: []float64{0, 120, 240}, Distance: []float64{1, 1, 1}}, TooFew},
 		"one angle often":   {Centring{Angle: []float64{0, 360, 720, 120, 240}, Distance: []float64{1, 1, 1, 1, 1}}, TooFew},
 		"half a turn":       {Centring{Angle: []float64{0, 60, 120, 180}, Distance: []float64{1, 1, 1, 1}}, TooClose},
+		"121 deg":           {Centring{Angle: []float64{0, 60, 120, 241, 300}, Distance: []float64{1, 1, 1, 1, 1}}, TooClose},
+		"121 deg over zero": {Centring{Angle: []float64{61, 120, 180, 300}, Distance: []float64{1, 1, 1, 1}}, TooClose},
 		"angles unpaired":   {Centring{Angle: two, Distance: two[:1]}, Unpaired},
 		"distance negative": {Centring{Angle: []float64{0, 90, 180, 270}, Distance: []float64{1, 1, -1, 1}}, Impossible},
 	} {
@@ -251,9 +412,21 @@ func TestCheck_comesBackFromItsText(t *testing.T) {
 	back, err := DecodeCheck(text)
 	require.NoError(t, err)
 	require.Equal(t, c, back)
-	require.Equal(t, "meter of voltage", back.Title())
+	for subject, title := range map[Subject]string{
+		ZeroCheck: "zero of voltage", MeterCheck: "meter of voltage",
+		WireCheck: "wire-speed", RotationCheck: "rotation", CentringCheck: "centring",
+	} {
+		back.Subject = subject
+		require.Equal(t, title, back.Title())
+	}
 	_, err = DecodeCheck("no JSON")
 	require.ErrorContains(t, err, "check: ")
+}
+
+func TestAtLeast(t *testing.T) {
+	require.Equal(t, 2.0, atLeast(2, 2))
+	require.Zero(t, atLeast(2, -1.9))
+	require.Equal(t, -2.1, atLeast(2, -2.1))
 }
 
 func TestFit_refusesOnePlace(t *testing.T) {

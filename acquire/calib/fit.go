@@ -31,7 +31,8 @@ func Fit(reading, reference []float64) (Fitted, bool) {
 	}
 	mean, sxx := stat.Mean(reading, nil), 0.0
 	for _, x := range reading {
-		sxx += (x - mean) * (x - mean)
+		d := x - mean
+		sxx += d * d
 	}
 	if !(sxx > 0) {
 		return l, false

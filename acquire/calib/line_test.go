@@ -38,14 +38,14 @@ func TestCalibration_readingIsTheReverse(t *testing.T) {
 	require.Equal(t, 20.0, c.Reading(24.5))
 }
 
-// Codes 2 and 4 on v = 10*cv + 1 are 21 and 41, codes 3 and 5 on i = 2*ci - 3 are
-// 3 and 7. The products are 63 and 287, together 350; those of the codes 6 and
+// Codes 2 and 4 on v = 10*cv + 2 are 22 and 42, codes 3 and 5 on i = 2*ci - 3 are
+// 3 and 7. The products are 66 and 294, together 360; those of the codes 6 and
 // 20, together 26.
 func TestSumOfProducts_byHand(t *testing.T) {
-	v, i := Line{Scale: 10, Offset: 1}, Line{Scale: 2, Offset: -3}
-	require.Equal(t, 350.0, SumOfProducts(v, i, 2, 26, 6, 8))
-	require.Equal(t, 175.0, SumOfProducts(v, i, 1, 13, 3, 4), "of means")
-	require.Equal(t, 31.0, v.MeanOf(6, 2))
+	v, i := Line{Scale: 10, Offset: 2}, Line{Scale: 2, Offset: -3}
+	require.Equal(t, 360.0, SumOfProducts(v, i, 2, 26, 6, 8))
+	require.Equal(t, 180.0, SumOfProducts(v, i, 1, 13, 3, 4), "of means")
+	require.Equal(t, 32.0, v.MeanOf(6, 2))
 	require.Equal(t, 5.0, i.MeanOf(8, 2))
 }
 
