@@ -73,3 +73,26 @@ func TestLine_theLastWithAGainCorrects(t *testing.T) {
 		require.Equal(t, c.want, line.CorrectedAt("voltage", timed, c.epoch, c.tick), "%d at %d", c.epoch, c.tick)
 	}
 }
+
+func TestInForceAt_theLaterOfOnePlaceRules(t *testing.T) {
+	all := []Timed{
+		{Calibration{Channel: "voltage", Gain: 3}, 1, 50},
+		{Calibration{Channel: "voltage", Gain: 1}, 0, 0},
+		{Calibration{Channel: "current", Gain: 9}, 0, 0},
+		{Calibration{Channel: "voltage", Gain: 2}, 0, 0},
+	}
+	gain := func(epoch int, tick int64) float64 {
+		for _, c := range InForceAt(all, epoch, tick) {
+			if c.Channel == "voltage" {
+				return c.Gain
+			}
+		}
+		return 0
+	}
+	require.Zero(t, gain(0, -1))
+	require.Equal(t, 2.0, gain(0, 1e9))
+	require.Equal(t, 2.0, gain(1, 49))
+	require.Equal(t, 3.0, gain(1, 50))
+	require.Equal(t, 3.0, gain(2, 0))
+	require.Len(t, InForceAt(all, 2, 0), 2)
+}
