@@ -155,6 +155,17 @@ func TestNumbers_MustBeWhole(t *testing.T) {
 	}
 }
 
+func TestBits_ComeBack(t *testing.T) {
+	p, u := NewPacker(), NewUnpacker()
+	flags := []bool{false, true, true, false, true, false, false, true, true, false, true}
+	for n := 1; n <= len(flags); n++ {
+		how, payload := p.Bits(nil, flags[:n])
+		got, err := u.Bits([]bool{true}, how, payload, n)
+		require.NoError(t, err)
+		require.Equal(t, append([]bool{true}, flags[:n]...), got)
+	}
+}
+
 func TestCodes_SixteenBitDifferencesUseTwoPlanes(t *testing.T) {
 	p := NewPacker()
 	for codes, want := range map[[2]int32]ID{

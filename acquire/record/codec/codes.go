@@ -3,6 +3,7 @@ package codec
 import (
 	"encoding/binary"
 	"fmt"
+	"slices"
 )
 
 // zigzag maps a difference to an unsigned number that is small where the
@@ -81,7 +82,7 @@ func (u *Unpacker) Codes(dst []int32, how ID, payload []byte, n int) ([]int32, e
 
 func append16(dst []int32, code int32, low, high []byte) []int32 {
 	from := len(dst)
-	dst = extend(dst, len(low))
+	dst = slices.Grow(dst, len(low))[:from+len(low)]
 	out := dst[from:]
 	high, out = high[:len(low)], out[:len(low)]
 	for k, b := range low {
@@ -97,15 +98,4 @@ func append32(dst []int32, code int32, planes []byte, n int) []int32 {
 		dst = append(dst, code)
 	}
 	return dst
-}
-
-// extend lengthens s by n elements, whose values are left over from before.
-func extend[T any](s []T, n int) []T {
-	need := len(s) + n
-	if cap(s) < need {
-		grown := make([]T, need, need+need/2)
-		copy(grown, s)
-		return grown
-	}
-	return s[:need]
 }

@@ -2,6 +2,7 @@ package codec
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/klauspost/compress/zstd"
 )
@@ -27,10 +28,7 @@ func NewPacker() *Packer {
 
 // room returns n bytes to fill.
 func (p *Packer) room(n int) []byte {
-	if cap(p.raw) < n {
-		p.raw = make([]byte, n+n/4)
-	}
-	p.raw = p.raw[:n]
+	p.raw = slices.Grow(p.raw[:0], n)[:n]
 	return p.raw
 }
 
@@ -56,9 +54,7 @@ func NewUnpacker() *Unpacker {
 
 // open returns the content of a frame, which must have between least and most bytes.
 func (u *Unpacker) open(payload []byte, least, most int) ([]byte, error) {
-	if cap(u.raw) < most {
-		u.raw = make([]byte, 0, most+most/4)
-	}
+	u.raw = slices.Grow(u.raw[:0], most)
 	raw, err := u.zstd.DecodeAll(payload, u.raw[:0:most])
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrPayload, err)
