@@ -1,8 +1,9 @@
-package record
+package codec
 
 import (
 	"encoding/binary"
 	"fmt"
+	"slices"
 )
 
 // zigzag maps a difference to an unsigned number that is small where the
@@ -17,20 +18,20 @@ func zigzag64(d int64) uint64 { return uint64(d<<1) ^ uint64(d>>63) }
 
 func unzigzag64(z uint64) int64 { return int64(z>>1) ^ -int64(z&1) }
 
-// codes packs int32 codes: the first code, then the differences of neighbours
+// Codes packs int32 codes: the first code, then the differences of neighbours
 // as zigzag numbers in byte planes, lowest first. Differences wrap around in 32
 // bits, so that every int32 comes back.
-func (p *packer) codes(dst []byte, c []int32) (codec, []byte) {
+func (p *Packer) Codes(dst []byte, c []int32) (ID, []byte) {
 	n := len(c) - 1
 	if !p.delta16(c, p.room(4+2*n)) {
 		p.delta32(c, p.room(4+4*n))
-		return codecDelta32, p.close(dst)
+		return Delta32, p.close(dst)
 	}
-	return codecDelta16, p.close(dst)
+	return Delta16, p.close(dst)
 }
 
 // delta16 fills raw with two planes and tells whether all differences fit.
-func (p *packer) delta16(c []int32, raw []byte) bool {
+func (p *Packer) delta16(c []int32, raw []byte) bool {
 	binary.LittleEndian.PutUint32(raw, uint32(c[0]))
 	n := len(c) - 1
 	low, high := raw[4:4+n], raw[4+n:4+2*n]
@@ -45,7 +46,7 @@ func (p *packer) delta16(c []int32, raw []byte) bool {
 	return seen <= 0xffff
 }
 
-func (p *packer) delta32(c []int32, raw []byte) {
+func (p *Packer) delta32(c []int32, raw []byte) {
 	binary.LittleEndian.PutUint32(raw, uint32(c[0]))
 	n := len(c) - 1
 	planes := raw[4:]
@@ -57,14 +58,14 @@ func (p *packer) delta32(c []int32, raw []byte) {
 	}
 }
 
-// codes appends the n codes of a payload to dst.
-func (u *unpacker) codes(dst []int32, how codec, payload []byte, n int) ([]int32, error) {
+// Codes appends the n codes of a payload to dst.
+func (u *Unpacker) Codes(dst []int32, how ID, payload []byte, n int) ([]int32, error) {
 	if err := checkLength(n); err != nil {
 		return dst, err
 	}
-	width := map[codec]int{codecDelta16: 2, codecDelta32: 4}[how]
+	width := map[ID]int{Delta16: 2, Delta32: 4}[how]
 	if width == 0 {
-		return dst, fmt.Errorf("%w: codec %d does not hold codes", errPayload, how)
+		return dst, fmt.Errorf("%w: codec %d does not hold codes", ErrPayload, how)
 	}
 	size := 4 + width*(n-1)
 	raw, err := u.open(payload, size, size)
@@ -73,7 +74,7 @@ func (u *unpacker) codes(dst []int32, how codec, payload []byte, n int) ([]int32
 	}
 	code := int32(binary.LittleEndian.Uint32(raw))
 	dst = append(dst, code)
-	if how == codecDelta16 {
+	if how == Delta16 {
 		return append16(dst, code, raw[4:3+n], raw[3+n:]), nil
 	}
 	return append32(dst, code, raw[4:], n-1), nil
@@ -81,7 +82,7 @@ func (u *unpacker) codes(dst []int32, how codec, payload []byte, n int) ([]int32
 
 func append16(dst []int32, code int32, low, high []byte) []int32 {
 	from := len(dst)
-	dst = extend(dst, len(low))
+	dst = slices.Grow(dst, len(low))[:from+len(low)]
 	out := dst[from:]
 	high, out = high[:len(low)], out[:len(low)]
 	for k, b := range low {
@@ -97,65 +98,4 @@ func append32(dst []int32, code int32, planes []byte, n int) []int32 {
 		dst = append(dst, code)
 	}
 	return dst
-}
-
-// wide packs int64 numbers: the first one, then the second differences as
-// zigzag numbers in eight byte planes. Ticks at an even pace become zeros.
-func (p *packer) wide(dst []byte, c []int64) (codec, []byte) {
-	n := len(c) - 1
-	raw := p.room(8 + 8*n)
-	binary.LittleEndian.PutUint64(raw, uint64(c[0]))
-	planes := raw[8:]
-	before, step := c[0], int64(0)
-	for k, v := range c[1:] {
-		d := v - before
-		z := zigzag64(d - step)
-		before, step = v, d
-		for plane := range 8 {
-			planes[plane*n+k] = byte(z >> (8 * plane))
-		}
-	}
-	return codecSecond64, p.close(dst)
-}
-
-// wide appends the numbers of a payload, of which there are 1 to most, to dst.
-func (u *unpacker) wide(dst []int64, how codec, payload []byte, most int) ([]int64, error) {
-	if err := checkLength(most); err != nil {
-		return dst, err
-	}
-	if how != codecSecond64 {
-		return dst, fmt.Errorf("%w: codec %d does not hold ticks or counts", errPayload, how)
-	}
-	raw, err := u.open(payload, 8, 8*most)
-	if err != nil {
-		return dst, err
-	}
-	if len(raw)%8 != 0 {
-		return dst, fmt.Errorf("%w: %d bytes are no whole numbers", errPayload, len(raw))
-	}
-	n := len(raw)/8 - 1
-	v, step := int64(binary.LittleEndian.Uint64(raw)), int64(0)
-	dst = append(dst, v)
-	planes := raw[8:]
-	for k := range n {
-		var z uint64
-		for plane := range 8 {
-			z |= uint64(planes[plane*n+k]) << (8 * plane)
-		}
-		step += unzigzag64(z)
-		v += step
-		dst = append(dst, v)
-	}
-	return dst, nil
-}
-
-// extend lengthens s by n elements, whose values are left over from before.
-func extend[T any](s []T, n int) []T {
-	need := len(s) + n
-	if cap(s) < need {
-		grown := make([]T, need, need+need/2)
-		copy(grown, s)
-		return grown
-	}
-	return s[:need]
 }
