@@ -112,7 +112,8 @@ func middleOfGas(p *plan) float64 {
 	return quantity.In((flow.Low+flow.High)/2, "L/min")
 }
 
-func (in *lineInput) channel(zero bool) (checkChannel, error) {
+// checkChannelOf is the channel that is named, one that has a zero where that is checked.
+func checkChannelOf(in *lineInput, zero bool) (checkChannel, error) {
 	var names []string
 	for _, c := range checkChannels {
 		if !zero || c.zero {
@@ -126,7 +127,7 @@ func (in *lineInput) channel(zero bool) (checkChannel, error) {
 }
 
 func prepareZero(ctx context.Context, in *lineInput, site *checkSite) (checkable, error) {
-	channel, err := in.channel(true)
+	channel, err := checkChannelOf(in, true)
 	if err != nil {
 		return nil, err
 	}
@@ -147,7 +148,7 @@ func prepareZero(ctx context.Context, in *lineInput, site *checkSite) (checkable
 }
 
 func prepareMeter(ctx context.Context, in *lineInput, site *checkSite) (checkable, error) {
-	channel, err := in.channel(false)
+	channel, err := checkChannelOf(in, false)
 	if err != nil {
 		return nil, err
 	}

@@ -30,7 +30,7 @@ func TestEndToEnd_CheckBetweenTwoPasses(t *testing.T) {
 		box, err := sensorbox.New(boxPlan(p, 1, nil))
 		require.NoError(t, err)
 		s := session{plan: p, record: file, more: k > 0, now: time.Now}
-		part, err := s.lay(t.Context(), quiet, box)
+		part, err := lay(t.Context(), quiet, &s, box)
 		require.NoError(t, err)
 		parts = append(parts, part)
 		if k == 0 {

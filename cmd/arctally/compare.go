@@ -78,7 +78,11 @@ func (o *compareOptions) check() (other int, err error) {
 }
 
 func (o *compareOptions) show(screen *screen, r *review, other int) error {
-	c, err := o.lay(r, other)
+	var dwell *quantity.Seconds
+	if o.dwell.set {
+		dwell = &o.dwell.time
+	}
+	c, err := r.compare(o.pass, other, o.deviations, dwell)
 	if err != nil {
 		return err
 	}
@@ -98,30 +102,6 @@ func (o *compareOptions) show(screen *screen, r *review, other int) error {
 	screen.tell("wrote %s", o.output)
 	return nil
 }
-
-func (o *compareOptions) lay(r *review, other int) (*compare.Comparison, error) {
-	how := compare.Options{Deviations: o.deviations, Share: compare.DefaultShare, Dwell: r.plan.job.Procedure.Judge.Dwell}
-	if o.dwell.set {
-		how.Dwell = o.dwell.time
-	}
-	if other == 0 {
-		c, err := compare.WithMedian(r.result.Profiles, r.result.Passes, o.pass, how)
-		if errors.Is(err, compare.ErrNoGoodPass) {
-			err = &noMedianError{err}
-		}
-		return c, err
-	}
-	return compare.With(r.result.Profiles, r.result.Passes, o.pass, other, how)
-}
-
-// noMedianError is a median that there is none of.
-type noMedianError struct{ error }
-
-// Unwrap returns the cause.
-func (e *noMedianError) Unwrap() error { return e.error }
-
-// Hint says what to compare with instead.
-func (e *noMedianError) Hint() string { return "lay it over a pass of your choice: --with NUMBER" }
 
 // lengthOfTime is a time with its unit.
 type lengthOfTime struct {

@@ -8,10 +8,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"arctally/acquire/sensorbox"
-	"arctally/analyze"
 	"arctally/report/sheet"
 	"arctally/testdata/job/demo"
 )
@@ -28,9 +26,7 @@ func demoCommand() command {
 
 // demoOptions say how the demo is laid and where it is put.
 type demoOptions struct {
-	speed  float64
-	layers int
-	faults string
+	boxOptions
 	record string
 	report string
 	keep   bool
@@ -49,7 +45,7 @@ func demoAction(flags *flag.FlagSet) action {
 		if err != nil {
 			return err
 		}
-		box, err := boxFor(p, o)
+		box, err := boxFor(p, o.boxOptions)
 		if err != nil {
 			return err
 		}
@@ -92,7 +88,7 @@ func (o *demoOptions) tidy(folder string) error {
 // record says.
 func (o *demoOptions) show(ctx context.Context, screen *screen, p *plan, box *sensorbox.Box) error {
 	s := session{plan: p, record: o.record, now: o.clock(screen.now)}
-	if _, err := s.lay(ctx, screen, box); err != nil {
+	if _, err := lay(ctx, screen, &s, box); err != nil {
 		return err
 	}
 	ctx = context.WithoutCancel(ctx) // Ctrl-C ends the laying; what there is, is shown
@@ -104,7 +100,7 @@ func (o *demoOptions) show(ctx context.Context, screen *screen, p *plan, box *se
 		if err != nil {
 			return err
 		}
-		if err := writeFile(o.report, r.writeHTML); err != nil {
+		if err := writeFile(o.report, func(w io.Writer) error { return paper.HTML(w) }); err != nil {
 			return err
 		}
 		screen.tell("the weld record is %s", o.report)
@@ -118,41 +114,4 @@ func (o *demoOptions) show(ctx context.Context, screen *screen, p *plan, box *se
 func gapLine(w io.Writer) error {
 	_, err := io.WriteString(w, "\n")
 	return err
-}
-
-// clock goes as fast as the box, from now on.
-func (o *demoOptions) clock(now func() time.Time) func() time.Time {
-	began := now()
-	return func() time.Time { return began.Add(time.Duration(o.speed * float64(now().Sub(began)))) }
-}
-
-// lay has a box lay its plan on a serial pair while the session records it. The
-// recording ends when the box has said its last and it has been read.
-func (s *session) lay(ctx context.Context, screen *screen, box *sensorbox.Box) (result laid, err error) {
-	name, err := box.Open()
-	if err != nil {
-		return result, err
-	}
-	s.sensor.Port, s.sensor.Link = name, "binary"
-	ctx, stop := context.WithCancel(ctx)
-	defer stop()
-	played := make(chan error, 1)
-	go func() {
-		defer stop()
-		var err error
-		result.truth, err = box.Play(ctx)
-		played <- err
-	}()
-	result.Result, err = s.run(ctx, screen)
-	stop()
-	if failed := <-played; failed != nil && !errors.Is(failed, context.Canceled) {
-		err = errors.Join(err, failed)
-	}
-	return result, errors.Join(err, box.Close())
-}
-
-// laid is what a session recorded of a virtual sensor box, and what was true.
-type laid struct {
-	analyze.Result
-	truth sensorbox.Truth
 }

@@ -10,6 +10,13 @@ import (
 	planning "arctally/analyze/plan"
 )
 
+// boxOptions say how a virtual sensor box lays a job.
+type boxOptions struct {
+	speed  float64 // so many seconds of the repair in one second
+	layers int
+	faults string // their names, or none
+}
+
 // demoFault is what goes wrong in the demo under one name.
 type demoFault struct {
 	name  string
@@ -91,7 +98,7 @@ const plannedLayers = 0
 
 // planned fills in how many layers the plan of a job says; one where it cannot be
 // planned.
-func (o demoOptions) planned(p *plan) demoOptions {
+func (o boxOptions) planned(p *plan) boxOptions {
 	if o.layers != plannedLayers {
 		return o
 	}
@@ -103,7 +110,7 @@ func (o demoOptions) planned(p *plan) demoOptions {
 }
 
 // boxFor makes the virtual sensor box of the demo.
-func boxFor(p *plan, o demoOptions) (*sensorbox.Box, error) {
+func boxFor(p *plan, o boxOptions) (*sensorbox.Box, error) {
 	switch {
 	case !(o.speed > 0):
 		return nil, &usageError{command: "demo", text: "the speed must be above zero"}

@@ -210,7 +210,7 @@ func TestEndToEnd_LiveEqualsOffline(t *testing.T) {
 	require.NoError(t, err)
 	quiet := newScreen(io.Discard, io.Discard)
 	s := session{plan: p, record: filepath.Join(t.TempDir(), "live.arctally"), now: time.Now}
-	live, err := s.lay(t.Context(), quiet, box)
+	live, err := lay(t.Context(), quiet, &s, box)
 	require.NoError(t, err)
 	require.NotEmpty(t, live.Passes)
 	require.NotEmpty(t, live.Findings)
@@ -250,7 +250,7 @@ func layPart(t *testing.T, p *plan, file string, part int) laid {
 		}
 		return time.Now()
 	}}
-	result, err := s.lay(ctx, newScreen(io.Discard, io.Discard), box)
+	result, err := lay(ctx, newScreen(io.Discard, io.Discard), &s, box)
 	require.NoError(t, err)
 	return result
 }

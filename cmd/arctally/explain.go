@@ -4,11 +4,9 @@ import (
 	"context"
 	"errors"
 	"io/fs"
-	"strings"
 	"syscall"
 
 	"arctally/acquire/capture"
-	"arctally/acquire/port"
 	"arctally/analyze/compare"
 	"arctally/analyze/procedure"
 	"arctally/analyze/thermal"
@@ -74,30 +72,14 @@ type hinter interface {
 	Hint() string
 }
 
-// noSensorError is a job that names no sensor, where one is needed.
-type noSensorError struct{ file string }
+// errNotProved is how prove says that it is done, and that the record does not
+// prove every pass.
+var errNotProved = errors.New("not every pass is proved")
 
-// Error implements error.
-func (e *noSensorError) Error() string { return e.file + ": the job names no sensor" }
+// usageError is a command line that cannot be carried out as it stands.
+type usageError struct{ command, text string }
 
-// Hint says how to name one.
-func (e *noSensorError) Hint() string {
-	found := port.Candidates()
-	if len(found) == 0 {
-		return "plug in the sensor box and name its port: sensors: [{port: /dev/serial/by-id/..., link: binary}] in the job file, or --port"
-	}
-	return "name a port, in the job file or with --port: " + strings.Join(found, ", ")
-}
+func (e *usageError) Error() string { return e.text }
 
-// otherJobError is a record that is to be gone on with under another job file.
-type otherJobError struct{ record string }
-
-// Error implements error.
-func (e *otherJobError) Error() string {
-	return e.record + ": the record was made under another job file, or another version of it"
-}
-
-// Hint says how to go on.
-func (e *otherJobError) Hint() string {
-	return "record into a new file, or go on with the job file as it was"
-}
+// errFindingsOpen is how a command says that it is done and somebody has to look at the bore.
+var errFindingsOpen = errors.New("findings are open")

@@ -1,9 +1,7 @@
 package main
 
 import (
-	"bufio"
 	"context"
-	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -12,17 +10,6 @@ import (
 
 	"arctally/report/export"
 )
-
-// The formats of an export.
-const (
-	formatCSV          = "csv"
-	formatParquet      = "parquet"
-	formatJSON         = "json"
-	formatLineProtocol = "lineprotocol"
-)
-
-// tableSamples is the table that is not one of results.
-const tableSamples = "samples"
 
 func exportCommand() command {
 	return command{
@@ -36,8 +23,9 @@ func exportCommand() command {
 
 // exportFlags say what is written, and how.
 type exportFlags struct {
-	format, table, output string
-	slow, schema          bool
+	exportForm
+	output string
+	schema bool
 }
 
 func exportAction(flags *flag.FlagSet) action {
@@ -55,7 +43,9 @@ func exportAction(flags *flag.FlagSet) action {
 			return wanted.write(screen, func(w io.Writer) error { _, err := w.Write(export.Schema()); return err })
 		}
 		return options.with(ctx, screen, operands[0], func(r *review) error {
-			return wanted.write(screen, func(w io.Writer) error { return r.export(ctx, screen, w, wanted) })
+			bar := screen.progress("exporting " + r.file)
+			defer bar.clear()
+			return wanted.write(screen, func(w io.Writer) error { return r.export(ctx, w, wanted.exportForm, bar.show) })
 		})
 	}
 }
@@ -95,51 +85,4 @@ func (f *exportFlags) write(screen *screen, write func(io.Writer) error) error {
 		return writeFile(f.output, write)
 	}
 	return buffered(screen.out, write)
-}
-
-func (r *review) export(ctx context.Context, screen *screen, w io.Writer, f *exportFlags) error {
-	bar := screen.progress("exporting " + r.file)
-	defer bar.clear()
-	samples := export.Samples{Parts: r.parts(ctx, bar.show), Calibrations: r.calibration, WallTime: r.WallTime}
-	switch {
-	case f.format == formatLineProtocol:
-		return export.LineProtocol(w, samples, r.sheet())
-	case f.format == formatJSON:
-		return r.writeJSON(w)
-	case f.format == formatParquet:
-		return r.writeParquet(w, samples, f)
-	case f.table != tableSamples:
-		return export.TableCSV(w, export.Table(f.table), r.sheet())
-	case f.slow:
-		return export.SlowCSV(w, samples)
-	default:
-		return export.CSV(w, samples)
-	}
-}
-
-func (r *review) writeParquet(w io.Writer, samples export.Samples, f *exportFlags) error {
-	job := export.Job{Sheet: r.sheet(), Sources: r.sources}
-	switch {
-	case f.table != tableSamples:
-		return export.TableParquet(w, export.Table(f.table), job)
-	case f.slow:
-		return export.SlowParquet(w, samples, job)
-	default:
-		return export.Parquet(w, samples, job)
-	}
-}
-
-// writeJSON writes the results, what the sources said of themselves and the events.
-func (r *review) writeJSON(w io.Writer) error {
-	events, err := r.Events()
-	if err != nil {
-		return err
-	}
-	return export.JSON(w, export.Job{Sheet: r.sheet(), Sources: r.sources, Events: events, WallTime: r.WallTime})
-}
-
-// buffered writes to w in large pieces.
-func buffered(w io.Writer, write func(io.Writer) error) error {
-	b := bufio.NewWriter(w)
-	return errors.Join(write(b), b.Flush())
 }

@@ -75,14 +75,13 @@ func BenchmarkExportRecord(b *testing.B) {
 		b.Fatal(err)
 	}
 	defer func() { _ = r.Close() }()
-	screen := newScreen(io.Discard, io.Discard)
 	took := map[string]time.Duration{}
 	size := map[string]int64{}
 	for b.Loop() {
 		for _, format := range []string{formatCSV, formatParquet} {
 			begun := processorTime(b)
 			out := new(countWriter)
-			if err := r.export(b.Context(), screen, out, &exportFlags{format: format, table: tableSamples}); err != nil {
+			if err := r.export(b.Context(), out, exportForm{format: format, table: tableSamples}, func(float64) {}); err != nil {
 				b.Fatal(err)
 			}
 			took[format] += processorTime(b) - begun

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"errors"
 	"io"
 	"os"
@@ -39,4 +40,10 @@ func syncFolder(name string) error {
 func stem(file string) string {
 	base := filepath.Base(file)
 	return strings.TrimSuffix(base, filepath.Ext(base))
+}
+
+// buffered writes to w in large pieces.
+func buffered(w io.Writer, write func(io.Writer) error) error {
+	b := bufio.NewWriter(w)
+	return errors.Join(write(b), b.Flush())
 }

@@ -23,21 +23,6 @@ func inspectCommand() command {
 	}
 }
 
-// inspectUsage is the list of keys in the help.
-func inspectUsage() string {
-	return "  Without key=value it shows the findings, how each stands, and the entries.\n" +
-		"  " + dispositionKeys.usage() + "\n" +
-		"        method: " + words(inspect.Methods) + "\n" +
-		"        result: " + words(inspect.Results) + "\n" +
-		"        decision: " + words(inspect.Decisions) + "\n" +
-		"        of-entry=3: about the finding that entry 3 is about, in place of finding=\n" +
-		"  machining " + machiningKeys.usage() + "\n" +
-		"        station=10mm,0deg,90.02mm: depth, angle and diameter; wanted=90.00..90.05mm; uncertainty with k = 2\n" +
-		"        cleaned-up: " + words(inspect.CleanUps) + "\n" +
-		"  An entry is never changed: corrects=3 puts another one in the place of entry 3, and both stay.\n" +
-		"  A photograph has up to 16 MiB; caption= goes with the photograph in the same place."
-}
-
 func inspectAction(flags *flag.FlagSet) action {
 	options := bindReview(flags)
 	options.bindUnits(flags)

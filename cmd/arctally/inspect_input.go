@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"arctally/acquire/quantity"
@@ -58,24 +57,12 @@ func (r *review) readInspection(pairs []string) (e inspect.Entry, pictures []pic
 	if err != nil {
 		return e, nil, err
 	}
-	pictures, err = in.pictures()
+	pictures, err = picturesOf(in)
 	return e, pictures, err
 }
 
-// number reads a number from 1 on, 0 where there is none.
-func (in *lineInput) number(key string) int {
-	if !in.has(key) {
-		return 0
-	}
-	n, err := strconv.Atoi(in.text(key))
-	if err != nil || n < 1 {
-		in.fail(key, fmt.Errorf("%q is no number from 1 on", in.text(key)))
-	}
-	return n
-}
-
-// pictures reads the photographs and puts the captions to them.
-func (in *lineInput) pictures() (pictures []picture, err error) {
+// picturesOf reads the photographs and puts the captions to them.
+func picturesOf(in *lineInput) (pictures []picture, err error) {
 	captions := in.lists["caption"]
 	if len(captions) > len(in.lists["photograph"]) {
 		return nil, inspectMisuse("there are more captions than photographs")
@@ -185,4 +172,19 @@ func (e *noFindingError) Error() string { return "record " + e.record + ": " + e
 // Hint says where to look.
 func (e *noFindingError) Hint() string {
 	return "arctally inspect " + e.record + " shows the findings and the entries"
+}
+
+// inspectUsage is the list of keys in the help.
+func inspectUsage() string {
+	return "  Without key=value it shows the findings, how each stands, and the entries.\n" +
+		"  " + dispositionKeys.usage() + "\n" +
+		"        method: " + words(inspect.Methods) + "\n" +
+		"        result: " + words(inspect.Results) + "\n" +
+		"        decision: " + words(inspect.Decisions) + "\n" +
+		"        of-entry=3: about the finding that entry 3 is about, in place of finding=\n" +
+		"  machining " + machiningKeys.usage() + "\n" +
+		"        station=10mm,0deg,90.02mm: depth, angle and diameter; wanted=90.00..90.05mm; uncertainty with k = 2\n" +
+		"        cleaned-up: " + words(inspect.CleanUps) + "\n" +
+		"  An entry is never changed: corrects=3 puts another one in the place of entry 3, and both stay.\n" +
+		"  A photograph has up to 16 MiB; caption= goes with the photograph in the same place."
 }

@@ -86,9 +86,3 @@ func parsePlan(name string, text []byte, open func(name string) (string, []byte,
 func (p *plan) meta() record.Meta {
 	return record.Meta{Job: p.job.Name, Procedure: p.job.Procedure.Name, Documents: p.documents}
 }
-
-// recordName is the name of a record that is made from another file, in the
-// current folder.
-func recordName(file, mark string) string { return stem(file) + mark + recordExtension }
-
-const recordExtension = ".arctally"

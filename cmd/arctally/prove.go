@@ -2,15 +2,10 @@ package main
 
 import (
 	"context"
-	"errors"
 	"flag"
 
 	"arctally/report/sheet"
 )
-
-// errNotProved is how prove says that it is done, and that the record does not
-// prove every pass.
-var errNotProved = errors.New("not every pass is proved")
 
 func proveCommand() command {
 	return command{

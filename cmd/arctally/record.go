@@ -4,8 +4,6 @@ import (
 	"context"
 	"flag"
 	"time"
-
-	"arctally/acquire/port"
 )
 
 func recordCommand() command {
@@ -49,11 +47,6 @@ func recordAction(flags *flag.FlagSet) action {
 		if err != nil {
 			return err
 		}
-		return screen.finished(s.record, result)
+		return finished(screen, s.record, result)
 	}
-}
-
-// portOf is the port configuration of the session's sensor.
-func (s *session) portOf() port.Config {
-	return port.Config{Name: s.sensor.Port, Baud: s.sensor.Baud}
 }

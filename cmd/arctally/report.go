@@ -75,5 +75,3 @@ func (f *formatFlag) Set(text string) error {
 	*f = formatFlag(text)
 	return nil
 }
-
-func (r *review) writeHTML(w io.Writer) error { return r.sheet().HTML(w) }

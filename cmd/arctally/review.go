@@ -3,20 +3,15 @@ package main
 import (
 	"context"
 	"errors"
-	"flag"
-	"iter"
 	"math"
 	"path/filepath"
 	"slices"
 
-	"arctally/acquire"
 	"arctally/acquire/calib"
 	"arctally/acquire/record"
 	"arctally/acquire/series"
 	"arctally/analyze"
 	"arctally/analyze/inspect"
-	"arctally/analyze/note"
-	"arctally/report/export"
 	"arctally/report/sheet"
 )
 
@@ -32,14 +27,6 @@ type review struct {
 	entries     []inspect.Entry // what people put on record
 	book        inspect.Book    // of them, over the findings
 	fingerprint string
-}
-
-// openReview reads a record and judges it, by the job that is in it or by
-// another one. The caller closes it.
-func openReview(ctx context.Context, screen *screen, file, jobFile string) (*review, error) {
-	bar := screen.progress("reading " + file)
-	defer bar.clear()
-	return judgeRecord(ctx, file, jobFile, bar.show)
 }
 
 // judgeRecord is openReview for somebody who is not at the terminal; told hears
@@ -136,143 +123,3 @@ func (r *review) sheet() *sheet.Sheet {
 	in.Result.Warnings = append(slices.Clip(in.Result.Warnings), setUp.Doubts(in.Result.Passes)...)
 	return sheet.New(in)
 }
-
-// reviewFlags are those of every command that judges a record.
-type reviewFlags struct {
-	job string
-	us  bool
-}
-
-func bindReview(flags *flag.FlagSet) *reviewFlags {
-	f := new(reviewFlags)
-	flags.StringVar(&f.job, "job", "", "judge by this `JOB.yaml` in place of the one in the record")
-	return f
-}
-
-// bindUnits adds the choice of units for what a person reads.
-func (f *reviewFlags) bindUnits(flags *flag.FlagSet) {
-	flags.BoolVar(&f.us, "us", false, "show US units: in/min, kJ/in, in")
-}
-
-func (f *reviewFlags) units() sheet.Units {
-	if f.us {
-		return sheet.US
-	}
-	return sheet.Metric
-}
-
-// with opens the record, does the work and closes the record again.
-func (f *reviewFlags) with(ctx context.Context, screen *screen, file string, work func(*review) error) error {
-	r, err := openReview(ctx, screen, file, f.job)
-	if err != nil {
-		return err
-	}
-	return errors.Join(work(r), r.Close())
-}
-
-// judging is with, for a command whose exit status tells that findings are open.
-func (f *reviewFlags) judging(ctx context.Context, screen *screen, file string, work func(*review) error) error {
-	open := 0
-	err := f.with(ctx, screen, file, func(r *review) error {
-		open = r.book.Open()
-		return work(r)
-	})
-	if err == nil && open > 0 {
-		return errFindingsOpen
-	}
-	return err
-}
-
-// feed hands a record to a sink, in the order of the record; but what people typed
-// in comes first, because it may hold at a time before it was typed.
-func feed(ctx context.Context, reader *record.Reader, sink acquire.Sink, told func(share float64)) error {
-	spans, err := reader.Epochs()
-	if err != nil {
-		return err
-	}
-	var all, done int64
-	for _, span := range spans {
-		all += span.Samples
-	}
-	if err := feedNotes(reader, sink); err != nil {
-		return err
-	}
-	for group, err := range ahead(reader.Groups()) {
-		if err == nil {
-			err = errors.Join(ctx.Err(), hand(group, sink, &done))
-		}
-		if err != nil {
-			return err
-		}
-		if all > 0 {
-			told(float64(done) / float64(all))
-		}
-	}
-	return nil
-}
-
-// feedNotes hands what people typed in to a sink.
-func feedNotes(reader *record.Reader, sink acquire.Sink) error {
-	events, err := reader.Events()
-	for _, event := range events {
-		if _, typed := note.Parse(event); typed && err == nil {
-			err = sink.Event(event)
-		}
-	}
-	return err
-}
-
-// hand gives one group to a sink, and counts its samples.
-func hand(group *record.Group, sink acquire.Sink, samples *int64) error {
-	for _, source := range group.Sources {
-		if err := sink.Source(source); err != nil {
-			return err
-		}
-	}
-	for k := range group.Blocks {
-		if err := sink.Block(&group.Blocks[k]); err != nil {
-			return err
-		}
-		*samples += int64(group.Blocks[k].Len())
-	}
-	for _, event := range group.Events {
-		if _, typed := note.Parse(event); typed {
-			continue
-		}
-		if err := sink.Event(event); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// parts hands a record to an export, and keeps what the sources said of themselves.
-func (r *review) parts(ctx context.Context, told func(share float64)) iter.Seq2[export.Part, error] {
-	return func(yield func(export.Part, error) bool) {
-		if err := feed(ctx, r.Reader, partSink(yield), told); err != nil && !errors.Is(err, errEnough) {
-			yield(export.Part{}, err)
-		}
-	}
-}
-
-// errEnough ends the reading when the export wants no more.
-var errEnough = errors.New("the export has ended")
-
-// partSink turns what a record hands out into the parts of an export.
-type partSink func(export.Part, error) bool
-
-func (s partSink) put(p export.Part) error {
-	if !s(p, nil) {
-		return errEnough
-	}
-	return nil
-}
-
-// Source implements acquire.Sink.
-func (s partSink) Source(source series.Source) error { return s.put(export.Part{Source: &source}) }
-
-// Block implements acquire.Sink.
-func (s partSink) Block(b *series.Block) error { return s.put(export.Part{Block: b}) }
-
-// Event implements acquire.Sink; events are no part of the samples.
-func (s partSink) Event(series.Event) error { return nil }

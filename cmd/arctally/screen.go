@@ -131,13 +131,5 @@ func (p *progress) clear() {
 	}
 }
 
-// usageError is a command line that cannot be carried out as it stands.
-type usageError struct{ command, text string }
-
-func (e *usageError) Error() string { return e.text }
-
 // errInterrupted is what a person is told who pressed Ctrl-C.
 var errInterrupted = errors.New("interrupted")
-
-// errFindingsOpen is how a command says that it is done and somebody has to look at the bore.
-var errFindingsOpen = errors.New("findings are open")

@@ -56,7 +56,7 @@ func (w *workshop) CheckKinds() []page.CheckKind {
 		told := page.CheckKind{Kind: string(k.subject), What: k.what, Caution: checkCautions[k.subject], CanBeLive: slices.Contains(liveChecks, k.subject)}
 		for _, key := range slices.Concat(k.needs, k.takes, checkKeys) {
 			if !slices.ContainsFunc(told.Fields, func(f form.Field) bool { return f.Key == key }) {
-				told.Fields = append(told.Fields, k.field(key))
+				told.Fields = append(told.Fields, fieldOf(k, key))
 			}
 		}
 		kinds = append(kinds, told)
@@ -64,7 +64,8 @@ func (w *workshop) CheckKinds() []page.CheckKind {
 	return kinds
 }
 
-func (k checkKind) field(key string) form.Field {
+// fieldOf is a key of a check as a page shows it.
+func fieldOf(k checkKind, key string) form.Field {
 	f, ok := checkFields[key]
 	if !ok {
 		panic("serve: a check takes the key " + key + ", which no page knows")

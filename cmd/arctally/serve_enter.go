@@ -61,7 +61,7 @@ func (w *workshop) Enter(ctx context.Context, name string, r page.EntryRequest) 
 	w.entering.Lock()
 	defer w.entering.Unlock()
 	err = w.onReview(ctx, name, func(own *review) error {
-		entry, err := own.entryOf(r)
+		entry, err := entryOf(own, r)
 		if err != nil {
 			return err
 		}
@@ -90,7 +90,7 @@ func judged(*review) error { return nil }
 
 // entryOf makes an entry of what was filled in, unless somebody else has put one
 // about the same thing on record that the person has not seen.
-func (r *review) entryOf(request page.EntryRequest) (e inspect.Entry, err error) {
+func entryOf(r *review, request page.EntryRequest) (e inspect.Entry, err error) {
 	e = inspect.Entry{By: request.By, Corrects: request.Corrects}
 	history := r.book.Machinings
 	if m := request.Machining; m != nil {
@@ -120,12 +120,12 @@ func (r *review) entryOf(request page.EntryRequest) (e inspect.Entry, err error)
 			return e, &unseenError{entry: other.Number, by: other.By}
 		}
 	}
-	e.Photographs, err = r.photographs(request.Photographs)
+	e.Photographs, err = photographsOf(r, request.Photographs)
 	return e, err
 }
 
-// photographs names pictures that are on record already.
-func (r *review) photographs(named []page.EntryPhotograph) (list []inspect.Photograph, err error) {
+// photographsOf names pictures that are on record already.
+func photographsOf(r *review, named []page.EntryPhotograph) (list []inspect.Photograph, err error) {
 	for _, p := range named {
 		mime, content, err := r.Photograph(p.SHA256)
 		if err != nil {

@@ -55,13 +55,13 @@ const boxSpeed = 300
 const longest = 5 * time.Minute
 
 func demoSite(t testing.TB, job string) *site {
-	return serveFolder(t, filepath.Dir(job), serveOptions{demo: true, box: demoOptions{speed: boxSpeed, layers: 1, faults: "arc-out,link-loss"}})
+	return serveFolder(t, filepath.Dir(job), serveOptions{box: &boxOptions{speed: boxSpeed, layers: 1, faults: "arc-out,link-loss"}})
 }
 
 // turnSite is for what one turn is enough for.
 func turnSite(t *testing.T) *site {
-	box := demoOptions{speed: boxSpeed, layers: 1, faults: "arc-out"}
-	return serveFolder(t, filepath.Dir(shortJob(t, "helix", oneTurn)), serveOptions{demo: true, box: box})
+	box := boxOptions{speed: boxSpeed, layers: 1, faults: "arc-out"}
+	return serveFolder(t, filepath.Dir(shortJob(t, "helix", oneTurn)), serveOptions{box: &box})
 }
 
 // serveFolder serves a folder until the test ends, or site.end is called.

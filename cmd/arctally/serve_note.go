@@ -47,7 +47,7 @@ func (w *workshop) Note(ctx context.Context, record string, r page.NoteRequest) 
 	if r.At == "" {
 		r.At = noteNow
 	}
-	moment, err := noteFlags{at: r.At}.moment(file, w.screen.now())
+	moment, err := momentOf(file, r.At, w.screen.now())
 	if err != nil {
 		return page.NoteKept{}, err
 	}

@@ -96,7 +96,7 @@ func (w *workshop) source(s *session, r page.StartRequest) (run runner, speed fl
 	s.sensor = procedure.Sensor{Port: virtualPort}
 	s.now = w.box.clock(w.screen.now)
 	return func(ctx context.Context, s *session, quiet *screen) (analyze.Result, error) {
-		laid, err := s.lay(ctx, quiet, box)
+		laid, err := lay(ctx, quiet, s, box)
 		return laid.Result, err
 	}, w.box.speed, nil
 }

@@ -88,8 +88,7 @@ func (w *workshop) Compare(ctx context.Context, name string, pass, with int) (an
 		return nil, &page.Judging{Progress: share}, err
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
-	options := compareOptions{pass: pass, deviations: compare.DefaultDeviations}
-	c, err := options.lay(r, with)
+	c, err := r.compare(pass, with, compare.DefaultDeviations, nil)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -126,19 +125,19 @@ func openUnjudged(file string) (*review, error) {
 // File implements page.Records.
 func (w *workshop) File(ctx context.Context, to io.Writer, name string, r page.FileRequest) error {
 	return w.onReview(ctx, name, func(own *review) error {
-		return buffered(to, func(to io.Writer) error { return own.write(ctx, to, r) })
+		return buffered(to, func(to io.Writer) error { return writeReview(ctx, to, own, r) })
 	})
 }
 
 // dataForms are the forms that the command export writes.
-var dataForms = map[page.FileForm]exportFlags{
+var dataForms = map[page.FileForm]exportForm{
 	page.JSON: {format: formatJSON}, page.CSV: {format: formatCSV, table: tableSamples}, page.Parquet: {format: formatParquet, table: tableSamples},
 	page.PassesCSV:   {format: formatCSV, table: string(export.Passes)},
 	page.FindingsCSV: {format: formatCSV, table: string(export.Findings)},
 }
 
-// write writes a review in the form that a page asks for.
-func (r *review) write(ctx context.Context, to io.Writer, request page.FileRequest) error {
+// writeReview writes a review in the form that a page asks for.
+func writeReview(ctx context.Context, to io.Writer, r *review, request page.FileRequest) error {
 	switch request.Form {
 	case page.PDF:
 		return r.sheet().In(request.Units).PDF(to, paper.Format(request.Paper))
@@ -149,7 +148,7 @@ func (r *review) write(ctx context.Context, to io.Writer, request page.FileReque
 	if !ok {
 		panic("serve: a form that no page asks for: " + string(request.Form))
 	}
-	return r.export(ctx, newScreen(io.Discard, io.Discard), to, &data)
+	return r.export(ctx, to, data, func(float64) {})
 }
 
 // Integrity implements page.Records.

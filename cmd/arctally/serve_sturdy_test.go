@@ -46,7 +46,7 @@ func TestSession_AMistakeOfTheFollowerLosesNothing(t *testing.T) {
 	require.NoError(t, err)
 	f := &stumbler{}
 	s := session{plan: p, record: filepath.Join(t.TempDir(), "r.arctally"), now: time.Now, follower: f}
-	got, err := s.lay(t.Context(), newScreen(io.Discard, io.Discard), box)
+	got, err := lay(t.Context(), newScreen(io.Discard, io.Discard), &s, box)
 	require.NoError(t, err)
 	require.NotNil(t, f.told)
 	assert.Contains(t, f.told.Error(), "stumbled")
@@ -93,11 +93,11 @@ func TestServe_LaysAsManyLayersAsPlanned(t *testing.T) {
 	require.NoError(t, err)
 	require.Greater(t, len(made.Layers), 1)
 	for asked, want := range map[int]int{plannedLayers: len(made.Layers), 1: 1, 7: 7} {
-		box, err := boxFor(p, demoOptions{speed: 1, layers: asked, faults: noFaults}.planned(p))
+		box, err := boxFor(p, boxOptions{speed: 1, layers: asked, faults: noFaults}.planned(p))
 		require.NoError(t, err)
 		assert.Equal(t, want, box.Plan().Layers)
 	}
-	_, err = boxFor(p, demoOptions{speed: 1, layers: -1, faults: noFaults}.planned(p))
+	_, err = boxFor(p, boxOptions{speed: 1, layers: -1, faults: noFaults}.planned(p))
 	require.Error(t, err)
 }
 

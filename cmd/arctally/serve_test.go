@@ -275,7 +275,7 @@ func TestServe_Failed(t *testing.T) {
 			t.Skipf("a small disk cannot be made here: %v", err)
 		}
 		t.Cleanup(func() { require.NoError(t, unix.Unmount(folder, 0)) })
-		s := serveFolder(t, folder, serveOptions{demo: true, box: demoOptions{speed: 40, layers: 1, faults: noFaults}})
+		s := serveFolder(t, folder, serveOptions{box: &boxOptions{speed: 40, layers: 1, faults: noFaults}})
 		s.start(page.StartRequest{Job: "demo"})
 		l := s.until("the end", over)
 		require.Equal(t, page.Failed, l.Phase)
@@ -473,7 +473,7 @@ func TestServe_Inspection(t *testing.T) {
 
 // TestServe_Demo gives an empty folder a job.
 func TestServe_Demo(t *testing.T) {
-	s := serveFolder(t, t.TempDir(), serveOptions{demo: true, box: demoOptions{speed: boxSpeed, layers: 1, faults: noFaults}})
+	s := serveFolder(t, t.TempDir(), serveOptions{box: &boxOptions{speed: boxSpeed, layers: 1, faults: noFaults}})
 	var h page.House
 	s.ask(http.MethodGet, "/house", http.StatusOK, nil, &h)
 	require.Len(t, h.Jobs, 1)

@@ -17,7 +17,7 @@ type workshop struct {
 	folder  *folder
 	screen  *screen // where it tells what it records, and whose clock it goes by
 	hub     *page.Hub
-	box     *demoOptions // a virtual sensor box stands in; nil is a real one
+	box     *boxOptions // a virtual sensor box stands in; nil is a real one
 	reviews *reviews
 
 	running  context.Context // of all recordings; ends with the program
@@ -29,7 +29,7 @@ type workshop struct {
 
 var _ page.Workshop = (*workshop)(nil)
 
-func newWorkshop(ctx context.Context, f *folder, screen *screen, hub *page.Hub, box *demoOptions) *workshop {
+func newWorkshop(ctx context.Context, f *folder, screen *screen, hub *page.Hub, box *boxOptions) *workshop {
 	return &workshop{folder: f, screen: screen, hub: hub, box: box, running: ctx, reviews: newReviews(ctx)}
 }
 

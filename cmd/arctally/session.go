@@ -3,7 +3,7 @@ package main
 import (
 	"context"
 	"errors"
-	"os"
+	"strings"
 	"time"
 
 	"arctally/acquire"
@@ -120,23 +120,22 @@ func (s *session) replay(ctx context.Context, live *live) (err error) {
 	return feed(ctx, reader, live.run, func(float64) {})
 }
 
-// createRecord makes a record and puts the calibrations of the job into it.
-func createRecord(file string, p *plan, created time.Time) (*record.Writer, error) {
-	meta := p.meta()
-	meta.Created = created
-	writer, err := record.Create(file, meta)
-	if err != nil {
-		return nil, err
+// noSensorError is a job that names no sensor, where one is needed.
+type noSensorError struct{ file string }
+
+// Error implements error.
+func (e *noSensorError) Error() string { return e.file + ": the job names no sensor" }
+
+// Hint says how to name one.
+func (e *noSensorError) Hint() string {
+	found := port.Candidates()
+	if len(found) == 0 {
+		return "plug in the sensor box and name its port: sensors: [{port: /dev/serial/by-id/..., link: binary}] in the job file, or --port"
 	}
-	for _, c := range p.job.Instruments {
-		if err := writer.Calibration(c, 0, 0); err != nil {
-			return nil, errors.Join(err, discard(writer, file))
-		}
-	}
-	return writer, nil
+	return "name a port, in the job file or with --port: " + strings.Join(found, ", ")
 }
 
-// discard takes a record away that never came to hold anything.
-func discard(writer *record.Writer, file string) error {
-	return errors.Join(writer.Close(), os.Remove(file))
+// portOf is the port configuration of the session's sensor.
+func (s *session) portOf() port.Config {
+	return port.Config{Name: s.sensor.Port, Baud: s.sensor.Baud}
 }

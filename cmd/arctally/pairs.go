@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"arctally/acquire/quantity"
@@ -24,23 +25,6 @@ type lineKeys struct {
 	many             []string // may stand again and again
 	common           []string // taken by every subject, and shown elsewhere
 }
-
-// checkKeys are taken by every check.
-var checkKeys = []string{"by", "instrument", "certificate", "due", "done"}
-
-func checkMisuse(format string, arg ...any) *usageError {
-	return &usageError{command: "check", text: fmt.Sprintf(format, arg...)}
-}
-
-func (k checkKind) keys() lineKeys {
-	return lineKeys{command: "check", subject: string(k.subject), needs: k.needs, takes: k.takes, common: checkKeys}
-}
-
-// read takes the pairs of a check.
-func (k checkKind) read(pairs []string) (*lineInput, error) { return k.keys().read(pairs) }
-
-// usage shows the keys of a check.
-func (k checkKind) usage() string { return k.keys().usage() }
 
 // read takes pairs: each key once where it may not stand again, none that it does
 // not know, none missing that it needs.
@@ -143,4 +127,16 @@ func readIn[Q quantity.Quantity](unit string) func(text string) (float64, error)
 		}
 		return quantity.In(q, unit), nil
 	}
+}
+
+// number reads a number from 1 on, 0 where there is none.
+func (in *lineInput) number(key string) int {
+	if !in.has(key) {
+		return 0
+	}
+	n, err := strconv.Atoi(in.text(key))
+	if err != nil || n < 1 {
+		in.fail(key, fmt.Errorf("%q is no number from 1 on", in.text(key)))
+	}
+	return n
 }

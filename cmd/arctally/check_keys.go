@@ -1,0 +1,20 @@
+package main
+
+import "fmt"
+
+// checkKeys are taken by every check.
+var checkKeys = []string{"by", "instrument", "certificate", "due", "done"}
+
+func checkMisuse(format string, arg ...any) *usageError {
+	return &usageError{command: "check", text: fmt.Sprintf(format, arg...)}
+}
+
+func (k checkKind) keys() lineKeys {
+	return lineKeys{command: "check", subject: string(k.subject), needs: k.needs, takes: k.takes, common: checkKeys}
+}
+
+// read takes the pairs of a check.
+func (k checkKind) read(pairs []string) (*lineInput, error) { return k.keys().read(pairs) }
+
+// usage shows the keys of a check.
+func (k checkKind) usage() string { return k.keys().usage() }

@@ -1,0 +1,49 @@
+package main
+
+import (
+	"errors"
+	"os"
+	"time"
+
+	"arctally/acquire/record"
+)
+
+// createRecord makes a record and puts the calibrations of the job into it.
+func createRecord(file string, p *plan, created time.Time) (*record.Writer, error) {
+	meta := p.meta()
+	meta.Created = created
+	writer, err := record.Create(file, meta)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range p.job.Instruments {
+		if err := writer.Calibration(c, 0, 0); err != nil {
+			return nil, errors.Join(err, discard(writer, file))
+		}
+	}
+	return writer, nil
+}
+
+// discard takes a record away that never came to hold anything.
+func discard(writer *record.Writer, file string) error {
+	return errors.Join(writer.Close(), os.Remove(file))
+}
+
+// recordName is the name of a record that is made from another file, in the
+// current folder.
+func recordName(file, mark string) string { return stem(file) + mark + recordExtension }
+
+const recordExtension = ".arctally"
+
+// otherJobError is a record that is to be gone on with under another job file.
+type otherJobError struct{ record string }
+
+// Error implements error.
+func (e *otherJobError) Error() string {
+	return e.record + ": the record was made under another job file, or another version of it"
+}
+
+// Hint says how to go on.
+func (e *otherJobError) Hint() string {
+	return "record into a new file, or go on with the job file as it was"
+}
