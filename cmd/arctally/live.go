@@ -15,9 +15,9 @@ import (
 	"arctally/analyze/procedure"
 )
 
-// live is the sink that judges what is recorded, and shows it. What a person
+// liveJudge is the sink that judges what is recorded, and shows it. What a person
 // types in meanwhile comes in from other goroutines.
-type live struct {
+type liveJudge struct {
 	screen   *screen
 	progress *progress
 	shown    int   // passes shown
@@ -34,22 +34,22 @@ type live struct {
 	wrong  *mistakeError // the analysis stumbled over what came; nil is no
 }
 
-func newLive(screen *screen, job *procedure.Job, patience time.Duration, stop context.CancelFunc) *live {
-	return &live{
+func newLiveJudge(screen *screen, job *procedure.Job, patience time.Duration, stop context.CancelFunc) *liveJudge {
+	return &liveJudge{
 		run: analyze.New(job, nil), screen: screen, progress: screen.progress("recording"),
 		patience: patience, stop: stop,
 	}
 }
 
 // start opens the recording for what people type in.
-func (l *live) start(writer *record.Writer, epoch int) {
+func (l *liveJudge) start(writer *record.Writer, epoch int) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	l.writer, l.epoch = writer, epoch
 }
 
 // end stops the clock that waits for a port, and lets nothing more in.
-func (l *live) end() {
+func (l *liveJudge) end() {
 	l.patient()
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -57,28 +57,28 @@ func (l *live) end() {
 }
 
 // recordWriter is what is recorded with; nil before it is open and after it has ended.
-func (l *live) recordWriter() *record.Writer {
+func (l *liveJudge) recordWriter() *record.Writer {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.writer
 }
 
 // patient stops the clock that waits for a port.
-func (l *live) patient() {
+func (l *liveJudge) patient() {
 	if l.gone != nil {
 		l.gone.Stop()
 	}
 }
 
 // Source implements acquire.Sink.
-func (l *live) Source(s series.Source) error {
+func (l *liveJudge) Source(s series.Source) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.run.Source(s)
 }
 
 // Event implements acquire.Sink. It also counts the time for which a port is gone.
-func (l *live) Event(e series.Event) error {
+func (l *liveJudge) Event(e series.Event) error {
 	switch e.Kind {
 	case series.Unplugged:
 		l.screen.tell("warning: %s; waiting %s for it", e.Text, l.patience)
@@ -93,7 +93,7 @@ func (l *live) Event(e series.Event) error {
 }
 
 // Block implements acquire.Sink.
-func (l *live) Block(b *series.Block) error {
+func (l *liveJudge) Block(b *series.Block) error {
 	if err := l.judge(b); err != nil {
 		return err
 	}
@@ -105,7 +105,7 @@ func (l *live) Block(b *series.Block) error {
 	return nil
 }
 
-func (l *live) judge(b *series.Block) error {
+func (l *liveJudge) judge(b *series.Block) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if b.Epoch != l.epoch {
@@ -124,14 +124,14 @@ func pastOf(b *series.Block) int64 {
 }
 
 // passes returns those that have ended.
-func (l *live) passes() []pass.Pass {
+func (l *liveJudge) passes() []pass.Pass {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.run.Result().Passes
 }
 
 // broke is told that the analysis stumbled: it is not asked any more.
-func (l *live) broke(e *mistakeError) {
+func (l *liveJudge) broke(e *mistakeError) {
 	l.screen.tell("warning: %v; the recording goes on\n%s", e, e.stack)
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -139,14 +139,14 @@ func (l *live) broke(e *mistakeError) {
 }
 
 // mistake is what the analysis stumbled over; nil is nothing.
-func (l *live) mistake() *mistakeError {
+func (l *liveJudge) mistake() *mistakeError {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.wrong
 }
 
 // finish takes everything for complete, and shows what has not been shown.
-func (l *live) finish() (result analyze.Result, err error) {
+func (l *liveJudge) finish() (result analyze.Result, err error) {
 	if e := l.mistake(); e != nil {
 		return result, e
 	}
@@ -163,7 +163,7 @@ func (l *live) finish() (result analyze.Result, err error) {
 }
 
 // show prints the passes that have ended since it was last called.
-func (l *live) show() error {
+func (l *liveJudge) show() error {
 	passes := l.passes()
 	for ; l.shown < len(passes); l.shown++ {
 		l.progress.clear()
@@ -179,7 +179,7 @@ var errNotRecording = errors.New("nothing is being recorded")
 
 // note puts what a person typed in on record, at a moment after all that the
 // analysis has seen: so that it is judged as it will be when the record is read.
-func (l *live) note(n note.Note) (note.Note, error) {
+func (l *liveJudge) note(n note.Note) (note.Note, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.writer == nil {

@@ -6,38 +6,30 @@ import (
 	"time"
 
 	"arctally/acquire"
-	"arctally/acquire/quantity"
 	"arctally/acquire/record"
 	"arctally/acquire/series"
-	"arctally/analyze/procedure"
+	"arctally/analyze"
 	"arctally/report/page"
+	"arctally/report/page/live"
 	"arctally/report/sheet"
 )
-
-// liveEvery is the time of the host between two states that are told.
-const liveEvery = 100 * time.Millisecond
 
 // monitor follows a recording and tells how it stands. The recording does not
 // wait for it: what it takes from it, it only notes down; a goroutine of its own
 // looks at the notes every so often, whether anything comes or not, and tells.
 type monitor struct {
 	hub     *page.Hub
-	job     *procedure.Job
 	now     func() time.Time
 	stop    chan struct{}
 	stopped chan struct{}
 
 	mu      sync.Mutex
-	live    *live // nil until the port and the record are open
-	state   page.Live
+	judge   *liveJudge // nil until the port and the record are open
+	board   *live.Board
 	said    []series.Source // by the source of itself, the newest last
-	strip   *strip
-	hearing hearing
+	roll    *live.Roll
+	hearing live.Hearing
 	elapsed boxTime
-	results results
-
-	angle     quantity.Degrees // of the torch, when it was last looked at
-	backwards bool             // it goes anti-clockwise
 
 	wrong *mistakeError // following made the program stumble; nil is no
 }
@@ -62,13 +54,11 @@ func (t *boxTime) see(b *series.Block) {
 func (t *boxTime) seconds() float64 { return float64(t.before+t.last-t.first) / 1e9 }
 
 // newMonitor begins to tell at once that a recording waits for its first sample.
-func newMonitor(hub *page.Hub, first page.Live, p *plan, port string, strip *strip, now func() time.Time) *monitor {
+func newMonitor(hub *page.Hub, first live.State, p *plan, port string, roll *live.Roll, now func() time.Time) *monitor {
 	m := &monitor{
-		hub: hub, job: p.job, now: now, state: first, strip: strip, hearing: newHearing(port, now),
+		hub: hub, now: now, board: live.NewBoard(first, p.job), roll: roll, hearing: live.NewHearing(port, now),
 		stop: make(chan struct{}), stopped: make(chan struct{}),
 	}
-	m.state.Phase = page.Waiting
-	m.describe()
 	go m.tell()
 	return m
 }
@@ -76,7 +66,7 @@ func newMonitor(hub *page.Hub, first page.Live, p *plan, port string, strip *str
 // tell tells how the recording stands until finish.
 func (m *monitor) tell() {
 	defer close(m.stopped)
-	ticker := time.NewTicker(liveEvery)
+	ticker := time.NewTicker(live.Every)
 	defer ticker.Stop()
 	for {
 		m.publish()
@@ -97,14 +87,14 @@ func (m *monitor) publish() {
 }
 
 // news is the state as it is now, and what has come to the strip.
-func (m *monitor) news() (state page.Live, news page.Strip, any bool) {
+func (m *monitor) news() (state live.State, news live.Strip, any bool) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.lookOnce()
 	if m.wrong == nil {
-		m.wrong = caught(func() { news, any = m.strip.news(m.state.Record) })
+		m.wrong = caught(func() { news, any = m.roll.News(m.board.Record) })
 	}
-	return m.state, news, any && m.wrong == nil
+	return m.board.State, news, any && m.wrong == nil
 }
 
 // finish tells how the recording ended.
@@ -113,38 +103,38 @@ func (m *monitor) finish(err error) {
 	<-m.stopped
 	m.mu.Lock()
 	m.lookOnce()
-	m.state.Phase = page.Ended
+	m.board.Phase = live.Ended
 	if err != nil {
 		_, hint := explain(err)
-		m.state.Phase, m.state.Trouble = page.Failed, &page.LiveTrouble{Error: err.Error(), Hint: hint}
+		m.board.Phase, m.board.Trouble = live.Failed, &live.Trouble{Error: err.Error(), Hint: hint}
 	}
-	m.state.ArcOn = false
-	m.state.At = sheet.Timestamp(m.now())
-	state := m.state
+	m.board.ArcOn = false
+	m.board.At = sheet.Timestamp(m.now())
+	state := m.board.State
 	m.mu.Unlock()
 	m.hub.Live(&state)
 }
 
 // current returns the newest state.
-func (m *monitor) current() page.Live {
+func (m *monitor) current() live.State {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	return m.state
+	return m.board.State
 }
 
 // wholeStrip returns the last half minute.
-func (m *monitor) wholeStrip() page.Strip {
+func (m *monitor) wholeStrip() live.Strip {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	return m.strip.all(m.state.Record)
+	return m.roll.All(m.board.Record)
 }
 
 // follow implements follower.
-func (m *monitor) follow(l *live) {
+func (m *monitor) follow(l *liveJudge) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.live = l
-	m.hearing.began = m.now()
+	m.judge = l
+	m.hearing.Begin()
 }
 
 // broke implements follower.
@@ -164,8 +154,8 @@ func (m *monitor) mistake() *mistakeError {
 // lookOnce brings the state up to date. Where the program stumbles over it, it
 // shows no value any more, since it would be an old one, and says so.
 func (m *monitor) lookOnce() {
-	if m.wrong == nil && m.live != nil {
-		m.wrong = m.live.mistake()
+	if m.wrong == nil && m.judge != nil {
+		m.wrong = m.judge.mistake()
 	}
 	if m.wrong == nil {
 		m.wrong = caught(m.look)
@@ -173,26 +163,19 @@ func (m *monitor) lookOnce() {
 	if m.wrong == nil {
 		return
 	}
-	s := &m.state
-	m.describe()
-	s.At, s.ArcOn, s.InGap, s.Steady = sheet.Timestamp(m.now()), false, false, nil
-	s.Pass, s.Place, s.Next = nil, nil, nil
-	s.Link = page.LiveLink{
-		Port: m.hearing.port, State: page.LinkDoubtful,
-		Words: "the program made a mistake and shows no values any more; the recording goes on",
-	}
-	if m.live != nil {
-		if writer := m.live.recordWriter(); writer != nil {
-			s.DurableSamples = writer.Acknowledged()
+	m.board.Stumble(sheet.Timestamp(m.now()), m.hearing.Port)
+	if m.judge != nil {
+		if writer := m.judge.recordWriter(); writer != nil {
+			m.board.DurableSamples = writer.Acknowledged()
 		}
 	}
 }
 
 // recording is the sink to which people add; nil before it has begun.
-func (m *monitor) recording() *live {
+func (m *monitor) recording() *liveJudge {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	return m.live
+	return m.judge
 }
 
 // writer is that of the recording; nil before it has begun and after it has ended.
@@ -212,11 +195,11 @@ func (m *monitor) sources() []series.Source {
 }
 
 // source is what it said last.
-func (m *monitor) source() (s series.Source) {
+func (m *monitor) source() *series.Source {
 	if n := len(m.said); n > 0 {
-		s = m.said[n-1]
+		return &m.said[n-1]
 	}
-	return s
+	return new(series.Source)
 }
 
 // Source implements acquire.Sink.
@@ -225,7 +208,7 @@ func (m *monitor) Source(s series.Source) error {
 	defer m.mu.Unlock()
 	s.Channels = slices.Clone(s.Channels)
 	m.said = append(m.said, s)
-	m.strip.source(s)
+	m.roll.Source(s)
 	return nil
 }
 
@@ -233,10 +216,10 @@ func (m *monitor) Source(s series.Source) error {
 func (m *monitor) Block(b *series.Block) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.state.Phase = page.Running
+	m.board.Phase = live.Running
 	m.elapsed.see(b)
-	m.hearing.block(b)
-	m.strip.block(b)
+	m.hearing.Block(b)
+	m.roll.Block(b)
 	return nil
 }
 
@@ -244,7 +227,7 @@ func (m *monitor) Block(b *series.Block) error {
 func (m *monitor) Event(e series.Event) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.hearing.event(e)
+	m.hearing.Event(e)
 	return nil
 }
 
@@ -252,8 +235,36 @@ func (m *monitor) Event(e series.Event) error {
 func (m *monitor) Tally(t acquire.Tally) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.hearing.account(t)
+	m.hearing.Account(live.Received{Frames: t.Frames, Lost: t.Lost, Damaged: t.Damaged, Gaps: t.Gaps})
 	return nil
 }
 
 var _ acquire.TallySink = (*monitor)(nil)
+
+// look brings the state up to date.
+func (m *monitor) look() {
+	s := &m.board.State
+	s.At, s.Link, s.Elapsed = sheet.Timestamp(m.now()), m.hearing.Link(), m.elapsed.seconds()
+	if m.judge == nil || !m.elapsed.any {
+		return
+	}
+	standing, ring := m.judge.standing(m.board)
+	if writer := m.judge.recordWriter(); writer != nil {
+		s.DurableSamples = writer.Acknowledged()
+	}
+	if standing.Moment.Epoch != m.elapsed.epoch {
+		return // it still speaks of what was recorded before
+	}
+	m.board.Show(&standing, ring, m.source())
+}
+
+// standing asks the analysis how the arc stands.
+func (l *liveJudge) standing(board *live.Board) (analyze.Standing, analyze.Ring) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	s := l.run.Standing()
+	if board.WantsResult(&s) {
+		board.Take(l.run.Result())
+	}
+	return s, l.run.Ring()
+}

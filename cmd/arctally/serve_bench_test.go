@@ -20,6 +20,7 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
 	"arctally/report/page"
+	"arctally/report/page/live"
 )
 
 const (
@@ -138,13 +139,13 @@ func BenchmarkServeLatency(b *testing.B) {
 		heard := make(chan int64, 1000)
 		go func() {
 			for e := range events {
-				var l page.Live
+				var l live.State
 				if e.kind == "live" && json.Unmarshal([]byte(e.data), &l) == nil {
 					heard <- l.TickNS
 				}
 			}
 		}()
-		site.until("open", func(l *page.Live) bool { return l.Phase == page.Waiting && l.Link.Port != "" })
+		site.until("open", func(l *live.State) bool { return l.Phase == live.Waiting && l.Link.Port != "" })
 		time.Sleep(200 * time.Millisecond) // the port is open
 		s.describe(b)
 		p50, p99 := s.measure(b, heard)

@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/report/page"
+	"arctally/report/page/live"
 )
 
 // site is a folder that is served for a test.
@@ -136,14 +137,14 @@ func (s *site) refused(method, path string, status int, body any) (told trouble)
 	return told
 }
 
-func (s *site) live() (l page.Live) {
+func (s *site) live() (l live.State) {
 	s.t.Helper()
 	s.ask(http.MethodGet, "/recording", http.StatusOK, nil, &l)
 	return l
 }
 
 // until waits for a state of the recording.
-func (s *site) until(what string, good func(*page.Live) bool) (l page.Live) {
+func (s *site) until(what string, good func(*live.State) bool) (l live.State) {
 	s.t.Helper()
 	require.Eventually(s.t, func() bool { l = s.live(); return good(&l) }, longest, 10*time.Millisecond, what)
 	return l
@@ -156,7 +157,7 @@ func (s *site) start(r page.StartRequest) page.Started {
 	return started
 }
 
-func over(l *page.Live) bool { return l.Phase == page.Ended || l.Phase == page.Failed }
+func over(l *live.State) bool { return l.Phase == live.Ended || l.Phase == live.Failed }
 
 // review asks until the record is judged.
 func (s *site) review(record string) (r page.Reviewed) {

@@ -13,6 +13,7 @@ import (
 	"arctally/analyze"
 	"arctally/analyze/procedure"
 	"arctally/report/page"
+	"arctally/report/page/live"
 )
 
 // recording is one job being recorded for the pages. No page has to be open.
@@ -69,8 +70,8 @@ func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, 
 	}
 	ctx, end := context.WithCancel(w.running)
 	rec := &recording{record: name, joins: holds == holdsSamples, session: s, end: end, done: make(chan struct{})}
-	first := page.Live{Record: name, Job: p.job.Name, JobFile: r.Job}
-	rec.monitor = newMonitor(w.hub, first, p, rec.session.sensor.Port, newStrip(speed, held), w.screen.now)
+	first := live.State{Record: name, Job: p.job.Name, JobFile: r.Job}
+	rec.monitor = newMonitor(w.hub, first, p, rec.session.sensor.Port, live.NewRoll(speed, held), w.screen.now)
 	rec.session.follower = rec.monitor
 	w.mu.Lock()
 	w.current = rec
@@ -220,7 +221,7 @@ func (w *workshop) Stop(ctx context.Context) (page.Started, error) {
 }
 
 // Live implements page.Recording.
-func (w *workshop) Live() *page.Live {
+func (w *workshop) Live() *live.State {
 	r := w.recorded()
 	if r == nil {
 		return nil
@@ -229,10 +230,10 @@ func (w *workshop) Live() *page.Live {
 }
 
 // Strip implements page.Recording.
-func (w *workshop) Strip() (page.Strip, error) {
+func (w *workshop) Strip() (live.Strip, error) {
 	r := w.recorded()
 	if r == nil {
-		return page.Strip{}, errNotRecording
+		return live.Strip{}, errNotRecording
 	}
 	return r.monitor.wholeStrip(), nil
 }

@@ -18,7 +18,7 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
 	planning "arctally/analyze/plan"
-	"arctally/report/page"
+	"arctally/report/page/live"
 )
 
 // stumbler is a follower that breaks in the middle.
@@ -27,7 +27,7 @@ type stumbler struct {
 	told   *mistakeError
 }
 
-func (s *stumbler) follow(*live)               {}
+func (s *stumbler) follow(*liveJudge)          {}
 func (s *stumbler) broke(e *mistakeError)      { s.told = e }
 func (s *stumbler) Source(series.Source) error { return nil }
 func (s *stumbler) Event(series.Event) error   { return nil }
@@ -64,7 +64,7 @@ func TestLive_AMistakeOfTheAnalysisLetsTheRecordingGoOn(t *testing.T) {
 	p, err := loadPlan(shortJob(t, "helix", oneTurn))
 	require.NoError(t, err)
 	var said bytes.Buffer
-	l := newLive(newScreen(io.Discard, &said), p.job, time.Minute, func() {})
+	l := newLiveJudge(newScreen(io.Discard, &said), p.job, time.Minute, func() {})
 	l.run = nil // it breaks at the first block
 	o := &onlooker{Sink: l, broke: l.broke}
 	for range 2 {
@@ -76,12 +76,12 @@ func TestLive_AMistakeOfTheAnalysisLetsTheRecordingGoOn(t *testing.T) {
 	_, hint := explain(err)
 	assert.Contains(t, hint, "what was recorded is stored")
 
-	m := &monitor{job: p.job, now: time.Now, live: l, hearing: newHearing("port", time.Now)}
-	m.state.ArcOn, m.state.Channels = true, []page.LiveChannel{{Name: "voltage"}}
+	m := &monitor{now: time.Now, judge: l, board: live.NewBoard(live.State{}, p.job), hearing: live.NewHearing("port", time.Now)}
+	m.board.ArcOn, m.board.Channels = true, []live.Channel{{Name: "voltage"}}
 	m.lookOnce()
-	assert.False(t, m.state.ArcOn)
-	assert.Empty(t, m.state.Channels, "no old value passes for a new one")
-	assert.Contains(t, m.state.Link.Words, "the recording goes on")
+	assert.False(t, m.board.ArcOn)
+	assert.Empty(t, m.board.Channels, "no old value passes for a new one")
+	assert.Contains(t, m.board.Link.Words, "the recording goes on")
 }
 
 // The virtual box of serve lays what the plan says, unless it is told otherwise.

@@ -21,6 +21,7 @@ import (
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
 	"arctally/report/page"
+	"arctally/report/page/live"
 	"arctally/report/sheet"
 )
 
@@ -39,7 +40,7 @@ func TestServe_AWholeJob(t *testing.T) {
 	require.Equal(t, page.Started{Record: "job"}, s.start(page.StartRequest{Job: "job"}))
 	told := s.refused(http.MethodPost, "/recording", http.StatusConflict, page.StartRequest{Job: "job"})
 	assert.Contains(t, told.Error, "a recording runs already, into job")
-	s.until("samples", func(l *page.Live) bool { return l.Pass != nil })
+	s.until("samples", func(l *live.State) bool { return l.Pass != nil })
 	kill()
 	for range gone { // what it had got before it was killed
 		continue
@@ -51,7 +52,7 @@ func TestServe_AWholeJob(t *testing.T) {
 	s.refused(http.MethodPost, "/recording/notes", http.StatusUnprocessableEntity, page.NoteRequest{By: "Operator 1", Kind: page.NoteTemperature, Value: "hot"})
 	s.refused(http.MethodPost, "/checks/job", http.StatusConflict, page.CheckRequest{Job: "job", Kind: "zero", Values: map[string]string{"channel": "voltage"}, Live: true})
 	end := s.until("the end", over)
-	require.Equal(t, page.Ended, end.Phase, "%+v", end.Trouble)
+	require.Equal(t, live.Ended, end.Phase, "%+v", end.Trouble)
 	assert.GreaterOrEqual(t, end.Counts.Passes, 2, "the pass was ended by hand")
 	assert.Positive(t, end.Link.Lost, "a link loss was staged")
 	status, answer := s.send(http.MethodGet, "/records/job", nil)
@@ -88,31 +89,31 @@ func (s *site) compareWithCommands(record string, answer []byte) {
 // checkEvents wants states and strips in order.
 func checkEvents(t *testing.T, events <-chan happened) {
 	t.Helper()
-	counts, phases := map[string]int{}, []page.Phase{}
+	counts, phases := map[string]int{}, []live.Phase{}
 	last := -1.0
 	for e := range events {
 		require.NotEmpty(t, e.id)
 		counts[e.kind]++
 		switch e.kind {
 		case "live":
-			var l page.Live
+			var l live.State
 			require.NoError(t, json.Unmarshal([]byte(e.data), &l))
 			if len(phases) == 0 || phases[len(phases)-1] != l.Phase {
 				phases = append(phases, l.Phase)
 			}
 		case "strip":
-			var strip page.Strip
+			var strip live.Strip
 			require.NoError(t, json.Unmarshal([]byte(e.data), &strip))
 			for _, at := range strip.Lines[0].At {
 				require.Greater(t, at, last, "a stretch came twice, or too late")
 				last = at
 			}
-			require.LessOrEqual(t, len(strip.Lines[0].At), 4*stripEvent)
+			require.LessOrEqual(t, len(strip.Lines[0].At), 4*live.CellsPerEvent)
 		}
 	}
 	assert.Positive(t, counts["house"])
 	assert.Positive(t, counts["strip"])
-	assert.Equal(t, []page.Phase{page.Waiting, page.Running, page.Ended}, phases)
+	assert.Equal(t, []live.Phase{live.Waiting, live.Running, live.Ended}, phases)
 }
 
 // TestServe_Away is a page that was away and comes back with the last event that
@@ -141,7 +142,7 @@ func TestServe_Away(t *testing.T) {
 }
 
 // nextStrip waits for an event that tells of the voltage.
-func nextStrip(t *testing.T, events <-chan happened) (seen happened, strip page.Strip) {
+func nextStrip(t *testing.T, events <-chan happened) (seen happened, strip live.Strip) {
 	t.Helper()
 	for e := range events {
 		require.NotEqual(t, "restart", e.kind)
@@ -169,16 +170,16 @@ func TestServe_Stop(t *testing.T) {
 	}, &done)
 	assert.Contains(t, done.Text, "zero of current")
 	s.start(page.StartRequest{Job: "job"})
-	s.until("an arc", func(l *page.Live) bool { return l.ArcOn && l.ArcTime > 5 })
+	s.until("an arc", func(l *live.State) bool { return l.ArcOn && l.ArcTime > 5 })
 	s.ask(http.MethodDelete, "/recording", http.StatusOK, nil, nil)
 	l := s.live()
-	assert.Equal(t, page.Ended, l.Phase)
+	assert.Equal(t, live.Ended, l.Phase)
 	first := s.review("job")
 	require.Len(t, first.Review.Passes.Passes, 1, "what was laid after the check is in the same record")
 	told := s.refused(http.MethodPost, "/recording", http.StatusConflict, page.StartRequest{Job: "job", Record: "job"})
 	assert.Contains(t, told.Hint, "go on")
 	s.start(page.StartRequest{Job: "job", Record: "job", More: true})
-	s.until("more", func(l *page.Live) bool {
+	s.until("more", func(l *live.State) bool {
 		return l.ArcOn && l.ArcTime > float64(*first.Review.Passes.Passes[0].ArcTime)+1
 	})
 	assert.True(t, s.review("job").Recording)
@@ -221,16 +222,16 @@ func TestServe_Unplugged(t *testing.T) {
 	}()
 	s := wiredSite(t, job, name)
 	s.start(page.StartRequest{Job: "job"})
-	l := s.until("an arc", func(l *page.Live) bool { return l.ArcOn })
-	assert.Equal(t, page.LinkGood, l.Link.State, l.Link.Words)
+	l := s.until("an arc", func(l *live.State) bool { return l.ArcOn })
+	assert.Equal(t, live.LinkGood, l.Link.State, l.Link.Words)
 	assert.Equal(t, name, l.Link.Port)
 	stop()
 	require.Error(t, <-played)
-	s.until("silence", func(l *page.Live) bool { return l.Link.State == page.LinkSilent })
+	s.until("silence", func(l *live.State) bool { return l.Link.State == live.LinkSilent })
 	var kept page.NoteKept
 	s.ask(http.MethodPost, "/recording/notes", http.StatusCreated, page.NoteRequest{By: "Operator 1", Kind: page.NoteText, Value: "the box is silent"}, &kept)
 	require.NoError(t, box.Close())
-	s.until("the plug", func(l *page.Live) bool { return l.Link.State == page.LinkUnplugged })
+	s.until("the plug", func(l *live.State) bool { return l.Link.State == live.LinkUnplugged })
 	s.ask(http.MethodDelete, "/recording", http.StatusOK, nil, nil)
 	r := s.review("job")
 	assert.NotEmpty(t, r.Review.Passes.Passes)
@@ -245,7 +246,7 @@ func TestServe_Failed(t *testing.T) {
 		s := wiredSite(t, shortJob(t, "helix", twoTurns), "/dev/not-plugged-in")
 		s.start(page.StartRequest{Job: "job"})
 		l := s.until("the end", over)
-		require.Equal(t, page.Failed, l.Phase)
+		require.Equal(t, live.Failed, l.Phase)
 		assert.Contains(t, l.Trouble.Error, "missing")
 		assert.Contains(t, l.Trouble.Hint, "serial adapter")
 		assert.NoFileExists(t, filepath.Join(s.folder, "job.arctally"))
@@ -257,13 +258,13 @@ func TestServe_Failed(t *testing.T) {
 		require.NoError(t, err)
 		s := wiredSite(t, shortJob(t, "helix", twoTurns), slave.Name())
 		s.start(page.StartRequest{Job: "job"})
-		s.until("open", func(l *page.Live) bool { return l.Link.Silent == nil && l.Phase == page.Waiting })
+		s.until("open", func(l *live.State) bool { return l.Link.Silent == nil && l.Phase == live.Waiting })
 		for range 40 {
 			_, err = master.Write(bytes.Repeat([]byte{0x55, 0}, 100))
 			require.NoError(t, err)
 		}
 		l := s.until("the end", over)
-		require.Equal(t, page.Failed, l.Phase)
+		require.Equal(t, live.Failed, l.Phase)
 		assert.Contains(t, l.Trouble.Error, "no valid frame")
 		assert.Contains(t, l.Trouble.Hint, "baud")
 		require.NoError(t, master.Close())
@@ -278,7 +279,7 @@ func TestServe_Failed(t *testing.T) {
 		s := serveFolder(t, folder, serveOptions{box: &boxOptions{speed: 40, layers: 1, faults: noFaults}})
 		s.start(page.StartRequest{Job: "demo"})
 		l := s.until("the end", over)
-		require.Equal(t, page.Failed, l.Phase)
+		require.Equal(t, live.Failed, l.Phase)
 		assert.Contains(t, l.Trouble.Hint, "check the disk for space")
 		require.NotEmpty(t, s.review("demo").Epochs, "what was acknowledged is there")
 		require.NoError(t, record.Verify(filepath.Join(folder, "demo.arctally")))

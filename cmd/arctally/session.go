@@ -28,7 +28,7 @@ type session struct {
 type follower interface {
 	acquire.Sink
 	// follow comes before anything that is recorded.
-	follow(*live)
+	follow(*liveJudge)
 	// broke comes where following made the program stumble: nothing comes after it.
 	broke(*mistakeError)
 }
@@ -58,33 +58,33 @@ func (s *session) run(ctx context.Context, screen *screen) (result analyze.Resul
 		return result, err
 	}
 	defer func() { err = errors.Join(err, line.Close()) }()
-	live := newLive(screen, s.plan.job, s.patience, stop)
-	defer live.progress.clear()
-	writer, epoch, err := s.openRecord(ctx, live)
+	judge := newLiveJudge(screen, s.plan.job, s.patience, stop)
+	defer judge.progress.clear()
+	writer, epoch, err := s.openRecord(ctx, judge)
 	if err != nil {
 		return result, err
 	}
-	live.start(writer, epoch)
-	sinks := []acquire.Sink{writer, &onlooker{Sink: live, broke: live.broke}}
+	judge.start(writer, epoch)
+	sinks := []acquire.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}}
 	if s.follower != nil {
-		s.follower.follow(live)
+		s.follower.follow(judge)
 		sinks = append(sinks, &onlooker{Sink: s.follower, broke: s.follower.broke})
 	}
 	screen.tell("recording %s from %s into %s; Ctrl-C ends", s.plan.job.Name, s.sensor.Port, s.record)
 	tally, err := acquire.Record(ctx, line, acquire.Config{Link: s.sensor.Link, Now: s.now, Sinks: sinks, Epoch: epoch})
-	live.end()
+	judge.end()
 	if err != nil && tally.Frames == 0 && !s.more {
 		return result, errors.Join(err, discard(writer, s.record))
 	}
 	if err = errors.Join(err, writer.Close()); err != nil {
 		return result, err
 	}
-	return live.finish()
+	return judge.finish()
 }
 
 // openRecord makes the record, or opens the one that is gone on with and hands
 // what is in it to the analysis.
-func (s *session) openRecord(ctx context.Context, live *live) (writer *record.Writer, epoch int, err error) {
+func (s *session) openRecord(ctx context.Context, judge *liveJudge) (writer *record.Writer, epoch int, err error) {
 	if !s.more {
 		writer, err = createRecord(s.record, s.plan, s.now())
 		return writer, 0, err
@@ -92,7 +92,7 @@ func (s *session) openRecord(ctx context.Context, live *live) (writer *record.Wr
 	if writer, err = record.Append(s.record); err != nil {
 		return nil, 0, err
 	}
-	if err := errors.Join(writer.Sync(), s.replay(ctx, live)); err != nil {
+	if err := errors.Join(writer.Sync(), s.replay(ctx, judge)); err != nil {
 		return nil, 0, errors.Join(err, writer.Close())
 	}
 	last, _, any := writer.Last()
@@ -103,7 +103,7 @@ func (s *session) openRecord(ctx context.Context, live *live) (writer *record.Wr
 }
 
 // replay hands what a record holds to the analysis that goes on with it.
-func (s *session) replay(ctx context.Context, live *live) (err error) {
+func (s *session) replay(ctx context.Context, judge *liveJudge) (err error) {
 	reader, err := record.Open(s.record)
 	if err != nil {
 		return err
@@ -116,8 +116,8 @@ func (s *session) replay(ctx context.Context, live *live) (err error) {
 	if err != nil {
 		return err
 	}
-	calibrate(live.run, later)
-	return feed(ctx, reader, live.run, func(float64) {})
+	calibrate(judge.run, later)
+	return feed(ctx, reader, judge.run, func(float64) {})
 }
 
 // noSensorError is a job that names no sensor, where one is needed.

@@ -1,4 +1,4 @@
-package main
+package live
 
 import (
 	"math"
@@ -8,17 +8,21 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
-	"arctally/report/page"
+)
+
+// How a recording is told to the pages.
+const (
+	Every         = 100 * time.Millisecond // on the clock of the host, between two states
+	CellsPerEvent = 40                     // that an event of the strip may hold
 )
 
 const (
 	stripStep  = 50 * time.Millisecond // of the box
 	stripCells = 600                   // half a minute of such steps
-	stripEvent = 40                    // cells that one event may hold
 )
 
-// strip keeps the extremes and means of short equal stretches of box time.
-type strip struct {
+// Roll keeps the extremes and means of short equal stretches of box time.
+type Roll struct {
 	step     int64 // ns
 	epoch    int
 	instance []calib.Calibration
@@ -43,16 +47,16 @@ type stripCell struct {
 	low, high, sum float64
 }
 
-// newStrip chooses the stretch for a box that lives so many seconds in one of the
+// NewRoll chooses the stretch for a box that lives so many seconds in one of the
 // host, so that an event holds no more than a few.
-func newStrip(speed float64, instances []calib.Calibration) *strip {
-	perEvent := speed * liveEvery.Seconds() / stripEvent
+func NewRoll(speed float64, instances []calib.Calibration) *Roll {
+	perEvent := speed * Every.Seconds() / CellsPerEvent
 	steps := max(1, math.Ceil(perEvent/stripStep.Seconds()))
-	return &strip{step: int64(steps) * stripStep.Nanoseconds(), instance: instances, wire: -1}
+	return &Roll{step: int64(steps) * stripStep.Nanoseconds(), instance: instances, wire: -1}
 }
 
-// source begins the lines anew for a source that says something new of itself.
-func (s *strip) source(source series.Source) {
+// Source begins the lines anew for a source that says something new of itself.
+func (s *Roll) Source(source series.Source) {
 	s.lines, s.wire = nil, -1
 	for k, c := range source.Channels {
 		line := stripLine{channel: c.Name, unit: c.Unit, scale: c.Scale, offset: c.Offset}
@@ -78,8 +82,8 @@ func (s *strip) source(source series.Source) {
 	}
 }
 
-// block adds samples.
-func (s *strip) block(b *series.Block) {
+// Block adds samples.
+func (s *Roll) Block(b *series.Block) {
 	if len(s.lines) < 2 {
 		return
 	}
@@ -141,13 +145,13 @@ func (l *stripLine) close(c stripCell) {
 	l.closed = append(l.closed, c)
 }
 
-// all is the last half minute of stretches.
-func (s *strip) all(record string) page.Strip {
+// All is the last half minute of stretches.
+func (s *Roll) All(record string) Strip {
 	return s.from(record, func(l *stripLine) []stripCell { return l.closed[max(0, l.told-stripCells):l.told] })
 }
 
-// news is what has come since news was last asked for; false where there is none.
-func (s *strip) news(record string) (page.Strip, bool) {
+// News is what has come since News was last asked for; false where there is none.
+func (s *Roll) News(record string) (Strip, bool) {
 	any := false
 	told := s.from(record, func(l *stripLine) []stripCell {
 		cells := l.closed[l.told:]
@@ -158,11 +162,11 @@ func (s *strip) news(record string) (page.Strip, bool) {
 	return told, any
 }
 
-func (s *strip) from(record string, cells func(*stripLine) []stripCell) page.Strip {
-	out := page.Strip{Record: record, Epoch: s.epoch, Step: float64(s.step) / 1e9, Lines: []page.StripLine{}}
+func (s *Roll) from(record string, cells func(*stripLine) []stripCell) Strip {
+	out := Strip{Record: record, Epoch: s.epoch, Step: float64(s.step) / 1e9, Lines: []StripLine{}}
 	for k := range s.lines {
 		l := &s.lines[k]
-		line := page.StripLine{Channel: l.channel, Unit: l.unit, At: []float64{}, Low: []*float64{}, High: []*float64{}, Mean: []*float64{}}
+		line := StripLine{Channel: l.channel, Unit: l.unit, At: []float64{}, Low: []*float64{}, High: []*float64{}, Mean: []*float64{}}
 		for _, c := range cells(l) {
 			line.At = append(line.At, float64(c.index*s.step)/1e9)
 			low, high, mean := l.values(c)

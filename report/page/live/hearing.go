@@ -1,12 +1,10 @@
-package main
+package live
 
 import (
 	"fmt"
 	"time"
 
-	"arctally/acquire"
 	"arctally/acquire/series"
-	"arctally/report/page"
 )
 
 const (
@@ -15,14 +13,20 @@ const (
 	rateOver    = int64(time.Second)
 )
 
-// hearing is how well the sensor box is heard, on the clock of the host.
-type hearing struct {
-	port      string
+// Received is the account of what has come over the line.
+type Received struct {
+	Frames, Lost, Damaged int64
+	Gaps                  int64 // stretches of lost frames
+}
+
+// Hearing is how well the sensor box is heard, on the clock of the host.
+type Hearing struct {
+	Port      string
 	now       func() time.Time
 	began     time.Time // the port was opened
 	bytes     time.Time // the last came
 	sample    time.Time
-	tally     acquire.Tally
+	tally     Received
 	doubt     time.Time // something was lost or damaged
 	why       string
 	unplugged string // why, while it is
@@ -33,12 +37,16 @@ type hearing struct {
 	rate      *float64
 }
 
-func newHearing(port string, now func() time.Time) hearing {
-	return hearing{port: port, now: now, began: now()}
+// NewHearing listens to a port from now on.
+func NewHearing(port string, now func() time.Time) Hearing {
+	return Hearing{Port: port, now: now, began: now()}
 }
 
-// account takes the tally of one read.
-func (h *hearing) account(t acquire.Tally) {
+// Begin counts the silence from now on: the port has been opened.
+func (h *Hearing) Begin() { h.began = h.now() }
+
+// Account takes what has come by now.
+func (h *Hearing) Account(t Received) {
 	now := h.now()
 	switch lost, damaged := t.Lost-h.tally.Lost, t.Damaged-h.tally.Damaged; {
 	case lost > 0:
@@ -49,8 +57,8 @@ func (h *hearing) account(t acquire.Tally) {
 	h.bytes, h.tally = now, t
 }
 
-// block counts samples against the clock of the box.
-func (h *hearing) block(b *series.Block) {
+// Block counts samples against the clock of the box.
+func (h *Hearing) Block(b *series.Block) {
 	var n int64
 	switch b.Kind {
 	case series.Arc:
@@ -73,7 +81,8 @@ func (h *hearing) block(b *series.Block) {
 	}
 }
 
-func (h *hearing) event(e series.Event) {
+// Event takes a plug that was pulled, and one that is back.
+func (h *Hearing) Event(e series.Event) {
 	switch e.Kind {
 	case series.Unplugged:
 		h.unplugged = e.Text
@@ -82,12 +91,12 @@ func (h *hearing) event(e series.Event) {
 	}
 }
 
-// link says how the box is heard right now.
-func (h *hearing) link() page.LiveLink {
+// Link says how the box is heard right now.
+func (h *Hearing) Link() Link {
 	now := h.now()
-	l := page.LiveLink{
-		Port: h.port, Frames: h.tally.Frames, Lost: h.tally.Lost, Damaged: h.tally.Damaged, Gaps: h.tally.Gaps, Rate: h.rate,
-		State: page.LinkGood, Words: "the sensor box is heard",
+	l := Link{
+		Port: h.Port, Frames: h.tally.Frames, Lost: h.tally.Lost, Damaged: h.tally.Damaged, Gaps: h.tally.Gaps, Rate: h.rate,
+		State: LinkGood, Words: "the sensor box is heard",
 	}
 	if !h.sample.IsZero() {
 		l.Silent = new(now.Sub(h.sample).Seconds())
@@ -98,11 +107,11 @@ func (h *hearing) link() page.LiveLink {
 	}
 	switch {
 	case h.unplugged != "":
-		l.State, l.Words = page.LinkUnplugged, "the port is gone: plug the sensor box in again; the recording goes on when it is back"
+		l.State, l.Words = LinkUnplugged, "the port is gone: plug the sensor box in again; the recording goes on when it is back"
 	case quiet > silentAfter:
-		l.State, l.Words = page.LinkSilent, fmt.Sprintf("nothing has come for %.0f s: check the cable and the supply of the sensor box", quiet.Seconds())
+		l.State, l.Words = LinkSilent, fmt.Sprintf("nothing has come for %.0f s: check the cable and the supply of the sensor box", quiet.Seconds())
 	case !h.doubt.IsZero() && now.Sub(h.doubt) < doubtFor:
-		l.State, l.Words = page.LinkDoubtful, h.why
+		l.State, l.Words = LinkDoubtful, h.why
 	}
 	return l
 }
