@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strings"
 	"text/tabwriter"
+
+	"arctally/cmd/internal/explain"
 )
 
 func calcCommand() command {
@@ -100,7 +102,7 @@ func formulaNames(all []benchFormula) string {
 }
 
 func calcUsage(format string, args ...any) error {
-	return &usageError{command: "calc", text: fmt.Sprintf(format, args...)}
+	return &explain.MisuseError{Command: "calc", Text: fmt.Sprintf(format, args...)}
 }
 
 // benchFigure is one result: a value for programs, and the words for people.
@@ -125,7 +127,7 @@ func (a *benchAnswer) add(key string, value any, label, text string) {
 func (a *benchAnswer) check() error {
 	for _, f := range a.figures {
 		if v, ok := f.value.(float64); ok && (math.IsInf(v, 0) || math.IsNaN(v)) {
-			return &benchRangeError{f.key, "the result", "a number; the inputs are too far apart"}
+			return outOfRange(f.key, "the result", "a number; the inputs are too far apart")
 		}
 	}
 	return nil

@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"arctally/acquire/quantity"
+	"arctally/analyze/thermal"
+	"arctally/cmd/internal/explain"
 )
 
 // benchInput is what stood on the line as key=value. It keeps the first thing that
@@ -15,12 +17,9 @@ type benchInput struct {
 	wrong   error
 }
 
-// benchRangeError is an input that a formula was not made for.
-type benchRangeError struct{ key, value, want string }
-
-// Error implements error.
-func (e *benchRangeError) Error() string {
-	return fmt.Sprintf("%s: %s is out of range: it must be %s", e.key, e.value, e.want)
+// outOfRange is an input that a formula was not made for.
+func outOfRange(key, value, want string) error {
+	return &explain.Error{Kind: explain.Unfit, Text: fmt.Sprintf("%s: %s is out of range: it must be %s", key, value, want), Next: new(thermal.RangeError).Hint()}
 }
 
 // read takes the key=value pairs of a formula: each key once, none that it does
@@ -97,7 +96,7 @@ func readQuantity[Q quantity.Quantity](in *benchInput, key string) Q {
 func readPositive[Q quantity.Quantity](in *benchInput, key string) Q {
 	q := readQuantity[Q](in, key)
 	if in.wrong == nil && q <= 0 {
-		in.fail(&benchRangeError{key, in.values[key], "above 0"})
+		in.fail(outOfRange(key, in.values[key], "above 0"))
 	}
 	return q
 }
@@ -109,7 +108,7 @@ func readShare(in *benchInput, key string, otherwise quantity.Ratio) quantity.Ra
 	}
 	q := readPositive[quantity.Ratio](in, key)
 	if in.wrong == nil && q > 1 {
-		in.fail(&benchRangeError{key, in.values[key], "above 0, at most 1 (100 %)"})
+		in.fail(outOfRange(key, in.values[key], "above 0, at most 1 (100 %)"))
 	}
 	return q
 }

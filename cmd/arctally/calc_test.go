@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/quantity/quantitytest"
+	"arctally/cmd/internal/explain"
 )
 
 // benchJSON carries out calc and returns its object.
@@ -18,7 +19,7 @@ func benchJSON(t *testing.T, args ...string) map[string]any {
 	t.Helper()
 	var out, complaints bytes.Buffer
 	status := run(t.Context(), append([]string{"calc", "--json"}, args...), &out, &complaints)
-	require.Equal(t, statusDone, status, complaints.String())
+	require.Equal(t, explain.Done, status, complaints.String())
 	var object map[string]any
 	require.NoError(t, json.Unmarshal(out.Bytes(), &object), out.String())
 	return object
@@ -152,9 +153,9 @@ func FuzzCalc(f *testing.F) {
 		var out, complaints bytes.Buffer
 		args := append([]string{"calc", "--json", "--"}, strings.Fields(line)...)
 		switch status := run(t.Context(), args, &out, &complaints); status {
-		case statusDone:
+		case explain.Done:
 			assert.True(t, json.Valid(out.Bytes()), out.String())
-		case statusError, statusUsage:
+		case explain.Failed, explain.Misuse:
 			assert.Empty(t, out.String())
 			assert.NotEmpty(t, complaints.String())
 		default:

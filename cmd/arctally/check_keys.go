@@ -1,12 +1,16 @@
 package main
 
-import "fmt"
+import (
+	"fmt"
+
+	"arctally/cmd/internal/explain"
+)
 
 // checkKeys are taken by every check.
 var checkKeys = []string{"by", "instrument", "certificate", "due", "done"}
 
-func checkMisuse(format string, arg ...any) *usageError {
-	return &usageError{command: "check", text: fmt.Sprintf(format, arg...)}
+func checkMisuse(format string, arg ...any) *explain.MisuseError {
+	return &explain.MisuseError{Command: "check", Text: fmt.Sprintf(format, arg...)}
 }
 
 func (k checkKind) keys() lineKeys {

@@ -13,6 +13,7 @@ import (
 	"arctally/acquire"
 	"arctally/acquire/port"
 	"arctally/acquire/series"
+	"arctally/cmd/internal/explain"
 )
 
 // live tells whether readings come from the port.
@@ -71,7 +72,7 @@ func (s *checkSite) measure(ctx context.Context, in *lineInput, channel checkCha
 	_, err = acquire.Record(reading, line, acquire.Config{Link: sensor.Link, Now: s.screen.now, Sinks: []acquire.Sink{m}})
 	err = errors.Join(err, line.Close())
 	if err == nil && ctx.Err() == nil && !m.done {
-		err = &tooShortError{channel: channel.name, port: sensor.Port, wanted: s.options.length}
+		err = tooShort(channel.name, sensor.Port, s.options.length)
 	}
 	m.end()
 	return m, errors.Join(err, ctx.Err())
@@ -110,7 +111,7 @@ func (m *measured) Source(s series.Source) error {
 		names[k] = c.Name
 	}
 	if m.index = slices.Index(names, m.channel); m.index < 0 {
-		return &noChannelError{channel: m.channel, has: names}
+		return noChannel(m.channel, names)
 	}
 	s.Channels = slices.Clone(s.Channels)
 	m.source = s
@@ -174,32 +175,18 @@ func (m *measured) end() {
 
 func (m *measured) mean() float64 { return stat.Mean(m.values, nil) }
 
-// noChannelError is a sensor box that does not measure what is to be checked.
-type noChannelError struct {
-	channel string
-	has     []string
+// noChannel is a sensor box that does not measure what is to be checked.
+func noChannel(channel string, has []string) error {
+	return &explain.Error{
+		Kind: explain.Unfit, Text: fmt.Sprintf("the sensor box has no channel %s; it has %s", channel, strings.Join(has, ", ")),
+		Next: "type the readings in: reading=",
+	}
 }
 
-// Error implements error.
-func (e *noChannelError) Error() string {
-	return fmt.Sprintf("the sensor box has no channel %s; it has %s", e.channel, strings.Join(e.has, ", "))
-}
-
-// Hint says what to do without it.
-func (e *noChannelError) Hint() string { return "type the readings in: reading=" }
-
-// tooShortError is a port that brought too few readings.
-type tooShortError struct {
-	channel, port string
-	wanted        time.Duration
-}
-
-// Error implements error.
-func (e *tooShortError) Error() string {
-	return fmt.Sprintf("port %s: it did not bring %s of %s", e.port, e.wanted, e.channel)
-}
-
-// Hint says what may be wrong.
-func (e *tooShortError) Hint() string {
-	return "is the sensor box on? else average over less, --for, or type the readings in"
+// tooShort is a port that brought too few readings.
+func tooShort(channel, port string, wanted time.Duration) error {
+	return &explain.Error{
+		Kind: explain.InTheWay, Text: fmt.Sprintf("port %s: it did not bring %s of %s", port, wanted, channel),
+		Next: "is the sensor box on? else average over less, --for, or type the readings in",
+	}
 }

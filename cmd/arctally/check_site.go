@@ -79,7 +79,7 @@ func (s *checkSite) look() (exists bool, err error) {
 	}
 	defer func() { err = errors.Join(err, reader.Close()) }()
 	if text := reader.Meta().Documents[jobDocument]; text != s.plan.documents[jobDocument] {
-		return true, &otherJobError{record: s.options.record}
+		return true, otherJob(s.options.record)
 	}
 	if s.checks, err = reader.Checks(); err != nil {
 		return true, err

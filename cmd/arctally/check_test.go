@@ -14,6 +14,7 @@ import (
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
+	"arctally/cmd/internal/explain"
 )
 
 // TestEndToEnd_CheckBetweenTwoPasses lays a pass, checks the voltage, and lays
@@ -39,7 +40,7 @@ func TestEndToEnd_CheckBetweenTwoPasses(t *testing.T) {
 				"check", job, "--record", file, "meter", "channel=voltage", "reading=10V,20V,30V,40V",
 				"reference=10.2V,20.4V,30.6V,40.8V", "reference-uncertainty=0.1%", "instrument=meter 3", "by=Fitter",
 			}, &printed, &printed)
-			require.Equal(t, statusDone, status, printed.String())
+			require.Equal(t, explain.Done, status, printed.String())
 		}
 	}
 	offline, err := openReview(t.Context(), quiet, file, "")
@@ -70,7 +71,7 @@ func TestCheck_refusesARecordThatIsBeingWritten(t *testing.T) {
 		"check", job, "--record", file, "rotation", "turns=3", "time=144s", "instrument=watch", "by=Fitter",
 	}, &printed, &printed)
 	require.NoError(t, writer.Close())
-	assert.Equal(t, statusError, status)
+	assert.Equal(t, explain.Failed, status)
 	assert.Contains(t, printed.String(), "busy")
 	assert.Contains(t, printed.String(), "hint: another arctally records into this file")
 }
@@ -103,7 +104,7 @@ func TestMeasured(t *testing.T) {
 	assert.InDelta(t, 1.25, m.values[0], 1e-12)
 	assert.InDelta(t, 0.01, m.seconds[0], 1e-12)
 	assert.InDelta(t, 25.75, m.mean(), 1e-12)
-	var missing *noChannelError
+	var missing *explain.Error
 	m.channel = "temperature"
 	require.ErrorAs(t, m.Source(s), &missing)
 	assert.NotEmpty(t, missing.Hint())

@@ -8,6 +8,8 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	"arctally/cmd/internal/explain"
 )
 
 // command is one verb of the program.
@@ -47,7 +49,7 @@ Commands:
 // dispatch finds the command that args name and carries it out.
 func dispatch(ctx context.Context, screen *screen, args []string) error {
 	if len(args) == 0 {
-		return &usageError{text: "no command given"}
+		return &explain.MisuseError{Text: "no command given"}
 	}
 	if args[0] == "help" || isHelp(args[0]) {
 		if len(args) == 1 || isHelp(args[0]) {
@@ -58,7 +60,7 @@ func dispatch(ctx context.Context, screen *screen, args []string) error {
 	known := commands()
 	k := slices.IndexFunc(known, func(c command) bool { return c.name == args[0] })
 	if k < 0 {
-		return &usageError{text: fmt.Sprintf("there is no command %q", args[0])}
+		return &explain.MisuseError{Text: fmt.Sprintf("there is no command %q", args[0])}
 	}
 	return known[k].do(ctx, screen, args[1:])
 }
@@ -82,10 +84,10 @@ func (c command) do(ctx context.Context, screen *screen, args []string) error {
 	case errors.Is(err, flag.ErrHelp):
 		return screen.print(c.help(flags))
 	case err != nil:
-		return &usageError{command: c.name, text: err.Error()}
+		return &explain.MisuseError{Command: c.name, Text: err.Error()}
 	}
 	if want := strings.Fields(c.operands); !fits(operands, want) {
-		return &usageError{command: c.name, text: fmt.Sprintf("%s takes %s, but got %s", c.name, count(want), count(operands))}
+		return &explain.MisuseError{Command: c.name, Text: fmt.Sprintf("%s takes %s, but got %s", c.name, count(want), count(operands))}
 	}
 	return act(ctx, screen, operands)
 }

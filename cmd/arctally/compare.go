@@ -10,6 +10,7 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/compare"
+	"arctally/cmd/internal/explain"
 )
 
 func compareCommand() command {
@@ -56,7 +57,7 @@ func compareAction(flags *flag.FlagSet) action {
 
 // check returns the number of the other pass, 0 for the median.
 func (o *compareOptions) check() (other int, err error) {
-	wrong := func(text string) error { return &usageError{command: "compare", text: text} }
+	wrong := func(text string) error { return &explain.MisuseError{Command: "compare", Text: text} }
 	if o.pass <= 0 {
 		return 0, wrong("which pass? give --pass and its number")
 	}

@@ -5,6 +5,7 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/compare"
+	"arctally/cmd/internal/explain"
 )
 
 // compare lays a pass of the record over another one, over the median of the good
@@ -17,18 +18,14 @@ func (r *review) compare(pass, other int, deviations float64, dwell *quantity.Se
 	if other == 0 {
 		c, err := compare.WithMedian(r.result.Profiles, r.result.Passes, pass, how)
 		if errors.Is(err, compare.ErrNoGoodPass) {
-			err = &noMedianError{err}
+			err = noMedian(err)
 		}
 		return c, err
 	}
 	return compare.With(r.result.Profiles, r.result.Passes, pass, other, how)
 }
 
-// noMedianError is a median that there is none of.
-type noMedianError struct{ error }
-
-// Unwrap returns the cause.
-func (e *noMedianError) Unwrap() error { return e.error }
-
-// Hint says what to compare with instead.
-func (e *noMedianError) Hint() string { return "lay it over a pass of your choice: --with NUMBER" }
+// noMedian is a median that there is none of.
+func noMedian(cause error) error {
+	return &explain.Error{Kind: explain.Unfit, Cause: cause, Next: "lay it over a pass of your choice: --with NUMBER", OnPage: "choose a pass to lay it over"}
+}

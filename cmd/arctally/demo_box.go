@@ -8,6 +8,7 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/acquire/sensorbox"
 	planning "arctally/analyze/plan"
+	"arctally/cmd/internal/explain"
 )
 
 // boxOptions say how a virtual sensor box lays a job.
@@ -58,7 +59,7 @@ func chosenFaults(list string, layers int) (faults []sensorbox.Fault, err error)
 	for name := range strings.SplitSeq(list, ",") {
 		k := slices.IndexFunc(demoFaults, func(f demoFault) bool { return f.name == strings.TrimSpace(name) })
 		if k < 0 {
-			return nil, &usageError{command: "demo", text: fmt.Sprintf("there is no fault %q", name)}
+			return nil, &explain.MisuseError{Command: "demo", Text: fmt.Sprintf("there is no fault %q", name)}
 		}
 		f := demoFaults[k].fault
 		f.Pass = 1
@@ -113,9 +114,9 @@ func (o boxOptions) planned(p *plan) boxOptions {
 func boxFor(p *plan, o boxOptions) (*sensorbox.Box, error) {
 	switch {
 	case !(o.speed > 0):
-		return nil, &usageError{command: "demo", text: "the speed must be above zero"}
+		return nil, &explain.MisuseError{Command: "demo", Text: "the speed must be above zero"}
 	case o.layers < 1:
-		return nil, &usageError{command: "demo", text: "at least one layer must be laid"}
+		return nil, &explain.MisuseError{Command: "demo", Text: "at least one layer must be laid"}
 	}
 	faults, err := chosenFaults(o.faults, o.layers)
 	if err != nil {
@@ -125,7 +126,7 @@ func boxFor(p *plan, o boxOptions) (*sensorbox.Box, error) {
 	laid.PlaySpeed = o.speed
 	box, err := sensorbox.New(laid)
 	if err != nil {
-		return nil, &usageError{command: "demo", text: err.Error()}
+		return nil, &explain.MisuseError{Command: "demo", Text: err.Error()}
 	}
 	return box, nil
 }

@@ -18,6 +18,7 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/analyze/finding"
 	"arctally/analyze/pass"
+	"arctally/cmd/internal/explain"
 	"arctally/report/sheet"
 	"arctally/testdata/job/demo"
 )
@@ -91,7 +92,7 @@ func recordRepair(t *testing.T, job string, faults []sensorbox.Fault) repair {
 	status := run(t.Context(), []string{"record", job, "--port", name, "-o", r.record, "--patience", "100ms"}, &printed, &printed)
 	require.NoError(t, <-played)
 	require.NoError(t, <-played)
-	require.Contains(t, []int{statusDone, statusFindings}, status, printed.String())
+	require.Contains(t, []int{explain.Done, explain.Open}, status, printed.String())
 	r.readBack(t, "passes", &r.passes)
 	r.readBack(t, "findings", &r.findings)
 	assert.Zero(t, run(t.Context(), []string{"verify", r.record}, io.Discard, &printed), printed.String())
@@ -102,7 +103,7 @@ func (r *repair) readBack(t *testing.T, command string, into any) {
 	t.Helper()
 	var printed, complaints bytes.Buffer
 	status := run(t.Context(), []string{command, r.record, "--json"}, &printed, &complaints)
-	require.Contains(t, []int{statusDone, statusFindings}, status, complaints.String())
+	require.Contains(t, []int{explain.Done, explain.Open}, status, complaints.String())
 	require.NoError(t, json.Unmarshal(printed.Bytes(), into))
 }
 

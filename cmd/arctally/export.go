@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"arctally/cmd/internal/explain"
 	"arctally/report/export"
 )
 
@@ -37,7 +38,7 @@ func exportAction(flags *flag.FlagSet) action {
 	flags.BoolVar(&wanted.schema, "schema", false, "write what every field of --format json means, as JSON Schema; needs no record")
 	return func(ctx context.Context, screen *screen, operands []string) error {
 		if text := wanted.refused(operands); text != "" {
-			return &usageError{command: "export", text: text}
+			return &explain.MisuseError{Command: "export", Text: text}
 		}
 		if wanted.schema {
 			return wanted.write(screen, func(w io.Writer) error { _, err := w.Write(export.Schema()); return err })

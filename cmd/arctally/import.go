@@ -6,6 +6,7 @@ import (
 
 	"arctally/acquire/capture"
 	"arctally/acquire/quantity"
+	"arctally/cmd/internal/explain"
 )
 
 func importCommand() command {
@@ -36,7 +37,7 @@ func importAction(flags *flag.FlagSet) action {
 	})
 	return func(ctx context.Context, screen *screen, operands []string) error {
 		if *jobFile == "" {
-			return &usageError{command: "import", text: "no job file: a capture is judged by the job that it belongs to, --job JOB.yaml"}
+			return &explain.MisuseError{Command: "import", Text: "no job file: a capture is judged by the job that it belongs to, --job JOB.yaml"}
 		}
 		p, err := loadPlan(*jobFile)
 		if err != nil {

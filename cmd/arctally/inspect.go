@@ -8,6 +8,7 @@ import (
 	"io"
 
 	"arctally/analyze/inspect"
+	"arctally/cmd/internal/explain"
 	"arctally/report/sheet"
 )
 
@@ -70,7 +71,7 @@ func (f *reviewFlags) keep(ctx context.Context, screen *screen, file string, pai
 		err = screen.print(fmt.Sprintf("kept: entry %d, %s, by %s\nopen findings: %d\n", e.Number, e.Kind(), e.By, r.book.Open()))
 	}
 	if err == nil && r.book.Open() > 0 {
-		return errFindingsOpen
+		return explain.ErrFindingsOpen
 	}
 	return err
 }

@@ -7,6 +7,7 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/inspect"
+	"arctally/cmd/internal/explain"
 )
 
 var dispositionKeys = lineKeys{
@@ -23,8 +24,8 @@ var machiningKeys = lineKeys{
 	many:  []string{"station", "photograph", "caption"},
 }
 
-func inspectMisuse(format string, arg ...any) *usageError {
-	return &usageError{command: "inspect", text: fmt.Sprintf(format, arg...)}
+func inspectMisuse(format string, arg ...any) *explain.MisuseError {
+	return &explain.MisuseError{Command: "inspect", Text: fmt.Sprintf(format, arg...)}
 }
 
 // words lists what may be written.
@@ -109,7 +110,7 @@ func (r *review) refer(number, entry, corrects int) (of inspect.Reference, err e
 	if number != 0 {
 		k := slices.IndexFunc(r.book.Findings, func(i inspect.Item) bool { return i.Of.Number == number })
 		if k < 0 {
-			return of, &noFindingError{record: r.file, text: fmt.Sprintf("there is no finding %d", number)}
+			return of, noFinding(r.file, fmt.Sprintf("there is no finding %d", number))
 		}
 		return r.book.Findings[k].Of, nil
 	}
@@ -121,7 +122,7 @@ func (r *review) refer(number, entry, corrects int) (of inspect.Reference, err e
 			return item.Of, nil
 		}
 	}
-	return of, &noFindingError{record: r.file, text: fmt.Sprintf("there is no entry %d about a finding", entry)}
+	return of, noFinding(r.file, fmt.Sprintf("there is no entry %d about a finding", entry))
 }
 
 // readMachining takes the final measurement.
@@ -163,15 +164,12 @@ func readStation(text string) (s inspect.Station, err error) {
 	return s, err
 }
 
-// noFindingError is an entry about what the record does not have.
-type noFindingError struct{ record, text string }
-
-// Error implements error.
-func (e *noFindingError) Error() string { return "record " + e.record + ": " + e.text }
-
-// Hint says where to look.
-func (e *noFindingError) Hint() string {
-	return "arctally inspect " + e.record + " shows the findings and the entries"
+// noFinding is an entry about what the record does not have.
+func noFinding(file, text string) error {
+	return &explain.Error{
+		Kind: explain.Unfit, Text: "record " + file + ": " + text,
+		Next: "arctally inspect " + file + " shows the findings and the entries",
+	}
 }
 
 // inspectUsage is the list of keys in the help.

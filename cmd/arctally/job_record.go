@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"arctally/acquire/record"
+	"arctally/cmd/internal/explain"
 )
 
 // createRecord makes a record and puts the calibrations of the job into it.
@@ -35,15 +36,10 @@ func recordName(file, mark string) string { return stem(file) + mark + recordExt
 
 const recordExtension = ".arctally"
 
-// otherJobError is a record that is to be gone on with under another job file.
-type otherJobError struct{ record string }
-
-// Error implements error.
-func (e *otherJobError) Error() string {
-	return e.record + ": the record was made under another job file, or another version of it"
-}
-
-// Hint says how to go on.
-func (e *otherJobError) Hint() string {
-	return "record into a new file, or go on with the job file as it was"
+// otherJob is a record that is to be gone on with under another job file.
+func otherJob(file string) error {
+	return &explain.Error{
+		Kind: explain.InTheWay, Text: file + ": the record was made under another job file, or another version of it",
+		Next: "record into a new file, or go on with the job file as it was",
+	}
 }

@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"testing"
 
+	"arctally/cmd/internal/explain"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -42,7 +44,7 @@ func printed(t *testing.T, args ...string) []byte {
 	t.Helper()
 	var out, complaints bytes.Buffer
 	status := run(t.Context(), args, &out, &complaints)
-	require.Contains(t, []int{statusDone, statusFindings}, status, complaints.String())
+	require.Contains(t, []int{explain.Done, explain.Open}, status, complaints.String())
 	return out.Bytes()
 }
 

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"sync"
 	"time"
@@ -13,6 +12,7 @@ import (
 	"arctally/analyze/note"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
+	"arctally/cmd/internal/explain"
 )
 
 // liveJudge is the sink that judges what is recorded, and shows it. What a person
@@ -175,7 +175,7 @@ func (l *liveJudge) show() error {
 }
 
 // errNotRecording is what comes too late, or too early, for a recording.
-var errNotRecording = errors.New("nothing is being recorded")
+var errNotRecording error = &explain.Error{Kind: explain.InTheWay, Text: "nothing is being recorded", OnPage: "start a recording first"}
 
 // note puts what a person typed in on record, at a moment after all that the
 // analysis has seen: so that it is judged as it will be when the record is read.

@@ -9,6 +9,7 @@ import (
 	"arctally/acquire/record"
 	"arctally/acquire/series"
 	"arctally/analyze"
+	"arctally/cmd/internal/explain"
 	"arctally/report/page"
 	"arctally/report/page/live"
 	"arctally/report/sheet"
@@ -105,7 +106,7 @@ func (m *monitor) finish(err error) {
 	m.lookOnce()
 	m.board.Phase = live.Ended
 	if err != nil {
-		_, hint := explain(err)
+		hint := explain.Of(err).Hint
 		m.board.Phase, m.board.Trouble = live.Failed, &live.Trouble{Error: err.Error(), Hint: hint}
 	}
 	m.board.ArcOn = false

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"arctally/analyze/note"
+	"arctally/cmd/internal/explain"
 )
 
 func noteCommand() command {
@@ -58,19 +59,19 @@ func noteAction(flags *flag.FlagSet) action {
 func (f noteFlags) notes() (notes []note.Note, err error) {
 	by := strings.TrimSpace(f.by)
 	if by == "" {
-		return nil, &usageError{command: "note", text: "say who measured it: --by NAME"}
+		return nil, &explain.MisuseError{Command: "note", Text: "say who measured it: --by NAME"}
 	}
 	if f.temperature != "" {
 		t, err := readTemperature(f.temperature)
 		if err != nil {
-			return nil, &usageError{command: "note", text: "--temperature: " + err.Error()}
+			return nil, &explain.MisuseError{Command: "note", Text: "--temperature: " + err.Error()}
 		}
 		notes = append(notes, note.Note{By: by, Temperature: t})
 	}
 	if f.gasFlow != "" {
 		flow, err := readGasFlow(f.gasFlow)
 		if err != nil {
-			return nil, &usageError{command: "note", text: "--gas-flow: " + err.Error()}
+			return nil, &explain.MisuseError{Command: "note", Text: "--gas-flow: " + err.Error()}
 		}
 		notes = append(notes, note.Note{By: by, GasFlow: flow})
 	}
@@ -81,7 +82,7 @@ func (f noteFlags) notes() (notes []note.Note, err error) {
 		notes = append(notes, note.Note{By: by, EndOfPass: true})
 	}
 	if len(notes) == 0 {
-		return nil, &usageError{command: "note", text: "say what to keep: --temperature, --gas-flow, --text or --end-of-pass"}
+		return nil, &explain.MisuseError{Command: "note", Text: "say what to keep: --temperature, --gas-flow, --text or --end-of-pass"}
 	}
 	return notes, nil
 }

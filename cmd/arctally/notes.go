@@ -9,6 +9,7 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/acquire/record"
 	"arctally/analyze/note"
+	"arctally/cmd/internal/explain"
 )
 
 func readTemperature(text string) (*quantity.Celsius, error) {
@@ -68,7 +69,7 @@ func momentOf(file, when string, now time.Time) (at noteMoment, err error) {
 		return onSourceClock(s, spans)
 	}
 	if !dated {
-		return at, &undatedError{record: file}
+		return at, undated(file)
 	}
 	wall, err := wallTime(when, now, first)
 	if err != nil {
@@ -80,7 +81,7 @@ func momentOf(file, when string, now time.Time) (at noteMoment, err error) {
 // onSourceClock places seconds of the source, which one epoch alone makes plain.
 func onSourceClock(s quantity.Seconds, spans []record.Span) (noteMoment, error) {
 	if len(spans) > 1 {
-		return noteMoment{}, &usageError{command: "note", text: fmt.Sprintf("the source began anew %d times: seconds on its clock do not tell when; give a time of day", len(spans)-1)}
+		return noteMoment{}, &explain.MisuseError{Command: "note", Text: fmt.Sprintf("the source began anew %d times: seconds on its clock do not tell when; give a time of day", len(spans)-1)}
 	}
 	return noteMoment{spans[0].Epoch, int64(float64(s) * 1e9), quantity.Text(s, "s", 1) + " on the clock of the source"}, nil
 }
@@ -101,7 +102,7 @@ func wallTime(text string, now, first time.Time) (time.Time, error) {
 			return time.Date(year, month, day, t.Hour(), t.Minute(), t.Second(), 0, time.UTC), nil
 		}
 	}
-	return time.Time{}, &usageError{command: "note", text: fmt.Sprintf("--at %q is no time of day: write now, 08:28 or 2026-03-02T08:28:30Z", text)}
+	return time.Time{}, &explain.MisuseError{Command: "note", Text: fmt.Sprintf("--at %q is no time of day: write now, 08:28 or 2026-03-02T08:28:30Z", text)}
 }
 
 // placeOfTime puts a wall time into the epoch that was the last to have begun by
@@ -125,15 +126,10 @@ func placeOfTime(wall time.Time, spans []record.Span, fits []clock.Fit) (at note
 	return at
 }
 
-// undatedError is a time of day for a record that knows none.
-type undatedError struct{ record string }
-
-// Error implements error.
-func (e *undatedError) Error() string {
-	return "record " + e.record + ": its clock has no date, so that a time of day has no place in it"
-}
-
-// Hint says how to place a note all the same.
-func (e *undatedError) Hint() string {
-	return "give the seconds on the clock of the source, as arctally passes shows them: --at \"750.5 s\""
+// undated is a time of day for a record that knows none.
+func undated(file string) error {
+	return &explain.Error{
+		Kind: explain.InTheWay, Text: "record " + file + ": its clock has no date, so that a time of day has no place in it",
+		Next: "give the seconds on the clock of the source, as arctally passes shows them: --at \"750.5 s\"",
+	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"arctally/analyze"
+	"arctally/cmd/internal/explain"
 )
 
 // finished ends a recording or an import: it says what there is, and where to read on.
@@ -18,7 +19,7 @@ func finished(s *screen, file string, result analyze.Result) error {
 		return err
 	case open > 0:
 		s.tell("hint: arctally findings %s", file)
-		return errFindingsOpen
+		return explain.ErrFindingsOpen
 	default:
 		s.tell("hint: arctally passes %s", file)
 		return nil

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"arctally/acquire/quantity"
+	"arctally/cmd/internal/explain"
 )
 
 // lineInput is what stood on the line as key=value. It keeps the first thing
@@ -31,7 +32,7 @@ type lineKeys struct {
 func (k lineKeys) read(pairs []string) (*lineInput, error) {
 	in := &lineInput{command: k.command, values: map[string]string{}, lists: map[string][]string{}}
 	misuse := func(format string, arg ...any) error {
-		return &usageError{command: k.command, text: fmt.Sprintf(format, arg...)}
+		return &explain.MisuseError{Command: k.command, Text: fmt.Sprintf(format, arg...)}
 	}
 	for _, pair := range pairs {
 		key, value, ok := strings.Cut(pair, "=")
@@ -86,7 +87,7 @@ func (in *lineInput) has(key string) bool { return in.values[key] != "" }
 // fail keeps the first error.
 func (in *lineInput) fail(key string, err error) {
 	if err != nil && in.wrong == nil {
-		in.wrong = &usageError{command: in.command, text: fmt.Sprintf("%s: %v", key, err)}
+		in.wrong = &explain.MisuseError{Command: in.command, Text: fmt.Sprintf("%s: %v", key, err)}
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"flag"
 
+	"arctally/cmd/internal/explain"
 	"arctally/report/sheet"
 )
 
@@ -33,7 +34,7 @@ func proveAction(flags *flag.FlagSet) action {
 			return s.ProofText(screen.out, sheet.Simulation(*simulate))
 		})
 		if err == nil && !proved {
-			return errNotProved
+			return explain.ErrNotProved
 		}
 		return err
 	}

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"arctally/cmd/internal/explain"
 	"arctally/report/sheet/paper"
 )
 
@@ -57,7 +58,7 @@ func reportWriter(file string, format paper.Format, options *reviewFlags) (func(
 	case ".json":
 		return (*review).writeJSON, nil
 	default:
-		return nil, &usageError{command: "report", text: file + ": a report is a .pdf, a .html or a .json file"}
+		return nil, &explain.MisuseError{Command: "report", Text: file + ": a report is a .pdf, a .html or a .json file"}
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"flag"
 
+	"arctally/cmd/internal/explain"
 	"arctally/report/sheet"
 )
 
@@ -57,7 +58,7 @@ func (f *reviewFlags) judging(ctx context.Context, screen *screen, file string, 
 		return work(r)
 	})
 	if err == nil && open > 0 {
-		return errFindingsOpen
+		return explain.ErrFindingsOpen
 	}
 	return err
 }

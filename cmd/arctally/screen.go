@@ -8,6 +8,8 @@ import (
 	"os"
 	"time"
 
+	"arctally/cmd/internal/explain"
+
 	"golang.org/x/sys/unix"
 )
 
@@ -45,18 +47,18 @@ func (s *screen) tell(format string, args ...any) {
 
 // report tells the person what became of the command and returns the exit status.
 func (s *screen) report(err error) int {
-	status, hint := explain(err)
-	if status == statusDone || status == statusFindings {
-		return status
+	o := explain.Of(err)
+	if o.Exit == explain.Done || o.Exit == explain.Open {
+		return o.Exit
 	}
 	if errors.Is(err, context.Canceled) {
 		err = errInterrupted
 	}
 	s.tell("arctally: %v", err)
-	if hint != "" {
-		s.tell("hint: %s", hint)
+	if o.Hint != "" {
+		s.tell("hint: %s", o.Hint)
 	}
-	return status
+	return o.Exit
 }
 
 // progress shows how far a long piece of work is; nothing where it takes less than a second.

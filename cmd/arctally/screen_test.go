@@ -9,6 +9,8 @@ import (
 	"testing"
 	"time"
 
+	"arctally/cmd/internal/explain"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -88,30 +90,8 @@ func TestWait(t *testing.T) {
 // TestReport_Interrupted wants a word for people in place of one for programs.
 func TestReport_Interrupted(t *testing.T) {
 	var complaints bytes.Buffer
-	assert.Equal(t, statusError, newScreen(nil, &complaints).report(fmt.Errorf("reading: %w", context.Canceled)))
+	assert.Equal(t, explain.Failed, newScreen(nil, &complaints).report(fmt.Errorf("reading: %w", context.Canceled)))
 	assert.Equal(t, "arctally: interrupted\nhint: start the command again\n", complaints.String())
-}
-
-func TestExplain(t *testing.T) {
-	for _, test := range []struct {
-		id     string
-		err    error
-		status int
-		hint   string
-	}{
-		{"done", nil, 0, ""},
-		{"findings", fmt.Errorf("report: %w", errFindingsOpen), 3, ""},
-		{"no-command", &usageError{text: "x"}, 2, "arctally --help"},
-		{"wrong-flag", &usageError{command: "passes", text: "x"}, 2, "arctally passes --help"},
-		{"interrupted", fmt.Errorf("reading: %w", context.Canceled), 1, "start the command again"},
-		{"other", errors.New("x"), 1, ""},
-	} {
-		t.Run(test.id, func(t *testing.T) {
-			status, hint := explain(test.err)
-			assert.Equal(t, test.status, status)
-			assert.Equal(t, test.hint, hint)
-		})
-	}
 }
 
 func TestCommands_Help(t *testing.T) {

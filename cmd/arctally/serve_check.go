@@ -42,7 +42,7 @@ func (w *workshop) Check(ctx context.Context, record string, r page.CheckRequest
 	}
 	defer w.bench.Unlock()
 	if busy := w.busy(); busy != nil {
-		return done, &recordingError{record: busy.record}
+		return done, runsAlready(busy.record)
 	}
 	k, in, err := readCheck(r)
 	if err != nil {

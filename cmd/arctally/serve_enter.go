@@ -9,6 +9,7 @@ import (
 
 	"arctally/acquire/record"
 	"arctally/analyze/inspect"
+	"arctally/cmd/internal/explain"
 	"arctally/report/page"
 )
 
@@ -117,7 +118,7 @@ func entryOf(r *review, request page.EntryRequest) (e inspect.Entry, err error) 
 	}
 	for _, other := range history {
 		if other.Number > request.Seen {
-			return e, &unseenError{entry: other.Number, by: other.By}
+			return e, unseen(other)
 		}
 	}
 	e.Photographs, err = photographsOf(r, request.Photographs)
@@ -136,20 +137,12 @@ func photographsOf(r *review, named []page.EntryPhotograph) (list []inspect.Phot
 	return list, nil
 }
 
-// unseenError is an entry that came while another one was written.
-type unseenError struct {
-	entry int
-	by    string
-}
-
-// Error implements error.
-func (e *unseenError) Error() string {
-	return fmt.Sprintf("%s has put entry %d about the same thing on record meanwhile; nothing was written", e.by, e.entry)
-}
-
-// Hint says what to do.
-func (e *unseenError) Hint() string {
-	return "read that entry, and put yours on record if it still holds"
+// unseen is an entry that came while another one was written.
+func unseen(other inspect.Kept) error {
+	return &explain.Error{
+		Kind: explain.InTheWay, Text: fmt.Sprintf("%s has put entry %d about the same thing on record meanwhile; nothing was written", other.By, other.Number),
+		Next: "read that entry, and put yours on record if it still holds",
+	}
 }
 
 // AddPhotograph implements page.Records.

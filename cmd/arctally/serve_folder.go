@@ -15,6 +15,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
+	"arctally/cmd/internal/explain"
 	"arctally/report/page"
 )
 
@@ -52,7 +53,7 @@ func openFolder(name string) (*folder, error) {
 	}
 	if err := unix.Flock(int(held.Fd()), unix.LOCK_EX|unix.LOCK_NB); err != nil {
 		if errors.Is(err, unix.EWOULDBLOCK) {
-			err = &servedError{folder: full}
+			err = served(full)
 		}
 		return nil, errors.Join(err, held.Close(), root.Close())
 	}
@@ -61,27 +62,18 @@ func openFolder(name string) (*folder, error) {
 
 func (f *folder) close() error { return errors.Join(f.held.Close(), f.root.Close()) }
 
-// servedError is a folder that is served already.
-type servedError struct{ folder string }
-
-// Error implements error.
-func (e *servedError) Error() string {
-	return e.folder + ": another arctally serves this folder already"
+// served is a folder that is served already.
+func served(folder string) error {
+	return &explain.Error{
+		Kind: explain.InTheWay, Text: folder + ": another arctally serves this folder already",
+		Next: "open the pages of that one, or end it first",
+	}
 }
 
-// Hint says what to do.
-func (e *servedError) Hint() string { return "open the pages of that one, or end it first" }
-
-// nameError is a name that the pages do not use.
-type nameError struct{ name, rule string }
-
-// Error implements error.
-func (e *nameError) Error() string {
-	return fmt.Sprintf("%q cannot be the name of a file here", e.name)
+// badName is a name that the pages do not use; the rule says which they do.
+func badName(name, rule string) error {
+	return &explain.Error{Kind: explain.NotThere, Text: fmt.Sprintf("%q cannot be the name of a file here", name), Next: "rename it: " + rule}
 }
-
-// Hint says which names can.
-func (e *nameError) Hint() string { return "rename it: " + e.rule }
 
 const (
 	fileRule   = "small letters, digits, dot, dash and underscore, the first a letter or digit, at most 80"
@@ -91,7 +83,7 @@ const (
 // jobName is where a job file of that name lies in the folder.
 func jobName(name string) (string, error) {
 	if !fileNames.MatchString(name) {
-		return "", &nameError{name, fileRule}
+		return "", badName(name, fileRule)
 	}
 	return name + ".yaml", nil
 }
@@ -100,7 +92,7 @@ func jobName(name string) (string, error) {
 // where a job refers to it.
 func (f *folder) procedureName(name string) (string, error) {
 	if !fileNames.MatchString(name) {
-		return "", &nameError{name, fileRule}
+		return "", badName(name, fileRule)
 	}
 	usual := path.Join(procedureFolder, name+".yaml")
 	if _, err := f.root.Stat(usual); err == nil {
@@ -118,12 +110,12 @@ func (f *folder) procedureName(name string) (string, error) {
 // folder itself and is no link.
 func (f *folder) recordPath(name string) (string, error) {
 	if !recordNames.MatchString(name) {
-		return "", &nameError{name, recordRule}
+		return "", badName(name, recordRule)
 	}
 	file := name + recordExtension
 	info, err := f.root.Lstat(file)
 	if err == nil && !info.Mode().IsRegular() {
-		return "", &nameError{file, "it is a link or a folder; put the record itself here"}
+		return "", badName(file, "it is a link or a folder; put the record itself here")
 	}
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return "", err

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"arctally/cmd/internal/explain"
 	"arctally/report/page"
 	"arctally/testdata/job/demo"
 )
@@ -39,13 +40,13 @@ func (o *serveOptions) serve(ctx context.Context, screen *screen, name string, r
 	}
 	listener, err := new(net.ListenConfig).Listen(ctx, "tcp", o.listen)
 	if err != nil {
-		return &listenError{err}
+		return taken(err)
 	}
 	hub := page.NewHub()
 	shop := newWorkshop(context.WithoutCancel(ctx), folder, screen, hub, o.box)
 	defer shop.close()
 	server := page.New(page.Options{
-		Workshop: shop, Explain: explainPage, Hub: hub, Hosts: o.hosts,
+		Workshop: shop, Explain: explain.Page, Hub: hub, Hosts: o.hosts,
 		Log: slog.New(slog.NewTextHandler(screen.err, nil)),
 	})
 	o.announce(screen, folder.path, listener.Addr())
@@ -54,7 +55,7 @@ func (o *serveOptions) serve(ctx context.Context, screen *screen, name string, r
 	go func() { ended <- server.Serve(listener) }()
 	select {
 	case err := <-ended:
-		return &listenError{err}
+		return taken(err)
 	case <-ctx.Done():
 	}
 	screen.tell("ending: what is being recorded is stored")
@@ -72,15 +73,9 @@ func (o *serveOptions) end(server *http.Server, shop *workshop) error {
 	return nil
 }
 
-// listenError is an address that cannot be served.
-type listenError struct{ error }
-
-// Unwrap returns the cause.
-func (e *listenError) Unwrap() error { return e.error }
-
-// Hint says what to do.
-func (e *listenError) Hint() string {
-	return "another program may use the address: choose another port, --listen 127.0.0.1:8471"
+// taken is an address that cannot be served.
+func taken(cause error) error {
+	return &explain.Error{Cause: cause, Next: "another program may use the address: choose another port, --listen 127.0.0.1:8471"}
 }
 
 // announce says where the pages are, and who else can see them.
@@ -128,9 +123,9 @@ func (o *serveOptions) prepareDemo(f *folder) error {
 	if err != nil {
 		return err
 	}
-	var wrongUse *usageError
+	var wrongUse *explain.MisuseError
 	if _, err := boxFor(p, o.box.planned(p)); errors.As(err, &wrongUse) {
-		return &usageError{command: "serve", text: wrongUse.text}
+		return &explain.MisuseError{Command: "serve", Text: wrongUse.Text}
 	} else if err != nil {
 		return err
 	}

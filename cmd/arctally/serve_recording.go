@@ -12,6 +12,7 @@ import (
 	"arctally/acquire/record"
 	"arctally/analyze"
 	"arctally/analyze/procedure"
+	"arctally/cmd/internal/explain"
 	"arctally/report/page"
 	"arctally/report/page/live"
 )
@@ -45,7 +46,7 @@ func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, 
 	}
 	defer w.bench.Unlock()
 	if busy := w.busy(); busy != nil {
-		return page.Started{}, &recordingError{record: busy.record}
+		return page.Started{}, runsAlready(busy.record)
 	}
 	p, err := w.folder.loadPlan(r.Job)
 	if err != nil {
@@ -141,7 +142,7 @@ func (w *workshop) record(ctx context.Context, rec *recording, run runner) {
 		w.screen.tell("%v\n%s", e, e.stack)
 	}
 	if err != nil {
-		_, hint := explain(err)
+		hint := explain.Of(err).Hint
 		w.screen.tell("the recording into %s failed: %v\nhint: %s", rec.session.record, err, hint)
 	} else {
 		w.screen.tell("recorded %s: passes: %d, findings: %d", rec.session.record, len(result.Passes), len(result.Findings))
@@ -154,7 +155,7 @@ func (w *workshop) destination(r page.StartRequest, p *plan) (name string, holds
 	if r.Record != "" {
 		holds, err = w.contents(r.Record, p)
 		if err == nil && holds == holdsSamples && !r.More {
-			err = &recordedError{record: r.Record}
+			err = holdsARecording(r.Record)
 		}
 		return r.Record, holds, err
 	}
@@ -200,7 +201,7 @@ func (w *workshop) contents(name string, p *plan) (holds contents, err error) {
 		holds = holdsChecks
 	}
 	if err == nil && reader.Meta().Documents[jobDocument] != p.documents[jobDocument] {
-		err = &otherJobError{record: file}
+		err = otherJob(file)
 	}
 	return holds, err
 }
@@ -238,25 +239,18 @@ func (w *workshop) Strip() (live.Strip, error) {
 	return r.monitor.wholeStrip(), nil
 }
 
-// recordingError is what cannot be while a recording runs.
-type recordingError struct{ record string }
-
-// Error implements error.
-func (e *recordingError) Error() string { return "a recording runs already, into " + e.record }
-
-// Hint says what to do.
-func (e *recordingError) Hint() string { return "end that recording first" }
-
-// recordedError is a record that is there already.
-type recordedError struct{ record string }
-
-// Error implements error.
-func (e *recordedError) Error() string {
-	return "the record " + e.record + " holds a recording already"
+// runsAlready is what cannot be while a recording runs.
+func runsAlready(name string) error {
+	return &explain.Error{Kind: explain.InTheWay, Text: "a recording runs already, into " + name, Next: "end that recording first"}
 }
 
-// Hint says what to do.
-func (e *recordedError) Hint() string { return "choose another name, or go on in that record" }
+// holdsARecording is a record that is there already.
+func holdsARecording(name string) error {
+	return &explain.Error{
+		Kind: explain.InTheWay, Text: "the record " + name + " holds a recording already",
+		Next: "choose another name, or go on in that record",
+	}
+}
 
 // errBenchInUse is a sensor box that somebody else reads from.
-var errBenchInUse = errors.New("a set-up check reads from the sensor box")
+var errBenchInUse error = &explain.Error{Kind: explain.InTheWay, Text: "a set-up check reads from the sensor box", OnPage: "wait until the check is done"}

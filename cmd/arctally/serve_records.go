@@ -8,6 +8,7 @@ import (
 
 	"arctally/acquire/record"
 	"arctally/analyze/compare"
+	"arctally/cmd/internal/explain"
 	"arctally/report/export"
 	"arctally/report/page"
 	"arctally/report/page/trace"
@@ -55,7 +56,7 @@ func (w *workshop) onReview(ctx context.Context, name string, work func(*review)
 // longReview is how long an answer that needs a review is kept waiting.
 const longReview = 2 * time.Minute
 
-var errStillJudging = errors.New("the record is still being judged")
+var errStillJudging error = &explain.Error{Kind: explain.InTheWay, Text: "the record is still being judged", OnPage: "nothing was put on record: the judging goes on, try again in a minute"}
 
 // Review implements page.Records.
 func (w *workshop) Review(ctx context.Context, name string) (answer *page.Reviewed, judging *page.Judging, err error) {

@@ -12,6 +12,7 @@ import (
 
 	"arctally/acquire/record"
 	"arctally/analyze/procedure"
+	"arctally/cmd/internal/explain"
 	"arctally/report/page"
 	"arctally/report/page/form"
 	"arctally/report/sheet"
@@ -67,7 +68,7 @@ func (f *folder) stampOf(name string) (s stamp, err error) {
 		return s, err
 	}
 	if !info.Mode().IsRegular() {
-		return s, &nameError{path.Base(name), "it is no file, but something else of that name"}
+		return s, badName(path.Base(name), "it is no file, but something else of that name")
 	}
 	s.size, s.time = info.Size(), info.ModTime()
 	if log, err := f.root.Stat(name + "-wal"); err == nil { // a record that is being written
@@ -189,7 +190,7 @@ func fileRow(file, name string, err error) page.FileRow {
 		row.Name = &name
 	}
 	if !fileNames.MatchString(row.File) && err == nil {
-		err = &nameError{path.Base(file), fileRule}
+		err = badName(path.Base(file), fileRule)
 	}
 	row.Error, row.Hint = told(err)
 	return row
@@ -200,7 +201,7 @@ func told(err error) (text, hint *string) {
 	if err == nil {
 		return nil, nil
 	}
-	_, next := explainPage(err)
+	_, next := explain.Page(err)
 	if text = new(err.Error()); next != "" {
 		hint = &next
 	}

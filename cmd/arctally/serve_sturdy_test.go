@@ -18,6 +18,7 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
 	planning "arctally/analyze/plan"
+	"arctally/cmd/internal/explain"
 	"arctally/report/page/live"
 )
 
@@ -73,7 +74,7 @@ func TestLive_AMistakeOfTheAnalysisLetsTheRecordingGoOn(t *testing.T) {
 	assert.Equal(t, 1, strings.Count(said.String(), "the recording goes on"))
 	_, err = l.finish()
 	require.ErrorAs(t, err, new(*mistakeError))
-	_, hint := explain(err)
+	hint := explain.Of(err).Hint
 	assert.Contains(t, hint, "what was recorded is stored")
 
 	m := &monitor{now: time.Now, judge: l, board: live.NewBoard(live.State{}, p.job), hearing: live.NewHearing("port", time.Now)}

@@ -20,6 +20,7 @@ import (
 
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
+	"arctally/cmd/internal/explain"
 	"arctally/report/page"
 	"arctally/report/page/live"
 	"arctally/report/sheet"
@@ -80,7 +81,7 @@ func (s *site) compareWithCommands(record string, answer []byte) {
 	for command, part := range map[string]json.RawMessage{"passes": reviewed.Review.Passes, "findings": reviewed.Review.Findings} {
 		var printed, said, want bytes.Buffer
 		status := run(s.t.Context(), []string{command, filepath.Join(s.folder, record+recordExtension), "--json"}, &printed, &said)
-		require.Contains(s.t, []int{statusDone, statusFindings}, status, said.String())
+		require.Contains(s.t, []int{explain.Done, explain.Open}, status, said.String())
 		require.NoError(s.t, json.Compact(&want, printed.Bytes()))
 		assert.Equal(s.t, want.String(), string(part), command)
 	}
@@ -412,11 +413,11 @@ func TestServe_Lock(t *testing.T) {
 	s := demoSite(t, shortJob(t, "helix", twoTurns))
 	var said bytes.Buffer
 	status := run(t.Context(), []string{"serve", s.folder, "--listen", "127.0.0.1:0"}, &said, &said)
-	assert.Equal(t, statusError, status)
+	assert.Equal(t, explain.Failed, status)
 	assert.Contains(t, said.String(), "serves this folder already")
 	other := strings.TrimSuffix(strings.TrimPrefix(s.base, "http://"), "/api")
 	said.Reset()
-	assert.Equal(t, statusError, run(t.Context(), []string{"serve", t.TempDir(), "--listen", other}, &said, &said))
+	assert.Equal(t, explain.Failed, run(t.Context(), []string{"serve", t.TempDir(), "--listen", other}, &said, &said))
 	assert.Contains(t, said.String(), "choose another port")
 }
 

@@ -11,6 +11,7 @@ import (
 	"arctally/acquire/record"
 	"arctally/analyze"
 	"arctally/analyze/procedure"
+	"arctally/cmd/internal/explain"
 )
 
 // session is one recording: from a port into a record, judged on the way.
@@ -37,7 +38,7 @@ type follower interface {
 func sensorOf(p *plan, file, portName string) (procedure.Sensor, error) {
 	if len(p.job.Sensors) == 0 {
 		if portName == "" {
-			return procedure.Sensor{}, &noSensorError{file: file}
+			return procedure.Sensor{}, noSensor(file)
 		}
 		return procedure.Sensor{Port: portName, Link: "binary", Baud: port.DefaultBaud}, nil
 	}
@@ -110,7 +111,7 @@ func (s *session) replay(ctx context.Context, judge *liveJudge) (err error) {
 	}
 	defer func() { err = errors.Join(err, reader.Close()) }()
 	if text := reader.Meta().Documents[jobDocument]; text != s.plan.documents[jobDocument] {
-		return &otherJobError{record: s.record}
+		return otherJob(s.record)
 	}
 	later, err := laterCalibrations(reader, s.plan)
 	if err != nil {
@@ -120,19 +121,13 @@ func (s *session) replay(ctx context.Context, judge *liveJudge) (err error) {
 	return feed(ctx, reader, judge.run, func(float64) {})
 }
 
-// noSensorError is a job that names no sensor, where one is needed.
-type noSensorError struct{ file string }
-
-// Error implements error.
-func (e *noSensorError) Error() string { return e.file + ": the job names no sensor" }
-
-// Hint says how to name one.
-func (e *noSensorError) Hint() string {
-	found := port.Candidates()
-	if len(found) == 0 {
-		return "plug in the sensor box and name its port: sensors: [{port: /dev/serial/by-id/..., link: binary}] in the job file, or --port"
+// noSensor is a job that names no sensor, where one is needed.
+func noSensor(file string) error {
+	next := "plug in the sensor box and name its port: sensors: [{port: /dev/serial/by-id/..., link: binary}] in the job file, or --port"
+	if found := port.Candidates(); len(found) > 0 {
+		next = "name a port, in the job file or with --port: " + strings.Join(found, ", ")
 	}
-	return "name a port, in the job file or with --port: " + strings.Join(found, ", ")
+	return &explain.Error{Kind: explain.Unfit, Text: file + ": the job names no sensor", Next: next}
 }
 
 // portOf is the port configuration of the session's sensor.

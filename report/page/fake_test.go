@@ -406,6 +406,6 @@ func someLive() *live.State {
 
 func someStrip() live.Strip {
 	return live.Strip{Record: theRecord, Epoch: 1, Step: 0.1, Lines: []live.StripLine{{
-			Channel: "voltage", Unit: "V", At: []float64{0, 0.1}, Low: []*float64{new(1.0), nil}, High: []*float64{new(2.0), nil}, Mean: []*float64{new(1.5), nil},
-		}}}
+		Channel: "voltage", Unit: "V", At: []float64{0, 0.1}, Low: []*float64{new(1.0), nil}, High: []*float64{new(2.0), nil}, Mean: []*float64{new(1.5), nil},
+	}}}
 }

@@ -8,12 +8,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/calib"
-	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
 	"arctally/analyze"
 )
 
-// strip20ms is a strip of the demo's box with two seconds of one sample every 10 ms.
+// strip20ms adds to a roll two seconds of one sample every 10 ms.
 func strip20ms(t *testing.T, from int64, gap bool, s *Roll) {
 	t.Helper()
 	b := series.Block{Kind: series.Arc, Epoch: s.epoch, Break: gap, Tick: from, Step: int64(10 * time.Millisecond)}
@@ -25,7 +24,9 @@ func strip20ms(t *testing.T, from int64, gap bool, s *Roll) {
 
 func TestRoll(t *testing.T) {
 	s := NewRoll(1, []calib.Calibration{{Channel: "voltage", Gain: 2, Offset: 1}, {Channel: wireChannel, Gain: 0.5}})
-	source := sensorbox.Demo().Source()
+	source := series.Source{Name: "box", Channels: []series.Channel{
+		{Name: "voltage", Unit: "V", Scale: 0.01}, {Name: "current", Unit: "A", Scale: 0.1}, {Name: "wire_speed", Unit: "m/s", Scale: 1},
+	}}
 	s.Source(source)
 	strip20ms(t, 0, false, s)
 	s.Block(&series.Block{Kind: series.Slow, Step: 1, Channel: []uint8{2, 2}, Value: []float64{0.1, 0.1}, Ticks: []int64{100e6, 200e6}})
