@@ -12,6 +12,8 @@ import (
 
 	"arctally/acquire/quantity/quantitytest"
 	"arctally/cmd/internal/explain"
+
+	"arctally/cmd/internal/bench"
 )
 
 // benchJSON carries out calc and returns its object.
@@ -143,8 +145,8 @@ func TestCalc_BothUnitSystems(t *testing.T) {
 // FuzzCalc wants every line answered, refused, or called wrong use: never a panic, and
 // never a number that JSON cannot carry.
 func FuzzCalc(f *testing.F) {
-	for _, formula := range benchFormulas() {
-		f.Add(formula.name + " " + formula.example)
+	for _, formula := range bench.Formulas() {
+		f.Add(formula.Name + " " + formula.Example)
 	}
 	f.Add("cooling-time preheat=-1e308degF heat-input=1e-308kJ/mm thickness=1e308ft shape-2d=1%")
 	f.Add("deposit wire-diameter=1e200m wire-speed=1e200m/s travel=1e-200m/s")

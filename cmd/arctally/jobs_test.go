@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"arctally/cmd/internal/jobfile"
 )
 
 var update = flag.Bool("update", false, "write what the commands print in place of what they should")
@@ -24,8 +26,8 @@ func TestJobs(t *testing.T) {
 	for _, capture := range captures {
 		folder := filepath.Dir(capture)
 		t.Run(filepath.Base(folder), func(t *testing.T) {
-			record := filepath.Join(t.TempDir(), filepath.Base(folder)+recordExtension)
-			printed(t, "import", capture, "--job", filepath.Join(folder, jobDocument), "-o", record)
+			record := filepath.Join(t.TempDir(), filepath.Base(folder)+jobfile.RecordExtension)
+			printed(t, "import", capture, "--job", filepath.Join(folder, jobfile.Document), "-o", record)
 			for file, args := range map[string][]string{
 				"passes.txt":    {"passes", record},
 				"passes.json":   {"passes", record, "--json"},
