@@ -7,6 +7,10 @@ import (
 
 	"arctally/acquire/calib"
 	"arctally/report/sheet"
+
+	"arctally/cmd/internal/check"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/terminal"
 )
 
 func checkCommand() command {
@@ -15,21 +19,21 @@ func checkCommand() command {
 		operands: "JOB.yaml|RECORD [CHECK] [key=value...]",
 		summary:  "keeps a set-up check in the record, which corrects what comes after it; with a record alone, shows its checks",
 		example: "arctally check job.yaml --record boom-pin.arctally meter channel=voltage reading=10.1V,20.3V,30.2V" +
-			" reference=10V,20V,30V reference-uncertainty=0.02V instrument=\"meter 3\" certificate=C-44 due=2027-05-04\n\nChecks:\n" + checkUsage(),
+			" reference=10V,20V,30V reference-uncertainty=0.02V instrument=\"meter 3\" certificate=C-44 due=2027-05-04\n\nChecks:\n" + check.Usage(),
 		setUp: checkAction,
 	}
 }
 
 func checkAction(flags *flag.FlagSet) action {
-	var o checkOptions
+	var o check.Options
 	asJSON := false
-	flags.StringVar(&o.record, "record", "", "keep the check in `RECORD`, which is made if it does not exist")
-	flags.BoolVar(&o.live, "live", false, "take the readings from the port that the job names")
-	flags.StringVar(&o.port, "port", "", "take the readings from `PORT`")
-	flags.DurationVar(&o.length, "for", 5*time.Second, "average readings from the port over this `DURATION`")
-	flags.DurationVar(&o.pause, "pause", 10*time.Second, "give a person this `DURATION` to set each reference before it is read")
+	flags.StringVar(&o.Record, "record", "", "keep the check in `RECORD`, which is made if it does not exist")
+	flags.BoolVar(&o.Live, "live", false, "take the readings from the port that the job names")
+	flags.StringVar(&o.Port, "port", "", "take the readings from `PORT`")
+	flags.DurationVar(&o.Length, "for", 5*time.Second, "average readings from the port over this `DURATION`")
+	flags.DurationVar(&o.Pause, "pause", 10*time.Second, "give a person this `DURATION` to set each reference before it is read")
 	flags.BoolVar(&asJSON, "json", false, "write JSON for programs, in full precision")
-	return func(ctx context.Context, screen *screen, operands []string) error {
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		if len(operands) == 1 {
 			return listChecks(screen, operands[0], o, asJSON)
 		}
@@ -38,45 +42,45 @@ func checkAction(flags *flag.FlagSet) action {
 }
 
 // keepCheck carries out one check and puts it into the record.
-func keepCheck(ctx context.Context, screen *screen, operands []string, o checkOptions, asJSON bool) error {
+func keepCheck(ctx context.Context, screen *terminal.Screen, operands []string, o check.Options, asJSON bool) error {
 	jobFile, pairs := operands[0], operands[2:]
-	k, err := checkKindOf(operands[1])
+	k, err := check.KindOf(operands[1])
 	if err != nil {
 		return err
 	}
-	in, err := k.read(pairs)
+	in, err := k.Read(pairs)
 	if err != nil {
 		return err
 	}
-	if o.record == "" {
-		return checkMisuse("no record: a check is kept in the record of its job, --record RECORD")
+	if o.Record == "" {
+		return check.Misuse("no record: a check is kept in the record of its job, --record RECORD")
 	}
-	p, err := loadPlan(jobFile)
+	p, err := jobfile.Read(jobFile)
 	if err != nil {
 		return err
 	}
-	site := &checkSite{options: &o, screen: screen, plan: p, jobFile: jobFile, now: screen.now()}
-	c, err := site.carryOut(ctx, k, in)
+	site := &check.Site{Options: &o, Screen: screen, Job: p, JobFile: jobFile, Now: screen.Now()}
+	c, err := site.CarryOut(ctx, k, in)
 	if err != nil {
 		return err
 	}
 	if asJSON {
-		return sheet.ChecksJSON(screen.out, sheet.CheckList{Record: o.record, Job: p.job.Name, Checks: []*calib.Check{c}})
+		return sheet.ChecksJSON(screen.Out, sheet.CheckList{Record: o.Record, Job: p.Job.Name, Checks: []*calib.Check{c}})
 	}
-	return sheet.WriteCheck(screen.out, len(site.checks)+1, c, site.now)
+	return sheet.WriteCheck(screen.Out, len(site.Checks)+1, c, site.Now)
 }
 
 // listChecks shows what is on record.
-func listChecks(screen *screen, file string, o checkOptions, asJSON bool) error {
-	if o.record != "" || o.live || o.port != "" {
-		return checkMisuse("which check? %s", checkNames())
+func listChecks(screen *terminal.Screen, file string, o check.Options, asJSON bool) error {
+	if o.Record != "" || o.Live || o.Port != "" {
+		return check.Misuse("which check? %s", check.Names())
 	}
-	list, err := readChecks(file)
+	list, err := check.Read(file)
 	if err != nil {
 		return err
 	}
 	if asJSON {
-		return sheet.ChecksJSON(screen.out, list)
+		return sheet.ChecksJSON(screen.Out, list)
 	}
-	return sheet.WriteChecks(screen.out, list, screen.now())
+	return sheet.WriteChecks(screen.Out, list, screen.Now())
 }

@@ -12,6 +12,13 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/report/sheet"
 	"arctally/testdata/job/demo"
+
+	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/recording"
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
+	"arctally/cmd/internal/virtualbox"
 )
 
 func demoCommand() command {
@@ -26,7 +33,7 @@ func demoCommand() command {
 
 // demoOptions say how the demo is laid and where it is put.
 type demoOptions struct {
-	boxOptions
+	virtualbox.Options
 	record string
 	report string
 	keep   bool
@@ -34,18 +41,18 @@ type demoOptions struct {
 
 func demoAction(flags *flag.FlagSet) action {
 	var o demoOptions
-	flags.Float64Var(&o.speed, "speed", 120, "lay `SECONDS` of the repair in one second")
-	flags.IntVar(&o.layers, "layers", 2, "lay so many `LAYERS`")
-	flags.StringVar(&o.faults, "faults", defaultFaults, "let these `NAMES` go wrong, or none: "+strings.Join(faultNames(), ", "))
+	flags.Float64Var(&o.Speed, "speed", 120, "lay `SECONDS` of the repair in one second")
+	flags.IntVar(&o.Layers, "layers", 2, "lay so many `LAYERS`")
+	flags.StringVar(&o.Faults, "faults", virtualbox.DefaultFaults, "let these `NAMES` go wrong, or none: "+strings.Join(virtualbox.FaultNames(), ", "))
 	flags.StringVar(&o.record, "o", "", "record into `RECORD` and keep it; left out, into a temporary folder")
 	flags.StringVar(&o.report, "report", "", "write the weld record to `FILE.html`; left out, into a temporary folder")
 	flags.BoolVar(&o.keep, "keep", false, "keep the record in the temporary folder")
-	return func(ctx context.Context, screen *screen, _ []string) error {
-		p, err := planFrom(demo.Files, jobDocument)
+	return func(ctx context.Context, screen *terminal.Screen, _ []string) error {
+		p, err := jobfile.ReadIn(demo.Files, jobfile.Document)
 		if err != nil {
 			return err
 		}
-		box, err := boxFor(p, o.boxOptions)
+		box, err := virtualbox.New(p, o.Options)
 		if err != nil {
 			return err
 		}
@@ -68,7 +75,7 @@ func (o *demoOptions) place() (folder string, err error) {
 	}
 	o.keep = o.keep || o.record != ""
 	if o.record == "" {
-		o.record = filepath.Join(folder, "demo"+recordExtension)
+		o.record = filepath.Join(folder, "demo"+jobfile.RecordExtension)
 	}
 	if o.report == "" {
 		o.report = filepath.Join(folder, "demo.html")
@@ -86,26 +93,26 @@ func (o *demoOptions) tidy(folder string) error {
 
 // show lays the repair, records it through a serial port, and shows what the
 // record says.
-func (o *demoOptions) show(ctx context.Context, screen *screen, p *plan, box *sensorbox.Box) error {
-	s := session{plan: p, record: o.record, now: o.clock(screen.now)}
-	if _, err := lay(ctx, screen, &s, box); err != nil {
+func (o *demoOptions) show(ctx context.Context, screen *terminal.Screen, p *jobfile.File, box *sensorbox.Box) error {
+	s := recording.Session{Job: p, Record: o.record, Now: o.Clock(screen.Now)}
+	if _, err := virtualbox.Lay(ctx, screen, &s, box); err != nil {
 		return err
 	}
 	ctx = context.WithoutCancel(ctx) // Ctrl-C ends the laying; what there is, is shown
-	return new(reviewFlags).judging(ctx, screen, o.record, func(r *review) error {
-		paper := r.sheet()
-		err := buffered(screen.out, func(w io.Writer) error {
+	return new(reviewFlags).judging(ctx, screen, o.record, func(r *review.Review) error {
+		paper := r.Sheet()
+		err := files.Buffered(screen.Out, func(w io.Writer) error {
 			return errors.Join(paper.PassTable(w, sheet.Metric), gapLine(w), paper.FindingTable(w, sheet.Metric))
 		})
 		if err != nil {
 			return err
 		}
-		if err := writeFile(o.report, func(w io.Writer) error { return paper.HTML(w) }); err != nil {
+		if err := files.Write(o.report, func(w io.Writer) error { return paper.HTML(w) }); err != nil {
 			return err
 		}
-		screen.tell("the weld record is %s", o.report)
+		screen.Tell("the weld record is %s", o.report)
 		if o.keep {
-			screen.tell("the record is %s: arctally passes %s", o.record, o.record)
+			screen.Tell("the record is %s: arctally passes %s", o.record, o.record)
 		}
 		return nil
 	})

@@ -6,6 +6,9 @@ import (
 	"io"
 
 	"arctally/report/sheet"
+
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
 )
 
 func findingsCommand() command {
@@ -23,13 +26,13 @@ func findingsAction(flags *flag.FlagSet) action {
 	options := bindReview(flags)
 	options.bindUnits(flags)
 	asJSON := flags.Bool("json", false, "write JSON for programs, in full precision")
-	return func(ctx context.Context, screen *screen, operands []string) error {
-		return options.judging(ctx, screen, operands[0], func(r *review) error {
-			write := r.sheet().FindingsJSON
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
+		return options.judging(ctx, screen, operands[0], func(r *review.Review) error {
+			write := r.Sheet().FindingsJSON
 			if !*asJSON {
-				write = tableWriter(r.sheet().FindingTable, options.units())
+				write = tableWriter(r.Sheet().FindingTable, options.units())
 			}
-			return write(screen.out)
+			return write(screen.Out)
 		})
 	}
 }

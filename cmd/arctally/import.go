@@ -6,6 +6,11 @@ import (
 
 	"arctally/acquire/capture"
 	"arctally/acquire/quantity"
+	"arctally/cmd/internal/explain"
+
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/recording"
+	"arctally/cmd/internal/terminal"
 )
 
 func importCommand() command {
@@ -34,19 +39,19 @@ func importAction(flags *flag.FlagSet) action {
 		o.Rate, err = quantity.Parse[quantity.Hertz](text)
 		return err
 	})
-	return func(ctx context.Context, screen *screen, operands []string) error {
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		if *jobFile == "" {
-			return &usageError{command: "import", text: "no job file: a capture is judged by the job that it belongs to, --job JOB.yaml"}
+			return &explain.MisuseError{Command: "import", Text: "no job file: a capture is judged by the job that it belongs to, --job JOB.yaml"}
 		}
-		p, err := loadPlan(*jobFile)
+		p, err := jobfile.Read(*jobFile)
 		if err != nil {
 			return err
 		}
 		file := *output
 		if file == "" {
-			file = recordName(operands[0], "")
+			file = jobfile.RecordName(operands[0], "")
 		}
-		if err := importCapture(ctx, screen, operands[0], o, p, file); err != nil {
+		if err := recording.Import(ctx, screen, operands[0], o, p, file); err != nil {
 			return err
 		}
 		return passes(ctx, screen, file)
@@ -54,6 +59,6 @@ func importAction(flags *flag.FlagSet) action {
 }
 
 // passes shows the pass table of a record.
-func passes(ctx context.Context, screen *screen, file string) error {
+func passes(ctx context.Context, screen *terminal.Screen, file string) error {
 	return passesCommand().do(ctx, screen, []string{file})
 }

@@ -7,6 +7,10 @@ import (
 	"strings"
 
 	"arctally/analyze/note"
+	"arctally/cmd/internal/explain"
+
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
 )
 
 func noteCommand() command {
@@ -27,26 +31,26 @@ type noteFlags struct {
 
 func noteAction(flags *flag.FlagSet) action {
 	var f noteFlags
-	flags.StringVar(&f.at, "at", noteNow, "it held at this `TIME`: now, 08:28 or 08:28:30 on the day of the record, 2026-03-02T08:28:30Z (all UTC); where the record knows no date, \"750.5 s\" on the clock of the source")
+	flags.StringVar(&f.at, "at", review.Now, "it held at this `TIME`: now, 08:28 or 08:28:30 on the day of the record, 2026-03-02T08:28:30Z (all UTC); where the record knows no date, \"750.5 s\" on the clock of the source")
 	flags.StringVar(&f.temperature, "temperature", "", "beside the weld, before a pass: `VALUE` with its unit, 180 degC")
 	flags.StringVar(&f.gasFlow, "gas-flow", "", "set or measured, from then on: `VALUE` with its unit, 15 L/min")
 	flags.StringVar(&f.text, "text", "", "a `SENTENCE` to keep")
 	flags.BoolVar(&f.endOfPass, "end-of-pass", false, "the pass under way then is over, at the end of its arc interval: what was laid after it is another one")
 	flags.StringVar(&f.by, "by", "", "the `NAME` of who measured or saw it")
-	return func(_ context.Context, screen *screen, operands []string) error {
+	return func(_ context.Context, screen *terminal.Screen, operands []string) error {
 		notes, err := f.notes()
 		if err != nil {
 			return err
 		}
-		moment, err := momentOf(operands[0], f.at, screen.now())
+		moment, err := review.MomentOf(operands[0], f.at, screen.Now())
 		if err != nil {
 			return err
 		}
-		if err := addNotes(operands[0], notes, moment); err != nil {
+		if err := review.AddNotes(operands[0], notes, moment); err != nil {
 			return err
 		}
 		for _, n := range notes {
-			if err := screen.print(fmt.Sprintf("kept: %s, %s, typed in by %s\n", n.Said(), moment.words, n.By)); err != nil {
+			if err := screen.Print(fmt.Sprintf("kept: %s, %s, typed in by %s\n", n.Said(), moment.Words, n.By)); err != nil {
 				return err
 			}
 		}
@@ -58,19 +62,19 @@ func noteAction(flags *flag.FlagSet) action {
 func (f noteFlags) notes() (notes []note.Note, err error) {
 	by := strings.TrimSpace(f.by)
 	if by == "" {
-		return nil, &usageError{command: "note", text: "say who measured it: --by NAME"}
+		return nil, &explain.MisuseError{Command: "note", Text: "say who measured it: --by NAME"}
 	}
 	if f.temperature != "" {
-		t, err := readTemperature(f.temperature)
+		t, err := review.ReadTemperature(f.temperature)
 		if err != nil {
-			return nil, &usageError{command: "note", text: "--temperature: " + err.Error()}
+			return nil, &explain.MisuseError{Command: "note", Text: "--temperature: " + err.Error()}
 		}
 		notes = append(notes, note.Note{By: by, Temperature: t})
 	}
 	if f.gasFlow != "" {
-		flow, err := readGasFlow(f.gasFlow)
+		flow, err := review.ReadGasFlow(f.gasFlow)
 		if err != nil {
-			return nil, &usageError{command: "note", text: "--gas-flow: " + err.Error()}
+			return nil, &explain.MisuseError{Command: "note", Text: "--gas-flow: " + err.Error()}
 		}
 		notes = append(notes, note.Note{By: by, GasFlow: flow})
 	}
@@ -81,7 +85,7 @@ func (f noteFlags) notes() (notes []note.Note, err error) {
 		notes = append(notes, note.Note{By: by, EndOfPass: true})
 	}
 	if len(notes) == 0 {
-		return nil, &usageError{command: "note", text: "say what to keep: --temperature, --gas-flow, --text or --end-of-pass"}
+		return nil, &explain.MisuseError{Command: "note", Text: "say what to keep: --temperature, --gas-flow, --text or --end-of-pass"}
 	}
 	return notes, nil
 }

@@ -4,23 +4,27 @@ import (
 	"fmt"
 
 	"arctally/analyze"
+	"arctally/cmd/internal/explain"
+
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
 )
 
 // finished ends a recording or an import: it says what there is, and where to read on.
-func finished(s *screen, file string, result analyze.Result) error {
-	err := s.print(fmt.Sprintf("%s: passes: %d, findings: %d, warnings: %d\n", file, len(result.Passes), len(result.Findings), len(result.Warnings)))
+func finished(s *terminal.Screen, file string, result analyze.Result) error {
+	err := s.Print(fmt.Sprintf("%s: passes: %d, findings: %d, warnings: %d\n", file, len(result.Passes), len(result.Findings), len(result.Warnings)))
 	open := 0
 	if err == nil {
-		open, err = openFindings(file, result.Findings)
+		open, err = review.OpenFindings(file, result.Findings)
 	}
 	switch {
 	case err != nil:
 		return err
 	case open > 0:
-		s.tell("hint: arctally findings %s", file)
-		return errFindingsOpen
+		s.Tell("hint: arctally findings %s", file)
+		return explain.ErrFindingsOpen
 	default:
-		s.tell("hint: arctally passes %s", file)
+		s.Tell("hint: arctally passes %s", file)
 		return nil
 	}
 }

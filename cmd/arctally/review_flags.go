@@ -5,15 +5,19 @@ import (
 	"errors"
 	"flag"
 
+	"arctally/cmd/internal/explain"
 	"arctally/report/sheet"
+
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
 )
 
 // openReview reads a record and judges it, by the job that is in it or by
 // another one. The caller closes it.
-func openReview(ctx context.Context, screen *screen, file, jobFile string) (*review, error) {
-	bar := screen.progress("reading " + file)
-	defer bar.clear()
-	return judgeRecord(ctx, file, jobFile, bar.show)
+func openReview(ctx context.Context, screen *terminal.Screen, file, jobFile string) (*review.Review, error) {
+	bar := screen.Progress("reading " + file)
+	defer bar.Clear()
+	return review.Judge(ctx, file, jobFile, bar.Show)
 }
 
 // reviewFlags are those of every command that judges a record.
@@ -41,7 +45,7 @@ func (f *reviewFlags) units() sheet.Units {
 }
 
 // with opens the record, does the work and closes the record again.
-func (f *reviewFlags) with(ctx context.Context, screen *screen, file string, work func(*review) error) error {
+func (f *reviewFlags) with(ctx context.Context, screen *terminal.Screen, file string, work func(*review.Review) error) error {
 	r, err := openReview(ctx, screen, file, f.job)
 	if err != nil {
 		return err
@@ -50,14 +54,14 @@ func (f *reviewFlags) with(ctx context.Context, screen *screen, file string, wor
 }
 
 // judging is with, for a command whose exit status tells that findings are open.
-func (f *reviewFlags) judging(ctx context.Context, screen *screen, file string, work func(*review) error) error {
+func (f *reviewFlags) judging(ctx context.Context, screen *terminal.Screen, file string, work func(*review.Review) error) error {
 	open := 0
-	err := f.with(ctx, screen, file, func(r *review) error {
-		open = r.book.Open()
+	err := f.with(ctx, screen, file, func(r *review.Review) error {
+		open = r.Book.Open()
 		return work(r)
 	})
 	if err == nil && open > 0 {
-		return errFindingsOpen
+		return explain.ErrFindingsOpen
 	}
 	return err
 }

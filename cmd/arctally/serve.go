@@ -5,6 +5,10 @@ import (
 	"flag"
 	"net"
 	"strings"
+
+	"arctally/cmd/internal/terminal"
+	"arctally/cmd/internal/virtualbox"
+	"arctally/cmd/internal/workshop"
 )
 
 const (
@@ -26,25 +30,25 @@ func serveCommand() command {
 }
 
 func serveAction(flags *flag.FlagSet) action {
-	var o serveOptions
-	var box boxOptions
-	flags.StringVar(&o.listen, "listen", defaultListen, "serve the pages at `ADDRESS`; a tablet needs :8470")
+	var o workshop.Options
+	var box virtualbox.Options
+	flags.StringVar(&o.Listen, "listen", defaultListen, "serve the pages at `ADDRESS`; a tablet needs :8470")
 	flags.Func("host", "answer also when this machine is called `NAME`; may stand again", func(name string) error {
-		o.hosts = append(o.hosts, name)
+		o.Hosts = append(o.Hosts, name)
 		return nil
 	})
 	demo := flags.Bool("demo", false, "a virtual sensor box stands in for a real one; an empty folder gets a job to lay")
-	flags.Float64Var(&box.speed, "speed", demoSpeed, "with --demo: lay `SECONDS` of the repair in one second")
-	flags.IntVar(&box.layers, "layers", plannedLayers, "with --demo: lay so many `LAYERS`; left out, as many as the plan of the job says")
-	flags.StringVar(&box.faults, "faults", defaultFaults, "with --demo: let these `NAMES` go wrong, or none: "+strings.Join(faultNames(), ", "))
-	return func(ctx context.Context, screen *screen, operands []string) error {
+	flags.Float64Var(&box.Speed, "speed", demoSpeed, "with --demo: lay `SECONDS` of the repair in one second")
+	flags.IntVar(&box.Layers, "layers", virtualbox.PlannedLayers, "with --demo: lay so many `LAYERS`; left out, as many as the plan of the job says")
+	flags.StringVar(&box.Faults, "faults", virtualbox.DefaultFaults, "with --demo: let these `NAMES` go wrong, or none: "+strings.Join(virtualbox.FaultNames(), ", "))
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		name := "."
 		if len(operands) > 0 {
 			name = operands[0]
 		}
 		if *demo {
-			o.box = &box
+			o.Box = &box
 		}
-		return o.serve(ctx, screen, name, func(net.Addr) {})
+		return o.Serve(ctx, screen, name, func(net.Addr) {})
 	}
 }

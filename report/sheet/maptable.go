@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"strconv"
@@ -11,7 +10,17 @@ import (
 )
 
 // ErrNoMap is returned where a job has no bore that could be unrolled.
-var ErrNoMap = errors.New("there is no map: the job has no bore with a worn diameter, a length and a pitch")
+var ErrNoMap error = noMapError{}
+
+type noMapError struct{}
+
+// Error implements error.
+func (noMapError) Error() string {
+	return "there is no map: the job has no bore with a worn diameter, a length and a pitch"
+}
+
+// Hint says how to have one.
+func (noMapError) Hint() string { return "give the bore and the pitch in a job file: --job JOB.yaml" }
 
 // The fields of a map on a terminal: 24 of 15 degrees fit its width.
 const (
