@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 
-	"arctally/report/sheet/paper"
+	"arctally/report/paper/layout"
 )
 
 func reportCommand() command {
@@ -26,14 +26,14 @@ func reportAction(flags *flag.FlagSet) action {
 	options := bindReview(flags)
 	options.bindUnits(flags)
 	output := flags.String("o", "", "write `FILE.pdf`, FILE.html or FILE.json; left out, the record's name with .html, here")
-	format := formatFlag(paper.A4)
+	format := formatFlag(layout.A4)
 	flags.Var(&format, "paper", "lay a .pdf out on `PAPER`: a4 or letter; left out, a4")
 	return func(ctx context.Context, screen *screen, operands []string) error {
 		file := *output
 		if file == "" {
 			file = stem(operands[0]) + ".html"
 		}
-		write, err := reportWriter(file, paper.Format(format), options)
+		write, err := reportWriter(file, layout.Format(format), options)
 		if err != nil {
 			return err
 		}
@@ -48,7 +48,7 @@ func reportAction(flags *flag.FlagSet) action {
 }
 
 // reportWriter chooses the form of the report by the file's name.
-func reportWriter(file string, format paper.Format, options *reviewFlags) (func(*review, io.Writer) error, error) {
+func reportWriter(file string, format layout.Format, options *reviewFlags) (func(*review, io.Writer) error, error) {
 	switch filepath.Ext(file) {
 	case ".pdf":
 		return func(r *review, w io.Writer) error { return r.sheet().In(options.units()).PDF(w, format) }, nil
@@ -62,14 +62,14 @@ func reportWriter(file string, format paper.Format, options *reviewFlags) (func(
 }
 
 // formatFlag is a size of paper.
-type formatFlag paper.Format
+type formatFlag layout.Format
 
 // String implements flag.Value.
 func (f *formatFlag) String() string { return string(*f) }
 
 // Set implements flag.Value.
 func (f *formatFlag) Set(text string) error {
-	if !slices.Contains(paper.Formats, paper.Format(text)) {
+	if !slices.Contains(layout.Formats, layout.Format(text)) {
 		return fmt.Errorf("there is no paper %s; choose from a4, letter", text)
 	}
 	*f = formatFlag(text)

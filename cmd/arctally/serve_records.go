@@ -12,7 +12,7 @@ import (
 	"arctally/report/page"
 	"arctally/report/page/trace"
 	"arctally/report/sheet"
-	"arctally/report/sheet/paper"
+	"arctally/report/paper/layout"
 )
 
 // reviewed is a record that was judged, with a reader of its own; the caller
@@ -141,7 +141,7 @@ var dataForms = map[page.FileForm]exportFlags{
 func (r *review) write(ctx context.Context, to io.Writer, request page.FileRequest) error {
 	switch request.Form {
 	case page.PDF:
-		return r.sheet().In(request.Units).PDF(to, paper.Format(request.Paper))
+		return r.sheet().In(request.Units).PDF(to, layout.Format(request.Paper))
 	case page.HTML:
 		return r.sheet().In(request.Units).HTML(to)
 	}

@@ -5,25 +5,25 @@ import (
 	"fmt"
 	"io"
 
-	"arctally/report/sheet/paper"
+	"arctally/report/paper/layout"
 )
 
 // PDF writes the weld record on paper: the same values and drawings as HTML.
 // The only date in the file is the end of the last pass, so that the same record
 // always gives the same bytes.
-func (s *Sheet) PDF(w io.Writer, format paper.Format) error {
+func (s *Sheet) PDF(w io.Writer, format layout.Format) error {
 	css, err := templates.ReadFile("template/style.css")
 	if err != nil {
 		return fmt.Errorf("write weld record: %w", err)
 	}
 	p := &printed{v: s.recordView()}
-	options := paper.Options{
-		Format: format, Title: "Weld record: " + p.v.Job, Foot: p.v.Job + "  ·  " + p.v.Mark, Style: paper.ParseStyle(string(css)),
+	options := layout.Options{
+		Format: format, Title: "Weld record: " + p.v.Job, Foot: p.v.Job + "  ·  " + p.v.Mark, Style: layout.ParseStyle(string(css)),
 	}
 	if n := len(s.passes); n > 0 {
 		options.Made = s.passes[n-1].end.wall
 	}
-	p.Document = paper.New(options)
+	p.Document = layout.New(options)
 	p.all()
 	if p.err != nil {
 		return fmt.Errorf("write weld record: %w", p.err)
@@ -36,7 +36,7 @@ func (s *Sheet) PDF(w io.Writer, format paper.Format) error {
 
 // printed is a weld record on its way to the printer.
 type printed struct {
-	*paper.Document
+	*layout.Document
 	v   recordView
 	err error
 }
@@ -66,19 +66,19 @@ func (p *printed) cover() {
 	p.Beside(p.draw("glyph", v.Glyph), 32, func() {
 		p.Space(3)
 		p.Kind("Weld record")
-		p.Paragraph(v.Job, paper.Look{Size: 21, Bold: true})
+		p.Paragraph(v.Job, layout.Look{Size: 21, Bold: true})
 		p.Small("Record " + v.Record + madeText(v.Made))
 		if v.Fingerprint == "" {
 			p.Small("No fingerprint was taken of this record.")
 		} else {
-			p.Paragraph("Fingerprint "+v.Fingerprint, paper.Look{Size: 7, Mono: true, Grey: true})
+			p.Paragraph("Fingerprint "+v.Fingerprint, layout.Look{Size: 7, Mono: true, Grey: true})
 		}
 	})
 	p.Heading("Verdict")
 	p.Headline(p.mark(v.Sign), v.Headline)
-	counts := make([]paper.Count, len(v.Counts))
+	counts := make([]layout.Count, len(v.Counts))
 	for k, c := range v.Counts {
-		counts[k] = paper.Count{Mark: p.mark(c.Sign), Number: fmt.Sprint(c.Count), Words: c.Words}
+		counts[k] = layout.Count{Mark: p.mark(c.Sign), Number: fmt.Sprint(c.Count), Words: c.Words}
 	}
 	p.Counts(counts)
 	for _, answer := range v.Answers {
@@ -101,27 +101,27 @@ func madeText(made string) string {
 func (p *printed) facts(g FactGroup) func() {
 	return func() {
 		p.Strong(g.Title)
-		facts := make([]paper.Fact, len(g.Facts))
+		facts := make([]layout.Fact, len(g.Facts))
 		for k, f := range g.Facts {
-			facts[k] = paper.Fact{Label: f.Label, Value: f.Value}
+			facts[k] = layout.Fact{Label: f.Label, Value: f.Value}
 		}
 		p.Facts(facts)
 	}
 }
 
 // head is a head of one line.
-func head(text string) []paper.Part { return []paper.Part{{Text: text, Bold: true}} }
+func head(text string) []layout.Part { return []layout.Part{{Text: text, Bold: true}} }
 
-func left(text string) paper.Column { return paper.Column{Head: head(text)} }
+func left(text string) layout.Column { return layout.Column{Head: head(text)} }
 
-func right(text string) paper.Column { return paper.Column{Head: head(text), Right: true} }
+func right(text string) layout.Column { return layout.Column{Head: head(text), Right: true} }
 
-func cells(texts ...string) []paper.Cell {
-	row := make([]paper.Cell, len(texts))
+func cells(texts ...string) []layout.Cell {
+	row := make([]layout.Cell, len(texts))
 	for k, text := range texts {
-		row[k] = paper.Cell{{Text: text}}
+		row[k] = layout.Cell{{Text: text}}
 	}
 	return row
 }
 
-func strong(text string) paper.Cell { return paper.Cell{{Text: text, Bold: true}} }
+func strong(text string) layout.Cell { return layout.Cell{{Text: text, Bold: true}} }

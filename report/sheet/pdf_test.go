@@ -20,10 +20,10 @@ import (
 
 	"arctally/analyze/bore"
 	"arctally/analyze/procedure"
-	"arctally/report/sheet/paper"
+	"arctally/report/paper/layout"
 )
 
-func pdf(t *testing.T, s *Sheet, format paper.Format) []byte {
+func pdf(t *testing.T, s *Sheet, format layout.Format) []byte {
 	t.Helper()
 	var b bytes.Buffer
 	require.NoError(t, s.PDF(&b, format))
@@ -52,13 +52,13 @@ func textOf(t *testing.T, file []byte) string {
 func wordless(text string) string { return strings.NewReplacer(" ", "", "\n", "").Replace(text) }
 
 func TestPDF_SameRecordSameBytes(t *testing.T) {
-	first := pdf(t, New(decidedInput()), paper.A4)
-	assert.True(t, bytes.Equal(first, pdf(t, New(decidedInput()), paper.A4)))
+	first := pdf(t, New(decidedInput()), layout.A4)
+	assert.True(t, bytes.Equal(first, pdf(t, New(decidedInput()), layout.A4)))
 	var group sync.WaitGroup
 	for range 3 { // at the same time, too
 		group.Go(func() {
 			var b bytes.Buffer
-			if err := New(decidedInput()).PDF(&b, paper.A4); assert.NoError(t, err) {
+			if err := New(decidedInput()).PDF(&b, layout.A4); assert.NoError(t, err) {
 				assert.True(t, bytes.Equal(first, b.Bytes()))
 			}
 		})
@@ -76,11 +76,11 @@ func TestPDF_SameRecordSameBytes(t *testing.T) {
 }
 
 func TestPDF_OnlyTheRecordsOwnTimeIsInIt(t *testing.T) {
-	dated := pdf(t, New(inventedInput()), paper.A4)
+	dated := pdf(t, New(inventedInput()), layout.A4)
 	assert.Contains(t, string(dated), "/CreationDate (D:20260302093501)")
 	in := inventedInput()
 	in.WallTime = nil
-	undated := pdf(t, New(in), paper.A4)
+	undated := pdf(t, New(in), layout.A4)
 	assert.NotContains(t, string(undated), "Date (")
 	assert.NotContains(t, string(undated), "(D:")
 	assert.Contains(t, reader(t, undated, "pdfinfo", nil), "Pages:")
@@ -109,7 +109,7 @@ func everything(in Input) (words []string) {
 }
 
 func TestPDF_HasEverything(t *testing.T) {
-	text := wordless(textOf(t, pdf(t, New(decidedInput()), paper.A4)))
+	text := wordless(textOf(t, pdf(t, New(decidedInput()), layout.A4)))
 	for _, words := range append(everything(decidedInput()), "page 1 of", "The picture cannot be shown") {
 		assert.True(t, strings.Contains(text, wordless(words)), words)
 	}
@@ -127,7 +127,7 @@ func TestHTML_HasEverythingOnPaper(t *testing.T) {
 }
 
 func TestPDF_FontsAreInTheFile(t *testing.T) {
-	lines := strings.Split(strings.TrimSpace(reader(t, pdf(t, New(inventedInput()), paper.A4), "pdffonts", nil)), "\n")[2:]
+	lines := strings.Split(strings.TrimSpace(reader(t, pdf(t, New(inventedInput()), layout.A4), "pdffonts", nil)), "\n")[2:]
 	assert.Len(t, lines, 3)
 	for _, line := range lines {
 		assert.Regexp(t, `CID TrueType +Identity-H +yes`, line)
@@ -139,7 +139,7 @@ var box = regexp.MustCompile(`<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d
 
 func TestPDF_LongJob(t *testing.T) {
 	in := longInput()
-	file := pdf(t, New(in), paper.A4)
+	file := pdf(t, New(in), layout.A4)
 	text := textOf(t, file)
 	close := wordless(text)
 	assert.Contains(t, close, wordless(in.Job.Name), "every script survives")
@@ -167,7 +167,7 @@ func TestPDF_LongJob(t *testing.T) {
 }
 
 func TestPDF_NothingLeavesTheMargins(t *testing.T) {
-	for format, size := range map[paper.Format][2]float64{paper.A4: {595.28, 841.89}, paper.Letter: {612, 792}} {
+	for format, size := range map[layout.Format][2]float64{layout.A4: {595.28, 841.89}, layout.Letter: {612, 792}} {
 		for name, in := range map[string]Input{"decided": decidedInput(), "long": longInput()} {
 			for _, units := range []Units{Metric, US} {
 				file := pdf(t, New(in).In(units), format)
@@ -187,7 +187,7 @@ func TestPDF_NothingLeavesTheMargins(t *testing.T) {
 }
 
 func TestPDF_USUnits(t *testing.T) {
-	text := textOf(t, pdf(t, New(decidedInput()).In(US), paper.Letter))
+	text := textOf(t, pdf(t, New(decidedInput()).In(US), layout.Letter))
 	for _, words := range []string{"3.622 in", "kJ/in", "in/min", "131° at 0.18 in", "3.5440"} {
 		assert.Contains(t, text, words)
 	}
@@ -212,7 +212,7 @@ func TestPDF_OfLittleKnowledge(t *testing.T) {
 		"hostile":        {hostile, "<b>&amp;(\\)\u25a1"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			text := textOf(t, pdf(t, New(c.in), paper.A4))
+			text := textOf(t, pdf(t, New(c.in), layout.A4))
 			assert.Contains(t, text, c.want)
 			assert.NotContains(t, text, "NaN")
 		})
@@ -223,7 +223,7 @@ func TestPDF_OfLittleKnowledge(t *testing.T) {
 func TestStyle_GreysAreApart(t *testing.T) {
 	css, err := templates.ReadFile("template/style.css")
 	require.NoError(t, err)
-	style := paper.ParseStyle(string(css))
+	style := layout.ParseStyle(string(css))
 	before := 0.0
 	for k := range mapShades + 1 {
 		light, ok := style.Luminance(fmt.Sprintf("shade%d", k))

@@ -3,7 +3,7 @@ package sheet
 import (
 	"fmt"
 
-	"arctally/report/sheet/paper"
+	"arctally/report/paper/layout"
 )
 
 func (p *printed) bore() {
@@ -39,10 +39,10 @@ func (p *printed) wallMap(m *mapView) {
 	p.Keep(func() {
 		p.Strong(m.Title)
 		p.Drawing(p.draw("map", m))
-		var keys []paper.Key
+		var keys []layout.Key
 		for _, s := range m.Shades {
 			if s.Path != "" {
-				keys = append(keys, paper.Key{Drawing: p.draw("shade", s), Words: s.Words})
+				keys = append(keys, layout.Key{Drawing: p.draw("shade", s), Words: s.Words})
 			}
 		}
 		p.Keys(keys)
@@ -77,7 +77,7 @@ func (p *printed) findings() {
 }
 
 func (p *printed) findingTable() {
-	t := paper.Table{Size: 8, Columns: []paper.Column{
+	t := layout.Table{Size: 8, Columns: []layout.Column{
 		{Head: head("No."), Least: 13},
 		{Head: head("Place"), Least: 24},
 		{Head: head("What"), Least: 52},
@@ -95,7 +95,7 @@ func (p *printed) shapes(b *boreView) {
 		p.Text("No finding has a place to mark.")
 	} else {
 		for _, s := range b.Shapes {
-			p.Keys([]paper.Key{{Drawing: p.draw("key", s), Words: s.Words, Large: true}})
+			p.Keys([]layout.Key{{Drawing: p.draw("key", s), Words: s.Words, Large: true}})
 		}
 		p.Space(1)
 		p.Small(p.v.PinNote)
@@ -105,15 +105,15 @@ func (p *printed) shapes(b *boreView) {
 	}
 }
 
-func (p *printed) findingRow(f findingLine) []paper.Cell {
-	decided := paper.Cell{{Text: f.State, Bold: true}}
+func (p *printed) findingRow(f findingLine) []layout.Cell {
+	decided := layout.Cell{{Text: f.State, Bold: true}}
 	for _, line := range f.Disposition {
-		decided = append(decided, paper.Part{Text: line})
+		decided = append(decided, layout.Part{Text: line})
 	}
 	for len(decided) < 4 { // room to write in
-		decided = append(decided, paper.Part{Text: " "})
+		decided = append(decided, layout.Part{Text: " "})
 	}
-	return []paper.Cell{
+	return []layout.Cell{
 		{{Text: fmt.Sprint(f.Number), Bold: true, Mark: p.draw("pinmark", f)}},
 		{{Text: f.Place, Bold: true}, {Text: f.Pass}, {Text: f.When}},
 		{{Text: f.Rule, Bold: true}, {Text: f.Sentence}},
@@ -126,17 +126,17 @@ func (p *printed) photographs() {
 	if len(p.v.Photographs) == 0 {
 		return
 	}
-	var pictures []paper.Picture
+	var pictures []layout.Picture
 	for _, v := range p.v.Photographs {
-		words := []paper.Part{{Text: v.Title, Bold: true}}
+		words := []layout.Part{{Text: v.Title, Bold: true}}
 		if v.Caption != "" {
-			words = append(words, paper.Part{Text: v.Caption})
+			words = append(words, layout.Part{Text: v.Caption})
 		}
 		for _, also := range v.Also {
-			words = append(words, paper.Part{Text: "Also " + also})
+			words = append(words, layout.Part{Text: "Also " + also})
 		}
-		words = append(words, paper.Part{Text: "SHA-256 " + v.SHA256, Mono: true, Grey: true})
-		pictures = append(pictures, paper.Picture{Name: v.SHA256, Content: v.content, Words: words, Missing: v.Why})
+		words = append(words, layout.Part{Text: "SHA-256 " + v.SHA256, Mono: true, Grey: true})
+		pictures = append(pictures, layout.Picture{Name: v.SHA256, Content: v.content, Words: words, Missing: v.Why})
 	}
 	first := min(3, len(pictures))
 	p.Keep(func() {
@@ -151,7 +151,7 @@ func (p *printed) open() {
 	if len(p.v.Open) == 0 {
 		p.Text("Nothing.")
 	} else {
-		t := paper.Table{Size: 8, Columns: []paper.Column{left("No."), left("What"), left("Place"), left("State"), left("Last entry")}}
+		t := layout.Table{Size: 8, Columns: []layout.Column{left("No."), left("What"), left("Place"), left("State"), left("Last entry")}}
 		for _, o := range p.v.Open {
 			row := cells(o.Number, o.Rule, o.Place+", "+o.Pass, o.State, o.Last)
 			row[0] = strong(o.Number)
@@ -187,7 +187,7 @@ func (p *printed) measured(m machiningView) {
 	if len(m.Stations) == 0 {
 		return
 	}
-	t := paper.Table{Narrow: true, Columns: []paper.Column{right("Depth, " + m.DepthUnit), right("Angle, deg"), right("Diameter, " + m.Unit)}}
+	t := layout.Table{Narrow: true, Columns: []layout.Column{right("Depth, " + m.DepthUnit), right("Angle, deg"), right("Diameter, " + m.Unit)}}
 	for _, at := range m.Stations {
 		t.Rows = append(t.Rows, cells(at.Depth, at.Angle, at.Diameter))
 	}
@@ -222,7 +222,7 @@ func (p *printed) angles(first int) {
 }
 
 func (p *printed) angle(v angleView) {
-	p.Paragraph(v.Title, paper.Look{Size: 7.2, Bold: true})
+	p.Paragraph(v.Title, layout.Look{Size: 7.2, Bold: true})
 	p.Drawing(p.draw("byangle", v))
 	for _, line := range v.Lines {
 		p.Small(line)

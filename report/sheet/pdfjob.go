@@ -3,14 +3,14 @@ package sheet
 import (
 	"fmt"
 
-	"arctally/report/sheet/paper"
+	"arctally/report/paper/layout"
 )
 
 func (p *printed) window() { p.Keep(p.windowTable) }
 
 func (p *printed) windowTable() {
 	p.Heading("Procedure window")
-	t := paper.Table{Columns: []paper.Column{left("Quantity"), left("Window"), left("Set to"), left("Pass values, lowest to highest"), right("Findings")}}
+	t := layout.Table{Columns: []layout.Column{left("Quantity"), left("Window"), left("Set to"), left("Pass values, lowest to highest"), right("Findings")}}
 	for _, w := range p.v.Window {
 		row := cells(w.Quantity, w.Window, w.SetTo, w.Seen, fmt.Sprint(w.Findings))
 		row[0] = strong(w.Quantity)
@@ -22,7 +22,7 @@ func (p *printed) windowTable() {
 
 func (p *printed) instruments() {
 	p.Heading("Instruments and set-up checks")
-	t := paper.Table{Size: 8, Columns: []paper.Column{
+	t := layout.Table{Size: 8, Columns: []layout.Column{
 		left("Channel"), left("Correction"), left("Standard uncertainty"), left("Calibrated"), left("Due"), left("Certificate"), left("State"),
 	}}
 	for _, i := range p.v.Instruments {
@@ -37,7 +37,7 @@ func (p *printed) instruments() {
 		p.Text("No set-up check is on record.")
 		return
 	}
-	t = paper.Table{Size: 8, Columns: []paper.Column{left("Check"), left("When"), {Head: head("By"), Least: 16}, left("Instrument"), left("Due"), left("What came out")}}
+	t = layout.Table{Size: 8, Columns: []layout.Column{left("Check"), left("When"), {Head: head("By"), Least: 16}, left("Instrument"), left("Due"), left("What came out")}}
 	for _, c := range p.v.Checks {
 		row := cells(c.What, c.When, c.By, c.Tool, c.Due, c.Result+". It "+c.Holds+".")
 		row[0] = strong(c.What)
@@ -53,7 +53,7 @@ func (p *printed) planDoneTable() {
 	if p.v.PlanDone.Why != "" {
 		p.Text(p.v.PlanDone.Why)
 	}
-	t := paper.Table{Columns: []paper.Column{left("Quantity"), left("Planned"), left("Done")}}
+	t := layout.Table{Columns: []layout.Column{left("Quantity"), left("Planned"), left("Done")}}
 	for _, r := range p.v.PlanDone.Rows {
 		row := cells(r.Quantity, r.Planned, r.Done)
 		row[0] = strong(r.Quantity)
@@ -64,8 +64,8 @@ func (p *printed) planDoneTable() {
 }
 
 // twoLine is the head of a column that has two figures to a cell.
-func twoLine(h passHead) paper.Column {
-	c := paper.Column{Right: true, Head: []paper.Part{{Text: h.Name, Bold: true}, {Text: orSpace(h.Unit)}, {Text: h.SubName + unitBehind(h.SubUnit), Grey: true}}}
+func twoLine(h passHead) layout.Column {
+	c := layout.Column{Right: true, Head: []layout.Part{{Text: h.Name, Bold: true}, {Text: orSpace(h.Unit)}, {Text: h.SubName + unitBehind(h.SubUnit), Grey: true}}}
 	return c
 }
 
@@ -83,10 +83,10 @@ func unitBehind(unit string) string {
 	return " " + unit
 }
 
-func twoFigures(all []cell) []paper.Cell {
-	row := make([]paper.Cell, len(all))
+func twoFigures(all []cell) []layout.Cell {
+	row := make([]layout.Cell, len(all))
 	for k, c := range all {
-		row[k] = paper.Cell{{Text: c.Main, Bold: k == 0}, {Text: c.Sub, Grey: true}}
+		row[k] = layout.Cell{{Text: c.Main, Bold: k == 0}, {Text: c.Sub, Grey: true}}
 	}
 	return row
 }
@@ -109,17 +109,17 @@ func (p *printed) passTable() {
 		return
 	}
 	p.Small(p.v.PassNote)
-	t := paper.Table{Size: 7.4}
+	t := layout.Table{Size: 7.4}
 	for _, h := range p.v.PassHead {
 		t.Columns = append(t.Columns, twoLine(h))
 	}
-	t.Columns = append(t.Columns, paper.Column{Head: []paper.Part{{Text: "Verdict", Bold: true}, {Text: " "}, {Text: "findings", Grey: true}}})
+	t.Columns = append(t.Columns, layout.Column{Head: []layout.Part{{Text: "Verdict", Bold: true}, {Text: " "}, {Text: "findings", Grey: true}}})
 	for _, l := range p.v.Passes {
 		finds := "none"
 		if l.Finds > 0 {
 			finds = fmt.Sprint(l.Finds)
 		}
-		t.Rows = append(t.Rows, append(twoFigures(l.Cells), paper.Cell{{Text: l.Verdict, Mark: p.mark(l.Sign)}, {Text: finds, Grey: true}}))
+		t.Rows = append(t.Rows, append(twoFigures(l.Cells), layout.Cell{{Text: l.Verdict, Mark: p.mark(l.Sign)}, {Text: finds, Grey: true}}))
 	}
 	p.Table(t)
 }
@@ -132,7 +132,7 @@ func (p *printed) charts() {
 		p.Keep(func() {
 			p.Heading("Pass by pass")
 			p.chart(p.v.Heat)
-			p.Keys([]paper.Key{
+			p.Keys([]layout.Key{
 				{Drawing: p.mark(signWithin), Words: "within"},
 				{Drawing: p.mark(signNear), Words: "within, near limit"},
 				{Drawing: p.mark(signNearOut), Words: "outside, near limit"},
@@ -176,7 +176,7 @@ func (p *printed) proof() {
 	p.Headline(p.mark(v.Sign), v.Summary)
 	p.Text("Claim: " + v.Claim + ".")
 	if len(v.Passes) > 0 {
-		t := paper.Table{Size: 8, Narrow: true, Columns: []paper.Column{
+		t := layout.Table{Size: 8, Narrow: true, Columns: []layout.Column{
 			left("Pass"), right("Judged, " + v.Unit), right("± U, " + v.Unit), right("Probability within"), right("Covers, % of the bore"),
 			left("Proved"),
 		}}
@@ -206,7 +206,7 @@ func (p *printed) budget(b *budgetView) {
 		return
 	}
 	p.Subheading(b.Title)
-	t := paper.Table{Size: 8, Columns: []paper.Column{
+	t := layout.Table{Size: 8, Columns: []layout.Column{
 		left("Component"), right("Standard uncertainty"), right("Share of variance"), left("Distribution"), right("Degrees of freedom"), left("Basis"), left("Source"),
 	}}
 	for _, l := range b.Lines {

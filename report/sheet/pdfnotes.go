@@ -3,7 +3,7 @@ package sheet
 import (
 	"strings"
 
-	"arctally/report/sheet/paper"
+	"arctally/report/paper/layout"
 )
 
 func trimmed(text string) string { return strings.Join(strings.Fields(text), " ") }
@@ -14,7 +14,7 @@ func (p *printed) waveform() {
 		return
 	}
 	p.Heading("Short circuits")
-	t := paper.Table{Size: 7.6}
+	t := layout.Table{Size: 7.6}
 	for _, h := range w.Head {
 		t.Columns = append(t.Columns, twoLine(h))
 	}
@@ -33,7 +33,7 @@ func (p *printed) typedIn() {
 		return
 	}
 	p.Heading("Typed in")
-	t := paper.Table{Columns: []paper.Column{left("What"), left("When"), left("By"), left("Stands for")}}
+	t := layout.Table{Columns: []layout.Column{left("What"), left("When"), left("By"), left("Stands for")}}
 	for _, l := range p.v.TypedIn {
 		row := cells(l.What, l.When, l.By, l.For)
 		row[0] = strong(l.What)
@@ -56,7 +56,7 @@ func (p *printed) notKnown() {
 		p.Text("The measurement raised no doubt.")
 		return
 	}
-	t := paper.Table{Size: 8, Columns: []paper.Column{left("Doubt"), left("Pass"), left("When"), right("Count"), {Head: head("What it means"), Least: 60}}}
+	t := layout.Table{Size: 8, Columns: []layout.Column{left("Doubt"), left("Pass"), left("When"), right("Count"), {Head: head("What it means"), Least: 60}}}
 	for _, w := range p.v.Warnings {
 		row := cells(w.Kind, w.Pass, w.When, w.Count, w.Text)
 		row[0] = strong(w.Kind)
@@ -68,7 +68,7 @@ func (p *printed) notKnown() {
 func (p *printed) cautions() {
 	p.Space(4)
 	p.Framed(func() {
-		p.Paragraph("Cautions", paper.Look{Size: 14.5, Bold: true})
+		p.Paragraph("Cautions", layout.Look{Size: 14.5, Bold: true})
 		for _, c := range p.v.Cautions {
 			p.Lead(c.Head, c.Text)
 		}
@@ -84,7 +84,7 @@ func (p *printed) lastPage() {
 		p.Space(3)
 		p.Heading("Fingerprint of the record")
 		if p.v.Fingerprint != "" {
-			p.Paragraph(p.v.Fingerprint, paper.Look{Size: 9, Mono: true})
+			p.Paragraph(p.v.Fingerprint, layout.Look{Size: 9, Mono: true})
 		}
 		for _, line := range p.v.HowToCheck {
 			p.Text(line)

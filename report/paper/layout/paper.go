@@ -1,4 +1,4 @@
-// Package paper lays text, tables, drawings and pictures out on the pages of a
+// Package layout lays text, tables, drawings and pictures out on the pages of a
 // PDF file. It knows nothing of welding.
 //
 // Terms. A body is the part of a page between the margins; everything runs down
@@ -13,7 +13,7 @@
 // Errors: a drawing that the painter does not understand, or a font that cannot
 // be read, is kept and returned by Write. A picture that cannot be read is told
 // by Picture, and the document goes on.
-package paper
+package layout
 
 import (
 	"slices"

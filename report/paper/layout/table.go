@@ -1,4 +1,4 @@
-package paper
+package layout
 
 // Table is a table whose head stands again on every page that it reaches.
 type Table struct {
