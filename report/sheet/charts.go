@@ -89,12 +89,6 @@ func (s *Sheet) plannedWindow() limits {
 }
 
 func windowOf[Q quantity.Quantity](r quantity.Range[Q], unit string) limits {
-	var l limits
-	if r.HasLow {
-		l.low = in(&r.Low, unit)
-	}
-	if r.HasHigh {
-		l.high = in(&r.High, unit)
-	}
-	return l
+	low, high := rangeEnds(r, unit)
+	return limits{low, high}
 }

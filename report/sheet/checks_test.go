@@ -60,8 +60,10 @@ func TestSheet_checksAreOnThePaper(t *testing.T) {
 	page.Reset()
 	require.NoError(t, New(Input{Job: &procedure.Job{}}).HTML(&page))
 	require.Contains(t, page.String(), "No set-up check is on record.")
+}
 
-	list.Reset()
+func TestChecksJSON(t *testing.T) {
+	var list bytes.Buffer
 	require.NoError(t, ChecksJSON(&list, CheckList{Record: "r"}))
 	require.JSONEq(t, `{"record": "r", "job": "", "checks": []}`, list.String())
 }

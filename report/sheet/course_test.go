@@ -70,14 +70,23 @@ func TestCourse_inTheWeldRecord(t *testing.T) {
 	}
 }
 
-func TestCourse_everyMarkHasItsWords(t *testing.T) {
-	for _, c := range []pass.Course{{State: pass.Interrupted}, {State: pass.Cut}, {Resumes: 1}, {Repeats: 1}, {Missing: 2}, {Extra: true}, {Against: true}} {
-		p := &passEntry{}
-		p.Course = c
+// unplanned are courses that each depart from the plan in one way.
+var unplanned = []pass.Course{{State: pass.Interrupted}, {State: pass.Cut}, {Resumes: 1}, {Repeats: 1}, {Missing: 2}, {Extra: true}, {Against: true}}
+
+func TestCourse_everyDepartureHasItsMark(t *testing.T) {
+	p := &passEntry{}
+	for _, p.Course = range unplanned {
 		require.Len(t, p.courseMark(), 1)
+	}
+	p.Course = pass.Course{State: pass.Complete}
+	require.Empty(t, p.courseMark())
+}
+
+func TestCourse_everyDepartureHasItsWords(t *testing.T) {
+	p := &passEntry{}
+	for _, p.Course = range unplanned {
 		require.NotEmpty(t, p.courseWords())
 	}
-	p := &passEntry{}
-	p.Course.State = pass.Complete
-	require.Empty(t, p.courseMark()+p.courseWords())
+	p.Course = pass.Course{State: pass.Complete}
+	require.Empty(t, p.courseWords())
 }

@@ -113,8 +113,7 @@ func (s *Sheet) machiningRows() []MachiningRow {
 			CleanedUp: string(m.CleanedUp), Where: word(m.Where), Remark: word(m.Remark),
 			Photographs: photographRows(kept.Photographs), CorrectedBy: kept.CorrectedBy, Stations: []StationRow{},
 		}
-		limits := windowOf(m.Wanted, "mm")
-		row.WantedLow, row.WantedHigh = limits.low, limits.high
+		row.WantedLow, row.WantedHigh = rangeEnds(m.Wanted, "mm")
 		for _, station := range m.Stations {
 			row.Stations = append(row.Stations, StationRow{in(&station.Depth, "mm"), plain(&station.Angle), in(&station.Diameter, "mm")})
 		}

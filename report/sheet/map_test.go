@@ -46,12 +46,16 @@ func TestMapGolden(t *testing.T) {
 	for name, write := range map[string]func(io.Writer) error{
 		"map-stock.txt":   func(w io.Writer) error { return s.MapTable(w, StockLayer, Metric, bore.DefaultEccentricity) },
 		"map-heat-us.txt": func(w io.Writer) error { return s.MapTable(w, HeatLayer, US, bore.DefaultEccentricity) },
-		"map-section.html": func(w io.Writer) error {
-			return weldRecord.ExecuteTemplate(w, "map.html", recordView{Maps: s.mapViews(), Clean: s.cleanView(), MapNote: mapNote})
-		},
 	} {
 		t.Run(name, func(t *testing.T) { golden(t, name, render(t, write)) })
 	}
+}
+
+func TestMapSectionGolden(t *testing.T) {
+	s := mapped(nil)
+	golden(t, "map-section.html", render(t, func(w io.Writer) error {
+		return weldRecord.ExecuteTemplate(w, "map.html", recordView{Maps: s.mapViews(), Clean: s.cleanView(), MapNote: mapNote})
+	}))
 }
 
 func TestMapJSON(t *testing.T) {
@@ -104,9 +108,11 @@ func TestMapIsInTheWeldRecord(t *testing.T) {
 }
 
 func TestMapTable_NoMap(t *testing.T) {
-	s := New(Input{Job: &procedure.Job{}})
-	require.ErrorIs(t, s.MapTable(io.Discard, StockLayer, Metric, 0), ErrNoMap)
-	require.ErrorIs(t, s.MapJSON(io.Discard, 0), ErrNoMap)
+	require.ErrorIs(t, New(Input{Job: &procedure.Job{}}).MapTable(io.Discard, StockLayer, Metric, 0), ErrNoMap)
+}
+
+func TestMapJSON_NoMap(t *testing.T) {
+	require.ErrorIs(t, New(Input{Job: &procedure.Job{}}).MapJSON(io.Discard, 0), ErrNoMap)
 }
 
 // A bore that is too long for a figure to each pitch keeps the least of each field.
@@ -123,6 +129,5 @@ func TestMapOfALongBore(t *testing.T) {
 	require.LessOrEqual(t, f.rows, tableRows)
 	assert.InDelta(t, -1e-3, float64(*f.least(123/f.down, 3, m.Stock)), 1e-12)
 	s := mapped(func(in *Input) { in.Result.Map = m })
-	html := render(t, s.HTML)
-	assert.Contains(t, html, "369.0 mm to 372.0 mm deep")
+	assert.Contains(t, render(t, func(w io.Writer) error { return s.MapTable(w, StockLayer, Metric, bore.DefaultEccentricity) }), "369.0 mm to 372.0 mm deep")
 }

@@ -196,6 +196,14 @@ func (s *Sheet) layerLines() []string {
 	return lines
 }
 
+// missingLines say what would prove what is not proved.
+func (s *Sheet) missingLines() (lines []string) {
+	for _, m := range s.proof.Missing {
+		lines = append(lines, fmt.Sprintf("%s (%s): %s", spaced(string(m.Kind)), passNumbers(m.Passes), m.Remedy))
+	}
+	return lines
+}
+
 // passNumbers prints numbers with runs drawn together.
 func passNumbers(numbers []int) string {
 	var parts []string

@@ -49,9 +49,7 @@ func (s *Sheet) proofView() proofView {
 	}
 	v.Reasons = s.byPasses(func(p *analyze.PassProof) []analyze.Reason { return p.Reasons })
 	v.Remarks = s.byPasses(func(p *analyze.PassProof) []analyze.Reason { return p.Remarks })
-	for _, m := range s.proof.Missing {
-		v.Missing = append(v.Missing, fmt.Sprintf("%s (%s): %s", spaced(string(m.Kind)), passNumbers(m.Passes), m.Remedy))
-	}
+	v.Missing = s.missingLines()
 	return v
 }
 

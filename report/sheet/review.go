@@ -34,7 +34,7 @@ func (s *Sheet) Review() Review {
 	r := Review{
 		Record: s.record, Job: s.job.Name, Procedure: s.job.Procedure.Name, Fingerprint: s.fingerprint,
 		Verdict: s.verdictWords(), Facts: s.cover(), Window: s.windowLines(), Passes: s.PassList(), Findings: s.FindingList(),
-		Machining: s.machiningRows(), Warnings: s.warningRows(), Missing: s.proofView().Missing,
+		Machining: s.machiningRows(), Warnings: s.warningRows(), Missing: s.missingLines(),
 	}
 	if s.wall != nil {
 		r.Map = s.mapObject(bore.DefaultEccentricity)

@@ -134,12 +134,6 @@ func (s *Sheet) In(u Units) *Sheet {
 	return &other
 }
 
-// JobName returns the name of the job.
-func (s *Sheet) JobName() string { return s.job.Name }
-
-// Fingerprint returns that of the record's content, empty where none was taken.
-func (s *Sheet) Fingerprint() string { return s.fingerprint }
-
 // PassStart returns the wall time at which the k-th pass began, to the
 // nanosecond, and whether it is known.
 func (s *Sheet) PassStart(k int) (time.Time, bool) {

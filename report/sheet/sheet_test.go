@@ -78,20 +78,35 @@ func TestUnknownIsNull(t *testing.T) {
 	}
 }
 
-func TestNoNumberIsNoNumber(t *testing.T) {
-	in := inventedInput()
+// noNumberPass has what a division by nothing leaves.
+func noNumberPass() pass.Pass {
 	p := inventedPass(1)
 	p.ArcOnRatio = quantity.Ratio(math.NaN())
 	p.VoltageMean = new(quantity.Volts(math.NaN()))
 	p.ArcEnergy = new(quantity.JoulesPerMetre(math.Inf(1)))
 	p.Energy = quantity.Joules(math.Inf(-1))
-	in.Result.Passes = []pass.Pass{p}
+	return p
+}
+
+func TestNoNumberIsNoNumber(t *testing.T) {
+	in := inventedInput()
+	in.Result.Passes = []pass.Pass{noNumberPass()}
 	row := passesOf(t, New(in))[0]
 	for _, key := range []string{"arc_on_ratio", "voltage_mean_v", "arc_energy_kj_per_mm", "energy_j"} {
 		assert.Nil(t, row[key], key)
 	}
-	assert.NotContains(t, render(t, New(in).HTML), "NaN")
+}
+
+func TestNoNumberIsNoNumberInTheTable(t *testing.T) {
+	in := inventedInput()
+	in.Result.Passes = []pass.Pass{noNumberPass()}
 	assert.NotContains(t, render(t, func(w io.Writer) error { return New(in).PassTable(w, Metric) }), "NaN")
+}
+
+func TestNoNumberIsNoNumberOnThePage(t *testing.T) {
+	in := inventedInput()
+	in.Result.Passes = []pass.Pass{noNumberPass()}
+	assert.NotContains(t, render(t, New(in).HTML), "NaN")
 }
 
 func TestJSONHasFullPrecision(t *testing.T) {
@@ -155,10 +170,9 @@ func TestTablesFitTheTerminal(t *testing.T) {
 		}
 		for _, u := range []Units{Metric, US} {
 			s := New(in)
-			for _, table := range []func(io.Writer, Units) error{s.PassTable, s.FindingTable} {
-				for line := range strings.Lines(render(t, func(w io.Writer) error { return table(w, u) })) {
-					assert.LessOrEqual(t, utf8.RuneCountInString(line)-1, 140, line)
-				}
+			tables := render(t, func(w io.Writer) error { return s.PassTable(w, u) }) + render(t, func(w io.Writer) error { return s.FindingTable(w, u) })
+			for line := range strings.Lines(tables) {
+				assert.LessOrEqual(t, utf8.RuneCountInString(line)-1, 140, line)
 			}
 		}
 	}
@@ -231,19 +245,31 @@ func (f *failing) Write(p []byte) (int, error) {
 	return len(p), nil
 }
 
+// failsWithTheWriter holds that a writer's error comes back, wherever it strikes.
+func failsWithTheWriter(t *testing.T, name string, write func(io.Writer) error) {
+	t.Helper()
+	var whole bytes.Buffer
+	require.NoError(t, write(&whole))
+	for _, room := range []int{0, whole.Len() / 2, whole.Len() - 1} {
+		assert.ErrorIs(t, write(&failing{room}), errFull, "%s with room for %d", name, room)
+	}
+}
+
 func TestErrorsOfTheWriterComeBack(t *testing.T) {
 	s := New(inventedInput())
-	for name, write := range map[string]func(io.Writer) error{
-		"passes": s.PassesJSON, "findings": s.FindingsJSON, "json": s.JSON, "html": s.HTML,
-		"pass table":    func(w io.Writer) error { return s.PassTable(w, Metric) },
-		"finding table": func(w io.Writer) error { return s.FindingTable(w, Metric) },
-	} {
-		var whole bytes.Buffer
-		require.NoError(t, write(&whole))
-		for _, room := range []int{0, whole.Len() / 2, whole.Len() - 1} {
-			assert.ErrorIs(t, write(&failing{room}), errFull, "%s with room for %d", name, room)
-		}
+	for name, write := range map[string]func(io.Writer) error{"passes": s.PassesJSON, "findings": s.FindingsJSON, "json": s.JSON} {
+		failsWithTheWriter(t, name, write)
 	}
+}
+
+func TestTableErrorsOfTheWriterComeBack(t *testing.T) {
+	s := New(inventedInput())
+	failsWithTheWriter(t, "pass table", func(w io.Writer) error { return s.PassTable(w, Metric) })
+	failsWithTheWriter(t, "finding table", func(w io.Writer) error { return s.FindingTable(w, Metric) })
+}
+
+func TestPageErrorsOfTheWriterComeBack(t *testing.T) {
+	failsWithTheWriter(t, "html", New(inventedInput()).HTML)
 }
 
 func TestNewWithoutAJobPanics(t *testing.T) {

@@ -85,6 +85,10 @@ func TestSheet_rotationAndAngles(t *testing.T) {
 	assert.Equal(t, 2, got.Findings[2].PartOf)
 }
 
+func TestHTML_currentByAngle(t *testing.T) {
+	assert.Contains(t, render(t, sheetBySweep().HTML), "Current by angle")
+}
+
 func TestSheet_angleViews(t *testing.T) {
 	s := sheetBySweep()
 	v := s.angleViews()
@@ -93,9 +97,6 @@ func TestSheet_angleViews(t *testing.T) {
 	assert.Len(t, v[0].Crests, 1)
 	assert.Contains(t, v[0].Summary, "once a turn: 5.00 %, highest at 200°")
 	assert.Contains(t, v[0].Summary, "no swing twice a turn above 0.18 %")
-	var b bytes.Buffer
-	require.NoError(t, s.HTML(&b))
-	assert.Contains(t, b.String(), "Current by angle")
 	quiet := inventedSweep()
 	quiet.OffCentre = angular.Swing{}
 	assert.Equal(t, []string{"too few turns to tell a swing from noise"}, newAngleView(&quiet).Lines)

@@ -136,15 +136,21 @@ func measureOf(rule finding.Rule, u Units) measure {
 	}
 }
 
-// rangeText prints a window the way a procedure writes it.
-func rangeText[Q quantity.Quantity](r quantity.Range[Q], unit string, decimals int) string {
-	low, high := "", ""
+// rangeEnds are those of a window in a unit, nil where it is open.
+func rangeEnds[Q quantity.Quantity](r quantity.Range[Q], unit string) (low, high *float64) {
 	if r.HasLow {
-		low = digits(in(&r.Low, unit), decimals)
+		low = in(&r.Low, unit)
 	}
 	if r.HasHigh {
-		high = digits(in(&r.High, unit), decimals)
+		high = in(&r.High, unit)
 	}
+	return low, high
+}
+
+// rangeText prints a window the way a procedure writes it.
+func rangeText[Q quantity.Quantity](r quantity.Range[Q], unit string, decimals int) string {
+	lowest, highest := rangeEnds(r, unit)
+	low, high := digits(lowest, decimals), digits(highest, decimals)
 	switch {
 	case r.IsZero():
 		return "not judged"

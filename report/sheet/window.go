@@ -23,12 +23,7 @@ type WindowRow struct {
 // windowRow is the row of a window, before what was seen in it.
 func windowRow[Q quantity.Quantity](name string, r quantity.Range[Q], unit string, decimals int) WindowRow {
 	row := WindowRow{Quantity: name, Window: rangeText(r, unit, decimals)}
-	if r.HasLow {
-		row.Low = in(&r.Low, unit)
-	}
-	if r.HasHigh {
-		row.High = in(&r.High, unit)
-	}
+	row.Low, row.High = rangeEnds(r, unit)
 	if !r.IsZero() {
 		row.Unit = &unit
 	}
