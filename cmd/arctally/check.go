@@ -11,6 +11,7 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/record"
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func checkCommand() command {
@@ -75,7 +76,7 @@ func (o *checkOptions) keep(ctx context.Context, screen *screen, jobFile, subjec
 	if o.asJSON {
 		return sheet.ChecksJSON(screen.out, sheet.CheckList{Record: o.record, Job: p.job.Name, Checks: []*calib.Check{c}})
 	}
-	return sheet.WriteCheck(screen.out, len(site.checks)+1, c, site.now)
+	return text.Check(screen.out, len(site.checks)+1, c, site.now)
 }
 
 // carryOut carries out a check and puts it into the record.
@@ -216,7 +217,7 @@ func listChecks(screen *screen, file string, o checkOptions) error {
 	if o.asJSON {
 		return sheet.ChecksJSON(screen.out, list)
 	}
-	return sheet.WriteChecks(screen.out, list, screen.now())
+	return text.Checks(screen.out, list, screen.now())
 }
 
 // readChecks returns what is on record, and which checks are missing.

@@ -10,6 +10,8 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/compare"
+	"arctally/report/paper"
+	"arctally/report/text"
 )
 
 func compareCommand() command {
@@ -82,17 +84,17 @@ func (o *compareOptions) show(screen *screen, r *review, other int) error {
 	if err != nil {
 		return err
 	}
-	paper := r.sheet()
+	s := r.sheet()
 	err = buffered(screen.out, func(w io.Writer) error {
 		if o.json {
-			return paper.ComparisonJSON(w, c)
+			return s.ComparisonJSON(w, c)
 		}
-		return paper.ComparisonTable(w, c)
+		return text.Comparison(w, s, c)
 	})
 	if err != nil || o.output == "" {
 		return err
 	}
-	if err := writeFile(o.output, func(w io.Writer) error { return paper.ComparisonHTML(w, c) }); err != nil {
+	if err := writeFile(o.output, func(w io.Writer) error { return paper.Comparison(w, s, c) }); err != nil {
 		return err
 	}
 	screen.tell("wrote %s", o.output)

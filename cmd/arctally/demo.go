@@ -13,6 +13,7 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/analyze"
 	"arctally/report/sheet"
+	"arctally/report/text"
 	"arctally/testdata/job/demo"
 )
 
@@ -97,9 +98,9 @@ func (o *demoOptions) show(ctx context.Context, screen *screen, p *plan, box *se
 	}
 	ctx = context.WithoutCancel(ctx) // Ctrl-C ends the laying; what there is, is shown
 	return new(reviewFlags).judging(ctx, screen, o.record, func(r *review) error {
-		paper := r.sheet()
+		s := r.sheet()
 		err := buffered(screen.out, func(w io.Writer) error {
-			return errors.Join(paper.PassTable(w, sheet.Metric), gapLine(w), paper.FindingTable(w, sheet.Metric))
+			return errors.Join(text.Passes(w, s, sheet.Metric), gapLine(w), text.Findings(w, s, sheet.Metric))
 		})
 		if err != nil {
 			return err

@@ -5,7 +5,7 @@ import (
 	"flag"
 	"io"
 
-	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func findingsCommand() command {
@@ -27,14 +27,9 @@ func findingsAction(flags *flag.FlagSet) action {
 		return options.judging(ctx, screen, operands[0], func(r *review) error {
 			write := r.sheet().FindingsJSON
 			if !*asJSON {
-				write = tableWriter(r.sheet().FindingTable, options.units())
+				write = func(w io.Writer) error { return text.Findings(w, r.sheet(), options.units()) }
 			}
 			return write(screen.out)
 		})
 	}
-}
-
-// tableWriter fixes the units of a table.
-func tableWriter(table func(io.Writer, sheet.Units) error, u sheet.Units) func(io.Writer) error {
-	return func(w io.Writer) error { return table(w, u) }
 }

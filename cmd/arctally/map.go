@@ -11,6 +11,7 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func mapCommand() command {
@@ -38,7 +39,7 @@ func mapAction(flags *flag.FlagSet) action {
 				if *asJSON {
 					return r.sheet().MapJSON(w, quantity.Metres(eccentricity))
 				}
-				return r.sheet().MapTable(w, of.layer(), options.units(), quantity.Metres(eccentricity))
+				return text.Map(w, r.sheet(), of.layer(), options.units(), quantity.Metres(eccentricity))
 			})
 		})
 	}

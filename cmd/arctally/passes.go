@@ -3,6 +3,9 @@ package main
 import (
 	"context"
 	"flag"
+	"io"
+
+	"arctally/report/text"
 )
 
 func passesCommand() command {
@@ -24,7 +27,7 @@ func passesAction(flags *flag.FlagSet) action {
 		return options.judging(ctx, screen, operands[0], func(r *review) error {
 			write := r.sheet().PassesJSON
 			if !*asJSON {
-				write = tableWriter(r.sheet().PassTable, options.units())
+				write = func(w io.Writer) error { return text.Passes(w, r.sheet(), options.units()) }
 			}
 			return write(screen.out)
 		})

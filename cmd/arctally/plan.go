@@ -8,6 +8,7 @@ import (
 	"arctally/acquire/quantity"
 	planning "arctally/analyze/plan"
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func planCommand() command {
@@ -45,7 +46,7 @@ func planAction(flags *flag.FlagSet) action {
 		if *asJSON {
 			return s.JSON(screen.out)
 		}
-		return s.Table(screen.out, units.units())
+		return text.Plan(screen.out, s, units.units())
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"flag"
 
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 // errNotProved is how prove says that it is done, and that the record does not
@@ -35,7 +36,7 @@ func proveAction(flags *flag.FlagSet) action {
 			if *asJSON {
 				return s.ProofJSON(screen.out, sheet.Simulation(*simulate))
 			}
-			return s.ProofText(screen.out, sheet.Simulation(*simulate))
+			return text.Proof(screen.out, s, sheet.Simulation(*simulate))
 		})
 		if err == nil && !proved {
 			return errNotProved

@@ -8,7 +8,9 @@ import (
 	"path/filepath"
 	"slices"
 
+	"arctally/report/paper"
 	"arctally/report/paper/layout"
+	"arctally/report/sheet"
 )
 
 func reportCommand() command {
@@ -51,9 +53,9 @@ func reportAction(flags *flag.FlagSet) action {
 func reportWriter(file string, format layout.Format, options *reviewFlags) (func(*review, io.Writer) error, error) {
 	switch filepath.Ext(file) {
 	case ".pdf":
-		return func(r *review, w io.Writer) error { return r.sheet().In(options.units()).PDF(w, format) }, nil
+		return func(r *review, w io.Writer) error { return paper.PDF(w, r.sheet(), options.units(), format) }, nil
 	case ".html":
-		return func(r *review, w io.Writer) error { return r.sheet().In(options.units()).HTML(w) }, nil
+		return func(r *review, w io.Writer) error { return paper.HTML(w, r.sheet(), options.units()) }, nil
 	case ".json":
 		return (*review).writeJSON, nil
 	default:
@@ -76,4 +78,4 @@ func (f *formatFlag) Set(text string) error {
 	return nil
 }
 
-func (r *review) writeHTML(w io.Writer) error { return r.sheet().HTML(w) }
+func (r *review) writeHTML(w io.Writer) error { return paper.HTML(w, r.sheet(), sheet.Metric) }

@@ -13,6 +13,7 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/report/page"
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 // Checks implements page.Checker.
@@ -60,10 +61,10 @@ func (w *workshop) Check(ctx context.Context, record string, r page.CheckRequest
 	if err = errors.Join(err, leave()); err != nil {
 		return done, err
 	}
-	var text bytes.Buffer
-	err = sheet.WriteCheck(&text, len(site.checks)+1, c, site.now)
+	var words bytes.Buffer
+	err = text.Check(&words, len(site.checks)+1, c, site.now)
 	w.tellHouse()
-	return page.CheckDone{Number: len(site.checks) + 1, Check: c, Text: text.String()}, err
+	return page.CheckDone{Number: len(site.checks) + 1, Check: c, Text: words.String()}, err
 }
 
 // readCheck reads what was filled in, as if it had been typed.

@@ -11,8 +11,9 @@ import (
 	"arctally/report/export"
 	"arctally/report/page"
 	"arctally/report/page/trace"
-	"arctally/report/sheet"
+	"arctally/report/paper"
 	"arctally/report/paper/layout"
+	"arctally/report/sheet"
 )
 
 // reviewed is a record that was judged, with a reader of its own; the caller
@@ -141,9 +142,9 @@ var dataForms = map[page.FileForm]exportFlags{
 func (r *review) write(ctx context.Context, to io.Writer, request page.FileRequest) error {
 	switch request.Form {
 	case page.PDF:
-		return r.sheet().In(request.Units).PDF(to, layout.Format(request.Paper))
+		return paper.PDF(to, r.sheet(), request.Units, layout.Format(request.Paper))
 	case page.HTML:
-		return r.sheet().In(request.Units).HTML(to)
+		return paper.HTML(to, r.sheet(), request.Units)
 	}
 	data, ok := dataForms[request.Form]
 	if !ok {
