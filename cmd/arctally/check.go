@@ -6,11 +6,11 @@ import (
 	"time"
 
 	"arctally/acquire/calib"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/check"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func checkCommand() command {
@@ -67,7 +67,7 @@ func keepCheck(ctx context.Context, screen *terminal.Screen, operands []string, 
 	if asJSON {
 		return sheet.ChecksJSON(screen.Out, sheet.CheckList{Record: o.Record, Job: p.Job.Name, Checks: []*calib.Check{c}})
 	}
-	return sheet.WriteCheck(screen.Out, len(site.Checks)+1, c, site.Now)
+	return text.Check(screen.Out, len(site.Checks)+1, c, site.Now)
 }
 
 // listChecks shows what is on record.
@@ -82,5 +82,5 @@ func listChecks(screen *terminal.Screen, file string, o check.Options, asJSON bo
 	if asJSON {
 		return sheet.ChecksJSON(screen.Out, list)
 	}
-	return sheet.WriteChecks(screen.Out, list, screen.Now())
+	return text.Checks(screen.Out, list, screen.Now())
 }

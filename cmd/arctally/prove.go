@@ -6,6 +6,7 @@ import (
 
 	"arctally/cmd/internal/explain"
 	"arctally/report/sheet"
+	"arctally/report/text"
 
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
@@ -34,7 +35,7 @@ func proveAction(flags *flag.FlagSet) action {
 			if *asJSON {
 				return s.ProofJSON(screen.Out, sheet.Simulation(*simulate))
 			}
-			return s.ProofText(screen.Out, sheet.Simulation(*simulate))
+			return text.Proof(screen.Out, s, sheet.Simulation(*simulate))
 		})
 		if err == nil && !proved {
 			return explain.ErrNotProved
