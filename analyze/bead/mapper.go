@@ -61,15 +61,15 @@ func (m *Mapper) Present(row, column int) Laid {
 	return Laid{quantity.Joules(s.energy), quantity.Seconds(s.arc), s.way}
 }
 
-// Shape returns an empty map with the rows and columns of the wall, without cells;
-// nil where the job has no bore to map.
-func (m *Mapper) Shape() *bore.Map {
+// WithoutCells returns a map with the rows and columns of the wall and no cells; nil
+// where the job has no bore to map.
+func (m *Mapper) WithoutCells() *bore.Map {
 	if m.done == nil {
 		return nil
 	}
-	shape := *m.done
-	shape.Cells = nil
-	return &shape
+	bare := *m.done
+	bare.Cells = nil
+	return &bare
 }
 
 // Begin implements Taker.

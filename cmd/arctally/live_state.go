@@ -10,6 +10,7 @@ import (
 	"arctally/analyze/bore"
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
+	"arctally/analyze/now"
 	"arctally/analyze/procedure"
 	"arctally/report/page"
 	"arctally/report/sheet"
@@ -156,18 +157,18 @@ func (r *results) take(result analyze.Result) {
 }
 
 // standing asks the analysis how the arc stands.
-func (l *live) standing(whole *results) (analyze.Standing, analyze.Ring) {
+func (l *live) standing(whole *results) (now.Status, now.Turn) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	s := l.run.Standing()
+	s := l.run.Now()
 	if whole.findings == nil || s.Passes != whole.passes || s.Findings != whole.found {
 		whole.take(l.run.Result())
 	}
-	return s, l.run.Ring()
+	return s, l.run.Turn()
 }
 
 // channels are those that the source has, or that follow from something.
-func (m *monitor) channels(s *analyze.Standing) []page.LiveChannel {
+func (m *monitor) channels(s *now.Status) []page.LiveChannel {
 	measured, travel := heat.TravelMeasured, s.TravelBasis
 	list := []page.LiveChannel{
 		channelOf("voltage", "V", &s.Voltage, measured), channelOf("current", "A", &s.Current, measured),
@@ -200,7 +201,7 @@ func (m *monitor) has(name string) bool {
 	return false
 }
 
-func channelOf[Q quantity.Quantity](name, unit string, g *analyze.Gauge[Q], basis heat.TravelBasis) page.LiveChannel {
+func channelOf[Q quantity.Quantity](name, unit string, g *now.Gauge[Q], basis heat.TravelBasis) page.LiveChannel {
 	c := page.LiveChannel{Name: name, Unit: unit, Value: known(g.Value, unit), State: stateOf(g.State)}
 	c.Low, c.High = limits(g.Window, unit)
 	if g.Value != nil {
@@ -219,13 +220,13 @@ func limits[Q quantity.Quantity](r quantity.Range[Q], unit string) (low, high *f
 	return low, high
 }
 
-func stateOf(s analyze.WindowState) page.State {
+func stateOf(s now.WindowState) page.State {
 	switch s {
-	case analyze.Inside:
+	case now.Inside:
 		return page.Within
-	case analyze.NearEdge:
+	case now.NearEdge:
 		return page.Near
-	case analyze.Outside:
+	case now.Outside:
 		return page.Outside
 	default:
 		return page.NotJudged
@@ -248,7 +249,7 @@ func (m *monitor) judgedOf(arcEnergy, heatInput *quantity.JoulesPerMetre) *quant
 	return heatInput
 }
 
-func (m *monitor) pass(s *analyze.Standing) *page.LivePass {
+func (m *monitor) pass(s *now.Status) *page.LivePass {
 	p := s.Pass
 	if p == nil {
 		return nil
@@ -270,7 +271,7 @@ func (m *monitor) pass(s *analyze.Standing) *page.LivePass {
 	return told
 }
 
-func (m *monitor) place(s *analyze.Standing) *page.LivePlace {
+func (m *monitor) place(s *now.Status) *page.LivePlace {
 	if s.Where == nil {
 		return nil
 	}
@@ -288,7 +289,7 @@ func (m *monitor) place(s *analyze.Standing) *page.LivePlace {
 	return told
 }
 
-func next(s *analyze.Standing) *page.LiveNext {
+func next(s *now.Status) *page.LiveNext {
 	if s.NextLayer == nil {
 		return nil
 	}
@@ -328,15 +329,15 @@ var lastingWords = map[finding.Rule]string{
 }
 
 // ring is the turn that is being laid; only what the torch has been over has values.
-func (m *monitor) ring(r analyze.Ring) []page.LiveCell {
+func (m *monitor) ring(r now.Turn) []page.LiveCell {
 	cells := []page.LiveCell{}
 	for _, c := range r.Cells {
 		cell := page.LiveCell{From: float64(c.From), To: float64(c.To), Value: known(m.judgedOf(c.ArcEnergy, c.HeatInput), heatUnit)}
-		cell.State = stateOf(analyze.StateIn(m.judgedOf(c.ArcEnergy, c.HeatInput), m.job.Procedure.Limits.HeatInput))
+		cell.State = stateOf(now.StateIn(m.judgedOf(c.ArcEnergy, c.HeatInput), m.job.Procedure.Limits.HeatInput))
 		if c.ArcTime > 0 {
 			cell.Arc = finite(float64(c.Burned))
 		}
-		cell.Finding = slices.ContainsFunc(r.Arcs, func(a analyze.RingArc) bool { return a.Finding > 0 && m.covers(a, (c.From+c.To)/2) })
+		cell.Finding = slices.ContainsFunc(r.Sectors, func(a now.Sector) bool { return a.Finding > 0 && m.covers(a, (c.From+c.To)/2) })
 		cells = append(cells, cell)
 	}
 	return cells
@@ -354,7 +355,7 @@ func (m *monitor) turn(now *page.LivePlace) {
 }
 
 // covers tells whether an arc, in the direction of the torch, goes over an angle.
-func (m *monitor) covers(a analyze.RingArc, angle quantity.Degrees) bool {
+func (m *monitor) covers(a now.Sector, angle quantity.Degrees) bool {
 	from, to := a.From, a.To
 	if m.backwards {
 		from, to = to, from

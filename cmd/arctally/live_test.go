@@ -11,7 +11,7 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
-	"arctally/analyze"
+	"arctally/analyze/now"
 	"arctally/report/page"
 )
 
@@ -104,7 +104,7 @@ func TestHearing(t *testing.T) {
 
 func TestMonitor_CoversInTheDirectionOfTheTorch(t *testing.T) {
 	m := &monitor{}
-	over := analyze.RingArc{From: 350, To: 20}
+	over := now.Sector{From: 350, To: 20}
 	assert.True(t, m.covers(over, 5))
 	assert.False(t, m.covers(over, 180))
 	m.turn(&page.LivePlace{Angle: new(100.0)})
