@@ -97,14 +97,14 @@ func TestMapper_pieceLiesInTheCellsUnderIt(t *testing.T) {
 // What lies on either side of a border has its share of all that the piece has.
 func TestMapper_pieceAcrossABorderIsParted(t *testing.T) {
 	across := piece(5.5, 2, 0.001)
-	across.Unseen, across.WireRead, across.Wire = 2e9, true, 0.1
+	across.Arc, across.Unseen, across.WireRead, across.Wire = 2e9, 2e9, true, 0.1
 	m := NewMapper(short(bore.Helix))
 	m.Begin(&pass.Pass{}, 0)
 	m.Take(across)
 	m.Take(piece(12.5, 2, 0.001))
 	for column, share := range []float64{0.25, 0.75} {
 		laid := m.Present(0, column)
-		assert.InDelta(t, share, float64(laid.ArcTime), 1e-9)
+		assert.InDelta(t, 2*share, float64(laid.ArcTime), 1e-9)
 		assert.InDelta(t, share*2/360, laid.Way, 1e-12)
 	}
 	m.End(&pass.Pass{Travel: new(quantity.Metres(0.04)), Wire: new(quantity.Metres(0.8))})
@@ -112,7 +112,7 @@ func TestMapper_pieceAcrossABorderIsParted(t *testing.T) {
 	metal := whole.At(0, 0).Volume + whole.At(0, 1).Volume
 	for column, share := range []float64{0.25, 0.75} {
 		cell := whole.At(0, column)
-		assert.InDelta(t, share, float64(cell.ArcTime), 1e-9)
+		assert.InDelta(t, 2*share, float64(cell.ArcTime), 1e-9)
 		assert.InDelta(t, 2*share, float64(cell.Unseen), 1e-9)
 		assert.InDelta(t, 0.02*share, float64(cell.Path), 1e-9)
 		assert.InDelta(t, metal*share, cell.Volume, 1e-13)

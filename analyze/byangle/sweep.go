@@ -31,7 +31,7 @@ func (w *Watch) sweep(all []harmonic.Point) Sweep {
 		s.Bins[int((x-math.Floor(x))*Bins)%Bins].add(p)
 		s.addTurn(int(math.Abs(p.Turns-first)), p)
 	}
-	s.Turns = c.Span()
+	s.Turns = c.Turns()
 	if p := w.job.Deposit.Pattern; p == bore.Helix || p == bore.Rings {
 		s.swings(&c) // strokes go back and forth over a part of the turn
 	}
