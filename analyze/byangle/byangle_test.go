@@ -141,6 +141,7 @@ func TestWatch_bins(t *testing.T) {
 		assert.InDelta(t, 140*(1+0.1*math.Cos((middle-180)*math.Pi/180)), float64(b.Current), 1.5, middle)
 		assert.InDelta(t, 17, float64(b.Voltage), 1e-9)
 		assert.InDelta(t, 0.09, float64(b.WireSpeed), 1e-9)
+		assert.InDelta(t, 17*float64(b.Current), float64(b.Power), 1e-6)
 	}
 	require.Len(t, s.ByTurn, 4)
 }

@@ -4,8 +4,8 @@ import (
 	"strings"
 
 	"arctally/acquire/quantity"
-	"arctally/analyze"
 	"arctally/analyze/finding"
+	"arctally/analyze/now"
 	"arctally/analyze/procedure"
 	"arctally/report/sheet"
 )
@@ -26,7 +26,7 @@ func (b *Board) judgedOf(arcEnergy, heatInput *quantity.JoulesPerMetre) *quantit
 	return heatInput
 }
 
-func (b *Board) pass(s *analyze.Standing) *Pass {
+func (b *Board) pass(s *now.Status) *Pass {
 	p := s.Pass
 	if p == nil {
 		return nil
@@ -48,7 +48,7 @@ func (b *Board) pass(s *analyze.Standing) *Pass {
 	return told
 }
 
-func place(s *analyze.Standing) *Place {
+func place(s *now.Status) *Place {
 	if s.Where == nil {
 		return nil
 	}
@@ -66,7 +66,7 @@ func place(s *analyze.Standing) *Place {
 	return told
 }
 
-func next(s *analyze.Standing) *Next {
+func next(s *now.Status) *Next {
 	if s.NextLayer == nil {
 		return nil
 	}

@@ -1,4 +1,4 @@
-package analyze
+package now
 
 import (
 	"math"
@@ -6,6 +6,31 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
+)
+
+// Gauge is one channel as it stands.
+type Gauge[Q quantity.Quantity] struct {
+	Value *Q
+	// Low and High are the lowest and the highest of the means over 10 ms that
+	// the value is the mean of; only voltage and current have them.
+	Low, High *Q
+	Window    quantity.Range[Q] // of the procedure; zero where it has none
+	State     WindowState
+	// Age is how old the newest reading is; 0 for voltage and current.
+	Age quantity.Seconds
+}
+
+// WindowState tells how a value stands to its window; the empty one is not
+// judged: there is no window, no value, or the arc has burned for less time than
+// the mean is taken over.
+type WindowState string
+
+// The states. Near is within a tenth of the window's width of a limit, or of the
+// limit itself where there is only one. Ours; no source.
+const (
+	Inside   WindowState = "in window"
+	NearEdge WindowState = "near a limit"
+	Outside  WindowState = "outside"
 )
 
 // reading is the newest value of a slow channel.
@@ -25,6 +50,14 @@ func gauge[Q quantity.Quantity](value float64, window quantity.Range[Q], judged 
 		g.State = stateOf(Q(value), window)
 	}
 	return g
+}
+
+// StateIn tells how a value stands to a window; nil is not known.
+func StateIn[Q quantity.Quantity](q *Q, window quantity.Range[Q]) WindowState {
+	if q == nil {
+		return ""
+	}
+	return stateOf(*q, window)
 }
 
 // nearShare is the part of a window, at either limit, that is near it.
@@ -54,16 +87,16 @@ func stateOf[Q quantity.Quantity](q Q, window quantity.Range[Q]) WindowState {
 }
 
 // gauges sets the means of the channels.
-func (r *Run) gauges(s *Standing) {
-	limits, m, tick := r.job.Procedure.Limits, r.watch.Means(), s.Moment.Tick
+func (w *Watch) gauges(s *Status) {
+	limits, m, tick := w.job.Procedure.Limits, w.judge.Means(), s.Moment.Tick
 	s.Voltage, s.Current = spread(m.Voltage, limits.Voltage), spread(m.Current, limits.Current)
-	s.WireSpeed = ofReading(m.Wire, r.watched.wire, limits.WireSpeed, tick)
-	s.GasFlow = ofReading(m.Gas, r.watched.gas, limits.GasFlow, tick)
-	s.Temperature = ofReading(finding.Mean{}, r.watched.temperature, limits.Interpass, tick)
-	if t := r.watched.temperature; t.any {
+	s.WireSpeed = ofReading(m.Wire, w.wire, limits.WireSpeed, tick)
+	s.GasFlow = ofReading(m.Gas, w.gas, limits.GasFlow, tick)
+	s.Temperature = ofReading(finding.Mean{}, w.temperature, limits.Interpass, tick)
+	if t := w.temperature; t.any {
 		s.Temperature.State = stateOf(quantity.Celsius(t.value), limits.Interpass)
 	}
-	r.travel(s, m.Travel)
+	w.travel(s, m.Travel)
 }
 
 // spread makes a gauge of a mean, with what it is the mean of.
@@ -92,8 +125,8 @@ func ofReading[Q quantity.Quantity](m finding.Mean, newest reading, window quant
 
 // travel sets travel and rotation: by the mean of the counts, else, while the arc
 // burns, by what the rotation is taken to be.
-func (r *Run) travel(s *Standing, m finding.Mean) {
-	window, around := r.job.Procedure.Limits.TravelSpeed, float64(r.splitter.PathPerTurn())
+func (w *Watch) travel(s *Status, m finding.Mean) {
+	window, around := w.job.Procedure.Limits.TravelSpeed, float64(w.torch.PathPerTurn())
 	s.Travel.Window = window
 	if around > 0 {
 		s.Rotation.Window = quantity.Range[quantity.TurnsPerSecond]{
@@ -101,9 +134,9 @@ func (r *Run) travel(s *Standing, m finding.Mean) {
 			High: quantity.TurnsPerSecond(float64(window.High) / around), HasHigh: window.HasHigh,
 		}
 	}
-	declared := r.job.Setpoints.TravelSpeed
-	switch n, basis := r.splitter.Turning(); {
-	case around > 0 && r.splitter.Measured():
+	declared := w.job.Setpoints.TravelSpeed
+	switch n, basis := w.torch.Turning(); {
+	case around > 0 && w.torch.Measured():
 		s.TravelBasis = heat.TravelMeasured
 		if m.Known {
 			s.Travel = gauge(m.Value, window, m.Full)

@@ -1,4 +1,4 @@
-package analyze
+package now
 
 import (
 	"math"
@@ -9,17 +9,40 @@ import (
 	"arctally/analyze/procedure"
 )
 
+// Forecast is where the heat input of the pass will end if the torch goes on as
+// it does:
+//
+//	E = (W + P*t)/(L + l)
+//
+// with the energy W and the path L so far, the path l that the plan still has to
+// weld, the time t that it takes at the present rotation, and the mean power P
+// over the arc time of the last whole turn, or of what there is of it. When
+// nothing is left, it is the value of the pass. It takes for granted that the
+// arc burns wherever the plan has it burning from here on.
+type Forecast struct {
+	Definition   procedure.Definition    // what the value is: heat input or arc energy
+	Value        quantity.JoulesPerMetre // that the limits are about
+	Expanded     quantity.JoulesPerMetre // uncertainty of it, k = 2, by what is known so far
+	Window       quantity.Range[quantity.JoulesPerMetre]
+	State        WindowState
+	Verdict      heat.Verdict     // that the pass would get
+	Remaining    quantity.Seconds // until the end of the pass, planned gaps included
+	RemainingArc quantity.Seconds
+	Power        quantity.Watts // P
+	PowerTurns   float64        // turns that P was taken over; 0 for a bead on a plate
+}
+
 // forecast tells where the heat input of the pass will end.
-func (r *Run) forecast(p *Progress, at *bore.Place) *Forecast {
-	power, over, known := r.watched.power()
-	path, f := r.ahead(p, at)
+func (w *Watch) forecast(p *Progress, at *bore.Place) *Forecast {
+	power, over, known := w.power()
+	path, f := w.ahead(p, at)
 	if f == nil || !known || path <= 0 {
 		return nil
 	}
-	rules, energy := &r.job.Procedure, p.Energy+quantity.Joules(float64(power)*float64(f.RemainingArc))
+	rules, energy := &w.job.Procedure, p.Energy+quantity.Joules(float64(power)*float64(f.RemainingArc))
 	f.Definition, f.Window, f.Power, f.PowerTurns = rules.Judge.Definition, rules.Limits.HeatInput, power, over
 	f.Value = heat.ArcEnergyOverLength(energy, path)
-	if !r.toDefinition(&f.Value) {
+	if !w.toDefinition(&f.Value) {
 		return nil
 	}
 	f.Expanded = p.Budget.Expanded(f.Value)
@@ -32,27 +55,27 @@ func (r *Run) forecast(p *Progress, at *bore.Place) *Forecast {
 
 // toDefinition makes of an arc energy what the limits are about, and tells whether
 // that is known.
-func (r *Run) toDefinition(q *quantity.JoulesPerMetre) bool {
-	if r.job.Procedure.Judge.Definition == procedure.ArcEnergy {
+func (w *Watch) toDefinition(q *quantity.JoulesPerMetre) bool {
+	if w.job.Procedure.Judge.Definition == procedure.ArcEnergy {
 		return true
 	}
-	k, listed := heat.ThermalEfficiency(r.job.Procedure.Process)
+	k, listed := heat.ThermalEfficiency(w.job.Procedure.Process)
 	*q = heat.HeatInput(k, *q)
 	return listed
 }
 
 // ahead returns the whole path of the pass if it goes on as planned, and how long
 // that will take; nil where it is not known.
-func (r *Run) ahead(p *Progress, at *bore.Place) (path quantity.Metres, f *Forecast) {
-	length, set := r.job.Deposit.Length, r.job.Setpoints.TravelSpeed
-	around := r.splitter.PathPerTurn()
+func (w *Watch) ahead(p *Progress, at *bore.Place) (path quantity.Metres, f *Forecast) {
+	length, set := w.job.Deposit.Length, w.job.Setpoints.TravelSpeed
+	around := w.torch.PathPerTurn()
 	switch {
 	case around > 0 && p.Done != nil && p.Travel != nil:
-		n, basis := r.splitter.Turning()
-		if measured, known := r.watched.rotation(); basis == heat.TravelMeasured && known {
+		n, basis := w.torch.Turning()
+		if measured, known := w.rotation(); basis == heat.TravelMeasured && known {
 			n = measured
 		}
-		turns, welded := leftToWeld(r.job.Deposit, at, *p.PlannedTurns, *p.Turns, r.splitter.Went())
+		turns, welded := leftToWeld(w.job.Deposit, at, *p.PlannedTurns, *p.Turns, w.torch.Went())
 		if n <= 0 {
 			return 0, nil
 		}

@@ -10,14 +10,14 @@ const (
 	unevenLeast = 0.003
 )
 
-// single is the wave in one turn, as a complex number, and where the turn is.
-type single struct{ cos, sin, weight, x float64 }
+// oneTurn is the wave in one turn, as a complex number, and where the turn is.
+type oneTurn struct{ cos, sin, weight, x float64 }
 
-// follow looks at the phase of the stronger wave turn by turn. Where it wanders
+// correctByPhases looks at the phase of the stronger wave turn by turn. Where it wanders
 // more than noise makes it, the rotation is not even: then the mean over the curve
 // is what lies between the phases of the first turn and the last, for a line
 // through all of them would weigh the middle most.
-func (c *Curve) follow(r *Rhythm, m model, noise Noise) {
+func (c *Curve) correctByPhases(r *Rhythm, m model, noise Noise) {
 	j := r.stronger()
 	turns := c.turnByTurn(r.Order, j+1, m)
 	if len(turns) < 3 {
@@ -31,26 +31,26 @@ func (c *Curve) follow(r *Rhythm, m model, noise Noise) {
 	r.Wander = math.Sqrt(sum / n)
 	// One of n turns has n times the noise power of all.
 	byNoise := math.Sqrt(noise.Power*n/2) / r.Waves[j].Amplitude() / (2 * math.Pi * float64(j+1))
-	span := turns[len(turns)-1].x - turns[0].x
+	apart := turns[len(turns)-1].x - turns[0].x
 	if r.Wander > uneven*byNoise+unevenLeast {
-		r.Order += (off[len(off)-1] - off[0]) / span
-		r.Uncertainty = math.Hypot(r.Uncertainty, r.Wander*math.Sqrt2/span)
+		r.Order += (off[len(off)-1] - off[0]) / apart
+		r.Uncertainty = math.Hypot(r.Uncertainty, r.Wander*math.Sqrt2/apart)
 		return
 	}
 	// The slope of a line through n phases, evenly spaced.
-	r.Uncertainty = math.Max(r.Uncertainty, r.Wander*math.Sqrt(12/n)/span)
+	r.Uncertainty = math.Max(r.Uncertainty, r.Wander*math.Sqrt(12/n)/apart)
 }
 
 // turnByTurn demodulates a harmonic of an order: of each turn, the mean of the
 // curve without level and drift, turned back by the phase that an even rotation
 // has there.
-func (c *Curve) turnByTurn(order float64, harmonic int, m model) []single {
-	var turns []single
+func (c *Curve) turnByTurn(order float64, harmonic int, m model) []oneTurn {
+	var turns []oneTurn
 	most := 0.0
 	for k, x := range c.X {
 		number := int(math.Abs(x-c.X[0]) * order)
 		for len(turns) <= number {
-			turns = append(turns, single{})
+			turns = append(turns, oneTurn{})
 		}
 		t := &turns[number]
 		y := c.Y[k] - m.level - m.drift*(x-m.middle)
@@ -69,7 +69,7 @@ func (c *Curve) turnByTurn(order float64, harmonic int, m model) []single {
 }
 
 // phases returns how far ahead, in turns, each turn is of the mean of them all.
-func phases(turns []single, harmonic int) []float64 {
+func phases(turns []oneTurn, harmonic int) []float64 {
 	var cos, sin float64
 	for _, t := range turns {
 		cos, sin = cos+t.cos, sin+t.sin

@@ -1,4 +1,4 @@
-package analyze
+package now
 
 import (
 	"math"
@@ -7,7 +7,7 @@ import (
 	"arctally/analyze/pass"
 )
 
-// marksPerTurn is the grain of a trail: 5 degrees.
+// marksPerTurn is the grain of it: 5 degrees.
 const marksPerTurn = 72
 
 // mark is what a pass has summed up to at one place.
@@ -19,9 +19,9 @@ type mark struct {
 	energy float64 // W*ns
 }
 
-// trail remembers the last turn of the pass under way, however slowly the torch
+// lastTurn remembers the last turn of the pass under way, however slowly the torch
 // turns. It is a pass.Listener.
-type trail struct {
+type lastTurn struct {
 	start, last float64 // turns
 	now         mark
 	marks       [marksPerTurn + 1]mark
@@ -29,18 +29,18 @@ type trail struct {
 }
 
 // Begin implements pass.Listener.
-func (t *trail) Begin(_ *pass.Pass, at pass.Position) {
+func (t *lastTurn) Begin(_ *pass.Pass, at pass.Position) {
 	t.start, t.last = at.Turns, at.Turns
 	t.now, t.marks[0], t.count = mark{}, mark{}, 1
 }
 
 // Resume implements pass.Listener.
-func (t *trail) Resume(_, to pass.Position, _ quantity.Seconds) {
+func (t *lastTurn) Resume(_, to pass.Position, _ quantity.Seconds) {
 	t.last, t.now.turned = to.Turns, math.Abs(to.Turns-t.start)
 }
 
 // Burn implements pass.Listener.
-func (t *trail) Burn(b *pass.Bucket) {
+func (t *lastTurn) Burn(b *pass.Bucket) {
 	n := &t.now
 	n.burned += math.Abs(b.Turns - t.last)
 	n.burn += b.End - b.Start - b.Gap
@@ -54,13 +54,13 @@ func (t *trail) Burn(b *pass.Bucket) {
 }
 
 // Rest implements pass.Listener.
-func (t *trail) Rest(pass.Position) {}
+func (t *lastTurn) Rest(pass.Position) {}
 
 // End implements pass.Listener.
-func (t *trail) End(*pass.Pass) {}
+func (t *lastTurn) End(*pass.Pass) {}
 
 // over returns what was added over the last turns, or over what there is of them.
-func (t *trail) over(turns float64) mark {
+func (t *lastTurn) over(turns float64) mark {
 	from := mark{}
 	for k := t.count - 1; k >= max(0, t.count-len(t.marks)); k-- {
 		if from = t.marks[k%len(t.marks)]; from.turned <= t.now.turned-turns {
@@ -73,7 +73,7 @@ func (t *trail) over(turns float64) mark {
 
 // power returns the mean power over the arc time of the last whole turn, and the
 // turns that it is taken over; false where there was no arc.
-func (t *trail) power() (p quantity.Watts, turns float64, known bool) {
+func (t *lastTurn) power() (p quantity.Watts, turns float64, known bool) {
 	m := t.over(1)
 	if m.arc <= 0 {
 		return 0, 0, false
@@ -86,7 +86,7 @@ func (t *trail) power() (p quantity.Watts, turns float64, known bool) {
 const present = 1.0 / 8
 
 // rotation returns the present rotation by the turns in arc intervals.
-func (t *trail) rotation() (n quantity.TurnsPerSecond, known bool) {
+func (t *lastTurn) rotation() (n quantity.TurnsPerSecond, known bool) {
 	m := t.over(present)
 	if m.burn <= 0 || m.burned <= 0 {
 		return 0, false

@@ -6,11 +6,11 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
+	"arctally/analyze/now"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
 )
@@ -86,7 +86,7 @@ func strokes(pattern bore.Pattern) lay {
 }
 
 // To look on changes no bit of what comes out.
-func TestStanding_disturbsNothing(t *testing.T) {
+func TestRun_nowDisturbsNothing(t *testing.T) {
 	for name, l := range lays(t) {
 		t.Run(name, func(t *testing.T) {
 			want := l.run(t, always(1<<30), unwatched)
@@ -94,8 +94,8 @@ func TestStanding_disturbsNothing(t *testing.T) {
 			dice := rand.New(rand.NewPCG(1, 2))
 			for _, size := range []func() int{always(100), func() int { return 1 + dice.IntN(3000) }} {
 				require.Equal(t, want, l.run(t, size, func(r *Run) {
-					r.Standing()
-					r.Ring()
+					r.Now()
+					r.Turn()
 				}))
 			}
 		})
@@ -103,13 +103,13 @@ func TestStanding_disturbsNothing(t *testing.T) {
 }
 
 // What stands right before the end of a pass is what the pass comes to.
-func TestStanding_agreesWithTheResult(t *testing.T) {
+func TestRun_nowAgreesWithTheResult(t *testing.T) {
 	for name, l := range lays(t) {
 		for _, n := range []int{7, 100, 1000} {
 			t.Run(name, func(t *testing.T) {
-				last := map[int]Standing{}
+				last := map[int]now.Status{}
 				res := l.run(t, always(n), func(r *Run) {
-					s := r.Standing()
+					s := r.Now()
 					if s.Pass != nil {
 						last[s.Pass.Number] = s
 					}
@@ -131,7 +131,7 @@ func TestStanding_agreesWithTheResult(t *testing.T) {
 }
 
 // agrees holds a standing against the pass that ended so many seconds later.
-func agrees(t *testing.T, p *pass.Pass, s Standing, later float64, ofLength bool) {
+func agrees(t *testing.T, p *pass.Pass, s now.Status, later float64, ofLength bool) {
 	t.Helper()
 	g := s.Pass
 	require.Less(t, later, 1.1)
@@ -158,7 +158,7 @@ func agrees(t *testing.T, p *pass.Pass, s Standing, later float64, ofLength bool
 
 // The forecast comes to the value of the pass; on the way it is near it, as long
 // as everything goes as planned.
-func TestStanding_forecast(t *testing.T) {
+func TestRun_nowForecast(t *testing.T) {
 	for name, l := range lays(t) {
 		if name == "straight" {
 			continue
@@ -166,12 +166,12 @@ func TestStanding_forecast(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			type seen struct {
 				done float64
-				f    Forecast
+				f    now.Forecast
 			}
 			all := map[int][]seen{}
 			ofLength := l.job.Deposit.Length > 0
 			res := l.run(t, always(100), func(r *Run) {
-				s := r.Standing()
+				s := r.Now()
 				if s.Pass == nil || s.Forecast == nil {
 					return
 				}
@@ -193,7 +193,7 @@ func TestStanding_forecast(t *testing.T) {
 						nearEnd++
 						require.InEpsilon(t, final, float64(x.f.Value), 0.01)
 						require.Less(t, float64(x.f.Remaining), 2.5)
-						require.Equal(t, Inside, x.f.State)
+						require.Equal(t, now.Inside, x.f.State)
 					}
 				}
 				require.NotZero(t, nearEnd)
@@ -204,18 +204,18 @@ func TestStanding_forecast(t *testing.T) {
 		})
 	}
 	straight := lays(t)["straight"]
-	straight.run(t, always(1000), func(r *Run) { require.Nil(t, r.Standing().Forecast, "its end is not planned") })
+	straight.run(t, always(1000), func(r *Run) { require.Nil(t, r.Now().Forecast, "its end is not planned") })
 }
 
 // A pass that runs hot so far is forecast hot, in time to do something about it.
-func TestStanding_forecastOfAHotPass(t *testing.T) {
+func TestRun_nowForecastOfAHotPass(t *testing.T) {
 	l := lays(t)["helix"]
 	l.signal.voltage = func(int64) float64 { return 12 }
 	seen := false
 	res := l.run(t, always(1000), func(r *Run) {
-		if s := r.Standing(); s.Forecast != nil && s.Pass.Done != nil && *s.Pass.Done > 0.3 && *s.Pass.Done < 0.4 {
+		if s := r.Now(); s.Forecast != nil && s.Pass.Done != nil && *s.Pass.Done > 0.3 && *s.Pass.Done < 0.4 {
 			seen = true
-			require.Equal(t, Outside, s.Forecast.State)
+			require.Equal(t, now.Outside, s.Forecast.State)
 			require.Contains(t, []heat.Verdict{heat.Outside, heat.OutsideNearLimit}, s.Forecast.Verdict)
 			require.InDelta(t, 0.65*4*48, float64(s.Forecast.Remaining), 12)
 			require.InDelta(t, 0.9*float64(s.Forecast.Remaining), float64(s.Forecast.RemainingArc), 5)
@@ -225,16 +225,16 @@ func TestStanding_forecastOfAHotPass(t *testing.T) {
 	require.Contains(t, []heat.Verdict{heat.Outside, heat.OutsideNearLimit}, res.Passes[0].Verdict)
 }
 
-func TestStanding_beforeAnything(t *testing.T) {
+func TestRun_nowBeforeAnything(t *testing.T) {
 	r := New(boreJob(bore.Helix), nil)
-	s := r.Standing()
+	s := r.Now()
 	require.False(t, s.Any)
 	require.Nil(t, s.Pass)
 	require.Nil(t, s.Where)
-	require.Empty(t, r.Ring().Cells)
+	require.Empty(t, r.Turn().Cells)
 	require.NoError(t, r.Source(source(360)))
 	feed(t, r, arcSignal{step: ms, off: func(int64) bool { return true }, turns: turning}, 3_000*ms, always(100))
-	s = r.Standing()
+	s = r.Now()
 	require.True(t, s.Any)
 	require.False(t, s.ArcOn)
 	require.Nil(t, s.Since, "no arc was struck")
@@ -245,21 +245,21 @@ func TestStanding_beforeAnything(t *testing.T) {
 }
 
 // at plays a lay and returns how it stands at a tick.
-func (l lay) at(t *testing.T, tick int64) (s Standing, g Ring) {
+func (l lay) at(t *testing.T, tick int64) (s now.Status, g now.Turn) {
 	t.Helper()
 	l.until = tick
-	l.run(t, always(50), func(r *Run) { s, g = r.Standing(), r.Ring() })
+	l.run(t, always(50), func(r *Run) { s, g = r.Now(), r.Turn() })
 	return s, g
 }
 
-func TestStanding_inTheMiddleOfAHelix(t *testing.T) {
+func TestRun_nowInTheMiddleOfAHelix(t *testing.T) {
 	l := lays(t)["helix"]
 	s, g := l.at(t, 100_500*ms) // 2.083 turns: 30 degrees into the third
 	require.Equal(t, int64(99_999)*ms, s.Moment.Tick)
 	require.True(t, s.ArcOn)
 	require.InDelta(t, 100-48-116/7.5, float64(*s.Since), 0.01, "since the gap")
 	require.InDelta(t, 17.5, float64(*s.Voltage.Value), 0.3)
-	require.Equal(t, Inside, s.Voltage.State)
+	require.Equal(t, now.Inside, s.Voltage.State)
 	require.Less(t, float64(*s.Voltage.Low), float64(*s.Voltage.High))
 	require.Equal(t, heat.TravelMeasured, s.TravelBasis)
 	require.InDelta(t, 1.25, float64(*s.Rotation.Value)*60, 0.08)
@@ -276,7 +276,7 @@ func TestStanding_inTheMiddleOfAHelix(t *testing.T) {
 	require.Less(t, s.NextLayer.Window.Low, s.NextLayer.Rotation)
 	require.GreaterOrEqual(t, *s.PlannedLayers, 2)
 
-	require.Equal(t, 3, g.Turn)
+	require.Equal(t, 3, g.Number)
 	require.Len(t, g.Cells, 72)
 	for k, c := range g.Cells {
 		require.Equal(t, k >= 6, c.Before, "cell %d", k)
@@ -289,10 +289,10 @@ func TestStanding_inTheMiddleOfAHelix(t *testing.T) {
 			require.InDelta(t, 0.36e6, float64(*c.HeatInput), 0.06e6)
 		}
 	}
-	require.Empty(t, g.Arcs)
+	require.Empty(t, g.Sectors)
 }
 
-func TestStanding_insideAPlannedGap(t *testing.T) {
+func TestRun_nowInsideAPlannedGap(t *testing.T) {
 	s, _ := lays(t)["helix"].at(t, 48_000*ms+13_500*ms) // 97.5 degrees
 	require.False(t, s.ArcOn)
 	require.True(t, *s.InGap)
@@ -305,7 +305,7 @@ func TestStanding_insideAPlannedGap(t *testing.T) {
 }
 
 // What deviates shows while it does, and says when it is certain to be a finding.
-func TestStanding_deviations(t *testing.T) {
+func TestRun_nowDeviations(t *testing.T) {
 	high := func(tick int64) float64 {
 		if tick >= 30_000*ms {
 			return 5
@@ -322,25 +322,25 @@ func TestStanding_deviations(t *testing.T) {
 	require.InDelta(t, 0.6, float64(d.Lasted), 0.06)
 	require.False(t, d.Certain)
 	require.Greater(t, d.Beyond, 0.0)
-	require.Equal(t, Outside, s.Voltage.State)
+	require.Equal(t, now.Outside, s.Voltage.State)
 	s, g := l.at(t, 33_000*ms)
 	require.True(t, s.Deviations[0].Certain)
 	require.InDelta(t, 225, float64(s.Deviations[0].Place.Angle), 1)
 	require.Zero(t, s.Findings, "it is not over")
-	require.Len(t, g.Arcs, 1)
-	require.InDelta(t, 225, float64(g.Arcs[0].From), 1)
-	require.InDelta(t, 225+2.5*7.5, float64(g.Arcs[0].To), 1.5)
-	require.Zero(t, g.Arcs[0].Finding)
+	require.Len(t, g.Sectors, 1)
+	require.InDelta(t, 225, float64(g.Sectors[0].From), 1)
+	require.InDelta(t, 225+2.5*7.5, float64(g.Sectors[0].To), 1.5)
+	require.Zero(t, g.Sectors[0].Finding)
 }
 
-func TestStanding_arcOutWhereItShouldBurn(t *testing.T) {
+func TestRun_nowArcOutWhereItShouldBurn(t *testing.T) {
 	for name, longest := range map[string]float64{"helix": 0, "helix declared": 1.5 * 36 / 7.5} {
 		l := lays(t)[name]
 		l.signal.off = func(tick int64) bool { return inGap(tick) || tick >= 30_000*ms }
 		since := 0.0
 		l.until = 39_000 * ms
 		l.run(t, always(50), func(r *Run) {
-			s := r.Standing()
+			s := r.Now()
 			out := float64(s.Moment.Tick-30_000*ms) * 1e-9
 			if out > longest+0.35 {
 				require.Len(t, s.Deviations, 1, "%s at %.2f", name, out)
@@ -358,20 +358,9 @@ func TestStanding_arcOutWhereItShouldBurn(t *testing.T) {
 	}
 }
 
-func TestStateOf(t *testing.T) {
-	both := between[quantity.Volts](10, 20)
-	for v, want := range map[quantity.Volts]WindowState{9.99: Outside, 10: NearEdge, 10.9: NearEdge, 11.1: Inside, 18.9: Inside, 19.1: NearEdge, 20: NearEdge, 20.1: Outside} {
-		require.Equal(t, want, stateOf(v, both), "%v", v)
-	}
-	top := quantity.Range[quantity.Celsius]{High: 250, HasHigh: true}
-	require.Equal(t, NearEdge, stateOf(quantity.Celsius(226), top))
-	require.Equal(t, Inside, stateOf(quantity.Celsius(-226), top))
-	require.Empty(t, stateOf(quantity.Celsius(226), quantity.Range[quantity.Celsius]{}))
-}
-
 // Slow channels show their mean while the arc burns, else their last reading,
 // and how old it is.
-func TestStanding_slowChannels(t *testing.T) {
+func TestRun_nowSlowChannels(t *testing.T) {
 	l := lays(t)["helix"]
 	r := New(l.job, nil)
 	require.NoError(t, r.Source(l.source))
@@ -382,13 +371,13 @@ func TestStanding_slowChannels(t *testing.T) {
 		require.NoError(t, r.Block(&slow))
 	}
 	feed(t, r, l.signal, 3_000*ms, always(100))
-	s := r.Standing()
+	s := r.Now()
 	require.InDelta(t, 4.6/60, float64(*s.WireSpeed.Value), 1e-9)
-	require.Equal(t, NearEdge, s.WireSpeed.State, "of 4.5 to 6.5 m/min")
+	require.Equal(t, now.NearEdge, s.WireSpeed.State, "of 4.5 to 6.5 m/min")
 	require.Nil(t, s.WireSpeed.Low)
 	require.InDelta(t, 2.499-1.95, float64(s.WireSpeed.Age), 1e-6)
 	require.EqualValues(t, 240, *s.Temperature.Value)
-	require.Equal(t, NearEdge, s.Temperature.State)
+	require.Equal(t, now.NearEdge, s.Temperature.State)
 	require.Nil(t, s.GasFlow.Value, "no sensor is fitted")
 	require.Empty(t, s.GasFlow.State)
 	require.NotNil(t, s.Pass.Wire)
@@ -398,7 +387,7 @@ func TestStanding_slowChannels(t *testing.T) {
 	require.NoError(t, r.Source(l.source))
 	require.NoError(t, r.Block(&slow))
 	feed(t, r, l.signal, 5_000*ms, always(100))
-	s = r.Standing()
+	s = r.Now()
 	require.False(t, s.ArcOn)
 	require.InDelta(t, 4.6/60, float64(*s.WireSpeed.Value), 1e-9)
 	require.Empty(t, s.WireSpeed.State, "nothing is judged while the arc is out")
