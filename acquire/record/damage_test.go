@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -18,10 +19,34 @@ import (
 	"arctally/acquire/series"
 )
 
-// smallRecord makes a closed record with something in every table.
-func smallRecord(t *testing.T) string {
+// smallRecord makes a closed record with something in every table of version 1.
+func smallRecord(t *testing.T) string { return onceMade(t, &small, makeSmallRecord) }
+
+// madeRecord is the file of a record that many tests begin with.
+type madeRecord struct {
+	once sync.Once
+	file []byte
+}
+
+var small, peopled madeRecord
+
+// onceMade returns a copy of a record that is made only once.
+func onceMade(t *testing.T, made *madeRecord, make func(t *testing.T, path string)) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "job.arc")
+	made.once.Do(func() {
+		make(t, path)
+		file, err := os.ReadFile(path)
+		require.NoError(t, err)
+		made.file = file
+	})
+	require.NotEmpty(t, made.file, "the test that made it failed")
+	require.NoError(t, os.WriteFile(path, made.file, 0o600))
+	return path
+}
+
+func makeSmallRecord(t *testing.T, path string) {
+	t.Helper()
 	w, err := Create(path, Meta{Job: "j", Procedure: "p", Documents: map[string]string{"job.yaml": "job: j\n"}})
 	require.NoError(t, err)
 	require.NoError(t, w.Source(box()))
@@ -36,7 +61,6 @@ func smallRecord(t *testing.T) string {
 		require.NoError(t, w.Sync())
 	}
 	require.NoError(t, w.Close())
-	return path
 }
 
 func TestVerify_FindsEveryChange(t *testing.T) {
