@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync"
 	"testing"
@@ -23,9 +24,11 @@ func picture(n int, seed uint64) []byte {
 }
 
 // peopledRecord has samples, two entries and two photographs, one of several parts.
-func peopledRecord(t *testing.T) string {
+func peopledRecord(t *testing.T) string { return onceMade(t, &peopled, makePeopledRecord) }
+
+func makePeopledRecord(t *testing.T, path string) {
 	t.Helper()
-	path := smallRecord(t)
+	makeSmallRecord(t, path)
 	w, err := Amend(path)
 	require.NoError(t, err)
 	_, err = w.Photograph("image/jpeg", picture(photographPart*2+17, 1))
@@ -37,7 +40,6 @@ func peopledRecord(t *testing.T) string {
 		require.NoError(t, err)
 	}
 	require.NoError(t, w.Close())
-	return path
 }
 
 func TestWriter_EntriesAndPhotographsComeBack(t *testing.T) {
@@ -193,8 +195,8 @@ func TestWriter_LogCutAnywhereLeavesWholePhotographs(t *testing.T) {
 	require.Equal(t, map[int]bool{0: true, 1: true, 2: true}, seen)
 }
 
-// Photographs of the greatest size take none of the memory that samples wait in,
-// and nobody who adds samples waits for them.
+// Photographs thirty times as large as the memory that samples wait in take none of
+// it, and nobody who adds samples waits for them.
 func TestWriter_PhotographsDoNotHoldUpSamples(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "job.arctally")
 	w, err := create(path, Meta{}, options{now: time.Now, limit: 4000})
@@ -203,16 +205,15 @@ func TestWriter_PhotographsDoNotHoldUpSamples(t *testing.T) {
 	done := make(chan error, 3)
 	for k := range uint64(3) {
 		go func() {
-			_, err := w.Photograph("image/jpeg", picture(MaxPhotograph, k))
+			_, err := w.Photograph("image/jpeg", picture(1<<20, k))
 			done <- err
 		}()
 	}
-	queued := func() bool {
+	for queued := false; !queued; runtime.Gosched() {
 		w.mu.Lock()
-		defer w.mu.Unlock()
-		return w.waiting > 0
+		queued = w.waiting > 0
+		w.mu.Unlock()
 	}
-	require.Eventually(t, queued, 10*time.Second, time.Millisecond)
 	b := arcBlock(100)
 	for range 30 { // the disk stands still, with a photograph before it
 		require.NoError(t, w.Block(b))
