@@ -309,8 +309,8 @@ func deviations(open []finding.Open) []page.LiveDeviation {
 		}
 		value, unit, text := sheet.Measured(d.Rule, d.Value)
 		limit, _, limitText := sheet.Measured(d.Rule, d.Limit)
-		words, lasting := lastingWords[d.Rule]
-		if !lasting {
+		words := d.Going()
+		if words == "" {
 			words = strings.ReplaceAll(string(d.Rule), "_", " ") + " " + text + " " + unit + ", limit " + limitText + " " + unit
 		}
 		told = append(told, page.LiveDeviation{
@@ -318,13 +318,6 @@ func deviations(open []finding.Open) []page.LiveDeviation {
 		})
 	}
 	return told
-}
-
-// lastingWords are for the rules whose value is how long they have lasted, which
-// the page shows as it grows.
-var lastingWords = map[finding.Rule]string{
-	finding.ArcOut:   "arc out where the plan has it burning",
-	finding.ArcInGap: "arc burning where the plan has none",
 }
 
 // ring is the turn that is being laid; only what the torch has been over has values.

@@ -125,13 +125,7 @@ func (f *findingEntry) sentence(u Units) string {
 		return f.Sentence
 	}
 	return f.SentenceIn(finding.Words{
-		Value: func(rule finding.Rule, si float64) string {
-			m := measureOf(rule, u)
-			if m.unit == measureOf(rule, Metric).unit {
-				return finding.InTradeUnits(rule, si)
-			}
-			return m.text(si) + m.suffix()
-		},
+		Value: func(rule finding.Rule, si float64) string { return measureOf(rule, u).words(si) },
 		Depth: func(d quantity.Metres) string { return quantity.Text(d, u.set().length, u.set().depth) },
 	})
 }

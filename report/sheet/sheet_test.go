@@ -136,6 +136,10 @@ func TestFindingsInTradeUnits(t *testing.T) {
 		{finding.ArcOnRatio, Metric, 0.84, 0.84, "1"},
 		{finding.HeatInput, Metric, 1e6, 1, "kJ/mm"},
 		{finding.HeatInput, US, 1e6, 25.4, "kJ/in"},
+		{finding.Stubbing, Metric, 4, 4, "/s"},
+		{finding.ShortRate, US, 80, 80, "/s"},
+		{finding.BriefArcOuts, Metric, 0.05, 3, "/min"},
+		{finding.ContactDrift, US, 0.655e-3, 39.3, "mm/min/A"},
 		{"other", Metric, 7, 7, "SI"},
 	} {
 		t.Run(fmt.Sprintf("%s %d", c.rule, c.units), func(t *testing.T) {
@@ -143,6 +147,20 @@ func TestFindingsInTradeUnits(t *testing.T) {
 			assert.InDelta(t, c.want, m.from(c.si), 1e-9*c.want)
 			assert.Equal(t, c.unit, m.unit)
 		})
+	}
+	for _, u := range []Units{Metric, US} {
+		set := u.set()
+		for rule, column := range map[finding.Rule]struct {
+			unit   string
+			digits int
+		}{
+			finding.WireSpeed: {set.feed, set.feedDigits}, finding.TravelSpeed: {set.travel, set.travelDigits}, finding.HeatInput: {set.heat, set.heatDigits},
+			finding.GasFlow: {set.gas, 1}, finding.Interpass: {set.temperature, 0},
+		} {
+			m := measureOf(rule, u)
+			assert.Equal(t, column.unit, m.unit, "a finding is stated as the column of its quantity is")
+			assert.Equal(t, column.digits, m.decimals, rule)
+		}
 	}
 	assert.InDelta(t, 32.4, *measureOf(finding.Interpass, US).span(18), 1e-9, "a difference has no zero to shift: 18*9/5")
 }

@@ -77,6 +77,7 @@ type measure struct {
 	unit     string
 	decimals int
 	from     func(si float64) float64
+	words    func(si float64) string // with the unit, in a sentence
 }
 
 func (m measure) text(si float64) string { return digits(known(m.from(si)), m.decimals) }
@@ -84,56 +85,13 @@ func (m measure) text(si float64) string { return digits(known(m.from(si)), m.de
 // span converts a difference, which a scale with a shifted zero does not shift.
 func (m measure) span(si float64) *float64 { return known(m.from(si) - m.from(0)) }
 
-func measured[Q quantity.Quantity](unit string, decimals int) measure {
-	return measure{unit, decimals, func(si float64) float64 { return quantity.In(Q(si), unit) }}
-}
-
-// measureOf knows in which unit the trade states a rule. A rule that it does
-// not know keeps its SI value and says so.
+// measureOf is the unit of a rule, which its row of the table of rules has.
 func measureOf(rule finding.Rule, u Units) measure {
-	set := u.set()
-	switch rule {
-	case finding.Voltage:
-		return measured[quantity.Volts]("V", 1)
-	case finding.Current:
-		return measured[quantity.Amperes]("A", 0)
-	case finding.WireSpeed:
-		return measured[quantity.MetresPerSecond](set.feed, set.feedDigits)
-	case finding.TravelSpeed:
-		return measured[quantity.MetresPerSecond](set.travel, set.travelDigits)
-	case finding.GasFlow:
-		return measured[quantity.CubicMetresPerSecond](set.gas, 1)
-	case finding.Interpass:
-		return measured[quantity.Celsius](set.temperature, 0)
-	case finding.ArcOut, finding.ArcOnReturn, finding.ArcInGap:
-		return measured[quantity.Seconds]("s", 2)
-	case finding.HeatInput:
-		return measured[quantity.JoulesPerMetre](set.heat, set.heatDigits)
-	case finding.Stubbing, finding.ShortRate:
-		return measured[quantity.Hertz]("Hz", 1)
-	case finding.GasSignature:
-		return measured[quantity.Volts]("V", 1)
-	case finding.BriefArcOuts:
-		return measure{"1/min", 1, func(si float64) float64 { return 60 * si }}
-	case finding.ContactDrift:
-		return measure{"mm/min/A", 2, func(si float64) float64 { return 60e3 * si }}
-	case finding.Interrupted:
-		return measure{"turns", 2, func(si float64) float64 { return si }}
-	case finding.LeftOut, finding.WeldedOver:
-		return measured[quantity.Degrees]("deg", 0)
-	case finding.StrokeCount:
-		return measure{"1", 0, func(si float64) float64 { return si }}
-	case finding.WireSlip, finding.Instability:
-		return measure{"1", 3, func(si float64) float64 { return si }}
-	case finding.OffCentre, finding.OvalBore:
-		return measured[quantity.Ratio]("%", 2)
-	case finding.WallPatch:
-		return measure{"turns", 0, func(si float64) float64 { return si }}
-	case finding.ArcOnRatio:
-		return measure{"1", 3, func(si float64) float64 { return si }}
-	default:
-		return measure{"SI", 3, func(si float64) float64 { return si }}
+	unit, us := finding.Units(rule)
+	if u == US {
+		unit = us
 	}
+	return measure{unit.Name, unit.Decimals, unit.In, unit.Words}
 }
 
 // rangeText prints a window the way a procedure writes it.

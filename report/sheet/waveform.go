@@ -138,13 +138,10 @@ func meltingText(m *waveform.Melting) string {
 
 // chartText says where one chart stands.
 func chartText(c finding.PassChart) string {
-	m, name := measureOf(c.Rule, Metric), "Wire speed for an ampere"
-	if c.Rule == finding.Instability {
-		name = "Instability"
-	}
+	m := measureOf(c.Rule, Metric)
 	if c.Refused {
-		return name + ": each pass resembles the one before it too closely for control limits."
+		return c.Name + ": each pass resembles the one before it too closely for control limits."
 	}
 	return fmt.Sprintf("%s, %s: mean of the first %d good passes %s, limits of a single pass %s to %s, of the step between passes %s; moving average of the passes since %s.",
-		name, m.unit, c.Passes, m.text(c.Mean), m.text(c.Low), m.text(c.High), m.text(c.RangeLimit), m.text(c.Average))
+		c.Name, m.unit, c.Passes, m.text(c.Mean), m.text(c.Low), m.text(c.High), m.text(c.RangeLimit), m.text(c.Average))
 }
