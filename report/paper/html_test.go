@@ -269,8 +269,8 @@ func TestWaveform_onPaper(t *testing.T) {
 	require.Contains(t, page, "No melting law could be fitted")
 	in.Result.Melting = &waveform.Melting{Slope: 39.3 / 60e3}
 	in.Result.Charts = []finding.PassChart{
-		{Rule: finding.ContactDrift, Passes: 8, Mean: 39.3 / 60e3, Low: 38.9 / 60e3, High: 39.7 / 60e3, RangeLimit: 0.5 / 60e3, Average: 39.4 / 60e3},
-		{Rule: finding.Instability, Passes: 8, Refused: true},
+		{Rule: finding.ContactDrift, Name: "Wire speed for an ampere", Passes: 8, Mean: 39.3 / 60e3, Low: 38.9 / 60e3, High: 39.7 / 60e3, RangeLimit: 0.5 / 60e3, Average: 39.4 / 60e3},
+		{Rule: finding.Instability, Name: "Instability", Passes: 8, Refused: true},
 	}
 	page = sheettest.Render(t, pageOf(sheet.New(in)))
 	require.Contains(t, page, "39.3 mm/min of wire for an ampere. This is an effective slope")

@@ -79,13 +79,10 @@ func meltingText(m *waveform.Melting) string {
 
 // chartText says where one chart stands.
 func chartText(c finding.PassChart) string {
-	m, name := sheet.MeasureOf(c.Rule, sheet.Metric), "Wire speed for an ampere"
-	if c.Rule == finding.Instability {
-		name = "Instability"
-	}
+	m := sheet.MeasureOf(c.Rule, sheet.Metric)
 	if c.Refused {
-		return name + ": each pass resembles the one before it too closely for control limits."
+		return c.Name + ": each pass resembles the one before it too closely for control limits."
 	}
 	return fmt.Sprintf("%s, %s: mean of the first %d good passes %s, limits of a single pass %s to %s, of the step between passes %s; moving average of the passes since %s.",
-		name, m.Unit, c.Passes, m.Text(c.Mean), m.Text(c.Low), m.Text(c.High), m.Text(c.RangeLimit), m.Text(c.Average))
+		c.Name, m.Unit, c.Passes, m.Text(c.Mean), m.Text(c.Low), m.Text(c.High), m.Text(c.RangeLimit), m.Text(c.Average))
 }

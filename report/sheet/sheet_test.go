@@ -125,6 +125,10 @@ func TestFindingsInTradeUnits(t *testing.T) {
 		{finding.ArcOnRatio, sheet.Metric, 0.84, 0.84, "1"},
 		{finding.HeatInput, sheet.Metric, 1e6, 1, "kJ/mm"},
 		{finding.HeatInput, sheet.US, 1e6, 25.4, "kJ/in"},
+		{finding.Stubbing, sheet.Metric, 4, 4, "/s"},
+		{finding.ShortRate, sheet.US, 80, 80, "/s"},
+		{finding.BriefArcOuts, sheet.Metric, 0.05, 3, "/min"},
+		{finding.ContactDrift, sheet.US, 0.655e-3, 39.3, "mm/min/A"},
 		{"other", sheet.Metric, 7, 7, "SI"},
 	} {
 		t.Run(fmt.Sprintf("%s %d", c.rule, c.units), func(t *testing.T) {
@@ -132,6 +136,20 @@ func TestFindingsInTradeUnits(t *testing.T) {
 			assert.InDelta(t, c.want, m.From(c.si), 1e-9*c.want)
 			assert.Equal(t, c.unit, m.Unit)
 		})
+	}
+	for _, u := range []sheet.Units{sheet.Metric, sheet.US} {
+		set := u.Set()
+		for rule, column := range map[finding.Rule]struct {
+			unit   string
+			digits int
+		}{
+			finding.TravelSpeed: {set.Travel, set.TravelDigits}, finding.HeatInput: {set.Heat, set.HeatDigits},
+			finding.GasFlow: {set.Gas, 1}, finding.Interpass: {set.Temperature, 0},
+		} {
+			m := sheet.MeasureOf(rule, u)
+			assert.Equal(t, column.unit, m.Unit, "a finding is stated as the column of its quantity is")
+			assert.Equal(t, column.digits, m.Decimals, rule)
+		}
 	}
 	assert.InDelta(t, 32.4, *sheet.MeasureOf(finding.Interpass, sheet.US).Span(18), 1e-9, "a difference has no zero to shift: 18*9/5")
 }

@@ -114,6 +114,7 @@ type measure struct {
 	Unit     string
 	Decimals int
 	From     func(si float64) float64
+	Words    func(si float64) string // with the unit, in a sentence
 }
 
 func (m measure) Text(si float64) string { return Digits(Known(m.From(si)), m.Decimals) }
@@ -121,56 +122,13 @@ func (m measure) Text(si float64) string { return Digits(Known(m.From(si)), m.De
 // Span converts a difference, which a scale with a shifted zero does not shift.
 func (m measure) Span(si float64) *float64 { return Known(m.From(si) - m.From(0)) }
 
-func measured[Q quantity.Quantity](unit string, decimals int) measure {
-	return measure{unit, decimals, func(si float64) float64 { return quantity.In(Q(si), unit) }}
-}
-
-// MeasureOf knows in which unit the trade states a rule. A rule that it does
-// not know keeps its SI value and says so.
+// MeasureOf is the unit of a rule, which its row of the table of rules has.
 func MeasureOf(rule finding.Rule, u Units) measure {
-	set := u.Set()
-	switch rule {
-	case finding.Voltage:
-		return measured[quantity.Volts]("V", 1)
-	case finding.Current:
-		return measured[quantity.Amperes]("A", 0)
-	case finding.WireSpeed:
-		return measured[quantity.MetresPerSecond](set.feed, set.feedDigits)
-	case finding.TravelSpeed:
-		return measured[quantity.MetresPerSecond](set.Travel, set.TravelDigits)
-	case finding.GasFlow:
-		return measured[quantity.CubicMetresPerSecond](set.Gas, 1)
-	case finding.Interpass:
-		return measured[quantity.Celsius](set.Temperature, 0)
-	case finding.ArcOut, finding.ArcOnReturn, finding.ArcInGap:
-		return measured[quantity.Seconds]("s", 2)
-	case finding.HeatInput:
-		return measured[quantity.JoulesPerMetre](set.Heat, set.HeatDigits)
-	case finding.Stubbing, finding.ShortRate:
-		return measured[quantity.Hertz]("Hz", 1)
-	case finding.GasSignature:
-		return measured[quantity.Volts]("V", 1)
-	case finding.BriefArcOuts:
-		return measure{"1/min", 1, func(si float64) float64 { return 60 * si }}
-	case finding.ContactDrift:
-		return measure{"mm/min/A", 2, func(si float64) float64 { return 60e3 * si }}
-	case finding.Interrupted:
-		return measure{"turns", 2, func(si float64) float64 { return si }}
-	case finding.LeftOut, finding.WeldedOver:
-		return measured[quantity.Degrees]("deg", 0)
-	case finding.StrokeCount:
-		return measure{"1", 0, func(si float64) float64 { return si }}
-	case finding.WireSlip, finding.Instability:
-		return measure{"1", 3, func(si float64) float64 { return si }}
-	case finding.OffCentre, finding.OvalBore:
-		return measured[quantity.Ratio]("%", 2)
-	case finding.WallPatch:
-		return measure{"turns", 0, func(si float64) float64 { return si }}
-	case finding.ArcOnRatio:
-		return measure{"1", 3, func(si float64) float64 { return si }}
-	default:
-		return measure{"SI", 3, func(si float64) float64 { return si }}
+	unit, us := finding.Units(rule)
+	if u == US {
+		unit = us
 	}
+	return measure{unit.Name, unit.Decimals, unit.In, unit.Words}
 }
 
 // RangeEnds are those of a window in a unit, nil where it is open.

@@ -19,13 +19,7 @@ func (f *Finding) In(u Units) string {
 		return f.Sentence
 	}
 	return f.SentenceIn(finding.Words{
-		Value: func(rule finding.Rule, si float64) string {
-			m := MeasureOf(rule, u)
-			if m.Unit == MeasureOf(rule, Metric).Unit {
-				return finding.InTradeUnits(rule, si)
-			}
-			return m.Text(si) + m.Suffix()
-		},
+		Value: func(rule finding.Rule, si float64) string { return MeasureOf(rule, u).Words(si) },
 		Depth: func(d quantity.Metres) string { return quantity.Text(d, u.Set().Length, u.Set().DepthDigits) },
 	})
 }

@@ -87,8 +87,8 @@ func deviations(open []finding.Open) []Deviation {
 		}
 		value, unit, text := sheet.Measured(d.Rule, d.Value)
 		limit, _, limitText := sheet.Measured(d.Rule, d.Limit)
-		words, lasting := lastingWords[d.Rule]
-		if !lasting {
+		words := d.Going()
+		if words == "" {
 			words = strings.ReplaceAll(string(d.Rule), "_", " ") + " " + text + " " + unit + ", limit " + limitText + " " + unit
 		}
 		told = append(told, Deviation{
@@ -98,9 +98,3 @@ func deviations(open []finding.Open) []Deviation {
 	return told
 }
 
-// lastingWords are for the rules whose value is how long they have lasted, which
-// the page shows as it grows.
-var lastingWords = map[finding.Rule]string{
-	finding.ArcOut:   "arc out where the plan has it burning",
-	finding.ArcInGap: "arc burning where the plan has none",
-}

@@ -12,18 +12,18 @@ import (
 	"arctally/analyze/pass"
 )
 
-// WallPatch is a spot of the wall over which the arc was disturbed turn after
-// turn; its value is the number of turns.
-const WallPatch Rule = "wall_patch"
+// patchAngle is how many degrees a finding may lie from the mean of the others, and
+// still be about one spot of the wall. Ours; common practice, no source.
+const patchAngle = 10
 
-// When findings at one angle are about the wall. Ours; common practice, no source.
-const (
-	patchTurns = 3
-	patchAngle = 10 // degrees from the mean of the others
-)
-
-// ofTheArc are the rules that a flaw of the wall can break.
-var ofTheArc = []Rule{Voltage, Current, ArcOut}
+// wall judges whether findings that a flaw of the wall can bring about come turn
+// after turn at one angle.
+type wall struct {
+	deaf
+	*ledger
+	patches  []*patch
+	gathered int // findings that the patches know
+}
 
 // patch gathers findings at one angle.
 type patch struct {
@@ -41,9 +41,9 @@ func (p *patch) angle() quantity.Degrees {
 	return bore.NormalAngle(quantity.Of[quantity.Degrees](math.Atan2(p.sin, p.cos), "rad"))
 }
 
-// wall gathers the findings of a pass that ends by their angle. Where the angle
-// rests on a declared rotation of a helix, it is not good enough after a turn.
-func (w *Watch) wall(p *pass.Pass) {
+// End implements pass.Listener. It gathers the findings of the pass by their angle.
+// Where that rests on a declared rotation of a helix, it is not good enough after a turn.
+func (w *wall) End(p *pass.Pass) {
 	from := w.gathered
 	w.gathered = len(w.found)
 	if p.TravelBasis == heat.TravelDeclared && p.Pattern != bore.Rings {
@@ -54,7 +54,7 @@ func (w *Watch) wall(p *pass.Pass) {
 		turn = int64(float64(p.Elapsed) / *p.Turns * 1e9)
 	}
 	for k := from; k < w.gathered; k++ {
-		if f := &w.found[k]; f.Pass == p.Number && f.Place != nil && slices.Contains(ofTheArc, f.Rule) {
+		if f := &w.found[k]; f.Pass == p.Number && f.Place != nil && rowOf(f.Rule).wall {
 			w.gather(*f, turn)
 		}
 	}
@@ -63,7 +63,7 @@ func (w *Watch) wall(p *pass.Pass) {
 
 // gather puts a finding to those at its angle. Two within half a turn are one
 // meeting with the wall.
-func (w *Watch) gather(f Finding, turn int64) {
+func (w *wall) gather(f Finding, turn int64) {
 	at := w.patchAt(f.Place.Angle)
 	sin, cos := math.Sincos(float64(f.Place.Angle) * math.Pi / 180)
 	again := at.lastPass == f.Pass && at.last.Epoch == f.Start.Epoch && f.Start.Tick-at.last.Tick < turn/2
@@ -77,13 +77,16 @@ func (w *Watch) gather(f Finding, turn int64) {
 	at.low, at.high = min(at.low, f.Place.Depth), max(at.high, f.Place.Depth)
 	at.last, at.lastPass = f.Start, f.Pass
 	at.members = append(at.members, f.Number)
-	if at.turns >= patchTurns {
-		w.filePatch(at, f)
+	if float64(at.turns) >= w.least() {
+		w.tell(at, f)
 	}
 }
 
+// least is on how many turns a spot must be met.
+func (w *wall) least() float64 { return float64(w.limits(WallPatch).High) }
+
 // patchAt returns the patch at an angle, a new one where there is none.
-func (w *Watch) patchAt(angle quantity.Degrees) *patch {
+func (w *wall) patchAt(angle quantity.Degrees) *patch {
 	for _, p := range w.patches {
 		if math.Abs(float64(bore.AngleDifference(angle, p.angle()))) <= patchAngle {
 			return p
@@ -94,12 +97,12 @@ func (w *Watch) patchAt(angle quantity.Degrees) *patch {
 	return p
 }
 
-// filePatch files the finding about the wall, or brings it up to date.
-func (w *Watch) filePatch(p *patch, latest Finding) {
+// tell files the finding about the wall, or brings it up to date.
+func (w *wall) tell(p *patch, latest Finding) {
 	if p.number == 0 {
 		first := w.found[p.members[0]-1]
 		p.number = len(w.found) + 1
-		w.file(Finding{Rule: WallPatch, Pass: latest.Pass, Layer: latest.Layer, Start: first.Start, Limit: patchTurns, Worst: patchTurns})
+		w.file(Finding{Rule: WallPatch, Pass: latest.Pass, Layer: latest.Layer, Start: first.Start, Limit: w.least()})
 	}
 	f := &w.found[p.number-1]
 	f.Worst = float64(p.turns)

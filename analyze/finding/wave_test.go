@@ -22,7 +22,7 @@ func wavering(n int, alter func(k int, s *waveform.Statistics)) []glance {
 		if alter != nil {
 			alter(k, s)
 		}
-		all = append(all, glance{start: int64(k) * 5e8, end: int64(k+1) * 5e8, wire: 0.09, shape: s})
+		all = append(all, glance{start: int64(k) * 5e8, end: int64(k+1) * 5e8, wire: 0.09, waveform: s})
 	}
 	return all
 }
@@ -90,34 +90,4 @@ func TestReference_refusesWhatFollowsItself(t *testing.T) {
 	require.False(t, ok)
 	_, ok = drifting.spread(voltage95)
 	require.True(t, ok)
-}
-
-// drifted charts passes, and returns the number of the first that is reported.
-func drifted(d *drift, passes int, of func(k int) float64) (first int, worst float64) {
-	for k := range passes {
-		d.add(of(k), func(w, _ float64) {
-			if first == 0 {
-				first, worst = k+1, w
-			}
-		})
-	}
-	return first, worst
-}
-
-func TestDrift_tipWear(t *testing.T) {
-	steady := func(k int) float64 { return 0.655e-3 * (1 + 0.002*math.Sin(float64(k)*2.3)) }
-	first, _ := drifted(newDrifts()[0], 60, steady)
-	require.Zero(t, first, "nothing drifts")
-
-	// From the tenth pass on, one part in three hundred more with each.
-	first, worst := drifted(newDrifts()[0], 60, func(k int) float64 { return steady(k) * (1 + max(0, float64(k-9))/300) })
-	require.Greater(t, first, 10)
-	require.Less(t, first, 20)
-	require.Greater(t, worst, 0.655e-3)
-}
-
-func TestDrift_refusesATrendFromTheBeginning(t *testing.T) {
-	d := newDrifts()[0]
-	first, _ := drifted(d, 30, func(k int) float64 { return 0.6e-3 * (1 + float64(k)/100) })
-	require.True(t, d.refused || first > 0, "a trend in the reference itself is either refused or found")
 }

@@ -7,8 +7,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/quantity"
-	"arctally/analyze/bore"
 	"arctally/analyze/byangle"
+	"arctally/analyze/bore"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
@@ -16,14 +16,23 @@ import (
 
 // disturbed files arc-outs at angles, one a turn of 48 s, in one pass of ten turns.
 func disturbed(w *Watch, p *pass.Pass, angles ...float64) {
-	w.current = p
+	w.ledger.pass = p
 	for turn, angle := range angles {
-		w.add(Finding{
+		w.ledger.add(Finding{
 			Rule: ArcOut, Worst: 1, Start: pass.Moment{Tick: int64((float64(turn) + angle/360) * 48e9)},
 			Place: &bore.Place{Angle: quantity.Degrees(angle), Depth: quantity.Metres(3e-3 * float64(turn))},
 		})
 	}
-	w.wall(p)
+	endWall(w, p)
+}
+
+// endWall ends a pass for the judge of the wall alone.
+func endWall(w *Watch, p *pass.Pass) {
+	for _, j := range w.judges {
+		if x, ok := j.(*wall); ok {
+			x.End(p)
+		}
+	}
 }
 
 func tenTurns(number int, basis heat.TravelBasis) *pass.Pass {
@@ -79,11 +88,11 @@ func TestWatch_wallPatch(t *testing.T) {
 func TestWatch_wallPatchOverPasses(t *testing.T) {
 	w := NewWatch(&procedure.Job{})
 	p := tenTurns(1, heat.TravelMeasured)
-	w.current = p
+	w.ledger.pass = p
 	for _, rule := range []Rule{Voltage, Current, ArcOut} {
-		w.add(Finding{Rule: rule, Worst: 1, Place: &bore.Place{Angle: 50}})
+		w.ledger.add(Finding{Rule: rule, Worst: 1, Place: &bore.Place{Angle: 50}})
 	}
-	w.wall(p)
+	endWall(w, p)
 	require.Empty(t, patches(w))
 	for number := 2; number <= 4; number++ {
 		disturbed(w, tenTurns(number, heat.TravelMeasured), 53)
@@ -98,9 +107,9 @@ func TestWatch_derivedRotationPlacesAnew(t *testing.T) {
 	p := tenTurns(1, heat.TravelDerived)
 	p.StartPlace = &bore.Place{Angle: 10}
 	p.Rotation.Speed = 1.0 / 48
-	w.current = p
-	w.add(Finding{Rule: Voltage, Worst: 1, Start: pass.Moment{Tick: 120e9}, Place: &bore.Place{Angle: 77, Depth: 1e-3}})
-	w.setRight(p)
+	w.ledger.pass = p
+	w.ledger.add(Finding{Rule: Voltage, Worst: 1, Start: pass.Moment{Tick: 120e9}, Place: &bore.Place{Angle: 77, Depth: 1e-3}})
+	w.ledger.placeAnew(p)
 	f := w.Found()[0]
 	assert.InDelta(t, 190, float64(f.Place.Angle), 1e-9)
 	assert.InDelta(t, 7.5e-3, float64(f.Place.Depth), 1e-12)
@@ -130,9 +139,9 @@ func TestWatch_Swept(t *testing.T) {
 	w := NewWatch(&procedure.Job{})
 	s.Shifted, s.Moved = true, 0.02
 	s.Oval = byangle.Swing{Known: true, Found: true, Amplitude: 0.006, Crest: 150, Distance: new(mm / 2), DistanceDoubt: new(mm / 20)}
-	w.current = &pass.Pass{Number: 1}
+	w.ledger.pass = &pass.Pass{Number: 1}
 	assert.Zero(t, w.Swept(s))
-	assert.Equal(t, 2, w.current.Findings)
+	assert.Equal(t, 2, w.ledger.pass.Findings)
 	assert.Contains(t, w.Found()[0].Sentence, "gravity does not move")
 	assert.Contains(t, w.Found()[1].Sentence, "widest at 60 and 240 deg, the longest diameter 0.60 mm")
 }
