@@ -35,7 +35,7 @@ func (s *Splitter) ending() (at Position, arcTurns float64) {
 	if !s.trace.in {
 		return s.position(s.trace.last, s.trace.lastTurns), s.arcTurns
 	}
-	turns := s.trace.turnsAtPrev()
+	turns := s.torch.Kept(s.trace.prev.Tick)
 	return s.position(s.trace.prev.Tick, turns), s.arcTurns + math.Abs(turns-s.trace.runTurns)
 }
 
@@ -71,7 +71,7 @@ func (s *Splitter) Went() float64 { return s.At(s.trace.prev.Tick).Turns - s.sta
 // Turning returns the rotation that the pass goes by where it is not counted,
 // 0 where none is declared.
 func (s *Splitter) Turning() (quantity.TurnsPerSecond, heat.TravelBasis) {
-	return quantity.TurnsPerSecond(s.rotation.set(s.rotation.declared) * 1e9), s.rotation.basis()
+	return s.torch.Speed(), s.torch.Basis()
 }
 
 // Layer returns the number of the layer that is being welded, 0 where it is not

@@ -21,6 +21,7 @@ import (
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
+	"arctally/analyze/rotation"
 	"arctally/analyze/waveform"
 )
 
@@ -82,5 +83,5 @@ type Pass struct {
 	EndedBy             string // who ended the pass by hand; empty where it ended by itself
 
 	Waveform *waveform.Statistics
-	Rotation Rotation
+	Rotation rotation.Account
 }

@@ -47,15 +47,15 @@ func (s *Splitter) part(b *Bucket, since float64) {
 	s.shape.closed = c.shape
 	s.endPass()
 	s.layers.open = unfinished{} // one that parts with the arc on is no restart
-	s.rotation.beginPass(c.at.Tick)
+	s.torch.BeginPass(c.at.Tick)
 	start := c.at
-	if !s.rotation.measured() {
+	if !s.torch.Measured() {
 		start.Turns = 0
 	}
 	s.beginPass(start)
 	s.trace.sum = sum.less(c.sum)
 	s.arcTurns, s.wire, s.wireArc = since, wire-c.wire, s.trace.sum.arc
-	s.trace.runTurns = s.rotation.at(b.End)
+	s.trace.runTurns = s.torch.Dial(b.End)
 	s.listener.Begin(s.current, s.At(b.End))
 }
 

@@ -30,12 +30,11 @@ func (s *Splitter) intervalStart(tick int64) {
 	}
 	if s.current != nil {
 		s.current.Intervals++
-		s.outOfArc(tick)
+		s.torch.Outage(s.lastEnd.Tick, tick, s.trace.idle.gap == 0)
 		s.listener.Resume(s.lastEnd, s.At(tick), quantity.SecondsOf(off))
 		return
 	}
-	s.rotation.beginPass(tick)
-	s.rhythm.begin(!s.rotation.measured(), tick)
+	s.torch.BeginPass(tick)
 	s.beginPass(s.At(tick))
 	s.listener.Begin(s.current, s.At(tick))
 }
@@ -45,13 +44,13 @@ func (s *Splitter) beginPass(at Position) {
 	s.trace.sum, s.trace.idle, s.closed = tally{}, tally{}, closedRing{}
 	s.arcTurns, s.briefs, s.briefTime, s.wire, s.wireArc = 0, 0, 0, 0, 0
 	s.startTurns, s.sweep, s.cut = at.Turns, sweep{furthest: at.Turns}, false
-	course := s.layers.begin(s.startTurns, s.rotation.measured())
+	course := s.layers.begin(s.startTurns, s.torch.Measured())
 	s.passes++
 	s.due = s.firstEnding(at.Moment)
 	if s.doubtAt != nil {
 		s.doubt = s.doubtAt(at.Moment)
 	}
-	if s.rotation.known() {
+	if s.torch.Known() {
 		at.Place = s.layers.place(at.Turns) // begin may have gone to the next layer
 	}
 	s.current = &Pass{
@@ -76,7 +75,7 @@ func (s *Splitter) longestOff() int64 {
 
 // complete reports whether the pass has gone as far round as its pattern plans.
 func (s *Splitter) complete() bool {
-	if s.layers.perLayer == 0 || !s.rotation.known() {
+	if s.layers.perLayer == 0 || !s.torch.Known() {
 		return false
 	}
 	return s.left() <= min(ringSpare/360.0, s.layers.need/4)
@@ -105,7 +104,7 @@ func (s *Splitter) intervalEnd(tick int64, turns float64) {
 	s.lastEnd = s.position(tick, turns)
 	s.doubts.spanTo(tick, tick)
 	s.listener.Rest(s.lastEnd)
-	if s.ended(tick) || s.complete() || s.strokeByCounts() && s.sweep.back(s.rotation.at(tick)) {
+	if s.ended(tick) || s.complete() || s.strokeByCounts() && s.sweep.back(s.torch.Dial(tick)) {
 		s.endPass()
 	}
 }
@@ -135,14 +134,15 @@ func (s *Splitter) briefOut(ns int64) {
 
 // bucket is told of a stretch of the arc interval.
 func (s *Splitter) bucket(b *Bucket) {
-	if s.rotation.known() {
-		s.listenForRhythm(b)
-		b.Turns, b.TurnsBasis = s.rotation.set(s.rotation.at(b.End)), s.rotation.basis()
+	if s.torch.Known() {
+		s.torch.Hear(b.Start, b.End, b.Arc, b.I)
+		at := s.torch.At(b.End)
+		b.Turns, b.TurnsBasis = at.Turns, at.Basis
 	}
 	s.shape.burn(b)
 	s.listener.Burn(b)
 	switch {
-	case s.layers.perLayer == 0 || !s.rotation.known() || s.job.Deposit.Pattern == bore.Helix:
+	case s.layers.perLayer == 0 || !s.torch.Known() || s.job.Deposit.Pattern == bore.Helix:
 	case s.strokeByCounts():
 		s.followStroke(b)
 	default:
@@ -157,7 +157,10 @@ func (s *Splitter) endPass() {
 		return
 	}
 	s.current = nil
-	s.settleRotation(p)
+	if s.torch.Settle() {
+		s.lastEnd = s.At(s.lastEnd.Tick)
+	}
+	p.Rotation = s.torch.Account(math.Abs(s.lastEnd.Turns-s.startTurns), s.lastEnd.Tick-p.Start.Tick)
 	s.total(p)
 	s.shape.endPass(p)
 	s.doubts.Arc += s.trace.sum.arc

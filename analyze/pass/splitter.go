@@ -8,6 +8,7 @@ import (
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
 	"arctally/analyze/procedure"
+	"arctally/analyze/rotation"
 )
 
 // Splitter turns samples into passes. Its calls come in the order of the ticks.
@@ -19,7 +20,7 @@ type Splitter struct {
 	layers   layers
 	trace    tracer
 	held     heldFilter
-	rotation rotation
+	torch    *rotation.Torch
 	epoch    int
 	take     func(Sample)
 
@@ -50,7 +51,6 @@ type Splitter struct {
 	passes int
 	doubts Doubts
 	shape  shapes
-	rhythm rhythm
 }
 
 // NewSplitter returns a splitter for a job whose procedure is filled in.
@@ -60,12 +60,11 @@ func NewSplitter(job *procedure.Job, doubt heat.Doubt, listener Listener) *Split
 		panic("pass: a splitter without a listener")
 	}
 	judge := job.Procedure.Judge
-	s := &Splitter{job: job, doubt: doubt, listener: listener, layers: newLayers(job), rhythm: newRhythm(job)}
+	s := &Splitter{job: job, doubt: doubt, listener: listener, layers: newLayers(job), torch: rotation.NewTorch(job)}
 	s.trace = tracer{
 		arcCurrent: float64(judge.ArcCurrent), arcVoltage: float64(judge.ArcVoltage),
 		hold: judge.Hold.Nanoseconds(), maxStep: math.MaxInt64, to: s,
 	}
-	s.rotation.declared = float64(job.Rotation.Speed) * 1e-9
 	s.take = s.trace.step
 	s.mayRest = s.longestOff()
 	return s
@@ -80,7 +79,7 @@ func (s *Splitter) Source(src series.Source) {
 	if len(src.Channels) > series.CurrentChannel {
 		s.voltageScale, s.currentScale = src.Channels[series.VoltageChannel].Scale, src.Channels[series.CurrentChannel].Scale
 	}
-	s.rotation.perTurn = src.CountsPerTurn
+	s.torch.CountsPerTurn(src.CountsPerTurn)
 	s.held.credit, s.held.heldAfter = src.HeldArc, src.HeldAfter
 	s.trace.shape = s.shape.meterOf(src)
 	s.trace.maxStep = math.MaxInt64
@@ -115,8 +114,10 @@ func (s *Splitter) Window(w Window) {
 
 // Turn takes a cumulative count of the torch rotation.
 func (s *Splitter) Turn(tick, count int64) {
-	s.trace.mark()
-	s.rotation.count(tick, count)
+	if s.trace.in {
+		s.torch.Keep(s.trace.prev.Tick)
+	}
+	s.torch.Count(tick, count)
 	s.turnedCold(tick)
 }
 
@@ -152,10 +153,10 @@ func (s *Splitter) WireLength(length float64) {
 // the two clocks.
 func (s *Splitter) Epoch(epoch int) {
 	s.Finish()
-	if s.rotation.counted {
+	if s.torch.Counted() {
 		s.doubts.CarriedAngles++
 	}
-	s.rotation.newEpoch(s.trace.prev.Tick)
+	s.torch.Epoch(s.trace.prev.Tick)
 	s.epoch = epoch
 	s.doubts.spanned = false
 }
@@ -173,15 +174,15 @@ func (s *Splitter) Finish() {
 func (s *Splitter) Burning() bool { return s.trace.open }
 
 // Measured reports whether the rotation of the torch is counted.
-func (s *Splitter) Measured() bool { return s.rotation.measured() }
+func (s *Splitter) Measured() bool { return s.torch.Measured() }
 
 // At returns where the torch is at a tick, now or of the last moments.
-func (s *Splitter) At(tick int64) Position { return s.position(tick, s.rotation.at(tick)) }
+func (s *Splitter) At(tick int64) Position { return s.position(tick, s.torch.Dial(tick)) }
 
-func (s *Splitter) position(tick int64, turns float64) Position {
+func (s *Splitter) position(tick int64, dial float64) Position {
 	p := Position{Moment: Moment{Epoch: s.epoch, Tick: tick}}
-	if s.rotation.known() {
-		p.Turns, p.Basis = s.rotation.set(turns), s.rotation.basis()
+	if at := s.torch.Of(dial); at.Basis != "" {
+		p.Turns, p.Basis = at.Turns, at.Basis
 		p.Place = s.layers.place(p.Turns)
 	}
 	return p
@@ -189,7 +190,7 @@ func (s *Splitter) position(tick int64, turns float64) Position {
 
 // PlaceOf returns the place of a number of turns, as a Bucket gives them.
 func (s *Splitter) PlaceOf(turns float64) *bore.Place {
-	if !s.rotation.known() {
+	if !s.torch.Known() {
 		return nil
 	}
 	return s.layers.place(turns)

@@ -39,7 +39,7 @@ func (w *sweep) further(turns float64) bool {
 func (w *sweep) back(turns float64) bool { return (w.furthest-turns)*w.way >= backlash }
 
 // strokeByCounts reports whether the pass is a stroke whose turns are counted.
-func (s *Splitter) strokeByCounts() bool { return s.layers.stroked() && s.rotation.measured() }
+func (s *Splitter) strokeByCounts() bool { return s.layers.stroked() && s.torch.Measured() }
 
 // followStroke parts strokes at the angle where the torch turned round with the
 // arc burning. What it burned while it stood there belongs to the next stroke.
@@ -69,7 +69,7 @@ func (s *Splitter) turnedCold(tick int64) {
 	if s.current == nil || s.trace.in || !s.strokeByCounts() {
 		return
 	}
-	turns := s.rotation.at(tick)
+	turns := s.torch.Dial(tick)
 	s.sweep.further(turns)
 	if s.sweep.back(turns) && !s.trace.open {
 		s.endPass()
@@ -79,7 +79,7 @@ func (s *Splitter) turnedCold(tick int64) {
 // leftSegment reports whether the torch has gone beyond the stroke's own end.
 func (s *Splitter) leftSegment(tick int64) bool {
 	return s.strokeByCounts() && s.layers.perLayer > 0 &&
-		math.Abs(s.rotation.at(tick)-s.startTurns) > s.layers.need+s.layers.tolerance()
+		math.Abs(s.torch.Dial(tick)-s.startTurns) > s.layers.need+s.layers.tolerance()
 }
 
 // nextStroke finds the segment and the number of the stroke that begins.

@@ -61,10 +61,10 @@ func (s *Splitter) way(p *Pass) {
 	set, length := s.job.Setpoints.TravelSpeed, s.job.Deposit.Length
 	var path float64
 	switch {
-	case s.layers.turning() && s.rotation.known():
-		p.TravelBasis = s.rotation.basis()
+	case s.layers.turning() && s.torch.Known():
+		p.TravelBasis = s.torch.Basis()
 		p.Turns = new(math.Abs(s.lastEnd.Turns - s.startTurns))
-		path = s.rotation.set(s.arcTurns) * float64(s.layers.pathPerTurn())
+		path = s.torch.Turns(s.arcTurns) * float64(s.layers.pathPerTurn())
 	case !s.layers.turning() && length > 0:
 		path = float64(length)
 	default:
@@ -113,10 +113,10 @@ func (s *Splitter) circumstances(p *Pass, t tally) heat.Circumstances {
 		c.Voltage, c.Current = float64(*p.VoltageMean), float64(*p.CurrentMean)
 	}
 	if p.TravelBasis == heat.TravelMeasured && p.Turns != nil {
-		c.Counts = *p.Turns * s.rotation.perTurn
+		c.Counts = s.torch.Counts(*p.Turns)
 	}
 	if p.TravelBasis == heat.TravelDerived {
-		c.Rhythm = s.rotation.derived.relative()
+		c.Rhythm = s.torch.Doubt()
 	}
 	return c
 }

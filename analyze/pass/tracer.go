@@ -22,9 +22,6 @@ type tracer struct {
 	last      int64 // tick of its last sample in arc
 	lastTurns float64
 	runTurns  float64 // turns where the present run of samples in arc began
-	marked    bool
-	markTick  int64   // of the last sample before the latest turn count
-	markTurns float64 // turns at it
 
 	sum       tally
 	idle      tally // what happened since the arc interval ended
@@ -189,24 +186,8 @@ func (t *tracer) otherStep(s Sample, in, gap bool, dt int64) {
 	}
 }
 
-// mark keeps the turns at the last sample in arc, before a count says how far
-// they have gone on: in a gap of the data that is far, and no way of the bead.
-func (t *tracer) mark() {
-	if t.in && (!t.marked || t.markTick != t.prev.Tick) {
-		t.marked, t.markTick, t.markTurns = true, t.prev.Tick, t.to.rotation.at(t.prev.Tick)
-	}
-}
-
-// turnsAtPrev returns the turns at the latest sample, in arc.
-func (t *tracer) turnsAtPrev() float64 {
-	if t.marked && t.markTick == t.prev.Tick {
-		return t.markTurns
-	}
-	return t.to.rotation.at(t.prev.Tick)
-}
-
 func (t *tracer) endRun() {
-	t.last, t.lastTurns = t.prev.Tick, t.turnsAtPrev()
+	t.last, t.lastTurns = t.prev.Tick, t.to.torch.Kept(t.prev.Tick)
 	t.to.arcTurns += math.Abs(t.lastTurns - t.runTurns)
 	if t.shape != nil {
 		t.shape.Break()
@@ -223,7 +204,7 @@ func (t *tracer) resume(tick int64) {
 	t.bucket.Gap += t.idle.gap
 	t.idle = tally{}
 	t.last = tick
-	t.runTurns = t.to.rotation.at(tick)
+	t.runTurns = t.to.torch.Dial(tick)
 }
 
 // begin opens an arc interval.
@@ -232,7 +213,7 @@ func (t *tracer) begin(tick int64) {
 	t.sum.add(t.idle)
 	t.idle = tally{}
 	t.open, t.last = true, tick
-	t.runTurns = t.to.rotation.at(tick)
+	t.runTurns = t.to.torch.Dial(tick)
 	t.lastTurns = t.runTurns
 	t.openBucket(tick)
 }
@@ -253,7 +234,7 @@ func (t *tracer) finish() {
 		t.endRun()
 	}
 	t.end()
-	t.seen, t.marked, t.idle = false, false, tally{}
+	t.seen, t.idle = false, tally{}
 }
 
 func (t *tracer) openBucket(tick int64) {

@@ -16,6 +16,7 @@ import (
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
+	"arctally/analyze/rotation"
 )
 
 // inventedSweep swings once a turn, with a gap from 80 to 115 degrees.
@@ -40,7 +41,7 @@ func inventedSweep() angular.Sweep {
 func sheetBySweep() *Sheet {
 	p := inventedPass(2)
 	p.TravelBasis = heat.TravelDerived
-	p.Rotation = pass.Rotation{Speed: 1.19 / 60, Uncertainty: 0.001 / 60, Declared: 1.25 / 60, Basis: heat.TravelDerived, From: pass.FromCurrent, Wander: 2, Searched: 12.6}
+	p.Rotation = rotation.Account{Speed: 1.19 / 60, Uncertainty: 0.001 / 60, Declared: 1.25 / 60, Basis: heat.TravelDerived, From: rotation.FromCurrent, Wander: 2, Searched: 12.6}
 	return New(Input{RecordName: "x", Job: inventedJob(), Result: analyze.Result{
 		Passes: []pass.Pass{p}, Sweeps: []angular.Sweep{inventedSweep()},
 		Findings: []finding.Finding{

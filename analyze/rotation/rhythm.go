@@ -1,34 +1,10 @@
-package pass
+package rotation
 
 import (
-	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 	"arctally/analyze/cycle"
-	"arctally/analyze/heat"
 	"arctally/analyze/procedure"
 )
-
-// RotationSource names what a rotation was found from.
-type RotationSource string
-
-// What a rotation was found from.
-const (
-	FromCounts  RotationSource = "turn counts"
-	FromGaps    RotationSource = "gap rhythm"     // the arc out at the planned gaps, once a turn
-	FromCurrent RotationSource = "current rhythm" // the once-a-turn swing of the current
-	FromPlan    RotationSource = "plan"
-)
-
-// Rotation is how fast the torch turned in a pass, and how that is known.
-type Rotation struct {
-	Speed       quantity.TurnsPerSecond // mean over the pass; 0 is not known
-	Uncertainty quantity.TurnsPerSecond // standard, of Speed; 0 is not known
-	Declared    quantity.TurnsPerSecond // 0 is not declared
-	Basis       heat.TravelBasis
-	From        RotationSource
-	Wander      quantity.Degrees // derived: how far from an even rotation the torch was, root mean square
-	Searched    float64          // turns in which a rhythm was looked for; 0 is nowhere
-}
 
 const (
 	// The current is kept at 20 Hz for as long as it fits, then coarser: 2048
@@ -44,14 +20,14 @@ const (
 	again = 2
 )
 
-// rhythm looks for the torch's rotation in a pass without turn counts. Its turns
-// are those that the declared rotation makes of the time since the pass began.
+// rhythm looks for the torch's rotation in a pass without turn counts, on the dial
+// turns of the pass.
 type rhythm struct {
 	job      *procedure.Job
 	series   cycle.Series
-	outs     []span
-	at       float64 // turns at which the search is made next
-	after    float64 // gaps, the same
+	outages  []outage
+	nextAt   float64 // dial turns at which the search is made next
+	nextOut  float64 // outages, the same
 	searched bool
 	turns    float64
 }
@@ -60,7 +36,7 @@ type rhythm struct {
 type estimate struct {
 	order, uncertainty float64
 	wander             float64 // turns
-	from               RotationSource
+	from               Origin
 }
 
 func newRhythm(job *procedure.Job) rhythm {
@@ -72,40 +48,64 @@ func newRhythm(job *procedure.Job) rhythm {
 func (r *rhythm) begin(wanted bool, tick int64) {
 	r.series.Reset()
 	r.series.Strike(tick)
-	r.outs = r.outs[:0]
+	r.outages = r.outages[:0]
 	r.searched = wanted && r.job.Deposit.Pattern == bore.Helix && r.job.Rotation.Speed > 0
-	r.at, r.after, r.turns = cycle.LeastTurns, leastOuts, 0
+	r.nextAt, r.nextOut, r.turns = cycle.LeastTurns, leastOutages, 0
 }
 
-// burn takes the current of a bucket that ends at a number of declared turns,
-// and reports whether it is time to search.
-func (r *rhythm) burn(b *Bucket, turns, perNS float64) bool {
-	if !r.searched || b.Arc <= 0 {
+// Hear takes the charge in A*ns that flowed from a tick to another one, arc ns of it
+// in arc, and derives the rotation anew as soon as enough has come. What was placed
+// before that is set right by Settle.
+func (t *Torch) Hear(start, end, arc int64, charge float64) {
+	if t.rhythm.hear(start, end, arc, charge, t.Dial(end), t.declared) {
+		t.derive()
+	}
+}
+
+// hear takes the current up to where the torch has made so many dial turns, at so
+// many in a ns, and reports whether it is time to search.
+func (r *rhythm) hear(start, end, arc int64, charge, turns, perNS float64) bool {
+	if !r.searched || arc <= 0 {
 		return false
 	}
-	half := float64(b.End-b.Start) / 2
-	p := cycle.Point{Start: b.Start, End: b.End, At: float64(b.End) - half, Turns: turns - half*perNS, Weight: float64(b.Arc)}
-	p.Mean[0] = b.I / p.Weight
+	half := float64(end-start) / 2
+	p := cycle.Point{Start: start, End: end, At: float64(end) - half, Turns: turns - half*perNS, Weight: float64(arc)}
+	p.Mean[0] = charge / p.Weight
 	r.series.Add(p)
 	r.turns = turns
-	if turns < r.at {
+	if turns < r.nextAt {
 		return false
 	}
-	r.at = turns * again
+	r.nextAt = turns * again
 	return true
 }
 
-// out takes a time without arc, in declared turns.
-func (r *rhythm) out(from, to float64) bool {
-	if !r.searched || len(r.outs) >= mostOuts {
+// Outage says that the arc was out from one tick to another within the pass, and
+// is struck there; seen is set where no data is missing between them.
+func (t *Torch) Outage(from, to int64, seen bool) {
+	t.rhythm.series.Strike(to)
+	if seen && t.rhythm.out(outage{t.Dial(from), t.Dial(to)}) {
+		t.derive()
+	}
+}
+
+// out takes an outage, and reports whether it is time to search.
+func (r *rhythm) out(o outage) bool {
+	if !r.searched || len(r.outages) >= mostOutages {
 		return false
 	}
-	r.outs = append(r.outs, span{from, to})
-	if float64(len(r.outs)) < r.after {
+	r.outages = append(r.outages, o)
+	if float64(len(r.outages)) < r.nextOut {
 		return false
 	}
-	r.after = float64(len(r.outs)) * again
+	r.nextOut = float64(len(r.outages)) * again
 	return true
+}
+
+func (t *Torch) derive() {
+	if e, ok := t.rhythm.estimate(); ok {
+		t.derived = e
+	}
 }
 
 // estimate returns the best that is known now.
