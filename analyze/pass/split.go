@@ -89,6 +89,9 @@ func (s *Splitter) left() float64 {
 	if s.job.Deposit.Pattern != bore.Rings {
 		return need - turned
 	}
+	if !(turned < need+1) { // a count gone wild is not walked degree by degree
+		return 0
+	}
 	left := 0
 	for degree := int(turned * 360); degree < int(math.Round(need*360)); degree++ {
 		at := s.layers.place(s.startTurns + math.Copysign((float64(degree)+0.5)/360, gone))

@@ -68,7 +68,7 @@ func (t *Torch) Account(turned float64, elapsed int64) Account {
 //	u = 1/(c*sqrt(6)) / time      c counts in a turn
 func (t *Torch) counted(a *Account, turned, seconds float64) {
 	a.From = FromCounts
-	if seconds > 0 {
+	if seconds > 0 && t.counts.perTurn > 0 {
 		a.Speed = quantity.TurnsPerSecond(turned / seconds)
 		a.Uncertainty = quantity.TurnsPerSecond(1 / (t.counts.perTurn * math.Sqrt(6)) / seconds)
 	}

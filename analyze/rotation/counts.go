@@ -46,9 +46,10 @@ func (c *counts) restart(lastTick int64) {
 	c.any, c.rate = false, 0
 }
 
-// at returns the turns at a tick, from where the record began.
+// at returns the turns at a tick, from where the record began. While nobody says
+// how many counts are a turn, that is where the last known count left it.
 func (c *counts) at(tick int64) float64 {
-	if !c.any {
+	if !c.any || c.perTurn <= 0 {
 		return c.base
 	}
 	ahead := 0.0
