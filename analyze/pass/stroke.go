@@ -46,40 +46,30 @@ func (s *Splitter) strokeByCounts() bool { return s.layers.stroked() && s.torch.
 func (s *Splitter) followStroke(b *Bucket) {
 	further := s.sweep.further(b.Turns)
 	switch {
-	case !s.trace.in: // the arc went out, and the torch may have turned back since
+	case !s.arc.Lit(): // the arc went out, and the torch may have turned back since
 	case further:
-		at := Position{Moment: Moment{Epoch: s.epoch, Tick: b.End}, Turns: b.Turns}
-		s.closed = closedRing{set: true, at: at, sum: s.trace.sum, arcTurns: s.turnsInArc(b), wire: s.wireAhead()}
+		s.closed = closing{true, s.upTo(b)}
 	case s.closed.set && s.sweep.back(b.Turns):
-		s.closed.at = s.position(s.closed.at.Tick, s.closed.at.Turns)
 		s.part(b, math.Abs(b.Turns-s.closed.at.Turns))
 	}
 }
 
-// wireAhead is the wire fed up to now, without booking it.
-func (s *Splitter) wireAhead() float64 {
-	if !s.wireKnown {
-		return s.wire
-	}
-	return s.fed(s.wireSpeed)
-}
-
 // turnedCold ends a stroke when the torch turns round without arc.
 func (s *Splitter) turnedCold(tick int64) {
-	if s.current == nil || s.trace.in || !s.strokeByCounts() {
+	if s.current == nil || s.arc.Lit() || !s.strokeByCounts() {
 		return
 	}
 	turns := s.torch.Dial(tick)
 	s.sweep.further(turns)
-	if s.sweep.back(turns) && !s.trace.open {
-		s.endPass()
+	if s.sweep.back(turns) && !s.arc.Open() {
+		s.endPass(s.soFar())
 	}
 }
 
 // leftSegment reports whether the torch has gone beyond the stroke's own end.
 func (s *Splitter) leftSegment(tick int64) bool {
-	return s.strokeByCounts() && s.layers.perLayer > 0 &&
-		math.Abs(s.torch.Dial(tick)-s.startTurns) > s.layers.need+s.layers.tolerance()
+	l := &s.layers
+	return s.strokeByCounts() && l.perLayer > 0 && l.turned(s.torch.Dial(tick)) > l.need+l.tolerance()
 }
 
 // nextStroke finds the segment and the number of the stroke that begins.

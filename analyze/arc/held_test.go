@@ -1,4 +1,4 @@
-package pass
+package arc
 
 import (
 	"testing"
@@ -22,7 +22,7 @@ func TestHeldFilter_marksOnlyWhatStoodTooLong(t *testing.T) {
 	run(3, 12) // held
 	run(4, 3)
 	f.flush(take)
-	f.running = false
+	f.inRow = false
 	run(5, 10) // was there from the beginning
 	run(6, 1)
 	require.Len(t, out, 35)
