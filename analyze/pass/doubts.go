@@ -20,9 +20,9 @@ type Doubts struct {
 	Held      []HeldTime
 	HeldCount int
 	HeldTime  int64 // ns
-	// Arc and Span are the whole arc time and the whole time from the first to
+	// Arc and Elapsed are the whole arc time and the whole time from the first to
 	// the last sample that is in arc, or looks like it, in ns.
-	Arc, Span int64
+	Arc, Elapsed int64
 	// CarriedAngles counts restarts over which the angle was carried on.
 	CarriedAngles int
 	// Layer is the layer that was begun last, with Laid of the Planned rings or
@@ -32,7 +32,7 @@ type Doubts struct {
 	Diameter error
 
 	lastHeld HeldTime
-	spanned  bool  // the span of this epoch has begun
+	reaches  bool  // the elapsed time of this epoch has begun
 	last     int64 // and reaches to this tick
 }
 
@@ -50,7 +50,7 @@ func (s *Splitter) Doubts() Doubts {
 // held takes a step at arc-like values that is not arc time.
 func (d *Doubts) held(epoch int, from, to int64) {
 	d.HeldTime += to - from
-	d.spanTo(from, to)
+	d.reachTo(from, to)
 	if d.HeldCount > 0 && d.lastHeld.Start.Epoch == epoch && d.lastHeld.End == from {
 		d.lastHeld.End = to
 		if d.HeldCount <= listed {
@@ -65,11 +65,11 @@ func (d *Doubts) held(epoch int, from, to int64) {
 	}
 }
 
-// spanTo makes the span of the epoch reach to a tick.
-func (d *Doubts) spanTo(from, to int64) {
-	if !d.spanned {
-		d.spanned, d.last = true, from
+// reachTo makes the elapsed time of the epoch reach to a tick.
+func (d *Doubts) reachTo(from, to int64) {
+	if !d.reaches {
+		d.reaches, d.last = true, from
 	}
-	d.Span += max(0, to-d.last)
+	d.Elapsed += max(0, to-d.last)
 	d.last = max(d.last, to)
 }

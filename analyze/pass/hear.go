@@ -36,10 +36,10 @@ func (s *Splitter) hear(e arc.Event) {
 
 // strike takes the first sample of an arc interval, after so many ns without data.
 func (s *Splitter) strike(tick, missing int64) {
-	s.doubts.spanTo(tick, tick)
+	s.doubts.reachTo(tick, tick)
 	s.struck = tick
 	off := tick - s.rested.Tick - missing
-	if s.current != nil && (s.endedByHand(tick) || off > s.layers.mayRest || missing > dataBreak || s.complete() || s.leftSegment(tick)) {
+	if s.current != nil && (s.endedByHand(tick) || off > s.layers.mayRest || missing > dataBreak || s.complete() || s.layers.beyond(s.torch.Dial(tick))) {
 		s.cut = missing > dataBreak
 		s.endPass(s.soFar())
 	}
@@ -60,7 +60,7 @@ func (s *Splitter) beginPass(at Position) {
 	s.arc.Restart(arc.Sums{})
 	s.feed.restart(0, 0)
 	s.odometer.sum, s.brief, s.closed = 0, brief{}, closing{}
-	s.sweep, s.cut = sweep{furthest: at.Turns}, false
+	s.headway, s.cut = headway{furthest: at.Turns}, false
 	course := s.layers.begin(at.Turns, s.torch.Measured())
 	s.passes++
 	s.endings.begin(at.Moment)
@@ -82,7 +82,7 @@ func (s *Splitter) burn(full *arc.Bucket) {
 	s.listener.Burn(b)
 	switch {
 	case s.layers.perLayer == 0 || !s.torch.Known() || s.job.Deposit.Pattern == bore.Helix:
-	case s.strokeByCounts():
+	case s.layers.countedStroke():
 		s.followStroke(b)
 	default:
 		s.followRing(b)
@@ -92,9 +92,9 @@ func (s *Splitter) burn(full *arc.Bucket) {
 // rest takes the last sample of an arc interval.
 func (s *Splitter) rest(tick int64) {
 	s.rested = s.position(tick, s.odometer.last)
-	s.doubts.spanTo(tick, tick)
+	s.doubts.reachTo(tick, tick)
 	s.listener.Rest(s.rested)
-	if s.endedByHand(tick) || s.complete() || s.strokeByCounts() && s.sweep.back(s.torch.Dial(tick)) {
+	if s.endedByHand(tick) || s.complete() || s.layers.countedStroke() && s.headway.back(s.torch.Dial(tick)) {
 		s.endPass(s.soFar())
 	}
 }

@@ -35,7 +35,7 @@ type Splitter struct {
 
 	odometer odometer
 	brief    brief
-	sweep    sweep
+	headway  headway
 	closed   closing
 	cut      bool // the samples ended while the arc burned
 }
@@ -106,7 +106,7 @@ func (s *Splitter) Epoch(epoch int) {
 	last, _ := s.arc.Newest()
 	s.torch.Epoch(last)
 	s.epoch = epoch
-	s.doubts.spanned = false
+	s.doubts.reaches = false
 }
 
 // Finish ends what is open.

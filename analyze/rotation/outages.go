@@ -19,7 +19,7 @@ const (
 	widthSpare   = 8.0 // degrees by which the arc may be out too long or too short
 	widthShare   = 0.2 // and the share of the gap
 	sameAngle    = 8.0 // degrees around the mean within which it is the same gap
-	enough       = 0.6 // of the outages must be planned gaps
+	leastShare   = 0.6 // of the outages must be planned gaps
 	// edgeTime is by how much, in s, the arc goes out and is struck at another
 	// time each turn, at least.
 	edgeTime = 0.02
@@ -28,7 +28,6 @@ const (
 // crossing is an outage that is taken for a gap.
 type crossing struct {
 	out  outage
-	gap  int
 	turn float64 // whole turns and the angle of the gap
 }
 
@@ -48,27 +47,27 @@ func (r *rhythm) ofGaps() (best estimate, ok bool) {
 		return best, false
 	}
 	matched := r.crossings(order)
-	if len(matched) < leastOutages || float64(len(matched)) < enough*float64(len(r.outages)) {
+	if len(matched) < leastOutages || float64(len(matched)) < leastShare*float64(len(r.outages)) {
 		return best, false
 	}
 	return fitCrossings(matched, edgeTime*float64(r.job.Rotation.Speed))
 }
 
-// match returns the gap that an outage fits best at an order, and how
-// far from it, in turns, the torch was when the arc went out.
-func (r *rhythm) match(out outage, order float64) (gap int, off float64, ok bool) {
+// match returns how far from the gap that an outage fits best at an order, in
+// turns, the torch was when the arc went out.
+func (r *rhythm) match(out outage, order float64) (off float64, ok bool) {
 	width := order * (out.to - out.from) * 360
-	for k, g := range r.job.Deposit.Gaps {
+	for _, g := range r.job.Deposit.Gaps {
 		planned := float64(g.Width())
 		if math.Abs(width-planned) > widthSpare+widthShare*planned {
 			continue
 		}
 		d := r.distance(g, out.from, order)
 		if !ok || math.Abs(d) < math.Abs(off) {
-			gap, off, ok = k, d, true
+			off, ok = d, true
 		}
 	}
-	return gap, off, ok
+	return off, ok
 }
 
 // distance returns by how much of a turn the torch is past the start of a gap.
@@ -81,7 +80,7 @@ func (r *rhythm) distance(g bore.Gap, turns, order float64) float64 {
 // plan as it was found: long where all are at the same distance.
 func (r *rhythm) concentration(order float64) (x, y float64) {
 	for _, out := range r.outages {
-		if _, off, ok := r.match(out, order); ok {
+		if off, ok := r.match(out, order); ok {
 			sin, cos := math.Sincos(2 * math.Pi * off)
 			x, y = x+cos, y+sin
 		}
@@ -94,11 +93,11 @@ func (r *rhythm) crossings(order float64) (found []crossing) {
 	x, y := r.concentration(order)
 	phase := math.Atan2(y, x) / (2 * math.Pi)
 	for _, out := range r.outages {
-		gap, off, ok := r.match(out, order)
+		off, ok := r.match(out, order)
 		off -= phase
 		off -= math.Round(off)
 		if ok && math.Abs(off) <= sameAngle/360 {
-			found = append(found, crossing{out, gap, order*out.from - off})
+			found = append(found, crossing{out, order*out.from - off})
 		}
 	}
 	return found

@@ -14,10 +14,10 @@ const (
 	rhythmPoints = 2048
 	// A derived rotation is used where it is better known than this; a declared
 	// one that nobody measured is good to 2.9 % (package heat). Ours; no source.
-	worthwhile = 0.02
-	// How many more turns, or gaps, there must be before the search is repeated
-	// within a pass.
-	again = 2
+	usable = 0.02
+	// How many times as many turns, or gaps, there must be before the search is
+	// repeated within a pass.
+	searchGrowth = 2
 )
 
 // rhythm looks for the torch's rotation in a pass without turn counts, on the dial
@@ -76,7 +76,7 @@ func (r *rhythm) hear(start, end, arc int64, charge, turns, perNS float64) bool 
 	if turns < r.nextAt {
 		return false
 	}
-	r.nextAt = turns * again
+	r.nextAt = turns * searchGrowth
 	return true
 }
 
@@ -98,7 +98,7 @@ func (r *rhythm) out(o outage) bool {
 	if float64(len(r.outages)) < r.nextOut {
 		return false
 	}
-	r.nextOut = float64(len(r.outages)) * again
+	r.nextOut = float64(len(r.outages)) * searchGrowth
 	return true
 }
 
@@ -110,16 +110,13 @@ func (t *Torch) derive() {
 
 // estimate returns the best that is known now.
 func (r *rhythm) estimate() (best estimate, ok bool) {
-	if !r.searched {
-		return best, false
-	}
 	if e, found := r.ofGaps(); found {
 		best, ok = e, true
 	}
 	if e, found := r.ofCurrent(); found && (!ok || e.relative() < best.relative()) {
 		best, ok = e, true
 	}
-	return best, ok && best.relative() < worthwhile
+	return best, ok && best.relative() < usable
 }
 
 func (e estimate) relative() float64 { return e.uncertainty / e.order }
