@@ -9,7 +9,7 @@ func (d *Detector) burnOn(x []Sample) int {
 	if !d.lit {
 		return 0
 	}
-	longest, meter := min(d.maxStep, d.hold), d.wave.hearing
+	longest := min(d.maxStep, d.hold)
 	tick, v, i, power := d.prev.Tick, d.prev.V, d.prev.I, d.power
 	sumV, sumI, sumEnergy := d.sums.v, d.sums.i, d.sums.energy
 	inV, inI, inEnergy := d.bucket.V, d.bucket.I, d.bucket.Energy
@@ -24,14 +24,12 @@ func (d *Detector) burnOn(x []Sample) int {
 		volts, amperes, energy := float64((v+s.V)*ns), float64((i+s.I)*ns), float64((power+p)*ns)
 		sumV, sumI, sumEnergy = sumV+volts, sumI+amperes, sumEnergy+energy
 		inV, inI, inEnergy = inV+volts/2, inI+amperes/2, inEnergy+energy/2
-		if meter != nil {
-			meter.Step(s.V, s.I, dt)
-		}
 		tick, v, i, power = s.Tick, s.V, s.I, p
 	}
 	if n == 0 {
 		return 0
 	}
+	d.wave.hear(x[:n], d.prev.Tick)
 	ns := tick - d.prev.Tick
 	d.sums.v, d.sums.i, d.sums.energy = sumV, sumI, sumEnergy
 	d.bucket.V, d.bucket.I, d.bucket.Energy = inV, inI, inEnergy

@@ -37,6 +37,18 @@ func (w *wave) source(src series.Source) {
 	w.hearing = w.meter
 }
 
+// hear takes samples that follow one another, and the one at a tick, in arc.
+func (w *wave) hear(x []Sample, tick int64) {
+	if w.hearing == nil {
+		return
+	}
+	for k := range x {
+		s := &x[k]
+		w.hearing.Step(s.V, s.I, s.Tick-tick)
+		tick = s.Tick
+	}
+}
+
 // look looks at the waveform when enough arc time has gone by.
 func (w *wave) look(b *Bucket) {
 	w.arc += b.Arc
