@@ -6,7 +6,7 @@ import (
 
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
-	"arctally/analyze/pass"
+	"arctally/analyze/arc"
 )
 
 // lag is how long, in ns on the source's clock, a sample waits for slower
@@ -21,7 +21,7 @@ const (
 )
 
 // summed marks an item of the arc lane that stands for the next of the windows.
-const summed pass.Mark = 1 << 7
+const summed arc.Mark = 1 << 7
 
 // slowItem is one reading of a slow channel.
 type slowItem struct {
@@ -35,8 +35,8 @@ type turnItem struct{ tick, count int64 }
 
 // lanes hold what has come and is not yet in order.
 type lanes struct {
-	arc     queue[pass.Sample]
-	windows queue[pass.Window]
+	arc     queue[arc.Sample]
+	windows queue[arc.Window]
 	slow    queue[slowItem]
 	turn    queue[turnItem]
 	newest  int64 // latest tick of the arc lane
@@ -95,7 +95,7 @@ func (r *Run) pushArc(b *series.Block) {
 			in = r.spanAt(b.Epoch, tick)
 			voltage, current = in.voltage, in.current
 		}
-		samples[k] = pass.Sample{Tick: tick, V: voltage.Of(float64(b.V[k])), I: current.Of(float64(b.I[k])), Mark: averaged}
+		samples[k] = arc.Sample{Tick: tick, V: voltage.Of(float64(b.V[k])), I: current.Of(float64(b.I[k])), Mark: averaged}
 		if flagged {
 			samples[k].Mark |= flag(b.Flag[k])
 		}
@@ -103,18 +103,18 @@ func (r *Run) pushArc(b *series.Block) {
 	}
 	longest := b.Step + b.Step/2
 	if b.Break || (b.Ticks == nil && b.Step > 0 && l.any && b.Tick-l.newest > longest) {
-		samples[0].Mark |= pass.Break
+		samples[0].Mark |= arc.Break
 	}
 	if !l.any || newest > l.newest {
 		l.newest, l.any = newest, true
 	}
 }
 
-func flag(on bool) pass.Mark {
+func flag(on bool) arc.Mark {
 	if on {
-		return pass.FlagOn
+		return arc.FlagOn
 	}
-	return pass.FlagOff
+	return arc.FlagOff
 }
 
 // slowest is the longest sample interval, in ns, at which samples of voltage
@@ -122,14 +122,14 @@ func flag(on bool) pass.Mark {
 const slowest = 1_000_000
 
 // averaged tells whether the samples of a block give the true power.
-func (r *Run) averaged(b *series.Block) pass.Mark {
+func (r *Run) averaged(b *series.Block) arc.Mark {
 	for _, c := range r.source.Channels[:2] {
 		if c.Basis != series.Instantaneous {
-			return pass.Averaged
+			return arc.Averaged
 		}
 	}
 	if b.Ticks == nil && b.Step > slowest {
-		return pass.Averaged
+		return arc.Averaged
 	}
 	return 0
 }
@@ -144,14 +144,14 @@ func (r *Run) pushSums(b *series.Block) {
 	in := r.spanAt(b.Epoch, b.Tick)
 	v, i := in.voltage, in.current
 	product := calib.SumOfProducts(v, i, n, float64(s.VI), float64(s.V), float64(s.I))
-	w := pass.Window{
+	w := arc.Window{
 		Start: b.Tick, End: b.Tick + int64(s.Count)*b.Step, Arc: int64(s.ArcOn) * b.Step,
 		Energy: product * float64(b.Step) * 1e-9,
 		V:      v.MeanOf(float64(s.V), n), I: i.MeanOf(float64(s.I), n),
 		Wire: float64(s.WireCount) * r.source.WirePerCount, Break: b.Break,
 	}
 	l.windows.push(w)
-	l.arc.push(pass.Sample{Tick: w.End, Mark: summed})
+	l.arc.push(arc.Sample{Tick: w.End, Mark: summed})
 	if !l.any || w.End > l.newest {
 		l.newest, l.any = w.End, true
 	}
@@ -200,7 +200,7 @@ func (r *Run) drain(until int64) {
 
 // untilNext takes the samples at the front of the arc lane up to a tick that
 // come before anything in another lane.
-func (r *Run) untilNext(until int64) []pass.Sample {
+func (r *Run) untilNext(until int64) []arc.Sample {
 	l := &r.lanes
 	if t := l.turn.next(); t != nil {
 		until = min(until, t.tick-1)

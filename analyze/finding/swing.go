@@ -4,8 +4,8 @@ import (
 	"fmt"
 
 	"arctally/acquire/quantity"
-	"arctally/analyze/byangle"
 	"arctally/analyze/bore"
+	"arctally/analyze/byangle"
 )
 
 // swept files what a sweep shows of the current: a swing once a turn, and one twice a

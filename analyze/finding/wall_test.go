@@ -7,8 +7,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/quantity"
-	"arctally/analyze/byangle"
 	"arctally/analyze/bore"
+	"arctally/analyze/byangle"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"

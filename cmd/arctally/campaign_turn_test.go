@@ -16,7 +16,7 @@ import (
 	"arctally/analyze/byangle"
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
-	"arctally/analyze/pass"
+	"arctally/analyze/rotation"
 	"arctally/testdata/job/demo"
 
 	"arctally/cmd/internal/jobfile"
@@ -186,7 +186,7 @@ func checkTurns(t *testing.T, c turnCase, truth sensorbox.Truth, counted, bare a
 		assert.Greater(t, *counted.Passes[0].ExpandedUncertainty*1.2, *p.ExpandedUncertainty)
 	} else if c.narrow < 0 {
 		assert.Equal(t, heat.TravelDeclared, p.TravelBasis)
-		assert.Equal(t, pass.FromPlan, p.Rotation.From)
+		assert.Equal(t, rotation.FromPlan, p.Rotation.From)
 		assert.Greater(t, p.Rotation.Searched, 7.0)
 	}
 	require.Len(t, counted.Sweeps, 1)

@@ -2,7 +2,7 @@ package sheet
 
 import (
 	"arctally/analyze/byangle"
-	"arctally/analyze/pass"
+	"arctally/analyze/rotation"
 )
 
 // RotationRow is how fast the torch turned in a pass, and how that is known.
@@ -56,7 +56,7 @@ type BinRow struct {
 }
 
 // rotationRow is nil where nothing turns.
-func rotationRow(r pass.Rotation) *RotationRow {
+func rotationRow(r rotation.Account) *RotationRow {
 	if r.Speed == 0 {
 		return nil
 	}

@@ -9,6 +9,7 @@ import (
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
+	"arctally/analyze/rotation"
 	"arctally/analyze/waveform"
 	"arctally/report/sheet"
 )
@@ -35,7 +36,7 @@ func Sweep() byangle.Sweep {
 func BySweep() *sheet.Sheet {
 	p := Pass(2)
 	p.TravelBasis = heat.TravelDerived
-	p.Rotation = pass.Rotation{Speed: 1.19 / 60, Uncertainty: 0.001 / 60, Declared: 1.25 / 60, Basis: heat.TravelDerived, From: pass.FromCurrent, Wander: 2, Searched: 12.6}
+	p.Rotation = rotation.Account{Speed: 1.19 / 60, Uncertainty: 0.001 / 60, Declared: 1.25 / 60, Basis: heat.TravelDerived, From: rotation.FromCurrent, Wander: 2, Searched: 12.6}
 	return sheet.New(sheet.Input{RecordName: "x", Job: Job(), Result: analyze.Result{
 		Passes: []pass.Pass{p}, Sweeps: []byangle.Sweep{Sweep()},
 		Findings: []finding.Finding{

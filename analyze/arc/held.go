@@ -1,39 +1,39 @@
-package pass
+package arc
 
-// heldFilter finds the stretches in which a source only repeats its last
-// values, and marks their samples.
+// heldFilter finds the times in which a source only repeats its last values, and
+// marks their samples.
 //
 // A source that measures anew every refresh interval says nothing about the arc
-// for longer than that, so a run of equal readings counts as arc for credit at
-// most (series.Source.HeldArc). A run no longer than heldAfter is chance: fresh
-// values that were equal. A run that was there from the first sample on was
+// for longer than that, so a row of equal readings counts as arc for credit at
+// most (series.Source.HeldArc). A row no longer than heldAfter is chance: fresh
+// values that were equal. A row that was there from the first sample on was
 // never fresh, and has no credit.
 //
-// Samples between credit and heldAfter wait here until the run shows which it is.
+// Samples between credit and heldAfter wait here until the row shows which it is.
 type heldFilter struct {
 	credit, heldAfter int64
 
-	running  bool
-	unseen   bool // the run was not seen to begin
+	inRow    bool
+	unseen   bool // the row was not seen to begin
 	held     bool
-	runStart int64
+	rowStart int64
 	v, i     float64
 	waiting  []Sample
 }
 
 // add takes a sample and hands on those that are decided, in order.
 func (f *heldFilter) add(s Sample, next func(Sample)) {
-	if f.heldAfter == 0 || s.Mark&(FlagOn|FlagOff) != 0 {
+	if s.Mark&(FlagOn|FlagOff) != 0 {
 		next(s)
 		return
 	}
-	if !f.running || s.V != f.v || s.I != f.i {
+	if !f.inRow || s.V != f.v || s.I != f.i {
 		f.flush(next)
-		f.unseen = !f.running
-		f.running, f.held = true, false
-		f.runStart, f.v, f.i = s.Tick, s.V, s.I
+		f.unseen = !f.inRow
+		f.inRow, f.held = true, false
+		f.rowStart, f.v, f.i = s.Tick, s.V, s.I
 	}
-	age := s.Tick - f.runStart
+	age := s.Tick - f.rowStart
 	switch {
 	case f.held:
 		s.Mark |= Held

@@ -1,4 +1,4 @@
-package pass
+package rotation
 
 import (
 	"math"
@@ -6,38 +6,37 @@ import (
 	"arctally/analyze/bore"
 )
 
-// span is a range of turns.
-type span struct{ from, to float64 }
+// outage is a time without arc, in dial turns.
+type outage struct{ from, to float64 }
 
-// How a time without arc is known for a planned gap. Ours; common practice, no
+// How an outage is known for a planned gap. Ours; common practice, no
 // source.
 const (
-	slowestTurn = 0.72 // of the declared rotation; twice of it lies outside on purpose
-	fastestTurn = 1.38
-	leastOuts   = 3   // times without arc before there is a rhythm
-	mostOuts    = 256 // what comes after them cannot make it better
-	widthSpare  = 8.0 // degrees by which the arc may be out too long or too short
-	widthShare  = 0.2 // and the share of the gap
-	sameAngle   = 8.0 // degrees around the mean within which it is the same gap
-	enough      = 0.6 // of the times without arc must be planned gaps
+	slowestTurn  = 0.72 // of the declared rotation; twice of it lies outside on purpose
+	fastestTurn  = 1.38
+	leastOutages = 3   // outages before there is a rhythm
+	mostOutages  = 256 // what comes after them cannot make it better
+	widthSpare   = 8.0 // degrees by which the arc may be out too long or too short
+	widthShare   = 0.2 // and the share of the gap
+	sameAngle    = 8.0 // degrees around the mean within which it is the same gap
+	leastShare   = 0.6 // of the outages must be planned gaps
 	// edgeTime is by how much, in s, the arc goes out and is struck at another
 	// time each turn, at least.
 	edgeTime = 0.02
 )
 
-// crossing is a time without arc that is taken for a gap.
+// crossing is an outage that is taken for a gap.
 type crossing struct {
-	out  span
-	gap  int
+	out  outage
 	turn float64 // whole turns and the angle of the gap
 }
 
-// ofGaps derives the rotation from the times at which the arc was out.
+// ofGaps derives the rotation from the outages.
 func (r *rhythm) ofGaps() (best estimate, ok bool) {
-	if len(r.outs) < leastOuts || len(r.job.Deposit.Gaps) == 0 {
+	if len(r.outages) < leastOutages || len(r.job.Deposit.Gaps) == 0 {
 		return best, false
 	}
-	reach := r.outs[len(r.outs)-1].to
+	reach := r.outages[len(r.outages)-1].to
 	order, most := 0.0, 0.0
 	for q := slowestTurn; q <= fastestTurn; q += 0.05 / reach {
 		if x, y := r.concentration(q); math.Hypot(x, y) > most {
@@ -48,27 +47,27 @@ func (r *rhythm) ofGaps() (best estimate, ok bool) {
 		return best, false
 	}
 	matched := r.crossings(order)
-	if len(matched) < leastOuts || float64(len(matched)) < enough*float64(len(r.outs)) {
+	if len(matched) < leastOutages || float64(len(matched)) < leastShare*float64(len(r.outages)) {
 		return best, false
 	}
 	return fitCrossings(matched, edgeTime*float64(r.job.Rotation.Speed))
 }
 
-// match returns the gap that a time without arc fits best at an order, and how
-// far from it, in turns, the torch was when the arc went out.
-func (r *rhythm) match(out span, order float64) (gap int, off float64, ok bool) {
+// match returns how far from the gap that an outage fits best at an order, in
+// turns, the torch was when the arc went out.
+func (r *rhythm) match(out outage, order float64) (off float64, ok bool) {
 	width := order * (out.to - out.from) * 360
-	for k, g := range r.job.Deposit.Gaps {
+	for _, g := range r.job.Deposit.Gaps {
 		planned := float64(g.Width())
 		if math.Abs(width-planned) > widthSpare+widthShare*planned {
 			continue
 		}
 		d := r.distance(g, out.from, order)
 		if !ok || math.Abs(d) < math.Abs(off) {
-			gap, off, ok = k, d, true
+			off, ok = d, true
 		}
 	}
-	return gap, off, ok
+	return off, ok
 }
 
 // distance returns by how much of a turn the torch is past the start of a gap.
@@ -80,8 +79,8 @@ func (r *rhythm) distance(g bore.Gap, turns, order float64) float64 {
 // concentration is the sum of the directions of all gaps, each as far from its
 // plan as it was found: long where all are at the same distance.
 func (r *rhythm) concentration(order float64) (x, y float64) {
-	for _, out := range r.outs {
-		if _, off, ok := r.match(out, order); ok {
+	for _, out := range r.outages {
+		if off, ok := r.match(out, order); ok {
 			sin, cos := math.Sincos(2 * math.Pi * off)
 			x, y = x+cos, y+sin
 		}
@@ -89,16 +88,16 @@ func (r *rhythm) concentration(order float64) (x, y float64) {
 	return x, y
 }
 
-// crossings returns the times without arc that are gaps, one turn after another.
+// crossings returns the outages that are gaps, one turn after another.
 func (r *rhythm) crossings(order float64) (found []crossing) {
 	x, y := r.concentration(order)
 	phase := math.Atan2(y, x) / (2 * math.Pi)
-	for _, out := range r.outs {
-		gap, off, ok := r.match(out, order)
+	for _, out := range r.outages {
+		off, ok := r.match(out, order)
 		off -= phase
 		off -= math.Round(off)
 		if ok && math.Abs(off) <= sameAngle/360 {
-			found = append(found, crossing{out, gap, order*out.from - off})
+			found = append(found, crossing{out, order*out.from - off})
 		}
 	}
 	return found
@@ -118,7 +117,7 @@ func fitCrossings(found []crossing, edge float64) (estimate, bool) {
 		d := c.turn - turn
 		tt, tf, to2 = tt+d*d, tf+d*(c.out.from-from), to2+d*(c.out.to-to)
 	}
-	if first, last := found[0].turn, found[len(found)-1].turn; last-first < leastOuts-1-0.1 || tt == 0 {
+	if first, last := found[0].turn, found[len(found)-1].turn; last-first < leastOutages-1-0.1 || tt == 0 {
 		return estimate{}, false
 	}
 	slope := (tf + to2) / (2 * tt) // declared turns in a true one

@@ -1,4 +1,4 @@
-package pass
+package rotation
 
 import (
 	"math"
@@ -22,20 +22,20 @@ func gapJob(gaps ...bore.Gap) *procedure.Job {
 
 // crossed plays so many true turns at an order; the arc goes out and is struck
 // with a scatter in turns. Lost adds arc-outs that are no gaps.
-func crossed(job *procedure.Job, turns int, order, scatter float64, lost ...span) *rhythm {
+func crossed(job *procedure.Job, turns int, order, scatter float64, lost ...outage) *rhythm {
 	r := newRhythm(job)
 	r.begin(true, 0)
 	dice := rand.New(rand.NewPCG(1, 2))
-	var outs []span
+	var outs []outage
 	for turn := range turns {
 		for _, g := range job.Deposit.Gaps {
 			from := float64(turn) + float64(bore.NormalAngle(g.From-job.Rotation.StartAngle))/360
 			to := from + float64(g.Width())/360
-			outs = append(outs, span{(from + scatter*dice.NormFloat64()) / order, (to + scatter*dice.NormFloat64()) / order})
+			outs = append(outs, outage{(from + scatter*dice.NormFloat64()) / order, (to + scatter*dice.NormFloat64()) / order})
 		}
 	}
 	for _, out := range append(outs, lost...) {
-		r.out(out.from, out.to)
+		r.out(out)
 	}
 	return &r
 }
@@ -64,7 +64,7 @@ func TestRhythm_ofGaps(t *testing.T) {
 
 func TestRhythm_ofGaps_withOtherArcOuts(t *testing.T) {
 	job := gapJob(bore.Gap{From: 80, To: 116})
-	e, ok := crossed(job, 8, 0.95, 0.001, span{2.31, 2.33}, span{5.5, 5.6}).ofGaps()
+	e, ok := crossed(job, 8, 0.95, 0.001, outage{2.31, 2.33}, outage{5.5, 5.6}).ofGaps()
 	require.True(t, ok)
 	assert.InDelta(t, 0.95, e.order, 3*e.uncertainty)
 }
@@ -73,12 +73,12 @@ func TestRhythm_ofGaps_noRhythm(t *testing.T) {
 	job := gapJob(bore.Gap{From: 80, To: 116})
 	_, ok := crossed(job, 2, 1, 0).ofGaps()
 	assert.False(t, ok, "two gaps are one turn, and no rhythm")
-	_, ok = crossed(gapJob(), 0, 1, 0, span{0.1, 0.2}, span{1.1, 1.2}, span{2.1, 2.2}).ofGaps()
+	_, ok = crossed(gapJob(), 0, 1, 0, outage{0.1, 0.2}, outage{1.1, 1.2}, outage{2.1, 2.2}).ofGaps()
 	assert.False(t, ok, "no gap is planned")
 	r := crossed(job, 0, 1, 0)
 	dice := rand.New(rand.NewPCG(3, 4))
 	for at := 0.3; at < 12; at += 0.4 + dice.Float64() {
-		r.out(at, at+0.1)
+		r.out(outage{at, at + 0.1})
 	}
 	_, ok = r.ofGaps()
 	assert.False(t, ok, "arc-outs as long as the gap, anywhere")
@@ -97,7 +97,7 @@ func TestRhythm_ofGaps_unevenTurning(t *testing.T) {
 			}
 			at[j] = x
 		}
-		r.out(at[0], at[1])
+		r.out(outage{at[0], at[1]})
 	}
 	e, ok := r.ofGaps()
 	require.True(t, ok)
@@ -108,8 +108,6 @@ func TestRhythm_ofGaps_unevenTurning(t *testing.T) {
 func TestRhythm_onlyWhereAsked(t *testing.T) {
 	r := newRhythm(gapJob())
 	r.begin(false, 0)
-	assert.False(t, r.out(1, 2))
-	assert.False(t, r.burn(&Bucket{End: 10, Arc: 10}, 5, 1))
-	_, ok := r.estimate()
-	assert.False(t, ok)
+	assert.False(t, r.out(outage{1, 2}))
+	assert.False(t, r.hear(0, 10, 10, 0, 5, 1))
 }
