@@ -4,11 +4,11 @@ import (
 	"fmt"
 
 	"arctally/acquire/calib"
-	"arctally/acquire/quantity"
 	"arctally/acquire/series"
-	"arctally/analyze/angular"
+	"arctally/analyze/byangle"
 	"arctally/analyze/finding"
 	"arctally/analyze/note"
+	"arctally/analyze/now"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
 )
@@ -27,17 +27,12 @@ type Run struct {
 	splitter *pass.Splitter
 	watch    *finding.Watch
 	unrolled *unrolled
-	angular  *angular.Watch
+	byAngle  *byangle.Watch
 	passes   []pass.Pass
 	events   []series.Event
 	flagged  bool // the source has an arc flag
-	watched  watched
-}
-
-// slowChannel is what becomes of the readings of a slow channel.
-type slowChannel struct {
-	use  func(r *Run, tick int64, value float64)
-	toSI func(value float64) float64
+	now      *now.Watch
+	warned   warned
 }
 
 // New returns an analysis of a job whose procedure is filled in, with the
@@ -46,11 +41,13 @@ type slowChannel struct {
 func New(job *procedure.Job, calibrations []calib.Calibration) *Run {
 	r := &Run{job: job, eras: []era{begun(calib.InForce(job.Instruments, calibrations...))}, watch: finding.NewWatch(job), done: minTick}
 	r.unrolled = r.unroll()
-	r.angular = angular.NewWatch(job, r.swept)
-	r.splitter = pass.NewSplitter(job, r.doubtAt(pass.Moment{}), keeper{pass.Listeners{r.angular, r.watch, r.unrolled, &r.watched.trail}, r})
+	r.byAngle = byangle.NewWatch(job, r.swept)
+	r.now = now.NewWatch(job, r.watch, r.unrolled.mapper)
+	r.splitter = pass.NewSplitter(job, r.doubtAt(pass.Moment{}), keeper{pass.Listeners{r.byAngle, r.watch, r.unrolled, r.now}, r})
 	r.splitter.DoubtBy(r.doubtAt)
 	r.watch.Follow(r.splitter)
 	r.unrolled.Follow(r.splitter)
+	r.now.Follow(r.splitter)
 	return r
 }
 
@@ -79,51 +76,6 @@ func (r *Run) Source(s series.Source) error {
 	}
 	r.splitter.Source(s)
 	return nil
-}
-
-// slowUse tells what becomes of a slow channel, by its name.
-func slowUse(c series.Channel, cal line) (slowChannel, error) {
-	corrected := func(v float64) float64 { return v*cal.scale + cal.offset }
-	var s slowChannel
-	var err error
-	switch c.Name {
-	case "wire_speed":
-		s.use = func(r *Run, tick int64, v float64) {
-			r.splitter.WireSpeed(v)
-			r.watch.Wire(tick, v)
-			r.unrolled.WireSpeed(v)
-			r.angular.WireSpeed(v)
-			r.watched.wire = reading{tick, v, true}
-		}
-		s.toSI, err = converter[quantity.MetresPerSecond](c.Unit, corrected)
-	case "wire_length":
-		s.use = func(r *Run, _ int64, v float64) { r.splitter.WireLength(v) }
-		s.toSI, err = converter[quantity.Metres](c.Unit, corrected)
-	case "gas_flow":
-		s.use = func(r *Run, tick int64, v float64) {
-			r.watch.Gas(tick, v)
-			r.watched.gas = reading{tick, v, true}
-		}
-		s.toSI, err = converter[quantity.CubicMetresPerSecond](c.Unit, corrected)
-	case "temperature":
-		s.use = func(r *Run, tick int64, v float64) {
-			r.watch.Temperature(quantity.Celsius(v))
-			r.watched.temperature = reading{tick, v, true}
-		}
-		s.toSI, err = converter[quantity.Celsius](c.Unit, corrected)
-	}
-	if err != nil {
-		return s, fmt.Errorf("channel %q: %w", c.Name, err)
-	}
-	return s, nil
-}
-
-// converter returns the way from a channel's unit to SI, after correction.
-func converter[Q quantity.Quantity](unit string, corrected func(float64) float64) (func(float64) float64, error) {
-	if _, err := quantity.Parse[Q]("1 " + unit); err != nil {
-		return nil, err
-	}
-	return func(v float64) float64 { return float64(quantity.Of[Q](corrected(v), unit)) }, nil
 }
 
 // Block takes samples; it copies what it keeps.
@@ -156,14 +108,14 @@ func (r *Run) newEpoch(epoch int) {
 	r.splitter.Epoch(epoch)
 	r.epoch, r.done = epoch, minTick
 	r.lanes.any = false
-	r.watched.wire, r.watched.gas, r.watched.temperature = reading{}, reading{}, reading{}
+	r.now.Epoch()
 }
 
 // Event takes what happened to the measurement itself.
 //
 // What a person typed in must come before the samples at whose time it holds,
 // however late it was typed: while a record is made, at any tick after the Moment
-// of Standing.
+// of Now.
 func (r *Run) Event(e series.Event) error {
 	if n, ok := note.Parse(e); ok {
 		r.watch.Note(n)
@@ -176,17 +128,27 @@ func (r *Run) Event(e series.Event) error {
 	return nil
 }
 
+// swept files what a sweep shows. Its last pass may be complete already.
+func (r *Run) swept(s byangle.Sweep) {
+	late := r.watch.Swept(s)
+	for k := range r.passes {
+		if r.passes[k].Number == s.Last {
+			r.passes[k].Findings += late
+		}
+	}
+}
+
 // Finish takes everything for complete and returns the result.
 func (r *Run) Finish() Result {
 	r.drain(maxTick)
 	r.before(maxTick)
 	r.splitter.Finish()
-	r.angular.Finish()
+	r.byAngle.Finish()
 	return r.Result()
 }
 
 // Result returns the passes that are complete so far, their findings, and the
 // warnings.
 func (r *Run) Result() Result {
-	return Result{Passes: r.passes, Findings: r.watch.Found(), Warnings: r.warnings(), Map: r.wallMap(), Profiles: r.unrolled.profiles.Profiles(), Sweeps: r.angular.Sweeps(), Melting: r.watch.Melting(), Charts: r.watch.PassCharts(), Notes: r.watch.Notes()}
+	return Result{Passes: r.passes, Findings: r.watch.Found(), Warnings: r.warnings(), Map: r.wallMap(), Profiles: r.unrolled.profiles.Profiles(), Sweeps: r.byAngle.Sweeps(), Melting: r.watch.Melting(), Charts: r.watch.PassCharts(), Notes: r.watch.Notes()}
 }
