@@ -158,6 +158,9 @@ func TestGroups_DamagedPayloadNamesItsRow(t *testing.T) {
 // TestOpen_CutShort cuts a record at many places: each is refused with a kind,
 // and never read as if it were whole.
 func TestOpen_CutShort(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it cuts a record in many places")
+	}
 	original, err := os.ReadFile(smallRecord(t))
 	require.NoError(t, err)
 	path := filepath.Join(t.TempDir(), "cut.arc")
@@ -175,6 +178,9 @@ func TestOpen_CutShort(t *testing.T) {
 // TestVerify_AnyByte changes single bytes anywhere in the file. What changes the
 // content is found; what does not (SQLite's unused space) reads as before.
 func TestVerify_AnyByte(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it changes many bytes")
+	}
 	whole := smallRecord(t)
 	original, err := os.ReadFile(whole)
 	require.NoError(t, err)

@@ -87,7 +87,11 @@ func randomBlock(r *rand.Rand, kind series.Kind, epoch int, tick int64) series.B
 }
 
 func TestGroups_GiveBackWhatWasWritten(t *testing.T) {
-	for seed := range uint64(12) {
+	seeds := uint64(12)
+	if testing.Short() {
+		seeds = 2
+	}
+	for seed := range seeds {
 		path := filepath.Join(t.TempDir(), "job.arc")
 		written, events, sources := writeRandomly(t, path, seed)
 		require.NoError(t, Verify(path))

@@ -55,6 +55,9 @@ func textOf(t *testing.T, file []byte) string {
 func wordless(text string) string { return strings.NewReplacer(" ", "", "\n", "").Replace(text) }
 
 func TestPDF_SameRecordSameBytes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it prints a record many times")
+	}
 	first := pdf(t, sheet.New(sheettest.Decided()), sheet.Metric, layout.A4)
 	assert.True(t, bytes.Equal(first, pdf(t, sheet.New(sheettest.Decided()), sheet.Metric, layout.A4)))
 	var group sync.WaitGroup
@@ -141,6 +144,9 @@ func TestPDF_FontsAreInTheFile(t *testing.T) {
 var box = regexp.MustCompile(`<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)">([^<]*)<`)
 
 func TestPDF_LongJob(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it prints a long record")
+	}
 	in := sheettest.Long()
 	file := pdf(t, sheet.New(in), sheet.Metric, layout.A4)
 	text := textOf(t, file)
@@ -170,6 +176,9 @@ func TestPDF_LongJob(t *testing.T) {
 }
 
 func TestPDF_NothingLeavesTheMargins(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it prints long records")
+	}
 	for format, size := range map[layout.Format][2]float64{layout.A4: {595.28, 841.89}, layout.Letter: {612, 792}} {
 		for name, in := range map[string]sheet.Input{"decided": sheettest.Decided(), "long": sheettest.Long()} {
 			for _, units := range []sheet.Units{sheet.Metric, sheet.US} {
