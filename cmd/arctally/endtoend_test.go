@@ -50,9 +50,6 @@ func recordRepair(t *testing.T, job string, faults []sensorbox.Fault) repair {
 	if testing.Short() {
 		t.Skip("it records a whole repair")
 	}
-	if testing.Short() {
-		t.Skip("it records a whole repair")
-	}
 	p, err := jobfile.Read(job)
 	require.NoError(t, err)
 	box, err := sensorbox.New(virtualbox.Plan(p, 2, faults))
@@ -219,9 +216,6 @@ const midPass = 200
 // in the middle of the pass, a later part goes on in the record to its end.
 func layPart(t *testing.T, p *jobfile.File, file string, part int) virtualbox.Laid {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("it records a whole repair")
-	}
 	if testing.Short() {
 		t.Skip("it records a whole repair")
 	}

@@ -75,9 +75,6 @@ func serveFolder(t testing.TB, folder string, o Options) *site {
 	if testing.Short() {
 		t.Skip("it serves a whole job")
 	}
-	if testing.Short() {
-		t.Skip("it serves a whole job")
-	}
 	o.Listen = "127.0.0.1:0"
 	ctx, stop := context.WithCancel(context.Background())
 	s := &site{t: t, folder: folder, told: new(saying)}
