@@ -64,7 +64,7 @@ fuzz: modules
 # What the program serves is made of the sources in web and embedded in it.
 pages: $(PAGE)/dist/index.html
 
-$(PAGE)/dist/index.html: $(PAGE)/node_modules/.package-lock.json $(wildcard $(PAGE)/web/*) $(PAGE)/build.mjs $(PAGE)/openapi.yaml
+$(PAGE)/dist/index.html: $(PAGE)/node_modules/.package-lock.json $(shell find $(PAGE)/web -type f ! -name api.d.ts) $(PAGE)/build.mjs $(PAGE)/openapi.yaml
 	npm --prefix $(PAGE) run build
 	@touch $@
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/series"
 	"arctally/analyze/pass"
 )
@@ -76,11 +77,6 @@ func (q *queue[T]) tidy() {
 	}
 }
 
-// line is value = code*scale + offset, with a calibration applied.
-type line struct{ scale, offset float64 }
-
-func (l line) of(code int32) float64 { return float64(code)*l.scale + l.offset }
-
 // pushArc takes a block of voltage and current.
 func (r *Run) pushArc(b *series.Block) {
 	if len(b.V) == 0 {
@@ -91,7 +87,7 @@ func (r *Run) pushArc(b *series.Block) {
 	r.flagged = r.flagged || flagged
 	samples := l.arc.grow(len(b.V))
 	var in span
-	var voltage, current line
+	var voltage, current calib.Line
 	newest := b.At(0)
 	for k := range samples {
 		tick := b.At(k)
@@ -99,7 +95,7 @@ func (r *Run) pushArc(b *series.Block) {
 			in = r.spanAt(b.Epoch, tick)
 			voltage, current = in.voltage, in.current
 		}
-		samples[k] = pass.Sample{Tick: tick, V: voltage.of(b.V[k]), I: current.of(b.I[k]), Mark: averaged}
+		samples[k] = pass.Sample{Tick: tick, V: voltage.Of(float64(b.V[k])), I: current.Of(float64(b.I[k])), Mark: averaged}
 		if flagged {
 			samples[k].Mark |= flag(b.Flag[k])
 		}
@@ -138,10 +134,7 @@ func (r *Run) averaged(b *series.Block) pass.Mark {
 	return 0
 }
 
-// pushSums takes a window of sums. The sums are of codes, so that the mean
-// power of calibrated values is
-//
-//	sum(v*i) = a*c*VI + a*d*V + b*c*I + n*b*d      v = a*code + b, i = c*code + d
+// pushSums takes a window of sums, which are of codes.
 func (r *Run) pushSums(b *series.Block) {
 	l, s := &r.lanes, b.Sum
 	if s.Count == 0 {
@@ -150,11 +143,11 @@ func (r *Run) pushSums(b *series.Block) {
 	n := float64(s.Count)
 	in := r.spanAt(b.Epoch, b.Tick)
 	v, i := in.voltage, in.current
-	product := v.scale*i.scale*float64(s.VI) + v.scale*i.offset*float64(s.V) + v.offset*i.scale*float64(s.I) + n*v.offset*i.offset
+	product := calib.SumOfProducts(v, i, n, float64(s.VI), float64(s.V), float64(s.I))
 	w := pass.Window{
 		Start: b.Tick, End: b.Tick + int64(s.Count)*b.Step, Arc: int64(s.ArcOn) * b.Step,
 		Energy: product * float64(b.Step) * 1e-9,
-		V:      v.scale*float64(s.V)/n + v.offset, I: i.scale*float64(s.I)/n + i.offset,
+		V:      v.MeanOf(float64(s.V), n), I: i.MeanOf(float64(s.I), n),
 		Wire: float64(s.WireCount) * r.source.WirePerCount, Break: b.Break,
 	}
 	l.windows.push(w)

@@ -6,7 +6,7 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
-	"arctally/analyze/angular"
+	"arctally/analyze/byangle"
 	"arctally/analyze/finding"
 	"arctally/analyze/note"
 	"arctally/analyze/pass"
@@ -27,7 +27,7 @@ type Run struct {
 	splitter *pass.Splitter
 	watch    *finding.Watch
 	unrolled *unrolled
-	angular  *angular.Watch
+	byAngle  *byangle.Watch
 	passes   []pass.Pass
 	events   []series.Event
 	flagged  bool // the source has an arc flag
@@ -46,8 +46,8 @@ type slowChannel struct {
 func New(job *procedure.Job, calibrations []calib.Calibration) *Run {
 	r := &Run{job: job, eras: []era{begun(calib.InForce(job.Instruments, calibrations...))}, watch: finding.NewWatch(job), done: minTick}
 	r.unrolled = r.unroll()
-	r.angular = angular.NewWatch(job, r.swept)
-	r.splitter = pass.NewSplitter(job, r.doubtAt(pass.Moment{}), keeper{pass.Listeners{r.angular, r.watch, r.unrolled, &r.watched.trail}, r})
+	r.byAngle = byangle.NewWatch(job, r.swept)
+	r.splitter = pass.NewSplitter(job, r.doubtAt(pass.Moment{}), keeper{pass.Listeners{r.byAngle, r.watch, r.unrolled, &r.watched.trail}, r})
 	r.splitter.DoubtBy(r.doubtAt)
 	r.watch.Follow(r.splitter)
 	r.unrolled.Follow(r.splitter)
@@ -82,8 +82,8 @@ func (r *Run) Source(s series.Source) error {
 }
 
 // slowUse tells what becomes of a slow channel, by its name.
-func slowUse(c series.Channel, cal line) (slowChannel, error) {
-	corrected := func(v float64) float64 { return v*cal.scale + cal.offset }
+func slowUse(c series.Channel, line calib.Line) (slowChannel, error) {
+	corrected := line.Of
 	var s slowChannel
 	var err error
 	switch c.Name {
@@ -92,7 +92,7 @@ func slowUse(c series.Channel, cal line) (slowChannel, error) {
 			r.splitter.WireSpeed(v)
 			r.watch.Wire(tick, v)
 			r.unrolled.WireSpeed(v)
-			r.angular.WireSpeed(v)
+			r.byAngle.WireSpeed(v)
 			r.watched.wire = reading{tick, v, true}
 		}
 		s.toSI, err = converter[quantity.MetresPerSecond](c.Unit, corrected)
@@ -181,12 +181,12 @@ func (r *Run) Finish() Result {
 	r.drain(maxTick)
 	r.before(maxTick)
 	r.splitter.Finish()
-	r.angular.Finish()
+	r.byAngle.Finish()
 	return r.Result()
 }
 
 // Result returns the passes that are complete so far, their findings, and the
 // warnings.
 func (r *Run) Result() Result {
-	return Result{Passes: r.passes, Findings: r.watch.Found(), Warnings: r.warnings(), Map: r.wallMap(), Profiles: r.unrolled.profiles.Profiles(), Sweeps: r.angular.Sweeps(), Melting: r.watch.Melting(), Charts: r.watch.PassCharts(), Notes: r.watch.Notes()}
+	return Result{Passes: r.passes, Findings: r.watch.Found(), Warnings: r.warnings(), Map: r.wallMap(), Profiles: r.unrolled.profiles.Profiles(), Sweeps: r.byAngle.Sweeps(), Melting: r.watch.Melting(), Charts: r.watch.PassCharts(), Notes: r.watch.Notes()}
 }

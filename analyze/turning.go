@@ -2,7 +2,7 @@ package analyze
 
 import (
 	"arctally/acquire/quantity"
-	"arctally/analyze/cycle"
+	"arctally/analyze/harmonic"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 )
@@ -22,7 +22,7 @@ func (r *Run) ofRotation(add func(kind string, count int64, format string, arg .
 			if off := float64(p.Rotation.Speed/p.Rotation.Declared) - 1; max(off, -off) > offDeclared {
 				add("rotation", 1, "pass %d: %s", p.Number, against(p.Rotation))
 			}
-		case p.Rotation.Searched > 0 && p.Rotation.Searched < cycle.LeastTurns:
+		case p.Rotation.Searched > 0 && p.Rotation.Searched < harmonic.LeastTurns:
 			short++
 		case p.Rotation.Searched > 0:
 			without++
@@ -32,7 +32,7 @@ func (r *Run) ofRotation(add func(kind string, count int64, format string, arg .
 		add("derived-travel", derived, "travel of %d passes is derived from the once-a-turn rhythm of the signal: places hold for a rotation that is even, from the start angle on", derived)
 	}
 	if short > 0 {
-		add("no-rhythm", short, "%d passes are shorter than the %.1f turns that it takes to derive a rotation from the signal: their declared rotation stands", short, cycle.LeastTurns)
+		add("no-rhythm", short, "%d passes are shorter than the %.1f turns that it takes to derive a rotation from the signal: their declared rotation stands", short, harmonic.LeastTurns)
 	}
 	if without > 0 {
 		add("no-rhythm", without, "no once-a-turn rhythm stands out of the noise in %d passes: their declared rotation stands, and angles drift with every turn", without)

@@ -2,17 +2,16 @@ package analyze
 
 import (
 	"arctally/acquire/quantity"
+	"arctally/analyze/bead"
 	"arctally/analyze/bore"
 	"arctally/analyze/compare"
-	"arctally/analyze/stretch"
-	"arctally/analyze/wall"
 )
 
 // unrolled is what is kept piece by piece of the way: the map of the wall and the
 // profiles of the passes.
 type unrolled struct {
-	*stretch.Follower
-	mapper   *wall.Mapper
+	*bead.Follower
+	mapper   *bead.Mapper
 	profiles *compare.Keeper
 
 	shown    *bore.Map // as it was last asked for
@@ -22,8 +21,8 @@ type unrolled struct {
 
 // unroll prepares what is kept piece by piece.
 func (r *Run) unroll() *unrolled {
-	u := &unrolled{mapper: wall.NewMapper(r.job), profiles: compare.NewKeeper(r.job)}
-	u.Follower = stretch.NewFollower(r.job.Deposit.Pattern, u.mapper, u.profiles)
+	u := &unrolled{mapper: bead.NewMapper(r.job), profiles: compare.NewKeeper(r.job)}
+	u.Follower = bead.NewFollower(r.job.Deposit.Pattern, u.mapper, u.profiles)
 	return u
 }
 

@@ -7,8 +7,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/quantity"
-	"arctally/analyze/angular"
 	"arctally/analyze/bore"
+	"arctally/analyze/byangle"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
@@ -111,7 +111,7 @@ func TestWatch_derivedRotationPlacesAnew(t *testing.T) {
 // What a sentence may claim depends on how the axis lies.
 func TestWatch_Swept(t *testing.T) {
 	mm := quantity.Metres(0.3e-3)
-	s := angular.Sweep{Layer: 2, First: 1, Last: 1, Turns: 12, OffCentre: angular.Swing{Known: true, Found: true, Amplitude: 0.0147, Least: 0.004, Crest: 200, Distance: &mm, DistanceDoubt: new(mm / 10)}}
+	s := byangle.Sweep{Layer: 2, First: 1, Last: 1, Turns: 12, OffCentre: byangle.Swing{Known: true, Found: true, Amplitude: 0.0147, Least: 0.004, Crest: 200, Distance: &mm, DistanceDoubt: new(mm / 10)}}
 	for axis, words := range map[string][2]string{
 		"vertical":   {"the torch stands off the centre towards there", "gravity"},
 		"horizontal": {"one set-up cannot tell them apart", "does not say"},
@@ -129,7 +129,7 @@ func TestWatch_Swept(t *testing.T) {
 	}
 	w := NewWatch(&procedure.Job{})
 	s.Shifted, s.Moved = true, 0.02
-	s.Oval = angular.Swing{Known: true, Found: true, Amplitude: 0.006, Crest: 150, Distance: new(mm / 2), DistanceDoubt: new(mm / 20)}
+	s.Oval = byangle.Swing{Known: true, Found: true, Amplitude: 0.006, Crest: 150, Distance: new(mm / 2), DistanceDoubt: new(mm / 20)}
 	w.current = &pass.Pass{Number: 1}
 	assert.Zero(t, w.Swept(s))
 	assert.Equal(t, 2, w.current.Findings)

@@ -4,8 +4,8 @@ import (
 	"fmt"
 
 	"arctally/acquire/quantity"
-	"arctally/analyze/angular"
 	"arctally/analyze/bore"
+	"arctally/analyze/byangle"
 )
 
 // The rules on what repeats with the turn.
@@ -16,7 +16,7 @@ const (
 
 // Swept files what a sweep shows, and returns how many findings belong to its
 // last pass though that is already complete.
-func (w *Watch) Swept(s angular.Sweep) (late int) {
+func (w *Watch) Swept(s byangle.Sweep) (late int) {
 	place := bore.Place{Depth: s.Depth}
 	f := Finding{Pass: s.Last, Layer: s.Layer, Start: s.Start, Duration: s.Mean.ArcTime}
 	if s.OffCentre.Found {
@@ -48,7 +48,7 @@ func (w *Watch) file(f Finding) (late int) {
 	return 0
 }
 
-func (w *Watch) offCentre(s angular.Sweep) string {
+func (w *Watch) offCentre(s byangle.Sweep) string {
 	c := s.OffCentre
 	text := fmt.Sprintf("current swings once a turn by %s (+-%s, k = 2) either side of its mean, highest at %.0f deg (+-%.0f), over %.1f turns",
 		percent(c.Amplitude), percent(2*c.Uncertainty), float64(c.Crest), 2*float64(c.CrestDoubt), s.Turns)
@@ -76,7 +76,7 @@ func (w *Watch) axis() string {
 	return "as it does round an axis that is not vertical"
 }
 
-func (w *Watch) oval(s angular.Sweep) string {
+func (w *Watch) oval(s byangle.Sweep) string {
 	c := s.Oval
 	narrow, wide := float64(c.Crest), float64(c.Crest)+90
 	if wide >= 180 {

@@ -170,8 +170,7 @@ func (b *Budget) drift(i Instrument, name string, mean float64, divisor bool) {
 	if i.Before == nil || mean == 0 || i.Calibration.Gain == 0 || i.Before.Gain == 0 {
 		return
 	}
-	raw := (mean - i.Calibration.Offset) / i.Calibration.Gain
-	change := math.Abs(raw*i.Before.Gain+i.Before.Offset-mean) / math.Abs(mean)
+	change := math.Abs(i.Before.Of(i.Calibration.Reading(mean))-mean) / math.Abs(mean)
 	b.limits(name, change, Measured, betweenTwo)
 	(*b)[len(*b)-1].Divisor = divisor
 }

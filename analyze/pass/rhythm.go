@@ -3,7 +3,7 @@ package pass
 import (
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
-	"arctally/analyze/cycle"
+	"arctally/analyze/harmonic"
 	"arctally/analyze/heat"
 	"arctally/analyze/procedure"
 )
@@ -48,7 +48,7 @@ const (
 // are those that the declared rotation makes of the time since the pass began.
 type rhythm struct {
 	job      *procedure.Job
-	series   cycle.Series
+	series   harmonic.Series
 	outs     []span
 	at       float64 // turns at which the search is made next
 	after    float64 // gaps, the same
@@ -64,7 +64,7 @@ type estimate struct {
 }
 
 func newRhythm(job *procedure.Job) rhythm {
-	return rhythm{job: job, series: cycle.NewSeries(rhythmGrain, rhythmPoints)}
+	return rhythm{job: job, series: harmonic.NewSeries(rhythmGrain, rhythmPoints)}
 }
 
 // begin forgets the pass before. Only a helix has a rhythm: a ring is over after
@@ -74,7 +74,7 @@ func (r *rhythm) begin(wanted bool, tick int64) {
 	r.series.Strike(tick)
 	r.outs = r.outs[:0]
 	r.searched = wanted && r.job.Deposit.Pattern == bore.Helix && r.job.Rotation.Speed > 0
-	r.at, r.after, r.turns = cycle.LeastTurns, leastOuts, 0
+	r.at, r.after, r.turns = harmonic.LeastTurns, leastOuts, 0
 }
 
 // burn takes the current of a bucket that ends at a number of declared turns,
@@ -84,7 +84,7 @@ func (r *rhythm) burn(b *Bucket, turns, perNS float64) bool {
 		return false
 	}
 	half := float64(b.End-b.Start) / 2
-	p := cycle.Point{Start: b.Start, End: b.End, At: float64(b.End) - half, Turns: turns - half*perNS, Weight: float64(b.Arc)}
+	p := harmonic.Point{Start: b.Start, End: b.End, At: float64(b.End) - half, Turns: turns - half*perNS, Weight: float64(b.Arc)}
 	p.Mean[0] = b.I / p.Weight
 	r.series.Add(p)
 	r.turns = turns
@@ -125,7 +125,7 @@ func (r *rhythm) estimate() (best estimate, ok bool) {
 func (e estimate) relative() float64 { return e.uncertainty / e.order }
 
 func (r *rhythm) ofCurrent() (estimate, bool) {
-	var c cycle.Curve
+	var c harmonic.Curve
 	for _, p := range r.series.Points() {
 		c.Add(p.Turns, p.Mean[0], p.Weight)
 	}

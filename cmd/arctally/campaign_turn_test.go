@@ -13,7 +13,7 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
 	"arctally/analyze"
-	"arctally/analyze/angular"
+	"arctally/analyze/byangle"
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
@@ -148,7 +148,7 @@ func TestCampaign_Turn(t *testing.T) {
 
 func row(table *strings.Builder, c turnCase, seed uint64, truth sensorbox.Truth, r analyze.Result) {
 	p := r.Passes[0]
-	var s angular.Sweep
+	var s byangle.Sweep
 	if len(r.Sweeps) > 0 {
 		s = r.Sweeps[0]
 	}
@@ -199,7 +199,7 @@ func checkTurns(t *testing.T, c turnCase, truth sensorbox.Truth, counted, bare a
 	}
 }
 
-func checkSweep(t *testing.T, c turnCase, s angular.Sweep) {
+func checkSweep(t *testing.T, c turnCase, s byangle.Sweep) {
 	require.True(t, s.OffCentre.Known)
 	assert.Equal(t, c.offCentre >= 0, s.OffCentre.Found)
 	assert.Equal(t, c.narrow >= 0, s.Oval.Found)

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"arctally/analyze/angular"
+	"arctally/analyze/byangle"
 )
 
 // angleView is the current by angle of one sweep, seen like the end view: from
@@ -54,7 +54,7 @@ func (s *Sheet) angleViews() []angleView {
 	return all[:min(len(all), mostAngleViews)]
 }
 
-func newAngleView(s *angular.Sweep) angleView {
+func newAngleView(s *byangle.Sweep) angleView {
 	mean := float64(s.Mean.Current)
 	reach := leastReach
 	for _, b := range s.Bins {
@@ -86,7 +86,7 @@ func newAngleView(s *angular.Sweep) angleView {
 	return v
 }
 
-func sweepTitle(s *angular.Sweep) string {
+func sweepTitle(s *byangle.Sweep) string {
 	passes := fmt.Sprintf("pass %d", s.First)
 	if s.Last != s.First {
 		passes = fmt.Sprintf("passes %d to %d", s.First, s.Last)
@@ -106,17 +106,17 @@ func radial(angle float64) string {
 
 // angleCurve joins the bins; it closes over the reference mark where the arc
 // burned on both sides of it.
-func angleCurve(s *angular.Sweep, mean, reach float64) string {
+func angleCurve(s *byangle.Sweep, mean, reach float64) string {
 	var b strings.Builder
 	drawn := false
-	for k := range angular.Bins + 1 {
-		bin := s.Bins[k%angular.Bins]
+	for k := range byangle.Bins + 1 {
+		bin := s.Bins[k%byangle.Bins]
 		if bin.ArcTime <= 0 || mean <= 0 {
 			drawn = false
 			continue
 		}
 		r := angleMean + angleReach*(float64(bin.Current)/mean-1)/reach
-		x, y := onCircle(angleSize/2, (float64(k)+0.5)*360/angular.Bins, r)
+		x, y := onCircle(angleSize/2, (float64(k)+0.5)*360/byangle.Bins, r)
 		letter := "L"
 		if !drawn {
 			letter = "M"
@@ -127,11 +127,11 @@ func angleCurve(s *angular.Sweep, mean, reach float64) string {
 	return b.String()
 }
 
-func swingLines(s *angular.Sweep) []string {
+func swingLines(s *byangle.Sweep) []string {
 	if !s.OffCentre.Known {
 		return []string{"too few turns to tell a swing from noise"}
 	}
-	line := func(name string, w angular.Swing, crest string) string {
+	line := func(name string, w byangle.Swing, crest string) string {
 		if !w.Found {
 			return fmt.Sprintf("no swing %s above %s %%", name, digits(in(&w.Least, "%"), 2))
 		}

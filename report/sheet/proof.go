@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"arctally/acquire/quantity"
-	"arctally/analyze"
+	"arctally/analyze/proof"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 )
@@ -35,12 +35,12 @@ const noClause = "This says what the record proves of the mean heat input of eac
 	"No conformity to a clause of a standard is claimed; only a person accepts."
 
 // prove weighs the frozen passes.
-func (s *Sheet) prove(clock wallClock) analyze.Proof {
+func (s *Sheet) prove(clock wallClock) proof.Proof {
 	passes := make([]pass.Pass, len(s.passes))
 	for k := range s.passes {
 		passes[k] = s.passes[k].Pass
 	}
-	return analyze.Prove(&s.job, passes, clock.dated)
+	return proof.Of(&s.job, passes, clock.dated)
 }
 
 // Proved reports whether every pass is proved within.
@@ -143,9 +143,9 @@ func simulatedText(drawn *heat.Simulated) string {
 }
 
 // proofLines are the reasons and remarks under a pass.
-func proofLines(p *analyze.PassProof) []string {
+func proofLines(p *proof.OfPass) []string {
 	var lines []string
-	add := func(head string, all []analyze.Reason) {
+	add := func(head string, all []proof.Reason) {
 		for _, r := range all {
 			for k, line := range wrap(head+r.Text, pageWidth-8) {
 				if k > 0 {

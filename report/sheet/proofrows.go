@@ -3,7 +3,7 @@ package sheet
 import (
 	"io"
 
-	"arctally/analyze"
+	"arctally/analyze/proof"
 )
 
 // ProofRow is the proof of one pass; null is not known.
@@ -115,7 +115,7 @@ func (s *Sheet) proofRow(k int, check Simulation) ProofRow {
 	return row
 }
 
-func reasonRows(all []analyze.Reason) []ReasonRow {
+func reasonRows(all []proof.Reason) []ReasonRow {
 	rows := make([]ReasonRow, 0, len(all))
 	for _, r := range all {
 		rows = append(rows, ReasonRow{string(r.Kind), r.Text})

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"arctally/analyze"
+	"arctally/analyze/proof"
 	"arctally/analyze/heat"
 )
 
@@ -47,8 +47,8 @@ func (s *Sheet) proofView() proofView {
 		}
 		v.Passes = append(v.Passes, line)
 	}
-	v.Reasons = s.byPasses(func(p *analyze.PassProof) []analyze.Reason { return p.Reasons })
-	v.Remarks = s.byPasses(func(p *analyze.PassProof) []analyze.Reason { return p.Remarks })
+	v.Reasons = s.byPasses(func(p *proof.OfPass) []proof.Reason { return p.Reasons })
+	v.Remarks = s.byPasses(func(p *proof.OfPass) []proof.Reason { return p.Remarks })
 	for _, m := range s.proof.Missing {
 		v.Missing = append(v.Missing, fmt.Sprintf("%s (%s): %s", spaced(string(m.Kind)), passNumbers(m.Passes), m.Remedy))
 	}
@@ -56,7 +56,7 @@ func (s *Sheet) proofView() proofView {
 }
 
 // byPasses says each thing once, and of which passes it is said.
-func (s *Sheet) byPasses(of func(*analyze.PassProof) []analyze.Reason) (lines []string) {
+func (s *Sheet) byPasses(of func(*proof.OfPass) []proof.Reason) (lines []string) {
 	var texts []string
 	numbers := map[string][]int{}
 	for k := range s.proof.Passes {

@@ -21,12 +21,13 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
 	"arctally/analyze"
-	"arctally/analyze/angular"
 	"arctally/analyze/bore"
+	"arctally/analyze/byangle"
 	"arctally/analyze/finding"
 	"arctally/analyze/inspect"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
+	"arctally/analyze/proof"
 	"arctally/analyze/waveform"
 )
 
@@ -60,12 +61,12 @@ type Sheet struct {
 	passes      []passEntry
 	findings    []findingEntry
 	warnings    []warningEntry
-	sweeps      []angular.Sweep
+	sweeps      []byangle.Sweep
 	typed       []typedEntry
 	wall        *bore.Map // nil where there is none
 	melting     *waveform.Melting
 	charts      []finding.PassChart
-	proof       analyze.Proof
+	proof       proof.Proof
 	book        inspect.Book
 	photograph  func(sha256 string) (mime string, content []byte, ok bool)
 	units       Units // of the weld record

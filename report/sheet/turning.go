@@ -1,7 +1,7 @@
 package sheet
 
 import (
-	"arctally/analyze/angular"
+	"arctally/analyze/byangle"
 	"arctally/analyze/pass"
 )
 
@@ -84,7 +84,7 @@ func (s *Sheet) sweepRows() []SweepRow {
 	return rows
 }
 
-func sweepRow(s *angular.Sweep) SweepRow {
+func sweepRow(s *byangle.Sweep) SweepRow {
 	row := SweepRow{
 		Layer: positive(s.Layer), First: s.First, Last: s.Last, Turns: known(s.Turns), Basis: string(s.Basis),
 		OffCentre: swingRow(s.OffCentre), Oval: swingRow(s.Oval), Shifted: s.Shifted,
@@ -103,14 +103,14 @@ func sweepRow(s *angular.Sweep) SweepRow {
 	for k, one := range s.Bins {
 		if one.ArcTime > 0 {
 			b := binRow(one)
-			b.Angle = known((float64(k) + 0.5) * 360 / angular.Bins)
+			b.Angle = known((float64(k) + 0.5) * 360 / byangle.Bins)
 			row.Bins = append(row.Bins, b)
 		}
 	}
 	return row
 }
 
-func swingRow(s angular.Swing) *SwingRow {
+func swingRow(s byangle.Swing) *SwingRow {
 	if !s.Known {
 		return nil
 	}
@@ -127,7 +127,7 @@ func swingRow(s angular.Swing) *SwingRow {
 	return row
 }
 
-func binRow(b angular.Bin) BinRow {
+func binRow(b byangle.Bin) BinRow {
 	row := BinRow{ArcTime: plain(&b.ArcTime), Voltage: plain(&b.Voltage), Current: plain(&b.Current), Power: plain(&b.Power)}
 	if b.WireSpeed > 0 {
 		row.WireSpeed = in(&b.WireSpeed, "m/min")

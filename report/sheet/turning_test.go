@@ -12,26 +12,26 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/analyze"
-	"arctally/analyze/angular"
+	"arctally/analyze/byangle"
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 )
 
 // inventedSweep swings once a turn, with a gap from 80 to 115 degrees.
-func inventedSweep() angular.Sweep {
-	s := angular.Sweep{
-		Layer: 2, First: 2, Last: 2, Turns: 12, Basis: heat.TravelDerived, Mean: angular.Bin{ArcTime: 500, Voltage: 17.5, Current: 140, Power: 2400},
-		OffCentre: angular.Swing{
+func inventedSweep() byangle.Sweep {
+	s := byangle.Sweep{
+		Layer: 2, First: 2, Last: 2, Turns: 12, Basis: heat.TravelDerived, Mean: byangle.Bin{ArcTime: 500, Voltage: 17.5, Current: 140, Power: 2400},
+		OffCentre: byangle.Swing{
 			Known: true, Found: true, Amplitude: 0.05, Uncertainty: 0.001, Least: 0.004, Crest: 200, CrestDoubt: 1,
 			Distance: new(quantity.Metres(1e-3)), DistanceDoubt: new(quantity.Metres(1e-4)),
 		},
-		Oval:   angular.Swing{Known: true, Amplitude: 0.0005, Uncertainty: 0.0005, Least: 0.0018, Chance: 0.7},
-		ByTurn: []angular.Turn{{Number: 1, Bin: angular.Bin{ArcTime: 43, Current: 140}}, {Number: 2}},
+		Oval:   byangle.Swing{Known: true, Amplitude: 0.0005, Uncertainty: 0.0005, Least: 0.0018, Chance: 0.7},
+		ByTurn: []byangle.Turn{{Number: 1, Bin: byangle.Bin{ArcTime: 43, Current: 140}}, {Number: 2}},
 	}
 	for k := range s.Bins {
 		if angle := float64(k) * 5; angle < 80 || angle >= 115 {
-			s.Bins[k] = angular.Bin{ArcTime: 7, Voltage: 17.5, Current: quantity.Amperes(140 + 7*math.Cos((angle-200)*math.Pi/180)), Power: 2400}
+			s.Bins[k] = byangle.Bin{ArcTime: 7, Voltage: 17.5, Current: quantity.Amperes(140 + 7*math.Cos((angle-200)*math.Pi/180)), Power: 2400}
 		}
 	}
 	return s
@@ -42,7 +42,7 @@ func sheetBySweep() *Sheet {
 	p.TravelBasis = heat.TravelDerived
 	p.Rotation = pass.Rotation{Speed: 1.19 / 60, Uncertainty: 0.001 / 60, Declared: 1.25 / 60, Basis: heat.TravelDerived, From: pass.FromCurrent, Wander: 2, Searched: 12.6}
 	return New(Input{RecordName: "x", Job: inventedJob(), Result: analyze.Result{
-		Passes: []pass.Pass{p}, Sweeps: []angular.Sweep{inventedSweep()},
+		Passes: []pass.Pass{p}, Sweeps: []byangle.Sweep{inventedSweep()},
 		Findings: []finding.Finding{
 			{Number: 1, Rule: finding.OffCentre, Pass: 2, Worst: 0.05, Limit: 0.004, Beyond: 0.046},
 			{Number: 2, Rule: finding.WallPatch, Pass: 2, Worst: 4, Limit: 3, Beyond: 1, Parts: []int{3}},
@@ -97,6 +97,6 @@ func TestSheet_angleViews(t *testing.T) {
 	require.NoError(t, s.HTML(&b))
 	assert.Contains(t, b.String(), "Current by angle")
 	quiet := inventedSweep()
-	quiet.OffCentre = angular.Swing{}
+	quiet.OffCentre = byangle.Swing{}
 	assert.Equal(t, []string{"too few turns to tell a swing from noise"}, newAngleView(&quiet).Lines)
 }

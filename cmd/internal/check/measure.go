@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"arctally/acquire"
+	"arctally/acquire/calib"
 	"arctally/acquire/port"
 	"arctally/acquire/series"
 	"arctally/cmd/internal/explain"
@@ -129,17 +130,17 @@ func (m *measured) Block(b *series.Block) error {
 	if m.index < 0 {
 		return nil
 	}
-	c := m.source.Channels[m.index]
+	line := calib.LineOf(m.source.Channels[m.index])
 	for k := range b.Len() {
 		switch {
 		case b.Kind == series.Arc && m.index == series.VoltageChannel:
-			m.add(b, k, float64(b.V[k])*c.Scale+c.Offset)
+			m.add(b, k, line.Of(float64(b.V[k])))
 		case b.Kind == series.Arc && m.index == series.CurrentChannel:
-			m.add(b, k, float64(b.I[k])*c.Scale+c.Offset)
+			m.add(b, k, line.Of(float64(b.I[k])))
 		case b.Kind == series.Sums && m.index == series.VoltageChannel && b.Sum.Count > 0:
-			m.add(b, k, float64(b.Sum.V)/float64(b.Sum.Count)*c.Scale+c.Offset)
+			m.add(b, k, line.Of(float64(b.Sum.V)/float64(b.Sum.Count)))
 		case b.Kind == series.Sums && m.index == series.CurrentChannel && b.Sum.Count > 0:
-			m.add(b, k, float64(b.Sum.I)/float64(b.Sum.Count)*c.Scale+c.Offset)
+			m.add(b, k, line.Of(float64(b.Sum.I)/float64(b.Sum.Count)))
 		case b.Kind == series.Slow && int(b.Channel[k]) == m.index:
 			m.add(b, k, b.Value[k])
 		}

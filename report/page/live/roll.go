@@ -33,8 +33,8 @@ type Roll struct {
 // stripLine is one channel.
 type stripLine struct {
 	channel, unit string
-	scale, offset float64 // from code to unit
-	broken        bool    // something is missing before the next sample
+	calib.Line         // from code to unit
+	broken        bool // something is missing before the next sample
 	open          stripCell
 	closed        []stripCell
 	told          int // of closed: those that an event has told of
@@ -59,24 +59,15 @@ func NewRoll(speed float64, instances []calib.Calibration) *Roll {
 func (s *Roll) Source(source series.Source) {
 	s.lines, s.wire = nil, -1
 	for k, c := range source.Channels {
-		line := stripLine{channel: c.Name, unit: c.Unit, scale: c.Scale, offset: c.Offset}
+		line := stripLine{channel: c.Name, unit: c.Unit, Line: calib.LineOf(c).Corrected(c.Name, s.instance)}
 		switch {
 		case k == series.VoltageChannel, k == series.CurrentChannel:
 		case c.Name == wireChannel:
 			s.wire, line.unit = k, wireUnit
 			toUnit := quantity.In(quantity.Of[quantity.MetresPerSecond](1, c.Unit), wireUnit)
-			line.scale, line.offset = toUnit, 0
+			line.Line = calib.InUnit().Corrected(c.Name, s.instance).Times(toUnit)
 		default:
 			continue
-		}
-		for _, c := range s.instance {
-			if c.Channel == line.channel {
-				unit := 1.0
-				if k == s.wire {
-					unit = line.scale
-				}
-				line.scale, line.offset = line.scale*c.Gain, line.offset*c.Gain+c.Offset*unit
-			}
 		}
 		s.lines = append(s.lines, line)
 	}
@@ -182,7 +173,7 @@ func (l *stripLine) values(c stripCell) (low, high, mean *float64) {
 	if c.count == 0 {
 		return nil, nil, nil
 	}
-	ends := []float64{c.low*l.scale + l.offset, c.high*l.scale + l.offset}
+	ends := []float64{l.Of(c.low), l.Of(c.high)}
 	slices.Sort(ends)
-	return finite(ends[0]), finite(ends[1]), finite(c.sum/c.count*l.scale + l.offset)
+	return finite(ends[0]), finite(ends[1]), finite(l.Of(c.sum / c.count))
 }
