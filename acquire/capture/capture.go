@@ -50,14 +50,6 @@ type Options struct {
 	Rate       quantity.Hertz
 }
 
-// Sink takes what a capture says, in the order of its rows. What it is handed
-// is used again afterwards: whoever keeps it, copies it.
-type Sink interface {
-	Source(series.Source) error
-	Block(*series.Block) error
-	Event(series.Event) error
-}
-
 // Summary counts what was found. Every row of data is in exactly one of
 // Samples, Unreadable and NoValue.
 type Summary struct {
@@ -90,7 +82,7 @@ type Summary struct {
 
 // Import reads the capture and hands it to the sink. Progress, where not nil,
 // is told the bytes read so far out of the bytes to read in all.
-func Import(r io.ReaderAt, size int64, name string, o Options, sink Sink, progress func(done, total int64)) (Summary, error) {
+func Import(r io.ReaderAt, size int64, name string, o Options, sink series.Sink, progress func(done, total int64)) (Summary, error) {
 	p, err := sniff(r, size, name, o)
 	if err != nil {
 		return Summary{}, err

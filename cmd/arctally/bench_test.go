@@ -75,7 +75,7 @@ func BenchmarkFullPath(b *testing.B) {
 	var values int64
 	for b.Loop() {
 		begun := processorTime(b)
-		if _, err := acquire.Record(b.Context(), bytes.NewReader(said), acquire.Config{Link: "binary", Sinks: []acquire.Sink{nobody{}}}); err != nil {
+		if _, err := acquire.Record(b.Context(), bytes.NewReader(said), acquire.Config{Link: "binary", Sinks: []series.Sink{nobody{}}}); err != nil {
 			b.Fatal(err)
 		}
 		between := processorTime(b)
@@ -93,7 +93,7 @@ func recordAndJudge(b *testing.B, p *jobfile.File, from io.Reader, file string) 
 		b.Fatal(err)
 	}
 	run := analyze.New(p.Job, nil)
-	tally, err := acquire.Record(b.Context(), from, acquire.Config{Link: "binary", Sinks: []acquire.Sink{writer, run}})
+	tally, err := acquire.Record(b.Context(), from, acquire.Config{Link: "binary", Sinks: []series.Sink{writer, run}})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -186,7 +186,7 @@ type counter struct {
 	samples int64
 }
 
-// Block implements acquire.Sink.
+// Block implements series.Sink.
 func (c *counter) Block(b *series.Block) error {
 	if b.Kind == series.Arc {
 		c.samples += int64(b.Len())

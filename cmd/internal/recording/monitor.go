@@ -215,7 +215,7 @@ func (m *Monitor) source() *series.Source {
 	return new(series.Source)
 }
 
-// Source implements acquire.Sink.
+// Source implements series.Sink.
 func (m *Monitor) Source(s series.Source) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
@@ -225,7 +225,7 @@ func (m *Monitor) Source(s series.Source) error {
 	return nil
 }
 
-// Block implements acquire.Sink.
+// Block implements series.Sink.
 func (m *Monitor) Block(b *series.Block) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
@@ -236,7 +236,7 @@ func (m *Monitor) Block(b *series.Block) error {
 	return nil
 }
 
-// Event implements acquire.Sink.
+// Event implements series.Sink.
 func (m *Monitor) Event(e series.Event) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()

@@ -8,6 +8,7 @@ import (
 	"arctally/acquire"
 	"arctally/acquire/port"
 	"arctally/acquire/record"
+	"arctally/acquire/series"
 	"arctally/analyze"
 	"arctally/analyze/procedure"
 
@@ -29,7 +30,7 @@ type Session struct {
 
 // Follower looks on while a job is recorded.
 type Follower interface {
-	acquire.Sink
+	series.Sink
 	// Follow comes before anything that is recorded.
 	Follow(*Judge)
 	// Broke comes where following made the program stumble: nothing comes after it.
@@ -53,7 +54,7 @@ func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result anal
 		return result, err
 	}
 	judge.start(writer, epoch)
-	sinks := []acquire.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}}
+	sinks := []series.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}}
 	if s.Follower != nil {
 		s.Follower.Follow(judge)
 		sinks = append(sinks, &onlooker{Sink: s.Follower, broke: s.Follower.Broke})

@@ -141,7 +141,7 @@ type judge struct {
 	sources []series.Source
 }
 
-// Source implements acquire.Sink.
+// Source implements series.Sink.
 func (j *judge) Source(s series.Source) error {
 	s.Channels = slices.Clone(s.Channels)
 	j.sources = append(j.sources, s)

@@ -116,7 +116,7 @@ func BenchmarkServeLatency(b *testing.B) {
 		require.NoError(b, err)
 		l, done := listener{make(chan int64, 1000)}, make(chan error, 1)
 		go func() {
-			_, err := acquire.Record(b.Context(), line, acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{l}})
+			_, err := acquire.Record(b.Context(), line, acquire.Config{Link: link.Binary, Sinks: []series.Sink{l}})
 			done <- err
 		}()
 		s.describe(b)
