@@ -192,7 +192,7 @@ func fileRow(file, name string, err error) page.FileRow {
 	if name != "" {
 		row.Name = &name
 	}
-	if !fileNames.MatchString(row.File) && err == nil {
+	if !page.FileName(row.File) && err == nil {
 		err = badName(path.Base(file), fileRule)
 	}
 	row.Error, row.Hint = told(err)
