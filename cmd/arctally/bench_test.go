@@ -16,11 +16,10 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
 	"arctally/analyze"
-	"arctally/testdata/job/demo"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/testdata/job/demo"
 )
 
 // benchBytes returns what the sensor box says over a line while it lays two
@@ -88,7 +87,7 @@ func BenchmarkFullPath(b *testing.B) {
 
 // recordAndJudge records what a reader brings and judges it, and returns the samples.
 func recordAndJudge(b *testing.B, p *jobfile.File, from io.Reader, file string) int64 {
-	writer, err := jobfile.CreateRecord(file, p, time.Now())
+	writer, err := p.CreateRecord(file, time.Now())
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -6,11 +6,10 @@ import (
 	"time"
 
 	"arctally/acquire/calib"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/check"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 func checkCommand() command {

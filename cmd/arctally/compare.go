@@ -11,7 +11,6 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/analyze/compare"
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"

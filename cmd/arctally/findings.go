@@ -5,10 +5,9 @@ import (
 	"flag"
 	"io"
 
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 func findingsCommand() command {

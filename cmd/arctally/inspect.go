@@ -9,11 +9,10 @@ import (
 
 	"arctally/analyze/inspect"
 	"arctally/cmd/internal/explain"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 func inspectCommand() command {

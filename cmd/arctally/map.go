@@ -10,11 +10,10 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 func mapCommand() command {

@@ -7,10 +7,9 @@ import (
 
 	"arctally/acquire/quantity"
 	planning "arctally/analyze/plan"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 func planCommand() command {

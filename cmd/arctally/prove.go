@@ -5,10 +5,9 @@ import (
 	"flag"
 
 	"arctally/cmd/internal/explain"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 func proveCommand() command {

@@ -9,11 +9,10 @@ import (
 	"slices"
 
 	"arctally/cmd/internal/explain"
-	"arctally/report/sheet/paper"
-
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet/paper"
 )
 
 func reportCommand() command {

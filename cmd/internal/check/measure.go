@@ -15,8 +15,6 @@ import (
 	"arctally/acquire/port"
 	"arctally/acquire/series"
 	"arctally/cmd/internal/explain"
-
-	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/pairs"
 )
 
@@ -60,7 +58,7 @@ func (s *Site) measure(ctx context.Context, in *pairs.Input, channel Channel) (m
 	if in.Has("reading") {
 		return &measured{}, Misuse("readings are both typed in and taken from the port: leave one out")
 	}
-	sensor, err := jobfile.SensorOf(s.Job, s.JobFile, s.Options.Port)
+	sensor, err := s.Job.Sensor(s.JobFile, s.Options.Port)
 	if err != nil {
 		return &measured{}, err
 	}

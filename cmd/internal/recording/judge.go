@@ -13,7 +13,6 @@ import (
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/terminal"
 )
 

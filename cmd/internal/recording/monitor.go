@@ -11,11 +11,10 @@ import (
 	"arctally/analyze"
 	"arctally/analyze/note"
 	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/jobfile"
 	"arctally/report/page"
 	"arctally/report/page/live"
 	"arctally/report/sheet"
-
-	"arctally/cmd/internal/jobfile"
 )
 
 // Monitor follows a recording and tells how it stands. The recording does not

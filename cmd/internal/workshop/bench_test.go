@@ -19,11 +19,10 @@ import (
 	"arctally/acquire/port"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
-	"arctally/report/page"
-	"arctally/report/page/live"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
+	"arctally/report/page"
+	"arctally/report/page/live"
 )
 
 const (

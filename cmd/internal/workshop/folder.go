@@ -15,10 +15,9 @@ import (
 	"golang.org/x/sys/unix"
 
 	"arctally/cmd/internal/explain"
-	"arctally/report/page"
-
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/jobfile"
+	"arctally/report/page"
 )
 
 // folder is the folder that is served. Names come from the network: none of them
@@ -119,8 +118,8 @@ func (f *folder) recordPath(name string) (string, error) {
 	return filepath.Join(f.path, file), nil
 }
 
-// loadPlan reads a job and its procedure, both of them in the folder.
-func (f *folder) loadPlan(job string) (*jobfile.File, error) {
+// readJob reads a job and its procedure, both of them in the folder.
+func (f *folder) readJob(job string) (*jobfile.File, error) {
 	name, err := jobName(job)
 	if err != nil {
 		return nil, err

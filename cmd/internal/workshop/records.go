@@ -9,14 +9,13 @@ import (
 	"arctally/acquire/record"
 	"arctally/analyze/compare"
 	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/review"
 	"arctally/report/export"
 	"arctally/report/page"
 	"arctally/report/page/trace"
 	"arctally/report/sheet"
 	"arctally/report/sheet/paper"
-
-	"arctally/cmd/internal/files"
-	"arctally/cmd/internal/review"
 )
 
 // reviewed is a record that was judged, with a reader of its own; the caller

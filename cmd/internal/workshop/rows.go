@@ -13,12 +13,11 @@ import (
 	"arctally/acquire/record"
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/jobfile"
 	"arctally/report/page"
 	"arctally/report/page/form"
 	"arctally/report/sheet"
-
-	"arctally/cmd/internal/files"
-	"arctally/cmd/internal/jobfile"
 )
 
 // rowCache keeps what is known of files until they change.
