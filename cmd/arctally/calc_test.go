@@ -11,9 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/quantity/quantitytest"
-	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/bench"
+	"arctally/cmd/internal/explain"
 )
 
 // benchJSON carries out calc and returns its object.

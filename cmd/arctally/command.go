@@ -10,7 +10,6 @@ import (
 	"strings"
 
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/terminal"
 )
 

@@ -17,7 +17,6 @@ import (
 
 	"arctally/acquire/port"
 	"arctally/acquire/sensorbox"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/virtualbox"
 )

@@ -17,15 +17,14 @@ import (
 
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
-	"arctally/report/page"
-	"arctally/report/page/live"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/check"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/report/page"
+	"arctally/report/page/live"
+	"arctally/report/sheet"
 )
 
 // TestServe_AWholeJob goes the whole way: from the job file to the review, which

@@ -16,12 +16,11 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"arctally/report/page"
-	"arctally/report/page/live"
-
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/report/page"
+	"arctally/report/page/live"
 )
 
 // site is a folder that is served for a test.

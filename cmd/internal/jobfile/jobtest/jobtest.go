@@ -1,3 +1,4 @@
+// Package jobtest lays the demo's job out for tests, with some words of it changed.
 package jobtest
 
 import (
@@ -8,9 +9,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"arctally/testdata/job/demo"
-
 	"arctally/cmd/internal/jobfile"
+	"arctally/testdata/job/demo"
 )
 
 // Lengths of a layer, at the demo's pitch.
