@@ -5,8 +5,8 @@ import (
 	"arctally/acquire/series"
 )
 
-// Sink takes what a source brings, in the order of arrival. Calls are made
-// from one goroutine, one at a time, and the next byte waits for them: a sink
+// Sink takes what a source or a capture brings, in the order of arrival. Calls are
+// made from one goroutine, one at a time, and the next byte waits for them: a sink
 // that may take long has a buffer of its own. A block is the sink's only until
 // it returns.
 type Sink interface {

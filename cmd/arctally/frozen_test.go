@@ -11,12 +11,14 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"arctally/cmd/internal/jobfile"
 )
 
 // frozenRecords copies the records that released code wrote, of every version of the format.
 func frozenRecords(t *testing.T) (copies []string) {
 	t.Helper()
-	names, err := filepath.Glob("../../testdata/record/*" + recordExtension)
+	names, err := filepath.Glob("../../testdata/record/*" +jobfile.RecordExtension)
 	require.NoError(t, err)
 	require.NotEmpty(t, names)
 	for _, name := range names {
@@ -31,7 +33,7 @@ func frozenRecords(t *testing.T) (copies []string) {
 // TestFrozen judges the records as they were judged before.
 func TestFrozen(t *testing.T) {
 	for _, record := range frozenRecords(t) {
-		name := strings.TrimSuffix(filepath.Base(record), recordExtension)
+		name := strings.TrimSuffix(filepath.Base(record), jobfile.RecordExtension)
 		t.Run(name, func(t *testing.T) {
 			assert.Contains(t, string(printed(t, "verify", record)), "the record is whole")
 			compareGolden(t, filepath.Join("../../testdata/record", name+".json"), printed(t, "passes", record, "--json"))
@@ -47,7 +49,7 @@ func TestFrozen_Energy(t *testing.T) {
 		printed(t, "note", old, "--temperature", "150degC", "--by", "Operator 1")
 		records = append(records, old)
 	}
-	held := filepath.Join(t.TempDir(), "held"+recordExtension) // a source that repeats its last values
+	held := filepath.Join(t.TempDir(), "held"+jobfile.RecordExtension) // a source that repeats its last values
 	printed(t, "import", "../../testdata/capture/held.csv", "--job", filepath.Join(keyway, "job.yaml"), "-o", held)
 	records = append(records, importKeyway(t), held)
 	read := readBySecond(t, records...)
