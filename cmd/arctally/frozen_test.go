@@ -18,7 +18,7 @@ import (
 // frozenRecords copies the records that released code wrote, of every version of the format.
 func frozenRecords(t *testing.T) (copies []string) {
 	t.Helper()
-	names, err := filepath.Glob("../../testdata/record/*" +jobfile.RecordExtension)
+	names, err := filepath.Glob("../../testdata/record/*" + jobfile.RecordExtension)
 	require.NoError(t, err)
 	require.NotEmpty(t, names)
 	for _, name := range names {
