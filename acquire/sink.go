@@ -5,10 +5,11 @@ import (
 	"arctally/acquire/series"
 )
 
-// Sink takes what a source brings, in the order of arrival. Calls are made
+// Sink takes what a source brings, in the order of arrival: a box through a
+// Recorder, the rows of a capture, a record that is read again. Calls are made
 // from one goroutine, one at a time, and the next byte waits for them: a sink
-// that may take long has a buffer of its own. A block is the sink's only until
-// it returns.
+// that may take long has a buffer of its own. What it is handed is used again
+// afterwards: whoever keeps it, copies it.
 type Sink interface {
 	// Source comes before the first block, and again when the source changes.
 	Source(series.Source) error
@@ -16,8 +17,8 @@ type Sink interface {
 	Event(series.Event) error
 }
 
-// ClockSink is a Sink that also wants to know how ticks map to host time; it
-// is told about once a second.
+// ClockSink is a Sink that also wants to know how ticks map to host time: of a
+// box about once a second, of a capture once an epoch.
 type ClockSink interface {
 	Sink
 	Clock(clock.Fit) error

@@ -15,8 +15,8 @@ import (
 type era struct {
 	from    pass.Moment
 	calib   []calib.Calibration // in the order of time, the one in force last
-	voltage line
-	current line
+	voltage calib.Line
+	current calib.Line
 	slow    []slowChannel
 }
 
@@ -94,7 +94,7 @@ func (r *Run) describe() error {
 		e.current = e.lineOf(r.source.Channels[series.CurrentChannel])
 		e.slow = e.slow[:0]
 		for _, c := range r.source.Channels {
-			use, err := slowUse(c, e.lineOf(series.Channel{Name: c.Name, Scale: 1}))
+			use, err := slowUse(c, calib.InUnit().Corrected(c.Name, e.calib))
 			if err != nil {
 				return fmt.Errorf("source %q: %w", r.source.Name, err)
 			}
@@ -105,13 +105,8 @@ func (r *Run) describe() error {
 }
 
 // lineOf joins the line of a channel with that of its calibration in force.
-func (e *era) lineOf(c series.Channel) line {
-	for _, k := range slices.Backward(e.calib) {
-		if k.Channel == c.Name && k.Gain != 0 {
-			return line{c.Scale * k.Gain, c.Offset*k.Gain + k.Offset}
-		}
-	}
-	return line{c.Scale, c.Offset}
+func (e *era) lineOf(c series.Channel) calib.Line {
+	return calib.LineOf(c).Corrected(c.Name, e.calib)
 }
 
 // known tells whether the uncertainty of a channel is known at a place.

@@ -4,8 +4,9 @@ import (
 	"math"
 	"slices"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/series"
-	"arctally/analyze/pass"
+	"arctally/analyze/arc"
 )
 
 // lag is how long, in ns on the source's clock, a sample waits for slower
@@ -20,7 +21,7 @@ const (
 )
 
 // summed marks an item of the arc lane that stands for the next of the windows.
-const summed pass.Mark = 1 << 7
+const summed arc.Mark = 1 << 7
 
 // slowItem is one reading of a slow channel.
 type slowItem struct {
@@ -34,8 +35,8 @@ type turnItem struct{ tick, count int64 }
 
 // lanes hold what has come and is not yet in order.
 type lanes struct {
-	arc     queue[pass.Sample]
-	windows queue[pass.Window]
+	arc     queue[arc.Sample]
+	windows queue[arc.Window]
 	slow    queue[slowItem]
 	turn    queue[turnItem]
 	newest  int64 // latest tick of the arc lane
@@ -76,11 +77,6 @@ func (q *queue[T]) tidy() {
 	}
 }
 
-// line is value = code*scale + offset, with a calibration applied.
-type line struct{ scale, offset float64 }
-
-func (l line) of(code int32) float64 { return float64(code)*l.scale + l.offset }
-
 // pushArc takes a block of voltage and current.
 func (r *Run) pushArc(b *series.Block) {
 	if len(b.V) == 0 {
@@ -91,7 +87,7 @@ func (r *Run) pushArc(b *series.Block) {
 	r.flagged = r.flagged || flagged
 	samples := l.arc.grow(len(b.V))
 	var in span
-	var voltage, current line
+	var voltage, current calib.Line
 	newest := b.At(0)
 	for k := range samples {
 		tick := b.At(k)
@@ -99,7 +95,7 @@ func (r *Run) pushArc(b *series.Block) {
 			in = r.spanAt(b.Epoch, tick)
 			voltage, current = in.voltage, in.current
 		}
-		samples[k] = pass.Sample{Tick: tick, V: voltage.of(b.V[k]), I: current.of(b.I[k]), Mark: averaged}
+		samples[k] = arc.Sample{Tick: tick, V: voltage.Of(float64(b.V[k])), I: current.Of(float64(b.I[k])), Mark: averaged}
 		if flagged {
 			samples[k].Mark |= flag(b.Flag[k])
 		}
@@ -107,18 +103,18 @@ func (r *Run) pushArc(b *series.Block) {
 	}
 	longest := b.Step + b.Step/2
 	if b.Break || (b.Ticks == nil && b.Step > 0 && l.any && b.Tick-l.newest > longest) {
-		samples[0].Mark |= pass.Break
+		samples[0].Mark |= arc.Break
 	}
 	if !l.any || newest > l.newest {
 		l.newest, l.any = newest, true
 	}
 }
 
-func flag(on bool) pass.Mark {
+func flag(on bool) arc.Mark {
 	if on {
-		return pass.FlagOn
+		return arc.FlagOn
 	}
-	return pass.FlagOff
+	return arc.FlagOff
 }
 
 // slowest is the longest sample interval, in ns, at which samples of voltage
@@ -126,22 +122,19 @@ func flag(on bool) pass.Mark {
 const slowest = 1_000_000
 
 // averaged tells whether the samples of a block give the true power.
-func (r *Run) averaged(b *series.Block) pass.Mark {
+func (r *Run) averaged(b *series.Block) arc.Mark {
 	for _, c := range r.source.Channels[:2] {
 		if c.Basis != series.Instantaneous {
-			return pass.Averaged
+			return arc.Averaged
 		}
 	}
 	if b.Ticks == nil && b.Step > slowest {
-		return pass.Averaged
+		return arc.Averaged
 	}
 	return 0
 }
 
-// pushSums takes a window of sums. The sums are of codes, so that the mean
-// power of calibrated values is
-//
-//	sum(v*i) = a*c*VI + a*d*V + b*c*I + n*b*d      v = a*code + b, i = c*code + d
+// pushSums takes a window of sums, which are of codes.
 func (r *Run) pushSums(b *series.Block) {
 	l, s := &r.lanes, b.Sum
 	if s.Count == 0 {
@@ -150,15 +143,15 @@ func (r *Run) pushSums(b *series.Block) {
 	n := float64(s.Count)
 	in := r.spanAt(b.Epoch, b.Tick)
 	v, i := in.voltage, in.current
-	product := v.scale*i.scale*float64(s.VI) + v.scale*i.offset*float64(s.V) + v.offset*i.scale*float64(s.I) + n*v.offset*i.offset
-	w := pass.Window{
+	product := calib.SumOfProducts(v, i, n, float64(s.VI), float64(s.V), float64(s.I))
+	w := arc.Window{
 		Start: b.Tick, End: b.Tick + int64(s.Count)*b.Step, Arc: int64(s.ArcOn) * b.Step,
 		Energy: product * float64(b.Step) * 1e-9,
-		V:      v.scale*float64(s.V)/n + v.offset, I: i.scale*float64(s.I)/n + i.offset,
+		V:      v.MeanOf(float64(s.V), n), I: i.MeanOf(float64(s.I), n),
 		Wire: float64(s.WireCount) * r.source.WirePerCount, Break: b.Break,
 	}
 	l.windows.push(w)
-	l.arc.push(pass.Sample{Tick: w.End, Mark: summed})
+	l.arc.push(arc.Sample{Tick: w.End, Mark: summed})
 	if !l.any || w.End > l.newest {
 		l.newest, l.any = w.End, true
 	}
@@ -207,7 +200,7 @@ func (r *Run) drain(until int64) {
 
 // untilNext takes the samples at the front of the arc lane up to a tick that
 // come before anything in another lane.
-func (r *Run) untilNext(until int64) []pass.Sample {
+func (r *Run) untilNext(until int64) []arc.Sample {
 	l := &r.lanes
 	if t := l.turn.next(); t != nil {
 		until = min(until, t.tick-1)

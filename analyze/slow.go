@@ -3,6 +3,7 @@ package analyze
 import (
 	"fmt"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 )
@@ -14,8 +15,8 @@ type slowChannel struct {
 }
 
 // slowUse tells what becomes of a slow channel, by its name.
-func slowUse(c series.Channel, cal line) (slowChannel, error) {
-	corrected := func(v float64) float64 { return v*cal.scale + cal.offset }
+func slowUse(c series.Channel, line calib.Line) (slowChannel, error) {
+	corrected := line.Of
 	var s slowChannel
 	var err error
 	switch c.Name {

@@ -4,7 +4,7 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/analyze/harmonic"
 	"arctally/analyze/heat"
-	"arctally/analyze/pass"
+	"arctally/analyze/rotation"
 )
 
 // offDeclared is by how much a derived rotation must differ from the declared one
@@ -40,7 +40,7 @@ func (r *Run) ofRotation(add func(kind string, count int64, format string, arg .
 }
 
 // against compares a derived rotation with the declared one.
-func against(n pass.Rotation) string {
+func against(n rotation.Account) string {
 	share := quantity.Ratio(n.Speed/n.Declared - 1)
 	return "the torch turned at " + quantity.Text(n.Speed, "rpm", 3) + " (+-" + quantity.Text(2*n.Uncertainty, "rpm", 3) +
 		", k = 2) by its " + string(n.From) + ", " + quantity.Text(share, "%", 1) + " off the declared " +

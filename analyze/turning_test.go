@@ -10,7 +10,7 @@ import (
 	"arctally/analyze/bore"
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
-	"arctally/analyze/pass"
+	"arctally/analyze/rotation"
 )
 
 // slowly turns 4 % slower than is declared.
@@ -41,7 +41,7 @@ func TestRun_rotationFromTheGaps(t *testing.T) {
 	require.Len(t, res.Passes, 1)
 	p := res.Passes[0]
 	require.Equal(t, heat.TravelDerived, p.TravelBasis)
-	require.Equal(t, pass.FromGaps, p.Rotation.From)
+	require.Equal(t, rotation.FromGaps, p.Rotation.From)
 	require.InDelta(t, 1.20/60, float64(p.Rotation.Speed), 1e-5)
 	require.InDelta(t, 8, *p.Turns, 0.005)
 	require.InDelta(t, 8*0.9*289.04e-3-5.0/360*289.04e-3, float64(*p.Travel), 2e-3)
@@ -80,7 +80,7 @@ func TestRun_noRhythmNoDerivedRotation(t *testing.T) {
 	res := r.Finish()
 	require.Len(t, res.Passes, 1)
 	require.Equal(t, heat.TravelDeclared, res.Passes[0].TravelBasis)
-	require.Equal(t, pass.FromPlan, res.Passes[0].Rotation.From)
+	require.Equal(t, rotation.FromPlan, res.Passes[0].Rotation.From)
 	require.NotEmpty(t, kind(res, "no-rhythm"))
 	require.Empty(t, res.Sweeps)
 }

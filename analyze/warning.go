@@ -67,7 +67,7 @@ func inAll(d pass.Doubts) Warning {
 	return Warning{
 		Kind: "held", Start: d.Held[0].Start, End: d.Last(), Count: int64(d.HeldCount),
 		Text: fmt.Sprintf("held values %d times, %.1f s in all; with them the arc-on ratio of the whole time would have been %.3f, without them it is %.3f",
-			d.HeldCount, float64(d.HeldTime)*1e-9, share(d.Arc+d.HeldTime, d.Span), share(d.Arc, d.Span)),
+			d.HeldCount, float64(d.HeldTime)*1e-9, share(d.Arc+d.HeldTime, d.Elapsed), share(d.Arc, d.Elapsed)),
 	}
 }
 

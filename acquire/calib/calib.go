@@ -23,7 +23,10 @@
 // do about it. A caller's bug panics.
 package calib
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // Calibration corrects the values of one channel from a tick on:
 //
@@ -42,6 +45,12 @@ type Calibration struct {
 	Due         string  `json:"due"`  // when it is due again, as written
 	Certificate string  `json:"certificate"`
 }
+
+// Of returns the corrected value of a reading.
+func (c Calibration) Of(reading float64) float64 { return reading*c.Gain + c.Offset }
+
+// Reading is the reverse of Of: the reading that a corrected value came from.
+func (c Calibration) Reading(corrected float64) float64 { return (corrected - c.Offset) / c.Gain }
 
 // InForce joins calibrations by channel; a later one takes the place of an
 // earlier one. It changes neither list.
@@ -80,15 +89,6 @@ func InForceAt(all []Timed, epoch int, tick int64) []Calibration {
 // sorted returns the calibrations by the place from which they hold.
 func sorted(all []Timed) []Timed {
 	return slices.SortedStableFunc(slices.Values(all), func(a, b Timed) int {
-		switch {
-		case a.Epoch != b.Epoch:
-			return a.Epoch - b.Epoch
-		case a.Tick < b.Tick:
-			return -1
-		case a.Tick > b.Tick:
-			return 1
-		default:
-			return 0
-		}
+		return cmp.Or(cmp.Compare(a.Epoch, b.Epoch), cmp.Compare(a.Tick, b.Tick))
 	})
 }

@@ -16,6 +16,7 @@ func outcome(t *testing.T, c *Check, name string) (value, u float64) {
 		if o.Name == name {
 			if o.U != nil {
 				u = *o.U
+				require.Positive(t, u, name)
 			}
 			return o.Value, u
 		}
@@ -32,175 +33,6 @@ func wants(t *testing.T, c *Check, name string, value, u float64) {
 	assert.InDelta(t, u, gotU, 1e-5*max(1, u), "u of "+name)
 }
 
-// Three points: mean x 20, mean y 20.2; Sxx = 100+0+100 = 200;
-// Sxy = (-10)(-10.1) + 0 + 10*10 = 201; b = 1.005, a = 20.2 - 20.1 = 0.1.
-// Residuals -0.05, 0.1, -0.05: sum of squares 0.015, nu = 1, s = 0.1224745.
-// u(b) = sqrt(0.015/200) = 0.0086603; u(a) = sqrt(0.015*(1/3 + 400/200)) = 0.1870829.
-// At y = 20.2, x = 20: u(line)^2 = 0.015/3 = 0.005; with s^2: sqrt(0.02) = 0.1414214;
-// times 13.96773/2 for nu = 1: 0.9876676; with the reference 0.05: 0.9889324.
-func TestMeter_byHand(t *testing.T) {
-	c, err := Meter{Channel: "voltage", Unit: "V", Reading: []float64{10, 20, 30}, Reference: []float64{10.1, 20.3, 30.2}, ReferenceU: 0.05}.Check()
-	require.NoError(t, err)
-	wants(t, c, "gain", 1.005, 0.0086603)
-	wants(t, c, "offset", 0.1, 0.1870829)
-	wants(t, c, "residual_standard_deviation", 0.1224745, 0)
-	wants(t, c, "corrected", 20.2, 0.9889324)
-	require.Equal(t, "voltage", c.Calibration.Channel)
-	require.InDelta(t, 0.9889324/20.2, c.Calibration.Relative, 1e-6)
-	require.InDelta(t, 1.005*17+0.1, 17*c.Calibration.Gain+c.Calibration.Offset, 1e-12)
-	require.Len(t, c.Notes, 1, "three points say little of their scatter")
-}
-
-// Two points leave no residuals: 0.5 % of the reference is all that is known.
-func TestMeter_twoPoints(t *testing.T) {
-	m := Meter{Channel: "current", Unit: "A", Reading: []float64{50, 150}, Reference: []float64{51, 153}, ReferenceRelative: 0.005, At: 200}
-	c, err := m.Check()
-	require.NoError(t, err)
-	wants(t, c, "gain", 1.02, 0)
-	wants(t, c, "corrected", 200, 1)
-	require.InDelta(t, 0.005, c.Calibration.Relative, 1e-12)
-	require.Len(t, c.Notes, 2, "no residuals, and 200 A lies outside: %v", c.Notes)
-	m.ReferenceRelative = 0
-	c, err = m.Check()
-	require.NoError(t, err)
-	require.Zero(t, c.Calibration.Relative, "nothing is known: the stand-in must not be replaced")
-	require.Contains(t, c.Sentence, "that of a field instrument stands in")
-}
-
-// Readings 0.10, 0.12, 0.14 V at 0, 10, 20 s: mean 0.12, s 0.02, drift 0.002 V/s.
-// u^2 = (0.02/sqrt(3) * 4.526537/2)^2 + (0.002*20/sqrt(12))^2 = 0.0261338^2 + 0.0115470^2 = 0.0285713^2.
-// The gain 1.02 stays: offset -0.1224; at 17.5 V sqrt(0.005^2 + (1.02*0.0285713/17.5)^2) = 0.0052700.
-func TestZero_byHand(t *testing.T) {
-	z := Zero{
-		Channel: "voltage", Unit: "V", Readings: []float64{0.10, 0.12, 0.14}, Seconds: []float64{0, 10, 20}, At: 17.5,
-		InForce: Calibration{Channel: "voltage", Gain: 1.02, Offset: 0.3, Relative: 0.005},
-	}
-	c, err := z.Check()
-	require.NoError(t, err)
-	wants(t, c, "zero", 0.12, 0.0285713)
-	wants(t, c, "standard_deviation", 0.02, 0)
-	drift, _ := outcome(t, c, "drift")
-	require.InDelta(t, 0.002, drift, 1e-12)
-	require.InDelta(t, -0.1224, c.Calibration.Offset, 1e-12)
-	require.Equal(t, 1.02, c.Calibration.Gain)
-	require.InDelta(t, 0.00527, c.Calibration.Relative, 1e-6)
-
-	z.InForce, z.Seconds = Calibration{}, nil
-	c, err = z.Check()
-	require.NoError(t, err)
-	require.Equal(t, Calibration{Channel: "voltage", Gain: 1, Offset: c.Calibration.Offset}, *c.Calibration)
-	require.Len(t, c.Notes, 1, "a zero proves no gain")
-}
-
-// 2 m in 21 s: 0.0952381 m/s = 5.7142857 m/min. uL = 0.001/sqrt(3) = 0.00057735 m,
-// ut = 0.3/sqrt(3) = 0.1732051 s; sqrt(0.000288675^2 + 0.008247861^2) = 0.8252911 %.
-// For 0.5 %: sqrt((0.00057735/0.0952381)^2 + 0.1732051^2)/0.005 = 34.66223 s.
-// Reading 5.5 m/min: gain 5.7142857/5.5 = 1.0389610.
-func TestWireRun_byHand(t *testing.T) {
-	w := WireRun{Length: []float64{2}, Time: []float64{21}, LengthLimits: DefaultLengthLimits, TimeLimits: DefaultTimeLimits, Wanted: DefaultWanted}
-	c, err := w.Check()
-	require.NoError(t, err)
-	wants(t, c, "speed", 5.7142857, 0.008252911*5.7142857)
-	wants(t, c, "run_for", 34.66223, 0)
-	require.Nil(t, c.Calibration, "there is nothing to correct")
-	w.Reading, w.Set = []float64{5.5 / 60}, 5.5/60
-	c, err = w.Check()
-	require.NoError(t, err)
-	wants(t, c, "gain", 1.0389610, 0.008252911*1.0389610)
-	wants(t, c, "beyond_set_point", 3.8961039, 0.8252911)
-	require.InDelta(t, 0.008252911, c.Calibration.Relative, 1e-8)
-
-	// A run of the length of time that was asked for has the uncertainty that was wanted.
-	long, _ := outcome(t, c, "run_for")
-	w.Time, w.Length = []float64{long}, []float64{long * 2 / 21}
-	w.Reading = nil
-	c, err = w.Check()
-	require.NoError(t, err)
-	speed, u := outcome(t, c, "speed")
-	require.InDelta(t, DefaultWanted, u/speed, 1e-12)
-}
-
-// Three runs against 5.5 m/min: 5.6, 5.7 and 5.8 m/min. The gain is
-// 5.7/5.5; s = 0.1/60 m/s, nu = 2, u(b) = 0.1/(5.5*sqrt(3)) = 0.0104973, over the
-// gain 0.0101289, times 4.526537/2: 0.0229244. Tools: 10 s at +-0.3 s and
-// 0.95 m at +-1 mm: sqrt(0.0173205^2 + 0.000607737^2) = 0.0173312. Together 0.0287383.
-func TestWireRun_severalRuns(t *testing.T) {
-	w := WireRun{
-		Length: []float64{5.6 / 6, 5.7 / 6, 5.8 / 6}, Time: []float64{10, 10, 10}, Reading: []float64{5.5 / 60, 5.5 / 60, 5.5 / 60},
-		LengthLimits: 0.001, TimeLimits: 0.3, Wanted: 0.005,
-	}
-	c, err := w.Check()
-	require.NoError(t, err)
-	require.InDelta(t, 5.7/5.5, c.Calibration.Gain, 1e-12)
-	require.InDelta(t, 0.0287383, c.Calibration.Relative, 1e-6)
-}
-
-// 3 turns in 144.9 s: 0.02070393 1/s. uN = 1/360/sqrt(3) = 0.00160375 turns, over 3
-// 0.000534584; ut = 0.1732051/144.9 = 0.001195342; together 0.001309431.
-// Declared 1.25 rpm = 0.02083333: -0.6211180 %, more than twice that. With the
-// diameter 0.01/sqrt(3): sqrt(0.001309431^2 + 0.006211180^2 + 0.005773503^2) = 0.00858060.
-func TestTimedTurn_byHand(t *testing.T) {
-	r := TimedTurn{Turns: []float64{3}, Time: []float64{144.9}, TurnLimits: DefaultTurnLimits, TimeLimits: DefaultTimeLimits, Declared: 1.25 / 60}
-	c, err := r.Check()
-	require.NoError(t, err)
-	wants(t, c, "rotation", 0.02070393, 0.001309431*0.02070393)
-	wants(t, c, "beyond_declared", -0.6211180, 0.1309431)
-	require.Contains(t, c.Sentence, "more than the doubt")
-	require.Equal(t, "travel", c.Calibration.Channel)
-	require.InDelta(t, 0.00858060, c.Calibration.Relative, 1e-7)
-	r.Counted = []float64{2.998}
-	c, err = r.Check()
-	require.NoError(t, err)
-	wants(t, c, "beyond_counted", 100*(3/2.998-1), 0.1309431)
-	require.Contains(t, c.Sentence, "no more than the doubt")
-}
-
-// Four angles: mean 15.2, A = (15.65-14.85)/2 = 0.4, B = (15.25-15.05)/2 = 0.1;
-// amount sqrt(0.17) = 0.4123106, wall farthest at atan2(0.1, 0.4) = 14.0362 deg.
-// Residuals +-0.05, nu = 1, s = 0.1; times 13.96773/2: 0.6983865; with 0.1/sqrt(3):
-// 0.7007690; the normal equations give 1/2 for A and B: 0.4955185 mm.
-func TestCentring_byHand(t *testing.T) {
-	k := Centring{Angle: []float64{0, 90, 180, 270}, Distance: []float64{15.65, 15.25, 14.85, 15.05}, DistanceLimits: DefaultDistanceLimits}
-	c, err := k.Check()
-	require.NoError(t, err)
-	wants(t, c, "mean_distance", 15.2, 0.7007690/2)
-	wants(t, c, "off_centre", 0.4123106, 0.4955185)
-	wants(t, c, "off_toward", 194.0362435, 0.4955185/0.4123106*180/math.Pi)
-	wants(t, c, "residual_standard_deviation", 0.1, 0)
-	require.Contains(t, c.Sentence, "is centred as far as these readings tell")
-	require.Nil(t, c.Calibration)
-}
-
-// The direction and amount of a known offset come back, wherever it points.
-func TestCentring_findsAKnownOffset(t *testing.T) {
-	for _, toward := range []float64{0, 45, 133, 270, 359} {
-		k := Centring{DistanceLimits: 0.05}
-		for a := 0.0; a < 360; a += 30 {
-			k.Angle = append(k.Angle, a-720)
-			k.Distance = append(k.Distance, 15-0.8*math.Cos((a-toward)*math.Pi/180)+0.01*math.Cos(4*a*math.Pi/180))
-		}
-		c, err := k.Check()
-		require.NoError(t, err)
-		amount, u := outcome(t, c, "off_centre")
-		direction, _ := outcome(t, c, "off_toward")
-		require.InDelta(t, 0.8, amount, 1e-9)
-		require.Less(t, u, 0.03)
-		require.InDelta(t, 0, math.Remainder(direction-toward, 360), 1e-9)
-		require.Contains(t, c.Sentence, "move the bar that way")
-	}
-}
-
-// References that lie on a line through zero leave nothing but round-off, which is
-// neither an offset nor a knowledge of the scatter.
-func TestMeter_roundOffIsNoFigure(t *testing.T) {
-	c, err := Meter{Channel: "voltage", Unit: "V", Reading: []float64{10.1, 20.2, 30.3}, Reference: []float64{10, 20, 30}}.Check()
-	require.NoError(t, err)
-	require.Zero(t, c.Calibration.Offset)
-	require.InDelta(t, 1/1.01, c.Calibration.Gain, 1e-12)
-	require.Zero(t, c.Calibration.Relative)
-	require.Contains(t, c.Sentence, "its uncertainty is not known")
-}
-
 func TestCheck_refusesFigures(t *testing.T) {
 	type check interface{ Check() (*Check, error) }
 	two := []float64{1, 2}
@@ -212,6 +44,8 @@ func TestCheck_refusesFigures(t *testing.T) {
 		"unpaired":          {Meter{Reading: two, Reference: two[:1]}, Unpaired},
 		"points too close":  {Meter{Reading: []float64{17, 18}, Reference: []float64{17, 18}}, TooClose},
 		"one reading":       {Meter{Reading: []float64{17, 17}, Reference: two}, TooClose},
+		"nothing read":      {Meter{Reading: []float64{0, 0}, Reference: two}, TooClose},
+		"no gain":           {Meter{Reading: two, Reference: []float64{3, 3}}, NegativeGain},
 		"negative gain":     {Meter{Reading: two, Reference: []float64{2, 1}}, NegativeGain},
 		"no line":           {Meter{Reading: []float64{1, 2, 3}, Reference: []float64{1, 9, 4}}, Scattered},
 		"two zeros":         {Zero{Readings: two}, TooFew},
@@ -228,6 +62,8 @@ func TestCheck_refusesFigures(t *testing.T) {
 		"three angles":      {Centring{Angle: []float64{0, 120, 240}, Distance: []float64{1, 1, 1}}, TooFew},
 		"one angle often":   {Centring{Angle: []float64{0, 360, 720, 120, 240}, Distance: []float64{1, 1, 1, 1, 1}}, TooFew},
 		"half a turn":       {Centring{Angle: []float64{0, 60, 120, 180}, Distance: []float64{1, 1, 1, 1}}, TooClose},
+		"121 deg":           {Centring{Angle: []float64{0, 60, 120, 241, 300}, Distance: []float64{1, 1, 1, 1, 1}}, TooClose},
+		"121 deg over zero": {Centring{Angle: []float64{61, 120, 180, 300}, Distance: []float64{1, 1, 1, 1}}, TooClose},
 		"angles unpaired":   {Centring{Angle: two, Distance: two[:1]}, Unpaired},
 		"distance negative": {Centring{Angle: []float64{0, 90, 180, 270}, Distance: []float64{1, 1, -1, 1}}, Impossible},
 	} {
@@ -251,38 +87,13 @@ func TestCheck_comesBackFromItsText(t *testing.T) {
 	back, err := DecodeCheck(text)
 	require.NoError(t, err)
 	require.Equal(t, c, back)
-	require.Equal(t, "meter of voltage", back.Title())
+	for subject, title := range map[Subject]string{
+		ZeroCheck: "zero of voltage", MeterCheck: "meter of voltage",
+		WireCheck: "wire-speed", RotationCheck: "rotation", CentringCheck: "centring",
+	} {
+		back.Subject = subject
+		require.Equal(t, title, back.Title())
+	}
 	_, err = DecodeCheck("no JSON")
 	require.ErrorContains(t, err, "check: ")
-}
-
-func TestFit_refusesOnePlace(t *testing.T) {
-	_, ok := Fit([]float64{5, 5}, []float64{1, 2})
-	require.False(t, ok)
-	_, ok = FitThroughZero([]float64{0, 0}, []float64{1, 2})
-	require.False(t, ok)
-	require.PanicsWithValue(t, "calib: readings and references differ in number", func() { Fit([]float64{1}, nil) })
-}
-
-func TestInForceAt_theLaterOfOnePlaceRules(t *testing.T) {
-	all := []Timed{
-		{Calibration{Channel: "voltage", Gain: 3}, 1, 50},
-		{Calibration{Channel: "voltage", Gain: 1}, 0, 0},
-		{Calibration{Channel: "current", Gain: 9}, 0, 0},
-		{Calibration{Channel: "voltage", Gain: 2}, 0, 0},
-	}
-	gain := func(epoch int, tick int64) float64 {
-		for _, c := range InForceAt(all, epoch, tick) {
-			if c.Channel == "voltage" {
-				return c.Gain
-			}
-		}
-		return 0
-	}
-	require.Zero(t, gain(0, -1))
-	require.Equal(t, 2.0, gain(0, 1e9))
-	require.Equal(t, 2.0, gain(1, 49))
-	require.Equal(t, 3.0, gain(1, 50))
-	require.Equal(t, 3.0, gain(2, 0))
-	require.Len(t, InForceAt(all, 2, 0), 2)
 }

@@ -1,139 +1,69 @@
 package calib
 
-import (
-	"math"
+import "arctally/acquire/series"
 
-	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
-)
-
-// Line is an ordinary least squares fit of references on readings. Its
-// uncertainties are as the formulas of the package say, and 0 where Dof is 0:
-// points that leave no residuals say nothing of their scatter.
-type Line struct {
-	N          int
-	Dof        int // degrees of freedom: points less fitted numbers
-	Offset     float64
-	Gain       float64
-	ResidualSD float64
-	OffsetU    float64
-	GainU      float64
-	Covariance float64 // of offset and gain
-}
-
-// Fit returns the line through the points, or false where fewer than two
-// readings differ. It panics on slices of different length.
-func Fit(reading, reference []float64) (Line, bool) {
-	mustPair(reading, reference)
-	l := Line{N: len(reading), Dof: len(reading) - 2}
-	if l.N < 2 {
-		return l, false
-	}
-	mean, sxx := stat.Mean(reading, nil), 0.0
-	for _, x := range reading {
-		sxx += (x - mean) * (x - mean)
-	}
-	if !(sxx > 0) {
-		return l, false
-	}
-	l.Offset, l.Gain = stat.LinearRegression(reading, reference, nil, false)
-	least := roundOff * math.Abs(l.Gain*mean)
-	l.Offset = atLeast(least, l.Offset)
-	l.ResidualSD = atLeast(least, l.scatter(reading, reference))
-	s2 := l.ResidualSD * l.ResidualSD
-	l.GainU = math.Sqrt(s2 / sxx)
-	l.OffsetU = math.Sqrt(s2 * (1/float64(l.N) + mean*mean/sxx))
-	l.Covariance = -s2 * mean / sxx
-	return l, true
-}
-
-// roundOff is what the arithmetic itself leaves of a sum, relative to its parts.
-// An offset below it is none, and a scatter below it is no knowledge of one.
-const roundOff = 1e-14
-
-func atLeast(least, v float64) float64 {
-	if math.Abs(v) < least {
-		return 0
-	}
-	return v
-}
-
-// FitThroughZero returns the line through the points and zero, or false where
-// no reading differs from zero:
+// Line takes a code of a channel to its value, in the unit of the channel (V, A,
+// m/s ...):
 //
-//	b = sum(x*y)/sum(x^2),  u(b)^2 = s^2/sum(x^2),  nu = n-1
+//	value = code*Scale + Offset
 //
-// It panics on slices of different length.
-func FitThroughZero(reading, reference []float64) (Line, bool) {
-	mustPair(reading, reference)
-	l := Line{N: len(reading), Dof: len(reading) - 1}
-	sxx := 0.0
-	for _, x := range reading {
-		sxx += x * x
-	}
-	if !(sxx > 0) {
-		return l, false
-	}
-	_, l.Gain = stat.LinearRegression(reading, reference, nil, true)
-	l.ResidualSD = l.scatter(reading, reference)
-	l.GainU = l.ResidualSD / math.Sqrt(sxx)
-	return l, true
-}
+// Scale is in that unit per code, Offset in that unit. All that turns codes into
+// values does it by a Line, so that one sample has one value everywhere, to the
+// last bit.
+type Line struct{ Scale, Offset float64 }
 
-// scatter is the standard deviation of the residuals, 0 without degrees of freedom.
-func (l Line) scatter(reading, reference []float64) float64 {
-	if l.Dof < 1 {
-		return 0
-	}
-	sum := 0.0
-	for k, x := range reading {
-		r := reference[k] - l.Offset - l.Gain*x
-		sum += r * r
-	}
-	return math.Sqrt(sum / float64(l.Dof))
-}
+// LineOf returns the line of a channel, before any calibration.
+func LineOf(c series.Channel) Line { return Line{c.Scale, c.Offset} }
 
-// At returns the corrected value of a reading, and the standard uncertainty
-// that the line gives it; see the formulas of the package.
-func (l Line) At(reading float64) (value, u float64) {
-	u2 := l.OffsetU*l.OffsetU + 2*reading*l.Covariance + reading*reading*l.GainU*l.GainU
-	return l.Offset + l.Gain*reading, math.Sqrt(max(0, u2))
-}
+// InUnit returns the line of what comes in the unit of its channel already, as
+// the values of slow channels do.
+func InUnit() Line { return Line{Scale: 1} }
 
-// twoSigma is the share of a normal distribution within two standard deviations.
-const twoSigma = 0.9544997361036416
+// Of returns the value of a code; of a mean of codes, the mean of their values.
+func (l Line) Of(code float64) float64 { return code*l.Scale + l.Offset }
 
-// forTwo enlarges a standard uncertainty that rests on few degrees of freedom,
-// so that twice it covers what two standard deviations of a normal would:
+// MeanOf returns the mean of n values from the sum of their codes. It multiplies
+// first: Of(sum/n) may differ from it in the last bit.
+func (l Line) MeanOf(sum, n float64) float64 { return l.Scale*sum/n + l.Offset }
+
+// Times returns the line to values in a unit that is smaller by a factor.
+func (l Line) Times(factor float64) Line { return Line{l.Scale * factor, l.Offset * factor} }
+
+// Under returns the line with a calibration behind it, which corrects the values:
 //
-//	u' = u * t(95.45 %, nu) / 2
-//
-// Source: GUM G.3, quantiles of table G.2; standing: memory. Without degrees of
-// freedom there is nothing to enlarge.
-func forTwo(u float64, dof int) float64 {
-	if dof < 1 {
-		return 0
+//	corrected = (code*Scale + Offset)*gain + offset
+//	          = code*(Scale*gain) + (Offset*gain + offset)
+func (l Line) Under(c Calibration) Line { return Line{l.Scale * c.Gain, c.Of(l.Offset)} }
+
+// Corrected returns the line with the calibration of a channel behind it: the
+// last one in the list that has a gain.
+func (l Line) Corrected(channel string, by []Calibration) Line {
+	corrected := l
+	for k := range by {
+		if c := &by[k]; c.Channel == channel && c.Gain != 0 {
+			corrected = l.Under(*c)
+		}
 	}
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(dof)}.Quantile((1 + twoSigma) / 2)
-	return u * t / 2
+	return corrected
 }
 
-// rectangular is the standard uncertainty of limits +-a:
-//
-//	u = a/sqrt(3)
-func rectangular(a float64) float64 { return a / math.Sqrt(3) }
-
-// combined is the root of the sum of squares: independent parts of an uncertainty.
-func combined(parts ...float64) float64 {
-	sum := 0.0
-	for _, u := range parts {
-		sum += u * u
+// CorrectedAt is Corrected by those calibrations that hold at a place of a record.
+func (l Line) CorrectedAt(channel string, by []Timed, epoch int, tick int64) Line {
+	corrected := l
+	for k := range by {
+		if c := &by[k]; c.Channel == channel && c.Gain != 0 && c.HoldsAt(epoch, tick) {
+			corrected = l.Under(c.Calibration)
+		}
 	}
-	return math.Sqrt(sum)
+	return corrected
 }
 
-func mustPair(reading, reference []float64) {
-	if len(reading) != len(reference) {
-		panic("calib: readings and references differ in number")
-	}
+// SumOfProducts returns the sum of n products of a value on line v and one on
+// line i, from the sums of their codes cv and ci:
+//
+//	sum(v*i) = a*c*sum(cv*ci) + a*d*sum(cv) + b*c*sum(ci) + n*b*d
+//
+// with v = a*cv + b and i = c*ci + d. With n = 1 it takes means and gives a mean.
+func SumOfProducts(v, i Line, n, products, sumV, sumI float64) float64 {
+	return v.Scale*i.Scale*products + v.Scale*i.Offset*sumV + v.Offset*i.Scale*sumI + n*v.Offset*i.Offset
 }

@@ -67,7 +67,7 @@ func (m Meter) refuse() error {
 	return nil
 }
 
-func (m Meter) result(line Line) *Check {
+func (m Meter) result(line Fitted) *Check {
 	c := &Check{Subject: MeterCheck, Channel: m.Channel}
 	c.figure("reading", m.Unit, m.Reading...)
 	c.figure("reference", m.Unit, m.Reference...)
@@ -92,7 +92,7 @@ func (m Meter) result(line Line) *Check {
 	return c
 }
 
-func (m Meter) notes(c *Check, line Line, at, ofReference float64) {
+func (m Meter) notes(c *Check, line Fitted, at, ofReference float64) {
 	switch {
 	case line.Dof == 0:
 		c.note("two points leave no residuals: take a third one to see whether %s is straight", m.Channel)

@@ -26,7 +26,7 @@ func checkForTwo(t *testing.T, row quantitytest.Row) {
 	quantitytest.Want(t, row, "t", quantity.Ratio(2*forTwo(1, int(nu))))
 }
 
-func checkLine(t *testing.T, row quantitytest.Row, fit func(x, y []float64) (Line, bool)) {
+func checkLine(t *testing.T, row quantitytest.Row, fit func(x, y []float64) (Fitted, bool)) {
 	x, y := points(t, row.Inputs["data"])
 	l, ok := fit(x, y)
 	require.True(t, ok)

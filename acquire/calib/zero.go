@@ -62,9 +62,9 @@ func (z Zero) Check() (*Check, error) {
 	return c, nil
 }
 
-func (z Zero) drift() (Line, bool) {
+func (z Zero) drift() (Fitted, bool) {
 	if z.Seconds == nil {
-		return Line{}, false
+		return Fitted{}, false
 	}
 	return Fit(z.Seconds, z.Readings)
 }

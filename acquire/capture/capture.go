@@ -31,6 +31,7 @@ import (
 	"io"
 	"time"
 
+	"arctally/acquire"
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 )
@@ -48,14 +49,6 @@ type Options struct {
 	WireLength string
 	ArcFlag    string // non-zero is arc on
 	Rate       quantity.Hertz
-}
-
-// Sink takes what a capture says, in the order of its rows. What it is handed
-// is used again afterwards: whoever keeps it, copies it.
-type Sink interface {
-	Source(series.Source) error
-	Block(*series.Block) error
-	Event(series.Event) error
 }
 
 // Summary counts what was found. Every row of data is in exactly one of
@@ -88,9 +81,9 @@ type Summary struct {
 	HeldAfter time.Duration
 }
 
-// Import reads the capture and hands it to the sink. Progress, where not nil,
+// Import reads the capture and hands it to the sink, in the order of its rows. Progress, where not nil,
 // is told the bytes read so far out of the bytes to read in all.
-func Import(r io.ReaderAt, size int64, name string, o Options, sink Sink, progress func(done, total int64)) (Summary, error) {
+func Import(r io.ReaderAt, size int64, name string, o Options, sink acquire.Sink, progress func(done, total int64)) (Summary, error) {
 	p, err := sniff(r, size, name, o)
 	if err != nil {
 		return Summary{}, err

@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"arctally/acquire"
 	"arctally/acquire/series"
 )
 
@@ -18,7 +19,7 @@ const (
 type stream struct {
 	*plan
 	found *found
-	sink  Sink
+	sink  acquire.Sink
 	sum   Summary
 	sent  int // notes that the sink has had
 
@@ -41,7 +42,7 @@ type stream struct {
 	repeats                    series.Event
 }
 
-func newStream(p *plan, f *found, sink Sink) *stream {
+func newStream(p *plan, f *found, sink acquire.Sink) *stream {
 	s := &stream{
 		plan: p, found: f, sink: sink,
 		ticks: make([]int64, 0, blockRows), volts: make([]int32, 0, blockRows),

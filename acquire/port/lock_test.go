@@ -3,12 +3,12 @@ package port
 import (
 	"context"
 	"errors"
+	"io"
 	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"testing"
-	"time"
 
 	"github.com/creack/pty"
 	"github.com/stretchr/testify/assert"
@@ -28,7 +28,8 @@ func TestHoldPort(t *testing.T) {
 	_, err := Open(context.Background(), Config{Name: name, LockDir: filepath.Dir(name)})
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(name+".held", nil, 0o600))
-	time.Sleep(time.Minute) // the other test kills this process
+	_, err = io.Copy(io.Discard, os.Stdin) // until the other test kills this process, or ends
+	require.NoError(t, err)
 }
 
 // The lock must not outlive a process that dies without a word.
@@ -41,11 +42,13 @@ func TestOpen_BusyByAnotherProcess(t *testing.T) {
 
 	holder := exec.Command(os.Args[0], "-test.run=^TestHoldPort$")
 	holder.Env = append(os.Environ(), holdVariable+"="+name)
+	_, err = holder.StdinPipe() // it stays open until Wait
+	require.NoError(t, err)
 	require.NoError(t, holder.Start())
-	require.Eventually(t, func() bool {
+	eventually(t, "the port is held", func() bool {
 		_, err := os.Stat(name + ".held")
 		return err == nil
-	}, 20*time.Second, 10*time.Millisecond)
+	})
 
 	c := Config{Name: name, LockDir: filepath.Dir(name)}
 	_, err = Open(context.Background(), c)

@@ -3,6 +3,7 @@ package record
 import (
 	"fmt"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/series"
 )
 
@@ -53,22 +54,22 @@ func (s Second) join(t Second) Second {
 
 // line is the scale of a channel from a row id on.
 type line struct {
-	from          int64
-	scale, offset float64
+	from int64
+	calib.Line
 }
 
 type lines []line
 
 // lines returns the scales of a channel. Slow values are in their unit already.
 func (r *Reader) lines(channel int) (lines, error) {
-	found := lines{{scale: 1}}
+	found := lines{{Line: calib.InUnit()}}
 	if channel > series.CurrentChannel {
 		return found, nil
 	}
 	err := r.each(`SELECT source, scale, "offset" FROM channels WHERE channel = ? ORDER BY id`, []any{channel},
 		func(scan func(...any) error) error {
 			var l line
-			err := scan(&l.from, &l.scale, &l.offset)
+			err := scan(&l.from, &l.Scale, &l.Offset)
 			found = append(found, l)
 			return err
 		})
@@ -86,7 +87,7 @@ func (l lines) at(id int64) line {
 
 // second turns the codes of a row into values; a negative scale swaps the ends.
 func (l line) second(tick int64, low, high, sum float64, count int64) Second {
-	a, b := low*l.scale+l.offset, high*l.scale+l.offset
-	mean := sum/float64(count)*l.scale + l.offset
+	a, b := l.Of(low), l.Of(high)
+	mean := l.Of(sum / float64(count))
 	return Second{Tick: tick, Min: min(a, b), Max: max(a, b), Mean: mean, Count: count}
 }

@@ -83,7 +83,7 @@ const (
 func (f *Follower) Burn(b *pass.Bucket) {
 	whole := Piece{
 		From: f.last, To: b.Turns, Start: b.Start, Basis: b.TurnsBasis,
-		Unseen: float64(b.Gap), Arc: float64(b.Arc + b.Partial), Meant: float64(b.Arc), V: b.V, I: b.I, Energy: b.Energy,
+		Unseen: float64(b.Missing), Arc: float64(b.Arc + b.Partial), Meant: float64(b.Arc), V: b.V, I: b.I, Energy: b.Energy,
 		Wire: f.wireSpeed * float64(b.Arc+b.Partial) * 1e-9, WireRead: f.wireRead,
 	}
 	if b.TurnsBasis == "" {

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/quantity"
+	"arctally/analyze/arc"
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
@@ -50,7 +51,7 @@ func following(pattern bore.Pattern, turns float64) (*Follower, *taken) {
 // burned is a bucket of 100 ms in arc at 20 V and 150 A that ends at a number of turns.
 func burned(start int64, turns float64) *pass.Bucket {
 	const ns = 100_000_000
-	return &pass.Bucket{Start: start, End: start + ns, Arc: ns, V: 20 * ns, I: 150 * ns, Energy: 3000 * ns, Turns: turns, TurnsBasis: heat.TravelMeasured}
+	return &pass.Bucket{Bucket: arc.Bucket{Start: start, End: start + ns, Arc: ns, V: 20 * ns, I: 150 * ns, Energy: 3000 * ns}, Turns: turns, TurnsBasis: heat.TravelMeasured}
 }
 
 // Three sixty-fourths of a turn are 13.5 pieces of a degree and a quarter, and so 14
@@ -61,7 +62,7 @@ func TestFollower_cutsTheWayIntoEqualPieces(t *testing.T) {
 			f, got := following(bore.Helix, 2)
 			f.WireSpeed(0.1)
 			b := burned(5, 2+way)
-			b.Gap, b.Partial = 7_000_000, 40_000_000
+			b.Missing, b.Partial = 7_000_000, 40_000_000
 			f.Burn(b)
 			pieces := got.pieces[0]
 			require.Len(t, pieces, 14)
@@ -258,7 +259,7 @@ func TestFollower_coldWayAfterTheEndIsOfNoPass(t *testing.T) {
 	f, got := following(bore.Rings, 0)
 	f.Burn(burned(0, 1))
 	cold, unseen := burned(200, 1.001), burned(300, 1.002)
-	cold.Arc, unseen.Arc, unseen.Gap = 0, 0, 5
+	cold.Arc, unseen.Arc, unseen.Missing = 0, 0, 5
 	f.Burn(cold)
 	f.Burn(unseen)
 	f.End(&pass.Pass{End: pass.Moment{Tick: 200}})

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/quantity"
+	"arctally/analyze/arc"
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
@@ -72,7 +73,7 @@ func lay(w *Watch, basis heat.TravelBasis, layer, first, passes int, turns float
 				continue
 			}
 			i := s.at(angle, dice)
-			w.Burn(&pass.Bucket{Start: at, End: at + 10_000_000, Arc: 10_000_000, V: 17 * 1e7, I: i * 1e7, Energy: 17 * i * 1e7, Turns: x + 1e-3, TurnsBasis: basis})
+			w.Burn(&pass.Bucket{Bucket: arc.Bucket{Start: at, End: at + 10_000_000, Arc: 10_000_000, V: 17 * 1e7, I: i * 1e7, Energy: 17 * i * 1e7}, Turns: x + 1e-3, TurnsBasis: basis})
 		}
 		w.Rest(pass.Position{})
 		w.End(p)

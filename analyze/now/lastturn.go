@@ -43,7 +43,7 @@ func (t *lastTurn) Resume(_, to pass.Position, _ quantity.Seconds) {
 func (t *lastTurn) Burn(b *pass.Bucket) {
 	n := &t.now
 	n.burned += math.Abs(b.Turns - t.last)
-	n.burn += b.End - b.Start - b.Gap
+	n.burn += b.End - b.Start - b.Missing
 	n.arc += b.Arc + b.Partial
 	n.energy += b.Energy
 	n.turned, t.last = math.Abs(b.Turns-t.start), b.Turns

@@ -21,6 +21,11 @@ func (e *RangeError) Error() string {
 	return fmt.Sprintf("%s %s is out of range: %s holds for %s %s", e.Quantity, e.Value, e.Formula, e.Quantity, e.Range)
 }
 
+// Hint says who knows more.
+func (e *RangeError) Hint() string {
+	return "the formula says nothing out there; the qualified procedure rules"
+}
+
 // edge is the share of a limit by which a computed input may miss it: binary
 // fractions make 0.49999999999999994 of what was meant as 0.5.
 const edge = 1e-9

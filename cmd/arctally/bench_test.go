@@ -17,13 +17,17 @@ import (
 	"arctally/acquire/series"
 	"arctally/analyze"
 	"arctally/testdata/job/demo"
+
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/virtualbox"
 )
 
 // benchBytes returns what the sensor box says over a line while it lays two
 // layers of so many turns of the demo job, with gaps and pauses at 10 kHz; four
 // turns a layer take 400 s.
-func benchBytes(b *testing.B, p *plan, turns int) []byte {
-	laid := boxPlan(p, 2, nil)
+func benchBytes(b *testing.B, p *jobfile.File, turns int) []byte {
+	laid := virtualbox.Plan(p, 2, nil)
 	laid.Length = quantity.Metres(turns) * laid.Pitch
 	box, err := sensorbox.New(laid)
 	if err != nil {
@@ -36,8 +40,8 @@ func benchBytes(b *testing.B, p *plan, turns int) []byte {
 	return said.Bytes()
 }
 
-func benchPlan(b *testing.B) *plan {
-	p, err := planFrom(demo.Files, jobDocument)
+func benchPlan(b *testing.B) *jobfile.File {
+	p, err := jobfile.ReadIn(demo.Files, jobfile.Document)
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -83,12 +87,12 @@ func BenchmarkFullPath(b *testing.B) {
 }
 
 // recordAndJudge records what a reader brings and judges it, and returns the samples.
-func recordAndJudge(b *testing.B, p *plan, from io.Reader, file string) int64 {
-	writer, err := createRecord(file, p, time.Now())
+func recordAndJudge(b *testing.B, p *jobfile.File, from io.Reader, file string) int64 {
+	writer, err := jobfile.CreateRecord(file, p, time.Now())
 	if err != nil {
 		b.Fatal(err)
 	}
-	run := analyze.New(p.job, nil)
+	run := analyze.New(p.Job, nil)
 	tally, err := acquire.Record(b.Context(), from, acquire.Config{Link: "binary", Sinks: []acquire.Sink{writer, run}})
 	if err != nil {
 		b.Fatal(err)
@@ -125,7 +129,7 @@ func BenchmarkReview(b *testing.B) {
 
 // stored is a record that is judged again and again.
 type stored struct {
-	plan         *plan
+	plan         *jobfile.File
 	reader       *record.Reader
 	samples      int64 // judged
 	bare, judged time.Duration
@@ -158,9 +162,9 @@ func (s *stored) again(b *testing.B) {
 		}
 	}
 	between := time.Now()
-	run := analyze.New(s.plan.job, nil)
+	run := analyze.New(s.plan.Job, nil)
 	counted := &counter{Run: run}
-	if err := feed(b.Context(), s.reader, counted, func(float64) {}); err != nil {
+	if err := review.Feed(b.Context(), s.reader, counted, func(float64) {}); err != nil {
 		b.Fatal(err)
 	}
 	result := run.Finish()

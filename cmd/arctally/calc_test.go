@@ -11,6 +11,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/quantity/quantitytest"
+	"arctally/cmd/internal/explain"
+
+	"arctally/cmd/internal/bench"
 )
 
 // benchJSON carries out calc and returns its object.
@@ -18,7 +21,7 @@ func benchJSON(t *testing.T, args ...string) map[string]any {
 	t.Helper()
 	var out, complaints bytes.Buffer
 	status := run(t.Context(), append([]string{"calc", "--json"}, args...), &out, &complaints)
-	require.Equal(t, statusDone, status, complaints.String())
+	require.Equal(t, explain.Done, status, complaints.String())
 	var object map[string]any
 	require.NoError(t, json.Unmarshal(out.Bytes(), &object), out.String())
 	return object
@@ -142,8 +145,8 @@ func TestCalc_BothUnitSystems(t *testing.T) {
 // FuzzCalc wants every line answered, refused, or called wrong use: never a panic, and
 // never a number that JSON cannot carry.
 func FuzzCalc(f *testing.F) {
-	for _, formula := range benchFormulas() {
-		f.Add(formula.name + " " + formula.example)
+	for _, formula := range bench.Formulas() {
+		f.Add(formula.Name + " " + formula.Example)
 	}
 	f.Add("cooling-time preheat=-1e308degF heat-input=1e-308kJ/mm thickness=1e308ft shape-2d=1%")
 	f.Add("deposit wire-diameter=1e200m wire-speed=1e200m/s travel=1e-200m/s")
@@ -152,9 +155,9 @@ func FuzzCalc(f *testing.F) {
 		var out, complaints bytes.Buffer
 		args := append([]string{"calc", "--json", "--"}, strings.Fields(line)...)
 		switch status := run(t.Context(), args, &out, &complaints); status {
-		case statusDone:
+		case explain.Done:
 			assert.True(t, json.Valid(out.Bytes()), out.String())
-		case statusError, statusUsage:
+		case explain.Failed, explain.Misuse:
 			assert.Empty(t, out.String())
 			assert.NotEmpty(t, complaints.String())
 		default:

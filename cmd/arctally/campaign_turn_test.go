@@ -16,8 +16,11 @@ import (
 	"arctally/analyze/byangle"
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
-	"arctally/analyze/pass"
+	"arctally/analyze/rotation"
 	"arctally/testdata/job/demo"
+
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/virtualbox"
 )
 
 // turnCase is one set-up of the virtual sensor box, and what must be seen of it.
@@ -65,15 +68,15 @@ func turnCases() []turnCase {
 // its turn pulses, and as if it had none.
 func layTurns(t *testing.T, c turnCase, sensitivity float64, seed uint64) (truth sensorbox.Truth, counted, bare analyze.Result) {
 	t.Helper()
-	p, err := planFrom(demo.Files, jobDocument)
+	p, err := jobfile.ReadIn(demo.Files, jobfile.Document)
 	require.NoError(t, err)
-	job := *p.job
+	job := *p.Job
 	job.Bore.Length = quantity.Metres(c.turns) * job.Deposit.Pitch
 	job.Setpoints.CurrentPerDistance = quantity.AmperesPerMetre(sensitivity)
 	if !c.gap {
 		job.Deposit.Gaps = nil
 	}
-	laid := boxPlan(&plan{job: &job}, 1, c.faults)
+	laid := virtualbox.Plan(&jobfile.File{Job: &job}, 1, c.faults)
 	laid.RotationSpeed = quantity.Of[quantity.TurnsPerSecond](c.speed, "rpm")
 	laid.Seed = seed
 	box, err := sensorbox.New(laid)
@@ -101,13 +104,13 @@ func trySensitivity(t *testing.T) float64 {
 	t.Helper()
 	var current [2]float64
 	for k, standoff := range []quantity.Metres{11.5e-3, 12.5e-3} {
-		p, err := planFrom(demo.Files, jobDocument)
+		p, err := jobfile.ReadIn(demo.Files, jobfile.Document)
 		require.NoError(t, err)
-		laid := boxPlan(p, 1, nil)
+		laid := virtualbox.Plan(p, 1, nil)
 		laid.Length, laid.Gaps, laid.Standoff = laid.Pitch, nil, standoff
 		box, err := sensorbox.New(laid)
 		require.NoError(t, err)
-		run := analyze.New(p.job, nil)
+		run := analyze.New(p.Job, nil)
 		require.NoError(t, run.Source(box.Plan().Source()))
 		_, err = box.Each(t.Context(), run.Block)
 		require.NoError(t, err)
@@ -183,7 +186,7 @@ func checkTurns(t *testing.T, c turnCase, truth sensorbox.Truth, counted, bare a
 		assert.Greater(t, *counted.Passes[0].ExpandedUncertainty*1.2, *p.ExpandedUncertainty)
 	} else if c.narrow < 0 {
 		assert.Equal(t, heat.TravelDeclared, p.TravelBasis)
-		assert.Equal(t, pass.FromPlan, p.Rotation.From)
+		assert.Equal(t, rotation.FromPlan, p.Rotation.From)
 		assert.Greater(t, p.Rotation.Searched, 7.0)
 	}
 	require.Len(t, counted.Sweeps, 1)

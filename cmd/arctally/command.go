@@ -8,6 +8,10 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	"arctally/cmd/internal/explain"
+
+	"arctally/cmd/internal/terminal"
 )
 
 // command is one verb of the program.
@@ -25,7 +29,7 @@ type command struct {
 }
 
 // action carries out a command; operands are what stood on the line beside the flags.
-type action func(ctx context.Context, screen *screen, operands []string) error
+type action func(ctx context.Context, screen *terminal.Screen, operands []string) error
 
 // commands in the order in which a newcomer needs them.
 func commands() []command {
@@ -45,20 +49,20 @@ Commands:
 `
 
 // dispatch finds the command that args name and carries it out.
-func dispatch(ctx context.Context, screen *screen, args []string) error {
+func dispatch(ctx context.Context, screen *terminal.Screen, args []string) error {
 	if len(args) == 0 {
-		return &usageError{text: "no command given"}
+		return &explain.MisuseError{Text: "no command given"}
 	}
 	if args[0] == "help" || isHelp(args[0]) {
 		if len(args) == 1 || isHelp(args[0]) {
-			return screen.print(usage())
+			return screen.Print(usage())
 		}
 		args = []string{args[1], "--help"}
 	}
 	known := commands()
 	k := slices.IndexFunc(known, func(c command) bool { return c.name == args[0] })
 	if k < 0 {
-		return &usageError{text: fmt.Sprintf("there is no command %q", args[0])}
+		return &explain.MisuseError{Text: fmt.Sprintf("there is no command %q", args[0])}
 	}
 	return known[k].do(ctx, screen, args[1:])
 }
@@ -73,19 +77,19 @@ func usage() string {
 	return fmt.Sprintf(programUsage, list.String())
 }
 
-func (c command) do(ctx context.Context, screen *screen, args []string) error {
+func (c command) do(ctx context.Context, screen *terminal.Screen, args []string) error {
 	flags := flag.NewFlagSet(c.name, flag.ContinueOnError)
 	flags.SetOutput(io.Discard) // errors are reported once, by the screen
 	act := c.setUp(flags)
 	operands, err := parseMixed(flags, args)
 	switch {
 	case errors.Is(err, flag.ErrHelp):
-		return screen.print(c.help(flags))
+		return screen.Print(c.help(flags))
 	case err != nil:
-		return &usageError{command: c.name, text: err.Error()}
+		return &explain.MisuseError{Command: c.name, Text: err.Error()}
 	}
 	if want := strings.Fields(c.operands); !fits(operands, want) {
-		return &usageError{command: c.name, text: fmt.Sprintf("%s takes %s, but got %s", c.name, count(want), count(operands))}
+		return &explain.MisuseError{Command: c.name, Text: fmt.Sprintf("%s takes %s, but got %s", c.name, count(want), count(operands))}
 	}
 	return act(ctx, screen, operands)
 }

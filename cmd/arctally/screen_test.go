@@ -2,12 +2,8 @@ package main
 
 import (
 	"bytes"
-	"context"
-	"errors"
 	"flag"
-	"fmt"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -38,78 +34,6 @@ func TestParseMixed(t *testing.T) {
 			assert.Equal(t, test.operands, operands)
 			assert.Equal(t, test.json, *json)
 			assert.Equal(t, test.file, *file)
-		})
-	}
-}
-
-func TestProgress(t *testing.T) {
-	for _, test := range []struct {
-		id   string
-		live bool
-		want string
-	}{
-		{"terminal", true, "\rreading:   1 %\x1b[K\rreading:   2 %\x1b[K\r\x1b[K"},
-		{"pipe", false, "reading:   1 %\nreading:   6 %\n"},
-	} {
-		t.Run(test.id, func(t *testing.T) {
-			var seen bytes.Buffer
-			now := time.Unix(0, 0)
-			terminal := &screen{err: &seen, live: test.live, now: func() time.Time { return now }}
-			bar := terminal.progress("reading")
-			last := 2100 * time.Millisecond // one second shows the first line, two the second
-			if !test.live {
-				last = 6100 * time.Millisecond
-			}
-			for ; now.Sub(time.Unix(0, 0)) < last; now = now.Add(50 * time.Millisecond) {
-				if elapsed := now.Sub(time.Unix(0, 0)); elapsed%time.Second == 0 {
-					bar.show(elapsed.Seconds() / 100)
-				}
-			}
-			bar.clear()
-			assert.Equal(t, test.want, seen.String())
-		})
-	}
-}
-
-func TestWait(t *testing.T) {
-	var seen bytes.Buffer
-	terminal := newScreen(&seen, &seen)
-	failed := errors.New("failed")
-	assert.ErrorIs(t, terminal.wait(t.Context(), "reading", func() error { return failed }), failed)
-	assert.NoError(t, terminal.wait(t.Context(), "reading", func() error { return nil }))
-	assert.Empty(t, seen.String(), "short work needs no word")
-	ctx, stop := context.WithCancel(t.Context())
-	stop()
-	blocked := make(chan struct{})
-	defer close(blocked)
-	assert.ErrorIs(t, terminal.wait(ctx, "reading", func() error { <-blocked; return nil }), context.Canceled)
-}
-
-// TestReport_Interrupted wants a word for people in place of one for programs.
-func TestReport_Interrupted(t *testing.T) {
-	var complaints bytes.Buffer
-	assert.Equal(t, statusError, newScreen(nil, &complaints).report(fmt.Errorf("reading: %w", context.Canceled)))
-	assert.Equal(t, "arctally: interrupted\nhint: start the command again\n", complaints.String())
-}
-
-func TestExplain(t *testing.T) {
-	for _, test := range []struct {
-		id     string
-		err    error
-		status int
-		hint   string
-	}{
-		{"done", nil, 0, ""},
-		{"findings", fmt.Errorf("report: %w", errFindingsOpen), 3, ""},
-		{"no-command", &usageError{text: "x"}, 2, "arctally --help"},
-		{"wrong-flag", &usageError{command: "passes", text: "x"}, 2, "arctally passes --help"},
-		{"interrupted", fmt.Errorf("reading: %w", context.Canceled), 1, "start the command again"},
-		{"other", errors.New("x"), 1, ""},
-	} {
-		t.Run(test.id, func(t *testing.T) {
-			status, hint := explain(test.err)
-			assert.Equal(t, test.status, status)
-			assert.Equal(t, test.hint, hint)
 		})
 	}
 }

@@ -17,6 +17,9 @@ import (
 
 	"arctally/acquire/port"
 	"arctally/acquire/sensorbox"
+
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/virtualbox"
 )
 
 func TestMain(m *testing.M) {
@@ -96,9 +99,9 @@ func exitStatus(ts *testscript.TestScript, _ bool, args []string) {
 // port, whose name is then in the environment variable NAME, and unplugs it
 // after. Without a speed it speaks as fast as it is read.
 func playBox(ts *testscript.TestScript, _ bool, args []string) {
-	p, err := loadPlan(ts.MkAbs(args[1]))
+	p, err := jobfile.Read(ts.MkAbs(args[1]))
 	ts.Check(err)
-	laid := boxPlan(p, 1, nil)
+	laid := virtualbox.Plan(p, 1, nil)
 	if len(args) > 2 {
 		laid.PlaySpeed, err = strconv.ParseFloat(args[2], 64)
 		ts.Check(err)

@@ -47,7 +47,17 @@ import (
 
 // ErrNoWallTime is returned where a format needs a date that the clock of the
 // source does not have.
-var ErrNoWallTime = errors.New("the wall time is not known, and line protocol cannot do without it: export as csv or parquet, which have the source's own clock")
+var ErrNoWallTime error = noWallTimeError{}
+
+type noWallTimeError struct{}
+
+// Error implements error.
+func (noWallTimeError) Error() string {
+	return "the wall time is not known, and line protocol cannot do without it: export as csv or parquet, which have the source's own clock"
+}
+
+// Hint says what does without it.
+func (noWallTimeError) Hint() string { return "arctally export RECORD --format csv" }
 
 // Part is a step through the samples: a description that is in force from here
 // on, or a block, or both, the description first.
@@ -103,27 +113,18 @@ func (s Samples) wall(epoch int, tick int64) (time.Time, bool) {
 	return s.WallTime(epoch, tick)
 }
 
-// line takes a code to its value, as the analysis does:
-//
-//	value = code*scale + offset
-type line struct{ scale, offset float64 }
-
-func (l line) value(code int32) float64 { return float64(code)*l.scale + l.offset }
-
 // lineOf joins the line of a channel with that of the calibration that holds for
 // the block; of two calibrations of one channel the later rules.
-func (s Samples) lineOf(c series.Channel, b *series.Block) line {
+func (s Samples) lineOf(c series.Channel, b *series.Block) calib.Line {
 	if b.Len() == 0 {
-		return line{c.Scale, c.Offset}
+		return calib.LineOf(c)
 	}
-	scale, offset := calib.Corrected(s.Calibrations, c.Name, b.Epoch, b.At(0), c.Scale, c.Offset)
-	return line{scale, offset}
+	return calib.LineOf(c).CorrectedAt(c.Name, s.Calibrations, b.Epoch, b.At(0))
 }
 
 // corrected corrects a value that came in the unit of its channel.
 func (s Samples) corrected(c series.Channel, b *series.Block, value float64) float64 {
-	l := s.lineOf(series.Channel{Name: c.Name, Scale: 1}, b)
-	return value*l.scale + l.offset
+	return calib.InUnit().CorrectedAt(c.Name, s.Calibrations, b.Epoch, b.At(0)).Of(value)
 }
 
 // slowValue is one value of a channel other than voltage and current, or one count
@@ -166,17 +167,11 @@ func (s Samples) calibrationObjects() (objects []calibrationObject) {
 	return objects
 }
 
-// meansOf opens the brackets of the product of two lines:
-//
-//	P = av*ai*mean(cv*ci) + av*bi*mean(cv) + bv*ai*mean(ci) + bv*bi
-func meansOf(sum series.WindowSums, v, i line) (means, bool) {
+func meansOf(sum series.WindowSums, v, i calib.Line) (means, bool) {
 	if sum.Count == 0 {
 		return means{}, false
 	}
 	n := float64(sum.Count)
 	cv, ci, cvi := float64(sum.V)/n, float64(sum.I)/n, float64(sum.VI)/n
-	return means{
-		volts: v.scale*cv + v.offset, amperes: i.scale*ci + i.offset,
-		watts: v.scale*i.scale*cvi + v.scale*i.offset*cv + v.offset*i.scale*ci + v.offset*i.offset,
-	}, true
+	return means{volts: v.Of(cv), amperes: i.Of(ci), watts: calib.SumOfProducts(v, i, 1, cvi, cv, ci)}, true
 }

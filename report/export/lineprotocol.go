@@ -7,6 +7,7 @@ import (
 
 	"github.com/influxdata/line-protocol/v2/lineprotocol"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/series"
 	"arctally/report/sheet"
 )
@@ -19,7 +20,7 @@ func LineProtocol(w io.Writer, s Samples, result *sheet.Sheet) error {
 	l.enc.SetPrecision(lineprotocol.Nanosecond)
 	l.enc.SetBuffer(l.buf)
 	if result != nil {
-		l.job = result.JobName()
+		l.job = result.Job.Name
 	}
 	err := s.walk(l.block)
 	if err == nil && result != nil {
@@ -127,18 +128,18 @@ func (l *lines) block(source *series.Source, b *series.Block) error {
 	return nil
 }
 
-func (l *lines) arc(b *series.Block, k int, t time.Time, volts, amperes line) error {
+func (l *lines) arc(b *series.Block, k int, t time.Time, volts, amperes calib.Line) error {
 	l.start("arc")
 	l.tag("job", l.job)
-	l.float("v", volts.value(b.V[k]))
-	l.float("i", amperes.value(b.I[k]))
+	l.float("v", volts.Of(float64(b.V[k])))
+	l.float("i", amperes.Of(float64(b.I[k])))
 	if b.Flag != nil {
 		l.enc.AddField("arc", lineprotocol.BoolValue(b.Flag[k]))
 	}
 	return l.place(b, k, t)
 }
 
-func (l *lines) sums(b *series.Block, t time.Time, volts, amperes line) error {
+func (l *lines) sums(b *series.Block, t time.Time, volts, amperes calib.Line) error {
 	m, ok := meansOf(b.Sum, volts, amperes)
 	if !ok {
 		return nil

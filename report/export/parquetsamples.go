@@ -7,6 +7,7 @@ import (
 
 	"github.com/parquet-go/parquet-go"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/series"
 )
 
@@ -97,9 +98,9 @@ func (f *sampleFile) arcBlock(source *series.Source, b *series.Block) error {
 	return nil
 }
 
-func (f *sampleFile) codes(k int, l line, codes []int32) {
+func (f *sampleFile) codes(k int, l calib.Line, codes []int32) {
 	for _, code := range codes {
-		f.float(k, l.value(code))
+		f.float(k, l.Of(float64(code)))
 	}
 }
 
@@ -117,7 +118,7 @@ func (f *sampleFile) flags(k int, flags []bool, from, to int) {
 	}
 }
 
-func (f *sampleFile) sums(b *series.Block, volts, amperes line) error {
+func (f *sampleFile) sums(b *series.Block, volts, amperes calib.Line) error {
 	m, ok := meansOf(b.Sum, volts, amperes)
 	if !ok {
 		return nil

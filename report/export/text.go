@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"time"
+
+	"arctally/acquire/calib"
 )
 
 // flushAt is where the text gathered goes to the writer: large enough to make
@@ -86,7 +88,7 @@ const cacheSize = 1 << 12
 // codeText writes the value of a code. Shortest decimals cost more than all
 // the rest of a row, and an arc repeats its codes: so their text is kept.
 type codeText struct {
-	line line
+	line calib.Line
 	slot []codeSlot
 }
 
@@ -97,7 +99,7 @@ type codeSlot struct {
 }
 
 // use forgets the text of another line.
-func (c *codeText) use(l line) {
+func (c *codeText) use(l calib.Line) {
 	if c.slot != nil && c.line == l {
 		return
 	}
@@ -109,7 +111,7 @@ func (c *codeText) append(dst []byte, code int32) []byte {
 	slot := &c.slot[uint32(code)%cacheSize]
 	if slot.len == 0 || slot.code != code {
 		slot.code = code
-		slot.len = uint8(len(appendFloat(slot.text[:0], c.line.value(code))))
+		slot.len = uint8(len(appendFloat(slot.text[:0], c.line.Of(float64(code)))))
 	}
 	return append(dst, slot.text[:slot.len]...)
 }

@@ -44,7 +44,7 @@ func (s *server) check(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *server) live(w http.ResponseWriter, _ *http.Request) error {
-	return reply(w, http.StatusOK, s.Live().whole())
+	return reply(w, http.StatusOK, wholeState(s.Live()))
 }
 
 func (s *server) start(w http.ResponseWriter, r *http.Request) error {

@@ -3,18 +3,19 @@ package trace
 import (
 	"math"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/series"
 )
 
 // codes takes the samples of a block of voltage and current that lie in the
 // window: a column at a time, where there are many of them at an even pace.
-func (l *lane) codes(source *series.Source, b *series.Block, codes []int32, s scale) {
+func (l *lane) codes(source *series.Source, b *series.Block, codes []int32, s calib.Line) {
 	k, end := l.clip(b, len(codes))
-	even := b.Ticks == nil && b.Step > 0 && (source.MaxStep == 0 || b.Step <= source.MaxStep) && finite(s.scale) && finite(s.offset)
+	even := b.Ticks == nil && b.Step > 0 && (source.MaxStep == 0 || b.Step <= source.MaxStep) && finite(s.Scale) && finite(s.Offset)
 	for k < end {
 		tick := b.At(k)
 		if !even || l.keepAll || tick < l.last {
-			l.sample(source, tick, s.of(float64(codes[k])))
+			l.sample(source, tick, s.Of(float64(codes[k])))
 			k++
 			continue
 		}
@@ -49,7 +50,7 @@ func (l *lane) edgeAfter(tick int64) int64 {
 }
 
 // extremes returns the run of some samples of a block, from sample k on.
-func extremes(b *series.Block, k int, codes []int32, s scale) run {
+func extremes(b *series.Block, k int, codes []int32, s calib.Line) run {
 	low, high := 0, 0
 	least, most := codes[0], codes[0]
 	for i, code := range codes {
@@ -59,8 +60,8 @@ func extremes(b *series.Block, k int, codes []int32, s scale) run {
 			most, high = code, i
 		}
 	}
-	at := func(i int) point { return point{tick: b.At(k + i), value: s.of(float64(codes[i]))} }
-	if s.scale < 0 {
+	at := func(i int) point { return point{tick: b.At(k + i), value: s.Of(float64(codes[i]))} }
+	if s.Scale < 0 {
 		low, high = high, low
 	}
 	return span(at(0), at(len(codes)-1), at(low), at(high))

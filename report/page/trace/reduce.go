@@ -44,15 +44,9 @@ func (r *Reducer) addTo(l *lane, source *series.Source, channel int, b *series.B
 	return nil
 }
 
-// scale is value = code*scale + offset.
-type scale struct{ scale, offset float64 }
-
-func (s scale) of(code float64) float64 { return code*s.scale + s.offset }
-
-// scaleOf returns the line of a channel with the calibration in force at a tick.
-func (r *Reducer) scaleOf(c series.Channel, tick int64) scale {
-	a, b := calib.Corrected(r.calibrations, c.Name, r.window.Epoch, tick, c.Scale, c.Offset)
-	return scale{a, b}
+// corrected returns a line of a channel with the calibration in force at a tick.
+func (r *Reducer) corrected(line calib.Line, channel string, tick int64) calib.Line {
+	return line.CorrectedAt(channel, r.calibrations, r.window.Epoch, tick)
 }
 
 // measures notes the unit of what comes, and what one code of it is worth; 0 is
@@ -74,8 +68,8 @@ func (l *lane) measures(unit string, step float64, at int64) error {
 
 func (r *Reducer) arc(l *lane, source *series.Source, channel int, b *series.Block) error {
 	c := source.Channels[channel]
-	s := r.scaleOf(c, b.At(0))
-	if err := l.measures(c.Unit, s.scale, b.At(0)); err != nil {
+	s := r.corrected(calib.LineOf(c), c.Name, b.At(0))
+	if err := l.measures(c.Unit, s.Scale, b.At(0)); err != nil {
 		return err
 	}
 	if b.Kind == series.Sums {
@@ -119,7 +113,7 @@ func (l *lane) sample(source *series.Source, tick int64, value float64) {
 func (r *Reducer) slow(l *lane, source *series.Source, channel int, b *series.Block) error {
 	c := source.Channels[channel]
 	// What is said on a slow channel is in its unit already.
-	s := r.scaleOf(series.Channel{Name: c.Name, Scale: 1}, b.At(0))
+	s := r.corrected(calib.InUnit(), c.Name, b.At(0))
 	for k, value := range b.Value {
 		if int(b.Channel[k]) != channel {
 			continue
@@ -127,7 +121,7 @@ func (r *Reducer) slow(l *lane, source *series.Source, channel int, b *series.Bl
 		if err := l.measures(c.Unit, 0, b.At(k)); err != nil {
 			return err
 		}
-		l.sample(source, b.At(k), s.of(value))
+		l.sample(source, b.At(k), s.Of(value))
 	}
 	return nil
 }

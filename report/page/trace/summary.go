@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"arctally/acquire/calib"
 	"arctally/acquire/series"
 )
 
@@ -25,16 +26,16 @@ func (r *Reducer) AddSecond(source *series.Source, channel int, s Second) error 
 			continue
 		}
 		step := 0.0
-		own := r.scaleOf(series.Channel{Name: c.Name, Scale: 1}, s.Tick)
+		own := r.corrected(calib.InUnit(), c.Name, s.Tick)
 		if channel <= series.CurrentChannel {
-			step = c.Scale * own.scale
+			step = c.Scale * own.Scale
 			l.missing(source, s.Tick)
 		}
 		l.pending = l.pending || r.gapBetween(l.last, s.Tick+second)
 		if err := l.measures(c.Unit, step, s.Tick); err != nil {
 			return err
 		}
-		l.summary(s.Tick, second, own.of(s.Low), own.of(s.High))
+		l.summary(s.Tick, second, own.Of(s.Low), own.Of(s.High))
 	}
 	return nil
 }
@@ -57,7 +58,7 @@ func (r *Reducer) gapBetween(after, before int64) bool {
 	return false
 }
 
-func (l *lane) sums(source *series.Source, b *series.Block, s scale, channel int) {
+func (l *lane) sums(source *series.Source, b *series.Block, s calib.Line, channel int) {
 	if b.Sum.Count == 0 {
 		return
 	}
@@ -69,7 +70,7 @@ func (l *lane) sums(source *series.Source, b *series.Block, s scale, channel int
 	if source.MaxStep == 0 && len(l.runs) > 0 && b.Tick-l.last > length+length/2 {
 		l.pending = true
 	}
-	l.summary(b.Tick, length, s.of(float64(low)), s.of(float64(high)))
+	l.summary(b.Tick, length, s.Of(float64(low)), s.Of(float64(high)))
 }
 
 // summary takes the extremes of [tick, tick+length), which stand in its middle,
