@@ -49,7 +49,7 @@ func TestServe_House(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
 
-	s := demoSite(t, job)
+	s := demoSite(t, job, boxSpeed)
 	var h page.House
 	s.ask(http.MethodGet, "/house", http.StatusOK, nil, &h)
 	jobs := map[string]page.FileRow{}
@@ -137,7 +137,7 @@ func (s *site) folderOf() *folder {
 
 // TestServe_Lock lets one program serve a folder.
 func TestServe_Lock(t *testing.T) {
-	s := demoSite(t, jobtest.Short(t, "helix", jobtest.TwoTurns))
+	s := demoSite(t, jobtest.Short(t, "helix", jobtest.TwoTurns), boxSpeed)
 	quiet, ready := terminal.New(io.Discard, io.Discard), func(net.Addr) { assert.Fail(t, "it is served twice") }
 	err := new(Options{Listen: "127.0.0.1:0"}).Serve(t.Context(), quiet, s.folder, ready)
 	assert.ErrorContains(t, err, "serves this folder already")

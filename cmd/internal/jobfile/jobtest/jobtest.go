@@ -19,6 +19,7 @@ const (
 	TwoTurns   = "length: 6 mm"
 	ThreeTurns = "length: 9 mm"
 	FourTurns  = "length: 12 mm"
+	TenTurns   = "length: 30 mm"
 )
 
 // DemoPattern is how the demo's job file has the layer laid.
