@@ -41,8 +41,8 @@ func TestRun_endOfPassByHand(t *testing.T) {
 					told := false
 					size := n
 					got := l.run(t, func() int { return size }, func(r *Run) {
-						if at := int64(0); r.lanes.any {
-							at = r.lanes.newest
+						if at := int64(0); r.order.any {
+							at = r.order.newest
 							size = n
 							if left := (c.at - 1*ms - at) / ms; left > 0 && left < int64(n) {
 								size = int(left) // so that a block ends right before it

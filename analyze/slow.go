@@ -10,37 +10,37 @@ import (
 
 // slowChannel is what becomes of the readings of a slow channel.
 type slowChannel struct {
-	use  func(r *Run, tick int64, value float64)
+	take func(tick int64, value float64)
 	toSI func(value float64) float64
 }
 
-// slowUse tells what becomes of a slow channel, by its name.
-func slowUse(c series.Channel, line calib.Line) (slowChannel, error) {
+// slowChannel tells what becomes of a slow channel, by its name.
+func (r *Run) slowChannel(c series.Channel, line calib.Line) (slowChannel, error) {
 	corrected := line.Of
 	var s slowChannel
 	var err error
 	switch c.Name {
 	case "wire_speed":
-		s.use = func(r *Run, tick int64, v float64) {
+		s.take = func(tick int64, v float64) {
 			r.splitter.WireSpeed(v)
-			r.watch.Wire(tick, v)
-			r.unrolled.WireSpeed(v)
+			r.judge.Wire(tick, v)
+			r.byPiece.WireSpeed(v)
 			r.byAngle.WireSpeed(v)
 			r.now.WireSpeed(tick, v)
 		}
 		s.toSI, err = converter[quantity.MetresPerSecond](c.Unit, corrected)
 	case "wire_length":
-		s.use = func(r *Run, _ int64, v float64) { r.splitter.WireLength(v) }
+		s.take = func(_ int64, v float64) { r.splitter.WireLength(v) }
 		s.toSI, err = converter[quantity.Metres](c.Unit, corrected)
 	case "gas_flow":
-		s.use = func(r *Run, tick int64, v float64) {
-			r.watch.Gas(tick, v)
+		s.take = func(tick int64, v float64) {
+			r.judge.Gas(tick, v)
 			r.now.GasFlow(tick, v)
 		}
 		s.toSI, err = converter[quantity.CubicMetresPerSecond](c.Unit, corrected)
 	case "temperature":
-		s.use = func(r *Run, tick int64, v float64) {
-			r.watch.Temperature(quantity.Celsius(v))
+		s.take = func(tick int64, v float64) {
+			r.judge.Temperature(quantity.Celsius(v))
 			r.now.Temperature(tick, v)
 		}
 		s.toSI, err = converter[quantity.Celsius](c.Unit, corrected)

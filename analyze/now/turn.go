@@ -122,7 +122,7 @@ func (w *Watch) sectors(p *pass.Pass, now pass.Moment, way float64) (all []Secto
 		speed = *p.Turns / float64(p.Elapsed)
 	}
 	add := func(rule finding.Rule, number int, at *bore.Place, lasted quantity.Seconds) {
-		if at != nil && len(all) < mostSectors {
+		if at != nil {
 			turned := quantity.Degrees(way * min(360, 360*speed*float64(lasted)))
 			all = append(all, Sector{From: at.Angle, To: bore.NormalAngle(at.Angle + turned), Rule: rule, Finding: number})
 		}

@@ -17,10 +17,9 @@ import (
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
 	"arctally/analyze/rotation"
-	"arctally/testdata/job/demo"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/testdata/job/demo"
 )
 
 // turnCase is one set-up of the virtual sensor box, and what must be seen of it.

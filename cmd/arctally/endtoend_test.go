@@ -18,13 +18,12 @@ import (
 	"arctally/analyze/finding"
 	"arctally/analyze/pass"
 	"arctally/cmd/internal/explain"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/report/sheet"
 )
 
 // How close the recorded answer must come to the truth.

@@ -11,11 +11,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/cmd/internal/explain"
-	"arctally/report/export"
-	"arctally/report/export/schematest"
-
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/review"
+	"arctally/report/export"
+	"arctally/report/export/schematest"
 )
 
 // importKeyway makes a record of a capture that has an arc flag, gaps and a finding.

@@ -18,7 +18,6 @@ import (
 	"arctally/analyze/bore"
 	"arctally/analyze/finding"
 	"arctally/analyze/procedure"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/virtualbox"

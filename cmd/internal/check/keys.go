@@ -4,13 +4,13 @@ import (
 	"fmt"
 
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/pairs"
 )
 
 // CommonKeys are taken by every check.
 var CommonKeys = []string{"by", "instrument", "certificate", "due", "done"}
 
+// Misuse is a check that was asked for in a way that it cannot be done.
 func Misuse(format string, arg ...any) *explain.MisuseError {
 	return &explain.MisuseError{Command: "check", Text: fmt.Sprintf(format, arg...)}
 }

@@ -1,3 +1,8 @@
+// Package check carries out the set-up checks of acquire/calib: it reads the figures
+// that a person typed in or the sensor box gives, and puts the check on record.
+//
+// Terms. A kind is one of the checks, with the keys that it takes. A site is what a
+// check is made under: the job, the record and what holds for it by then.
 package check
 
 import (
@@ -9,11 +14,10 @@ import (
 
 	"arctally/acquire/calib"
 	"arctally/acquire/record"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/pairs"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 // Options say where a check is kept, and where its readings come from.
@@ -50,7 +54,7 @@ func (o *Options) write(p *jobfile.File, c *calib.Check, exists bool, now time.T
 		}
 		return errors.Join(writer.Check(c), writer.Close())
 	}
-	writer, err := jobfile.CreateRecord(o.Record, p, now)
+	writer, err := p.CreateRecord(o.Record, now)
 	if err != nil {
 		return err
 	}
@@ -73,7 +77,7 @@ type Site struct {
 
 // look reads what is on record, if there is a record.
 func (s *Site) look() (exists bool, err error) {
-	s.inForce = s.Job.Job.Instruments
+	s.inForce = s.Job.Instruments
 	if _, err := os.Stat(s.Options.Record); errors.Is(err, os.ErrNotExist) {
 		return false, nil
 	}
@@ -82,8 +86,8 @@ func (s *Site) look() (exists bool, err error) {
 		return true, err
 	}
 	defer func() { err = errors.Join(err, reader.Close()) }()
-	if text := reader.Meta().Documents[jobfile.Document]; text != s.Job.Documents[jobfile.Document] {
-		return true, jobfile.OtherJob(s.Options.Record)
+	if err := s.Job.MadeRecord(s.Options.Record, reader.Meta()); err != nil {
+		return true, err
 	}
 	if s.Checks, err = reader.Checks(); err != nil {
 		return true, err
@@ -111,7 +115,7 @@ func (s *Site) sign(c *calib.Check, in *pairs.Input) error {
 	c.Done, c.By, c.Instrument = s.Now.UTC(), in.Text("by"), in.Text("instrument")
 	c.Certificate, c.Due = in.Text("certificate"), in.Text("due")
 	if c.By == "" {
-		c.By = s.Job.Job.People.Operator
+		c.By = s.Job.People.Operator
 	}
 	if c.By == "" {
 		return Misuse("who made the check? give by=NAME, or an operator in the job file")

@@ -74,7 +74,7 @@ func PutEntry(writer *record.Writer, known []inspect.Entry, e inspect.Entry, pic
 	return e, writer.Sync()
 }
 
-// AmendEntry is putEntry for a record that nobody records into.
+// AmendEntry is PutEntry for a record that nobody records into.
 func AmendEntry(file string, known []inspect.Entry, e inspect.Entry, pictures []Picture) (inspect.Entry, error) {
 	writer, err := record.Amend(file)
 	if err != nil {

@@ -13,12 +13,11 @@ import (
 	"arctally/acquire/record"
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/jobfile"
 	"arctally/report/page"
 	"arctally/report/page/form"
 	"arctally/report/sheet"
-
-	"arctally/cmd/internal/files"
-	"arctally/cmd/internal/jobfile"
 )
 
 // rowCache keeps what is known of files until they change.
@@ -192,7 +191,7 @@ func fileRow(file, name string, err error) page.FileRow {
 	if name != "" {
 		row.Name = &name
 	}
-	if !fileNames.MatchString(row.File) && err == nil {
+	if !page.FileName(row.File) && err == nil {
 		err = badName(path.Base(file), fileRule)
 	}
 	row.Error, row.Hint = told(err)

@@ -1,7 +1,6 @@
-package main
+package bench
 
 import (
-	"bytes"
 	"encoding/json"
 	"strconv"
 	"strings"
@@ -12,18 +11,16 @@ import (
 
 	"arctally/acquire/quantity/quantitytest"
 	"arctally/cmd/internal/explain"
-
-	"arctally/cmd/internal/bench"
 )
 
-// benchJSON carries out calc and returns its object.
-func benchJSON(t *testing.T, args ...string) map[string]any {
+// object computes a formula and returns its answer as programs get it.
+func object(t *testing.T, operands ...string) (object map[string]any) {
 	t.Helper()
-	var out, complaints bytes.Buffer
-	status := run(t.Context(), append([]string{"calc", "--json"}, args...), &out, &complaints)
-	require.Equal(t, explain.Done, status, complaints.String())
-	var object map[string]any
-	require.NoError(t, json.Unmarshal(out.Bytes(), &object), out.String())
+	answer, err := Calculate(operands)
+	require.NoError(t, err)
+	text, err := answer.JSON()
+	require.NoError(t, err)
+	require.NoError(t, json.Unmarshal([]byte(text), &object), text)
 	return object
 }
 
@@ -71,7 +68,7 @@ func TestCalc_Standards(t *testing.T) {
 				}
 				args = append(args, name+"="+value)
 			}
-			got := benchJSON(t, args...)
+			got := object(t, args...)
 			tolerance, err := strconv.ParseFloat(row.Tolerance, 64)
 			require.NoError(t, err)
 			for name, field := range bench.figures {
@@ -115,7 +112,7 @@ func TestCalc_Figures(t *testing.T) {
 		{"zone", "preheat cet=.3 thickness=2in hydrogen=5ml/100g heat-input=25.4kJ/in", map[string]float64{"preheat_zone_mm": 75}, 1e-12},
 	} {
 		t.Run(test.id, func(t *testing.T) {
-			got := benchJSON(t, strings.Fields(test.line)...)
+			got := object(t, strings.Fields(test.line)...)
 			for field, want := range test.want {
 				assert.InDelta(t, want, got[field], test.tolerance, field)
 			}
@@ -133,7 +130,7 @@ func TestCalc_BothUnitSystems(t *testing.T) {
 		{"preheat cet=.35 thickness=50.8mm hydrogen=5ml/100g heat-input=1kJ/mm", "preheat cet=.35% thickness=2in hydrogen=5ml/100g heat-input=10kJ/cm"},
 		{"bore diameter=76.2mm speed=1.5rpm pitch=2.54mm bead-area=6.4516mm2", "bore diameter=3in speed=9deg/s pitch=.1in bead-area=.01in2"},
 	} {
-		metric, us := benchJSON(t, strings.Fields(pair[0])...), benchJSON(t, strings.Fields(pair[1])...)
+		metric, us := object(t, strings.Fields(pair[0])...), object(t, strings.Fields(pair[1])...)
 		for field, value := range metric {
 			if number, ok := value.(float64); ok {
 				assert.InEpsilon(t, number, us[field], 1e-12, field)
@@ -145,43 +142,25 @@ func TestCalc_BothUnitSystems(t *testing.T) {
 // FuzzCalc wants every line answered, refused, or called wrong use: never a panic, and
 // never a number that JSON cannot carry.
 func FuzzCalc(f *testing.F) {
-	for _, formula := range bench.Formulas() {
+	for _, formula := range Formulas() {
 		f.Add(formula.Name + " " + formula.Example)
 	}
 	f.Add("cooling-time preheat=-1e308degF heat-input=1e-308kJ/mm thickness=1e308ft shape-2d=1%")
 	f.Add("deposit wire-diameter=1e200m wire-speed=1e200m/s travel=1e-200m/s")
 	f.Add("carbon-equivalent C=1e9 C=%% hydrogen==")
 	f.Fuzz(func(t *testing.T, line string) {
-		var out, complaints bytes.Buffer
-		args := append([]string{"calc", "--json", "--"}, strings.Fields(line)...)
-		switch status := run(t.Context(), args, &out, &complaints); status {
-		case explain.Done:
-			assert.True(t, json.Valid(out.Bytes()), out.String())
-		case explain.Failed, explain.Misuse:
-			assert.Empty(t, out.String())
-			assert.NotEmpty(t, complaints.String())
-		default:
-			t.Fatalf("status %d", status)
+		operands := strings.Fields(line)
+		if len(operands) == 0 {
+			return // the command wants one
 		}
+		answer, err := Calculate(operands)
+		if err != nil {
+			require.NotEmpty(t, err.Error())
+			require.NotEmpty(t, explain.Of(err).Hint, "what to do next")
+			return
+		}
+		text, err := answer.JSON()
+		require.NoError(t, err)
+		require.True(t, json.Valid([]byte(text)), text)
 	})
-}
-
-func TestFits(t *testing.T) {
-	for _, test := range []struct {
-		shown, operands string
-		want            bool
-	}{
-		{"RECORD", "a", true},
-		{"RECORD", "", false},
-		{"RECORD", "a b", false},
-		{"", "", true},
-		{"", "a", false},
-		{"QUANTITY [key=value...]", "", false},
-		{"QUANTITY [key=value...]", "bore", true},
-		{"QUANTITY [key=value...]", "bore a=1 b=2 c=3", true},
-		{"A [B]", "a b", true},
-		{"A [B]", "a b c", false},
-	} {
-		assert.Equal(t, test.want, fits(strings.Fields(test.operands), strings.Fields(test.shown)), "%s: %s", test.shown, test.operands)
-	}
 }

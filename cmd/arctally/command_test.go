@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"flag"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -50,5 +51,25 @@ func TestCommands_Help(t *testing.T) {
 			}
 			assert.Equal(t, c.findings, bytes.Contains(out.Bytes(), []byte("findings are open")))
 		})
+	}
+}
+
+func TestFits(t *testing.T) {
+	for _, test := range []struct {
+		shown, operands string
+		want            bool
+	}{
+		{"RECORD", "a", true},
+		{"RECORD", "", false},
+		{"RECORD", "a b", false},
+		{"", "", true},
+		{"", "a", false},
+		{"QUANTITY [key=value...]", "", false},
+		{"QUANTITY [key=value...]", "bore", true},
+		{"QUANTITY [key=value...]", "bore a=1 b=2 c=3", true},
+		{"A [B]", "a b", true},
+		{"A [B]", "a b c", false},
+	} {
+		assert.Equal(t, test.want, fits(strings.Fields(test.operands), strings.Fields(test.shown)), "%s: %s", test.shown, test.operands)
 	}
 }
