@@ -44,7 +44,7 @@ func (s *sequence) judge(r *link.Reading) (v verdict, missing uint32) {
 	if v == again {
 		return v, 0
 	}
-	if v == first || v == rebooted || v == restarted {
+	if v == rebooted || v == restarted {
 		s.filled = [seenRemembers]bool{}
 	}
 	s.started, s.boot, s.next = true, r.Boot, r.Seq+1
@@ -125,14 +125,14 @@ func (r *recorder) endEpoch() {
 	if e, ok := r.gap.end(r.position.tick); ok {
 		r.event(e)
 	}
-	r.endStretch(&r.overrun, false)
-	r.endStretch(&r.clipped, false)
-	r.tellDamage()
+	r.endFlagged(&r.overrun, false)
+	r.endFlagged(&r.clipped, false)
+	r.reportDamage()
 	r.flush()
 }
 
-// flags acts on the flags of a frame. A stretch ends with the first frame of
-// arc or sums that does not carry the flag: other frames say nothing of it.
+// flags acts on the flags of a frame. A run of flagged frames ends with the first
+// frame of arc or sums that does not carry the flag: others say nothing of it.
 func (r *recorder) flags(reading *link.Reading) {
 	measured := false
 	until := reading.Tick
@@ -153,22 +153,22 @@ func (r *recorder) flags(reading *link.Reading) {
 	if !measured {
 		return
 	}
-	r.endStretch(&r.overrun, reading.Overrun)
-	r.endStretch(&r.clipped, reading.Clipped)
+	r.endFlagged(&r.overrun, reading.Overrun)
+	r.endFlagged(&r.clipped, reading.Clipped)
 }
 
-func (r *recorder) endStretch(s *stretch, goesOn bool) {
+func (r *recorder) endFlagged(f *flagged, goesOn bool) {
 	if goesOn {
 		return
 	}
-	if e, ok := s.end(); ok {
+	if e, ok := f.end(); ok {
 		r.event(e)
 	}
 }
 
 // takeDamage counts a run that gave no reading.
 func (r *recorder) takeDamage(err error) {
-	r.proof.keep(err)
+	r.wrong.keep(err)
 	r.unsure = true
 	if r.joining {
 		// The frame that was under way when we came is not the box's fault.
@@ -179,9 +179,9 @@ func (r *recorder) takeDamage(err error) {
 	r.damage.add(err, r.position.tick)
 }
 
-// tellDamage hands out the event about damage. Bytes that never gave a frame
+// reportDamage hands out the event about damage. Bytes that never gave a frame
 // are an error, not an event.
-func (r *recorder) tellDamage() {
+func (r *recorder) reportDamage() {
 	if r.damage.count > 0 && r.tally.Frames > 0 {
 		r.event(r.damage.end(r.now))
 	}

@@ -6,18 +6,18 @@ import "arctally/acquire/series"
 // the sinks are called once for many frames. Its slices are made once.
 type batch struct {
 	block series.Block // of kind Arc
-	full  bool         // it holds something
-	ticks []int64      // the storage of block.Ticks
-	next  int64        // ns, the tick at which an evenly spaced block goes on
+	begun bool
+	ticks []int64 // the storage of block.Ticks
+	next  int64   // ns, the tick at which an evenly spaced block goes on
 }
 
 // takes reports whether a block may be added: the samples of text links come
 // one by one with a tick each, those of frames at equal steps.
 func (a *batch) takes(b *series.Block) bool {
-	if b.Kind != series.Arc || b.Flag != nil || b.Ticks != nil || b.Len() > longestBatch {
+	if b.Kind != series.Arc || b.Flag != nil || b.Ticks != nil {
 		return false
 	}
-	if !a.full {
+	if !a.begun {
 		return true
 	}
 	if b.Break || b.Epoch != a.block.Epoch || b.Step != a.block.Step ||
@@ -32,7 +32,7 @@ func (a *batch) takes(b *series.Block) bool {
 
 // add adds a block that takes allowed.
 func (a *batch) add(b *series.Block) {
-	if !a.full {
+	if !a.begun {
 		a.begin(b)
 	}
 	a.block.V = append(a.block.V, b.V...)
@@ -57,14 +57,14 @@ func (a *batch) begin(b *series.Block) {
 		V: a.block.V[:0], I: a.block.I[:0],
 	}
 	a.ticks = a.ticks[:0]
-	a.full = true
+	a.begun = true
 }
 
 // take returns what was joined, or nil, and begins anew.
 func (a *batch) take() *series.Block {
-	if !a.full {
+	if !a.begun {
 		return nil
 	}
-	a.full = false
+	a.begun = false
 	return &a.block
 }

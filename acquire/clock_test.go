@@ -11,6 +11,30 @@ import (
 	"arctally/acquire/link"
 )
 
+// Just a second after the last one a fit is due again. What brings no newer tick
+// says nothing of the clock, and brings none.
+func TestRecord_ClockFitsAreDueAfterASecond(t *testing.T) {
+	b := newBox(t)
+	p := cut(nil, 1, 0)
+	b.hello(described())
+	for range 5 {
+		b.arc(1)
+		p.left = append(p.left, piece{slices.Clone(b.stream), 500 * time.Millisecond})
+		b.stream = b.stream[:0]
+	}
+	begun := p.now
+	b.head.TickUS -= stepUS // that of the last sample
+	b.hello(described())
+	p.left = append(p.left, piece{b.stream, 5 * time.Second})
+	m, _ := record(t, link.Binary, p)
+	var at []time.Duration
+	for _, fit := range m.fits {
+		at = append(at, fit.Arrival.Sub(begun))
+	}
+	const half = 500 * time.Millisecond
+	assert.Equal(t, []time.Duration{half, 3 * half, 5 * half, 5 * half}, at, "the last one at the end")
+}
+
 // The fit is handed out once a second of host time, at once in a new epoch, and
 // at the end.
 func TestRecord_ClockFits(t *testing.T) {

@@ -2,6 +2,7 @@ package acquire_test
 
 import (
 	"context"
+	"fmt"
 	"slices"
 	"testing"
 	"time"
@@ -36,7 +37,7 @@ func TestRecord_Damaged(t *testing.T) {
 	e := m.events1(t, series.Damaged)
 	assert.Equal(t, int64(1), e.Count)
 	assert.Equal(t, int64(samples-1)*step, e.Tick)
-	assert.Contains(t, e.Text, "bytes lost")
+	assert.Equal(t, "failed the check: 1 frame, the first: link: 154 bytes lost at offset 453: not COBS", e.Text)
 }
 
 // However much is damaged, one event a second tells of it, and none is forgotten.
@@ -52,15 +53,13 @@ func TestRecord_DamageIsToldOnceASecond(t *testing.T) {
 	}
 	m, tally := record(t, link.Binary, p)
 	assert.Equal(t, int64(100), tally.Damaged)
-	events, count := 0, int64(0)
+	var counts []int64
 	for _, e := range m.events {
 		if e.Kind == series.Damaged {
-			events++
-			count += e.Count
+			counts = append(counts, e.Count)
 		}
 	}
-	assert.Equal(t, int64(100), count)
-	assert.Equal(t, 6, events, "5 s of damage, and what was left at the end")
+	assert.Equal(t, []int64{1, 20, 20, 20, 20, 19}, counts, "the first at once, then each second, and what was left at the end")
 }
 
 // Whoever comes while a frame is under way gets its tail: that is no damage.
@@ -79,14 +78,17 @@ func TestRecord_NoFrames(t *testing.T) {
 		id    string
 		link  string
 		reads *pieces
-		fails bool
+		bytes int64  // after which it is given up; 0 is not at all
+		first string // the first damage
 	}{
-		{"garbage", link.Binary, cut(garbage(5000), 100, time.Millisecond), true},
-		{"garbage on a text link", link.Delimited, cut(garbage(5000), 100, time.Millisecond), true},
-		{"garbage that trickles", link.Binary, cut(garbage(500), 5, 50*time.Millisecond), true},
-		{"a little garbage", link.Binary, cut(garbage(500), 100, time.Millisecond), false},
-		{"a word now and then", link.Binary, cut(garbage(50), 10, 10*time.Second), false},
-		{"nothing", link.Binary, cut(nil, 1, 0), false},
+		{"garbage", link.Binary, cut(garbage(5000), 64, time.Millisecond), 4096, "3 bytes lost at offset 0: .*"},
+		{"garbage on a text link", link.Delimited, cut(garbage(5000), 64, time.Millisecond), 4096, "4096 bytes lost at offset 0: .*"},
+		// 250 ms apart from the second read on: the 13th is at 3 s.
+		{"garbage that trickles", link.Binary, cut(garbage(500), 5, 250*time.Millisecond), 65, "3 bytes lost at offset 0: .*"},
+		{"pauses count for no more", link.Binary, cut(garbage(500), 5, time.Hour), 65, "3 bytes lost at offset 0: .*"},
+		{"a little garbage", link.Binary, cut(garbage(500), 100, time.Millisecond), 0, ""},
+		{"a word now and then", link.Binary, cut(garbage(50), 10, 10*time.Second), 0, ""},
+		{"nothing", link.Binary, cut(nil, 1, 0), 0, ""},
 	} {
 		t.Run(c.id, func(t *testing.T) {
 			m := &memory{}
@@ -94,7 +96,7 @@ func TestRecord_NoFrames(t *testing.T) {
 				Link: c.link, Now: func() time.Time { return c.reads.now }, Sinks: []series.Sink{m},
 			})
 			assert.Empty(t, m.calls)
-			if !c.fails {
+			if c.bytes == 0 {
 				assert.NoError(t, err)
 				return
 			}
@@ -103,7 +105,8 @@ func TestRecord_NoFrames(t *testing.T) {
 			assert.Equal(t, acquire.NoFrames, e.Kind)
 			assert.Equal(t, c.link, e.Link)
 			assert.Contains(t, e.Hint(), "baud")
-			assert.LessOrEqual(t, e.Bytes, int64(4200))
+			assert.Equal(t, c.bytes, e.Bytes)
+			assert.Regexp(t, fmt.Sprintf("^no valid frame of the %s link in %d bytes: link: %s$", c.link, c.bytes, c.first), e.Error())
 		})
 	}
 }

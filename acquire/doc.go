@@ -13,8 +13,8 @@
 //
 // Consecutive frames of samples come in one block: up to 4096 samples, 100 ms,
 // or all that one read brought. What one read brought has gone to the sinks
-// before the next read begins, except for an event about a stretch of frames,
-// which comes when the stretch has ended.
+// before the next read begins, except for an event about flagged frames, which
+// comes when the first one without the flag has come.
 //
 // Errors: a link that brings bytes but no frame, or cannot be read, is an *Error
 // with a hint; the error of a sink ends the recording and is returned as it is.

@@ -33,41 +33,41 @@ func (g *gap) end(until int64) (series.Event, bool) {
 	return e, true
 }
 
-// stretch is consecutive frames that say the same; one event tells of them.
-type stretch struct {
+// flagged is consecutive frames that carry the same flag; one event tells of them.
+type flagged struct {
 	kind        series.EventKind
 	text        string
 	frames      int64
 	tick, until int64 // ns
 }
 
-func (s *stretch) add(tick, until int64) {
-	if s.frames == 0 {
-		s.tick = tick
+func (f *flagged) add(tick, until int64) {
+	if f.frames == 0 {
+		f.tick = tick
 	}
-	s.frames++
-	s.until = until
+	f.frames++
+	f.until = until
 }
 
-func (s *stretch) end() (series.Event, bool) {
-	if s.frames == 0 {
+func (f *flagged) end() (series.Event, bool) {
+	if f.frames == 0 {
 		return series.Event{}, false
 	}
 	e := series.Event{
-		Kind: s.kind, Tick: s.tick, Until: s.until, Count: s.frames,
-		Text: s.text + ": " + frames(s.frames),
+		Kind: f.kind, Tick: f.tick, Until: f.until, Count: f.frames,
+		Text: f.text + ": " + frames(f.frames),
 	}
-	s.frames = 0
+	f.frames = 0
 	return e, true
 }
 
 // damage is runs that failed their check since the last event about them.
 type damage struct {
-	count int64
-	first string // what was wrong with the first
-	tick  int64  // ns, where the first was
-	until int64  // ns, where the last was
-	told  time.Time
+	count    int64
+	first    string // what was wrong with the first
+	tick     int64  // ns, where the first was
+	until    int64  // ns, where the last was
+	reported time.Time
 }
 
 func (d *damage) add(err error, tick int64) {
@@ -78,8 +78,9 @@ func (d *damage) add(err error, tick int64) {
 	d.until = tick
 }
 
+// due tells whether the last event about damage lies long enough back.
 func (d *damage) due(now time.Time) bool {
-	return d.count > 0 && now.Sub(d.told) >= damageEvery
+	return now.Sub(d.reported) >= damageEvery
 }
 
 func (d *damage) end(now time.Time) series.Event {
@@ -87,7 +88,7 @@ func (d *damage) end(now time.Time) series.Event {
 		Kind: series.Damaged, Tick: d.tick, Until: d.until, Count: d.count,
 		Text: "failed the check: " + frames(d.count) + ", the first: " + d.first,
 	}
-	*d = damage{told: now}
+	*d = damage{reported: now}
 	return e
 }
 

@@ -82,7 +82,7 @@ func TestRecord_FromAPort(t *testing.T) {
 	}()
 	wait := func(call string) {
 		t.Helper()
-		require.Eventually(t, func() bool { return sink.has(call) }, 10*time.Second, 5*time.Millisecond, call)
+		require.Eventually(t, func() bool { return sink.has(call) }, time.Minute, 5*time.Millisecond, call)
 	}
 
 	b := newBox(t)

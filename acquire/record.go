@@ -87,8 +87,8 @@ func (r *recorder) run(ctx context.Context, reader io.Reader, decoder link.Decod
 			decoder.Decode(buf[:n], take)
 			r.endOfRead()
 			r.out.tally(r.tally)
-			if r.tally.Frames == 0 && r.proof.failed(r.now, r.tally.Bytes) {
-				return r.failed(NoFrames, r.proof.damage)
+			if r.tally.Frames == 0 && r.wrong.shown(r.now, r.tally.Bytes) {
+				return r.failed(NoFrames, r.wrong.damage)
 			}
 		}
 		switch {

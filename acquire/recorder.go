@@ -16,7 +16,7 @@ type recorder struct {
 	tally  Tally
 
 	now         time.Time // arrival of the bytes being decoded
-	proof       proof
+	wrong       wrongLink
 	order       sequence
 	source      series.Source
 	announced   bool
@@ -28,8 +28,8 @@ type recorder struct {
 	lines       bool // the link is text: one sample a line
 	batch       batch
 	gap         gap
-	clipped     stretch
-	overrun     stretch
+	clipped     flagged
+	overrun     flagged
 	damage      damage
 	clock       clock.Tracker
 	fitted      time.Time // when the last fit was handed out
@@ -47,8 +47,8 @@ func newRecorder(c Config) *recorder {
 		joining:    true,
 		lines:      c.Link != link.Binary,
 		newestTick: math.MinInt64,
-		clipped:    stretch{kind: series.Clipped, text: "a channel stood at its end stop"},
-		overrun:    stretch{kind: series.Overrun, text: "the box lost samples before it could send them"},
+		clipped:    flagged{kind: series.Clipped, text: "a channel stood at its end stop"},
+		overrun:    flagged{kind: series.Overrun, text: "the box lost samples before it could send them"},
 	}
 }
 
@@ -114,7 +114,7 @@ func (r *recorder) noteTick(tick int64) {
 func (r *recorder) endOfRead() {
 	r.flush()
 	if r.damage.due(r.now) {
-		r.tellDamage()
+		r.reportDamage()
 	}
 	if !r.hasTick {
 		return

@@ -5,8 +5,8 @@ import (
 	"arctally/acquire/series"
 )
 
-// ClockSink is a Sink that also wants to know how ticks map to host time; it
-// is told about once a second.
+// ClockSink is a series.Sink that also wants to know how ticks map to host time: of a
+// box about once a second, of a capture once an epoch.
 type ClockSink interface {
 	series.Sink
 	Clock(clock.Fit) error

@@ -48,6 +48,22 @@ func TestRecord_LineWithoutVoltage(t *testing.T) {
 	assert.Zero(t, tally.Lost)
 }
 
+// Lines may bear one tick: they are samples one after the other all the same.
+func TestRecord_LinesOfOneTick(t *testing.T) {
+	var stream []byte
+	for seq, tickUS := range []uint64{0, 50_000, 50_000, 100_000, 100_001} {
+		stream = link.AppendDelimited(stream, link.Line{
+			Boot: 3, Seq: uint32(seq), TickUS: tickUS,
+			Voltage: link.Mean{Value: 20, Known: true}, Current: link.Mean{Value: 200, Known: true},
+		})
+	}
+	m, _ := record(t, link.Delimited, cut(stream, len(stream), 0))
+	require.Len(t, m.blocks, 2)
+	assert.Equal(t, []int64{0, 50e6, 50e6, 100e6}, m.blocks[0].Ticks, "100 ms, and no more")
+	assert.Equal(t, []int64{100_001_000}, m.blocks[1].Ticks)
+	assert.False(t, m.blocks[1].Break)
+}
+
 // A block of lines spans 100 ms at most, so that turns and samples stay abreast.
 func TestRecord_BlocksOfLinesAreBounded(t *testing.T) {
 	m, _ := record(t, link.Delimited, cut(lines(1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12), 1000, 0))

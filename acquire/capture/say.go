@@ -4,12 +4,10 @@ import (
 	"fmt"
 	"time"
 
+	"arctally/acquire"
 	"arctally/acquire/clock"
 	"arctally/acquire/series"
 )
-
-// clockSink is a sink that also keeps how ticks map to the time of day.
-type clockSink interface{ Clock(clock.Fit) error }
 
 func (s *stream) lines(t tally) {
 	s.sum.Comments, s.sum.Preamble = t.comments, t.preamble
@@ -28,7 +26,7 @@ func (s *stream) note(text string) { s.sum.Notes = append(s.sum.Notes, text) }
 
 // sayWall ties the epoch to the time of day, for sinks that keep it.
 func (s *stream) sayWall(r *row) error {
-	k, ok := s.sink.(clockSink)
+	k, ok := s.sink.(acquire.ClockSink)
 	if !ok || !s.sum.Dated {
 		return nil
 	}

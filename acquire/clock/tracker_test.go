@@ -119,6 +119,7 @@ func TestTracker_BeginsAnew(t *testing.T) {
 		{"goes on", 0, 3 * second, false},
 		{"a silence that is no gap", 0, 12 * second, false},
 		{"new epoch", 1, 3 * second, true},
+		{"the same tick again", 0, 2 * second, false},
 		{"tick goes back", 0, 2*second - 1, true},
 		{"gap", 0, 13 * second, true},
 	} {

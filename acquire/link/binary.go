@@ -87,9 +87,10 @@ func (d *binaryDecoder) put(b series.Block) {
 	d.reading.Blocks = d.block[:]
 }
 
-// room checks that body holds h.n values of size bytes, and no more than limit.
-func room(h head, body []byte, size, limit int) *flaw {
-	if int(h.n) > limit || len(body) != int(h.n)*size {
+// room checks that body holds h.n values of size bytes. That is never more than
+// fit in a frame, because a longer payload was refused.
+func room(h head, body []byte, size int) *flaw {
+	if len(body) != int(h.n)*size {
 		return flawf(BadLength, "%d bytes for n = %d of type %d", len(body), h.n, h.kind)
 	}
 	return nil
@@ -106,7 +107,7 @@ func (d *binaryDecoder) hello(body []byte) *flaw {
 }
 
 func (d *binaryDecoder) samples(h head, body []byte) *flaw {
-	if f := room(h, body, sampleSize, MaxSamples); f != nil {
+	if f := room(h, body, sampleSize); f != nil {
 		return f
 	}
 	if h.step == 0 && h.n > 1 {
@@ -125,7 +126,7 @@ func (d *binaryDecoder) samples(h head, body []byte) *flaw {
 }
 
 func (d *binaryDecoder) slow(h head, body []byte) *flaw {
-	if f := room(h, body, slowSize, MaxSlow); f != nil {
+	if f := room(h, body, slowSize); f != nil {
 		return f
 	}
 	if d.channels == 0 {
@@ -150,7 +151,7 @@ func (d *binaryDecoder) slow(h head, body []byte) *flaw {
 }
 
 func (d *binaryDecoder) turn(h head, body []byte) *flaw {
-	if f := room(h, body, turnSize, MaxTurns); f != nil {
+	if f := room(h, body, turnSize); f != nil {
 		return f
 	}
 	for k := range int(h.n) {

@@ -23,7 +23,8 @@ func decodeCOBS(dst, run []byte) (int, bool) {
 		}
 		// Where the codes are small every other byte is zero. A whole word is then
 		// moved faster than the few bytes that count; the next ones overwrite the rest.
-		if data := run[in+1:]; code <= wordSize && len(data) >= wordSize && len(dst)-out >= wordSize {
+		// It has room: dst is as long as run, and out is never ahead of in.
+		if data := run[in+1:]; code <= wordSize && len(data) >= wordSize {
 			binary.NativeEndian.PutUint64(dst[out:], binary.NativeEndian.Uint64(data))
 		} else {
 			copy(dst[out:], data[:code-1])

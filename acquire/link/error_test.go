@@ -82,6 +82,14 @@ func TestBinaryErrors(t *testing.T) {
 	}
 }
 
+func TestErrorText(t *testing.T) {
+	e := &Error{Kind: BadValue, Offset: 7, Bytes: 12, Detail: "tick 1 us"}
+	assert.EqualError(t, e, "link: 12 bytes lost at offset 7: value is out of range: tick 1 us")
+	e.Detail = ""
+	assert.EqualError(t, e, "link: 12 bytes lost at offset 7: value is out of range")
+	assert.Equal(t, "unknown kind of error", Kind(0).String())
+}
+
 func TestHelloErrors(t *testing.T) {
 	for _, c := range []struct {
 		name, want string
@@ -100,7 +108,6 @@ func TestHelloErrors(t *testing.T) {
 		{"bits", "-1 bits", func(s *series.Source) { s.Channels[0].Bits = -1 }},
 		{"turn", "counts per turn", func(s *series.Source) { s.CountsPerTurn = -1 }},
 		{"wire", "wire per count", func(s *series.Source) { s.WirePerCount = math.NaN() }},
-		{"too many", "257 channels", func(s *series.Source) { s.Channels = append(s.Channels, make([]series.Channel, 253)...) }},
 		{"too long", "a frame has room for 488", func(s *series.Source) { s.Calibration = strings.Repeat("x", 300) }},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -174,19 +181,22 @@ func TestLineProtocolOddities(t *testing.T) {
 	const fields = "boot=1i,seq=2i,t=3i"
 	d := newLineProtocolDecoder()
 	for text, want := range map[string]Kind{
-		"# arc " + fields:                 NotALine,
-		"":                                NotALine,
-		"arc " + fields + " 5":            NotALine,
-		"arc,src= " + fields:              NotALine,
-		"arc " + fields + `,v="a`:         NotALine,
-		"arc " + fields + ",v=true":       BadValue,
-		"arc " + fields + ",v=1e999":      BadValue,
-		"arc " + fields + ",v=-":          BadValue,
-		"arc boot=1i,seq=2i,t=-3i":        BadValue,
-		"arc boot=1i,seq=4294967296i,t=3": BadValue,
-		"arc " + fields:                   0,
-		"arc " + fields + " ":             0,
-		"arc " + fields + `,n="a,ck=1u"`:  0,
+		"# arc " + fields:                     NotALine,
+		"":                                    NotALine,
+		"arc " + fields + " 5":                NotALine,
+		"arc,src= " + fields:                  NotALine,
+		"arc " + fields + `,v="a`:             NotALine,
+		"arc " + fields + ",v=true":           BadValue,
+		"arc " + fields + ",v=1e999":          BadValue,
+		"arc " + fields + ",v=2147483648e-6":  BadValue,
+		"arc " + fields + ",v=2147483647e-6":  0,
+		"arc " + fields + ",v=-2147483647e-6": 0,
+		"arc " + fields + ",v=-":              BadValue,
+		"arc boot=1i,seq=2i,t=-3i":            BadValue,
+		"arc boot=1i,seq=4294967296i,t=3":     BadValue,
+		"arc " + fields:                       0,
+		"arc " + fields + " ":                 0,
+		"arc " + fields + `,n="a,ck=1u"`:      0,
 	} {
 		sum := crc32.Checksum([]byte(text), castagnoli)
 		for range 2 { // a bad line costs only itself, also inside the library

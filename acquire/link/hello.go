@@ -131,9 +131,6 @@ func checkSource(s *series.Source) error {
 	if len(s.Channels) < 2 {
 		return fmt.Errorf("%d channels, voltage and current are needed", len(s.Channels))
 	}
-	if len(s.Channels) > math.MaxUint8+1 {
-		return fmt.Errorf("%d channels, no more than 256 can be told apart", len(s.Channels))
-	}
 	for k, name := range []string{series.VoltageChannel: "voltage", series.CurrentChannel: "current"} {
 		if s.Channels[k].Name != name {
 			return fmt.Errorf("channel %d is %q, not %s", k, s.Channels[k].Name, name)

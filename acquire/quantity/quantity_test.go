@@ -74,6 +74,8 @@ func TestParse_Values(t *testing.T) {
 		{"17.5V", float64(must(Parse[Volts]("17.5V"))), 17.5},
 		{"  -250  mV ", float64(must(Parse[Volts]("  -250  mV "))), -0.25},
 		{"1.2e3 A", float64(must(Parse[Amperes]("1.2e3 A"))), 1200},
+		{"12e+2A", float64(must(Parse[Amperes]("12e+2A"))), 1200},
+		{"12000E-01 A", float64(must(Parse[Amperes]("12000E-01 A"))), 1200},
 		{".035 in", float64(must(Parse[Metres](".035 in"))), 0.000889},
 		{"250 in/min", float64(must(Parse[MetresPerSecond]("250 in/min"))), 6.35 / 60},
 		{"250 ipm", float64(must(Parse[MetresPerSecond]("250 ipm"))), 6.35 / 60},
@@ -125,6 +127,9 @@ func TestParse_Errors(t *testing.T) {
 		"17.5 v":       `"v" is not a unit of voltage; write ` + volts,
 		"17.5 V or so": `"V or so" is not a unit of voltage; write ` + volts,
 		"12..15 V":     `"..15 V" is not a unit of voltage; write ` + volts,
+		"5e":           `"e" is not a unit of voltage; write ` + volts,
+		"5e-":          `"e-" is not a unit of voltage; write ` + volts,
+		"5eV":          `"eV" is not a unit of voltage; write ` + volts,
 		"1e999 V":      "number is too large",
 		"1e308 kV":     "number is too large",
 	} {
@@ -136,7 +141,61 @@ func TestParse_Errors(t *testing.T) {
 	}
 }
 
+// TestUnits_ByDefinition holds every unit against its definition: what 1 of it is
+// in the SI unit. The temperatures have a zero of their own besides.
+func TestUnits_ByDefinition(t *testing.T) {
+	const (
+		in, ft, lb = 0.0254, 0.3048, 0.45359237 // m, m, kg
+		minute, h  = 60.0, 3600.0               // s
+	)
+	want := map[string]map[string]float64{
+		"voltage":            {"V": 1, "mV": 1e-3, "kV": 1e3},
+		"current":            {"A": 1, "mA": 1e-3, "kA": 1e3},
+		"power":              {"W": 1, "kW": 1e3},
+		"energy":             {"J": 1, "kJ": 1e3},
+		"time":               {"s": 1, "ms": 1e-3, "us": 1e-6, "min": minute, "h": h},
+		"rate":               {"Hz": 1, "kHz": 1e3, "MHz": 1e6, "/s": 1},
+		"length":             {"mm": 1e-3, "m": 1, "cm": 1e-2, "um": 1e-6, "in": in, "ft": ft},
+		"area":               {"mm2": 1e-6, "cm2": 1e-4, "m2": 1, "in2": in * in},
+		"speed":              {"mm/min": 1e-3 / minute, "m/min": 1 / minute, "m/s": 1, "mm/s": 1e-3, "cm/min": 1e-2 / minute, "in/min": in / minute},
+		"energy per length":  {"kJ/mm": 1e6, "J/mm": 1e3, "J/m": 1, "kJ/cm": 1e5, "kJ/in": 1e3 / in, "J/in": 1 / in},
+		"current per length": {"A/mm": 1e3, "A/m": 1, "A/in": 1 / in},
+		"rotation":           {"rpm": 1 / minute, "1/s": 1, "deg/s": 1.0 / 360},
+		"angle":              {"deg": 1, "rad": 180 / math.Pi},
+		"temperature":        {"degC": 1, "degF": 5.0 / 9, "K": 1},
+		"volume flow":        {"L/min": 1e-3 / minute, "m3/s": 1, "ft3/h": ft * ft * ft / h, "ft3/min": ft * ft * ft / minute},
+		"volume":             {"L": 1e-3, "m3": 1, "ft3": ft * ft * ft},
+		"mass":               {"kg": 1, "g": 1e-3, "lb": lb},
+		"mass per length":    {"g/m": 1e-3, "kg/m": 1, "lb/ft": lb / ft},
+		"mass flow":          {"kg/h": 1 / h, "kg/s": 1, "lb/h": lb / h},
+		"ratio":              {"%": 0.01, "": 1},
+		"hydrogen content":   {"ml/100g": 1},
+	}
+	require.Len(t, dimensions, len(want))
+	for _, d := range dimensions {
+		require.Len(t, d.units, len(want[d.name]), d.name)
+		for _, u := range d.units {
+			require.Contains(t, want[d.name], u.name)
+			one := u.toSI(1) - u.toSI(0)
+			assert.InEpsilon(t, want[d.name][u.name], one, 1e-12, "1 %s", u.name)
+			assert.InEpsilon(t, 1/want[d.name][u.name], u.fromSI(1)-u.fromSI(0), 1e-12, "in %s", u.name)
+		}
+	}
+}
+
+func TestSeconds_InNanoseconds(t *testing.T) {
+	assert.Equal(t, Seconds(1.5), SecondsOf(1_500_000_000))
+	assert.Equal(t, int64(-1_500_000_000), Seconds(-1.5).Nanoseconds())
+	assert.Equal(t, int64(3), Seconds(2.6e-9).Nanoseconds())
+	assert.Equal(t, int64(-3), Seconds(-2.6e-9).Nanoseconds())
+}
+
 func TestText_FewestDigits(t *testing.T) {
+	// 0.9 cm/min comes out as 0.9000000000000001, and is written as it was.
+	assert.Equal(t, "0.9 cm/min", Text(must(Parse[MetresPerSecond]("0.9 cm/min")), "cm/min", -1))
+	// This one takes 16 digits, where 17 would say no more.
+	assert.Equal(t, 0.011081947990084572, In(MetresPerSecond(4.691357982469135e-06), "in/min"))
+	assert.Equal(t, "0.01108194799008457 in/min", Text(MetresPerSecond(4.691357982469135e-06), "in/min", -1))
 	assert.Equal(t, "360 mm/min", Text(must(Parse[MetresPerSecond]("360 mm/min")), "mm/min", -1))
 	assert.Equal(t, "250 in/min", Text(must(Parse[MetresPerSecond]("250 ipm")), "in/min", -1))
 	assert.Equal(t, "17.5 V", Text(Volts(17.5), "V", -1))

@@ -60,10 +60,10 @@ func number[Q Quantity](q Q, unit string, decimals int) string {
 	if decimals >= 0 {
 		return plainZero(strconv.FormatFloat(value, 'f', decimals, 64))
 	}
-	// 15 digits always survive a float64; 17 always tell two of them apart.
-	for digits := 15; digits <= 17; digits++ {
-		rounded, err := strconv.ParseFloat(strconv.FormatFloat(value, 'g', digits, 64), 64)
-		if err == nil && Of[Q](rounded, unit) == q {
+	// 15 digits always survive a float64; with 17 the value stays as it is.
+	for digits := 15; digits <= 16; digits++ {
+		rounded, _ := strconv.ParseFloat(strconv.FormatFloat(value, 'g', digits, 64), 64) // infinite where that overflows
+		if Of[Q](rounded, unit) == q {
 			value = rounded
 			break
 		}

@@ -280,6 +280,9 @@ func readAll(b testing.TB, path string) (samples int) {
 
 // TestSize_OfTheSensorBoxesArc holds the goal for the size of a record.
 func TestSize_OfTheSensorBoxesArc(t *testing.T) {
+	if testing.Short() {
+		t.Skip("lays three minutes of arc")
+	}
 	s := demoSignal(t)
 	size := float64(liveSize(t, s)) / float64(len(s.v)+len(s.i))
 	estimate := (entropy(s.v) + entropy(s.i)) / 2

@@ -46,6 +46,21 @@ type Piece struct {
 // Turned returns the turns of the piece, always positive.
 func (p *Piece) Turned() float64 { return math.Abs(p.To - p.From) }
 
+// times returns a share of the piece, all of it still on the whole way.
+func (p *Piece) times(share float64) Piece {
+	part := *p
+	part.Arc, part.Meant, part.V, part.I = share*p.Arc, share*p.Meant, share*p.V, share*p.I
+	part.Energy, part.Wire, part.Unseen = share*p.Energy, share*p.Wire, share*p.Unseen
+	return part
+}
+
+// add joins the piece that follows on the way.
+func (p *Piece) add(next *Piece) {
+	p.To = next.To
+	p.Arc, p.Meant, p.V, p.I = p.Arc+next.Arc, p.Meant+next.Meant, p.V+next.V, p.I+next.I
+	p.Energy, p.Wire, p.Unseen = p.Energy+next.Energy, p.Wire+next.Wire, p.Unseen+next.Unseen
+}
+
 // Taker is told of passes and their pieces, in order.
 type Taker interface {
 	// Begin says that a pass has begun, at a number of turns.

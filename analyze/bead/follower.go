@@ -20,7 +20,7 @@ type Follower struct {
 	takers []Taker
 
 	start, last float64
-	late        []Piece // may belong to the next ring
+	heldBack    []Piece // may belong to the next ring
 	wireSpeed   float64
 	wireRead    bool
 }
@@ -41,19 +41,19 @@ func (f *Follower) WireSpeed(speed float64) { f.wireSpeed, f.wireRead = speed, t
 func (f *Follower) Begin(p *pass.Pass, at pass.Position) {
 	shift := at.Turns - f.last // declared turns count anew with each pass
 	f.start, f.last = at.Turns, at.Turns
-	for k := range f.late {
-		l := &f.late[k]
-		l.From, l.To = l.From+shift, l.To+shift
-		l.Place = f.where.PlaceOf((l.From + l.To) / 2)
+	for k := range f.heldBack {
+		p := &f.heldBack[k]
+		p.From, p.To = p.From+shift, p.To+shift
+		p.Place = f.where.PlaceOf((p.From + p.To) / 2)
 	}
-	if len(f.late) > 0 {
-		f.start = f.late[0].From
+	if len(f.heldBack) > 0 {
+		f.start = f.heldBack[0].From
 	}
 	for _, t := range f.takers {
 		t.Begin(p, f.start)
 	}
-	f.hand(f.late)
-	f.late = f.late[:0]
+	f.hand(f.heldBack)
+	f.heldBack = f.heldBack[:0]
 }
 
 // Resume implements pass.Listener. Time that is not known to be without arc is
@@ -83,7 +83,7 @@ const (
 func (f *Follower) Burn(b *pass.Bucket) {
 	whole := Piece{
 		From: f.last, To: b.Turns, Start: b.Start, Basis: b.TurnsBasis,
-		Unseen: float64(b.Gap), Arc: float64(b.Arc + b.Partial), Meant: float64(b.Arc), V: b.V, I: b.I, Energy: b.Energy,
+		Unseen: float64(b.Missing), Arc: float64(b.Arc + b.Partial), Meant: float64(b.Arc), V: b.V, I: b.I, Energy: b.Energy,
 		Wire: f.wireSpeed * float64(b.Arc+b.Partial) * 1e-9, WireRead: f.wireRead,
 	}
 	if b.TurnsBasis == "" {
@@ -98,21 +98,19 @@ func (f *Follower) cut(whole Piece) {
 	parts := max(1, min(mostCuts, int(math.Ceil(whole.Turned()/grain))))
 	share, step := 1/float64(parts), (whole.To-whole.From)/float64(parts)
 	for k := range parts {
-		p := whole
+		p := whole.times(share)
 		p.From, p.To = whole.From+float64(k)*step, whole.From+float64(k+1)*step
-		p.Arc, p.Meant, p.V, p.I = share*p.Arc, share*p.Meant, share*p.V, share*p.I
-		p.Energy, p.Wire, p.Unseen = share*p.Energy, share*p.Wire, share*p.Unseen
 		if p.Basis != "" {
 			p.Place = f.where.PlaceOf((p.From + p.To) / 2)
 		}
-		f.keepOrHand(p)
+		f.handOrHoldBack(p)
 	}
 }
 
-// keepOrHand holds a piece back that may belong to the next ring.
-func (f *Follower) keepOrHand(p Piece) {
+// handOrHoldBack holds a piece back that may belong to the next ring.
+func (f *Follower) handOrHoldBack(p Piece) {
 	if f.rings && p.Basis != "" && math.Abs(p.To-f.start) >= 1-nearClose {
-		f.hold(p)
+		f.holdBack(p)
 		return
 	}
 	f.hand([]Piece{p})
@@ -122,19 +120,17 @@ func (f *Follower) keepOrHand(p Piece) {
 // each must be told apart by its time.
 const clearOfClose = 1e-3
 
-// hold keeps a piece; a torch that hardly moves adds to the last one, so that no
+// holdBack keeps a piece; a torch that hardly moves adds to the last one, so that no
 // more is kept than the overlap is long.
-func (f *Follower) hold(p Piece) {
-	if n := len(f.late); n > 0 {
-		last := &f.late[n-1]
+func (f *Follower) holdBack(p Piece) {
+	if n := len(f.heldBack); n > 0 {
+		last := &f.heldBack[n-1]
 		if math.Abs(last.From-f.start) > 1+clearOfClose && last.Turned() < grain/4 && last.WireRead == p.WireRead {
-			last.To = p.To
-			last.Arc, last.Meant, last.V, last.I = last.Arc+p.Arc, last.Meant+p.Meant, last.V+p.V, last.I+p.I
-			last.Energy, last.Wire, last.Unseen = last.Energy+p.Energy, last.Wire+p.Wire, last.Unseen+p.Unseen
+			last.add(&p)
 			return
 		}
 	}
-	f.late = append(f.late, p)
+	f.heldBack = append(f.heldBack, p)
 }
 
 func (f *Follower) hand(pieces []Piece) {
@@ -149,17 +145,17 @@ func (f *Follower) hand(pieces []Piece) {
 // the next one.
 func (f *Follower) End(p *pass.Pass) {
 	mine := 0
-	for mine < len(f.late) && f.late[mine].Start < p.End.Tick {
+	for mine < len(f.heldBack) && f.heldBack[mine].Start < p.End.Tick {
 		mine++
 	}
-	f.hand(f.late[:mine])
-	rest := f.late[:0]
-	for _, l := range f.late[mine:] {
-		if l.Arc > 0 || l.Unseen > 0 {
-			rest = append(rest, l)
+	f.hand(f.heldBack[:mine])
+	rest := f.heldBack[:0]
+	for _, next := range f.heldBack[mine:] {
+		if next.Arc > 0 || next.Unseen > 0 {
+			rest = append(rest, next)
 		}
 	}
-	f.late = rest
+	f.heldBack = rest
 	for _, t := range f.takers {
 		t.End(p)
 	}

@@ -10,8 +10,8 @@ import (
 	"arctally/analyze/procedure"
 )
 
-// share is what a pass did in one cell, before it is known what it amounts to.
-type share struct {
+// amount is what a pass did in one cell, before it is known how much metal that is.
+type amount struct {
 	energy float64 // J
 	arc    float64 // s
 	way    float64 // turns in arc; s where they are not counted
@@ -23,9 +23,9 @@ type share struct {
 type Mapper struct {
 	job     *procedure.Job
 	done    *bore.Map // of the passes that are complete; nil where there is no map
-	present []share   // of the pass under way, by cell; the last one is Beyond
+	present []amount  // of the pass under way, by cell; the last one is Beyond
 	touched []int     // cells of it that hold something
-	sum     share
+	sum     amount
 }
 
 // NewMapper returns a mapper for a job. Where the job has no bore to map, it
@@ -33,7 +33,7 @@ type Mapper struct {
 func NewMapper(job *procedure.Job) *Mapper {
 	m := &Mapper{job: job, done: bore.NewMap(job.Bore, job.Deposit)}
 	if m.done != nil {
-		m.present = make([]share, len(m.done.Cells)+1)
+		m.present = make([]amount, len(m.done.Cells)+1)
 	}
 	return m
 }
@@ -61,26 +61,26 @@ func (m *Mapper) Present(row, column int) Laid {
 	return Laid{quantity.Joules(s.energy), quantity.Seconds(s.arc), s.way}
 }
 
-// Shape returns an empty map with the rows and columns of the wall, without cells;
-// nil where the job has no bore to map.
-func (m *Mapper) Shape() *bore.Map {
+// WithoutCells returns a map with the rows and columns of the wall and no cells; nil
+// where the job has no bore to map.
+func (m *Mapper) WithoutCells() *bore.Map {
 	if m.done == nil {
 		return nil
 	}
-	shape := *m.done
-	shape.Cells = nil
-	return &shape
+	bare := *m.done
+	bare.Cells = nil
+	return &bare
 }
 
 // Begin implements Taker.
-func (m *Mapper) Begin(*pass.Pass, float64) { m.sum = share{} }
+func (m *Mapper) Begin(*pass.Pass, float64) { m.sum = amount{} }
 
 // Take implements Taker.
 func (m *Mapper) Take(p *Piece) {
 	if m.done == nil || p.Arc <= 0 && p.Unseen <= 0 {
 		return
 	}
-	piece := share{energy: p.Energy * 1e-9, arc: p.Arc * 1e-9, way: p.Arc * 1e-9, feed: p.Arc * 1e-9, unseen: p.Unseen * 1e-9}
+	piece := amount{energy: p.Energy * 1e-9, arc: p.Arc * 1e-9, way: p.Arc * 1e-9, feed: p.Arc * 1e-9, unseen: p.Unseen * 1e-9}
 	if p.Basis == heat.TravelMeasured && p.Arc > 0 {
 		piece.way = p.Turned()
 	}
@@ -92,11 +92,11 @@ func (m *Mapper) Take(p *Piece) {
 		m.put(nil, piece)
 		return
 	}
-	m.split(p, piece)
+	m.putAcross(p, piece)
 }
 
-// split parts a piece that lies across the border of two columns.
-func (m *Mapper) split(p *Piece, whole share) {
+// putAcross puts a piece down, parted where it lies across the border of two columns.
+func (m *Mapper) putAcross(p *Piece, whole amount) {
 	half := (p.To - p.From) / 2
 	from, to := float64(p.Place.Angle)-360*half, float64(p.Place.Angle)+360*half
 	step := float64(m.done.AngleStep)
@@ -115,29 +115,29 @@ func (m *Mapper) split(p *Piece, whole share) {
 }
 
 // put adds to the cell of a place.
-func (m *Mapper) put(place *bore.Place, piece share) {
+func (m *Mapper) put(place *bore.Place, piece amount) {
 	at := m.done.Index(place)
 	cell := &m.present[at]
-	if *cell == (share{}) {
+	if *cell == (amount{}) {
 		m.touched = append(m.touched, at)
 	}
 	cell.add(piece)
 }
 
-func (s share) times(x float64) share {
-	return share{x * s.energy, x * s.arc, x * s.way, x * s.feed, x * s.unseen}
+func (a amount) times(x float64) amount {
+	return amount{x * a.energy, x * a.arc, x * a.way, x * a.feed, x * a.unseen}
 }
 
-func (s share) less(other share) share {
-	return share{s.energy - other.energy, s.arc - other.arc, s.way - other.way, s.feed - other.feed, s.unseen - other.unseen}
+func (a amount) less(other amount) amount {
+	return amount{a.energy - other.energy, a.arc - other.arc, a.way - other.way, a.feed - other.feed, a.unseen - other.unseen}
 }
 
-func (s *share) add(other share) {
-	s.energy += other.energy
-	s.arc += other.arc
-	s.way += other.way
-	s.feed += other.feed
-	s.unseen += other.unseen
+func (a *amount) add(other amount) {
+	a.energy += other.energy
+	a.arc += other.arc
+	a.way += other.way
+	a.feed += other.feed
+	a.unseen += other.unseen
 }
 
 // End implements Taker.
@@ -155,16 +155,16 @@ func (m *Mapper) End(p *pass.Pass) {
 		s := m.present[at]
 		m.done.Put(at).Add(bore.Cell{
 			Energy: quantity.Joules(s.energy), ArcTime: quantity.Seconds(s.arc), Unseen: quantity.Seconds(s.unseen),
-			Path:   quantity.Metres(path * part(s.way, m.sum.way, s.arc, m.sum.arc)),
-			Volume: area * wire * part(s.feed, m.sum.feed, s.arc, m.sum.arc),
+			Path:   quantity.Metres(path * shareOf(s.way, m.sum.way, s.arc, m.sum.arc)),
+			Volume: area * wire * shareOf(s.feed, m.sum.feed, s.arc, m.sum.arc),
 		})
-		m.present[at] = share{}
+		m.present[at] = amount{}
 	}
 	m.touched = m.touched[:0]
 }
 
-// part is the share of a whole, by arc time where the whole is nothing.
-func part(of, whole, arc, all float64) float64 {
+// shareOf is the share of a whole, by arc time where the whole is nothing.
+func shareOf(of, whole, arc, all float64) float64 {
 	switch {
 	case whole > 0:
 		return of / whole

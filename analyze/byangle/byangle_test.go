@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/quantity"
+	"arctally/analyze/arc"
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
@@ -72,7 +73,7 @@ func lay(w *Watch, basis heat.TravelBasis, layer, first, passes int, turns float
 				continue
 			}
 			i := s.at(angle, dice)
-			w.Burn(&pass.Bucket{Start: at, End: at + 10_000_000, Arc: 10_000_000, V: 17 * 1e7, I: i * 1e7, Energy: 17 * i * 1e7, Turns: x + 1e-3, TurnsBasis: basis})
+			w.Burn(&pass.Bucket{Bucket: arc.Bucket{Start: at, End: at + 10_000_000, Arc: 10_000_000, V: 17 * 1e7, I: i * 1e7, Energy: 17 * i * 1e7}, Turns: x + 1e-3, TurnsBasis: basis})
 		}
 		w.Rest(pass.Position{})
 		w.End(p)
@@ -141,6 +142,7 @@ func TestWatch_bins(t *testing.T) {
 		assert.InDelta(t, 140*(1+0.1*math.Cos((middle-180)*math.Pi/180)), float64(b.Current), 1.5, middle)
 		assert.InDelta(t, 17, float64(b.Voltage), 1e-9)
 		assert.InDelta(t, 0.09, float64(b.WireSpeed), 1e-9)
+		assert.InDelta(t, 17*float64(b.Current), float64(b.Power), 1e-6)
 	}
 	require.Len(t, s.ByTurn, 4)
 }

@@ -31,14 +31,14 @@ func (w *Watch) sweep(all []harmonic.Point) Sweep {
 		s.Bins[int((x-math.Floor(x))*Bins)%Bins].add(p)
 		s.addTurn(int(math.Abs(p.Turns-first)), p)
 	}
-	s.Turns = c.Span()
+	s.Turns = c.Turns()
 	if p := w.job.Deposit.Pattern; p == bore.Helix || p == bore.Rings {
 		s.swings(&c) // strokes go back and forth over a part of the turn
 	}
 	s.OffCentre.CrestDoubt = hypot(s.OffCentre.CrestDoubt, w.wander)
 	s.Oval.CrestDoubt = hypot(s.Oval.CrestDoubt, w.wander)
 	w.distances(&s)
-	w.compare(&s)
+	w.heldAgainstLast(&s)
 	s.Mean.finish()
 	for k := range s.Bins {
 		s.Bins[k].finish()
@@ -98,7 +98,7 @@ func hypot(a, b quantity.Degrees) quantity.Degrees {
 }
 
 // leastPlaces is how many places of the spectrum tell what noise is: those of
-// three turns and a half.
+// about four turns.
 const leastPlaces = 6
 
 func swing(wave harmonic.Wave, noise harmonic.Noise, mean float64, order int, least float64) Swing {
@@ -136,8 +136,8 @@ func (w *Watch) distances(s *Sweep) {
 // moving the torch and reading the current: 10 %. Ours; no source.
 const sensitivityDoubt = 0.10
 
-// compare looks whether the once-a-turn swing is where it was in the sweep before.
-func (w *Watch) compare(s *Sweep) {
+// heldAgainstLast looks whether the once-a-turn swing is where it was in the sweep before.
+func (w *Watch) heldAgainstLast(s *Sweep) {
 	if len(w.sweeps) == 0 {
 		return
 	}

@@ -52,8 +52,8 @@ func (c *Curve) Add(x, y, w float64) {
 	c.X, c.Y, c.W = append(c.X, x), append(c.Y, y), append(c.W, w)
 }
 
-// Span returns the turns that the curve covers.
-func (c *Curve) Span() float64 {
+// Turns returns the turns that the curve covers.
+func (c *Curve) Turns() float64 {
 	if len(c.X) == 0 {
 		return 0
 	}
@@ -73,15 +73,15 @@ func (c *Curve) Mean() float64 {
 	return sum / weight
 }
 
-// most is how many orders are fitted together at most.
-const most = 2
+// mostOrders is how many orders are fitted together at most.
+const mostOrders = 2
 
 // terms is the size of the fit with that many orders.
-const terms = 2 + 2*most
+const terms = 2 + 2*mostOrders
 
 // Fit returns the waves of one or two orders, fitted together with level and
 // drift. It is false where the points do not tell them apart.
-func (c *Curve) Fit(orders ...float64) ([most]Wave, bool) {
+func (c *Curve) Fit(orders ...float64) ([mostOrders]Wave, bool) {
 	m, ok := c.fit(orders...)
 	return m.waves, ok
 }
@@ -89,7 +89,7 @@ func (c *Curve) Fit(orders ...float64) ([most]Wave, bool) {
 // model is a fitted curve.
 type model struct {
 	level, drift, middle float64
-	waves                [most]Wave
+	waves                [mostOrders]Wave
 	explained            float64 // of the sum of squares about the mean
 }
 

@@ -11,19 +11,19 @@ type Noise struct {
 const (
 	lowestOrder  = 0.5 // below it a drift and noise look alike
 	highestOrder = 6.5
-	clear        = 1.5 // places of the spectrum that a wave may spread to either side
+	spread       = 1.5 // places of the spectrum that a wave may spread to either side
 )
 
 // Noise looks at the spectrum between the whole multiples of an order.
 func (c *Curve) Noise(order float64) Noise {
-	span := c.Span() * order
+	turns := c.Turns() * order
 	var n Noise
-	if span < 1 {
+	if turns < 1 {
 		return n
 	}
-	for k := math.Ceil(lowestOrder * span); k <= highestOrder*span; k++ {
-		at := k / span
-		if whole := math.Round(at); whole > 0 && math.Abs(at-whole)*span < clear {
+	for k := math.Ceil(lowestOrder * turns); k <= highestOrder*turns; k++ {
+		at := k / turns
+		if math.Abs(at-math.Round(at))*turns < spread {
 			continue
 		}
 		waves, ok := c.Fit(at * order)

@@ -8,7 +8,7 @@ type Rhythm struct {
 	Order       float64 // true turns to an assumed one
 	Uncertainty float64 // standard, of Order
 	Chance      float64 // that noise alone looks like it
-	Waves       [most]Wave
+	Waves       [mostOrders]Wave
 	// Wander is how far the torch was from where an even rotation has it, in true
 	// turns, root mean square of the turns one by one.
 	Wander float64
@@ -31,20 +31,20 @@ const (
 // a turn, and to be there in both halves of the curve alike.
 func (c *Curve) FindRhythm() (Rhythm, bool) {
 	var r Rhythm
-	span := c.Span()
-	if span < LeastTurns {
+	turns := c.Turns()
+	if turns < LeastTurns {
 		return r, false
 	}
 	places := 0
 	best := 0.0
-	step := 1 / (span * perPlace)
+	step := 1 / (turns * perPlace)
 	for q := slowest; q <= fastest; q += step {
 		places++
 		if p := c.explained(q); p > best {
 			best, r.Order = p, q
 		}
 	}
-	if r.Order <= slowest || r.Order >= fastest-step || span*r.Order < LeastTurns {
+	if r.Order <= slowest || r.Order >= fastest-step || turns*r.Order < LeastTurns {
 		return r, false
 	}
 	r.Order = c.sharpen(r.Order-step, r.Order+step)
@@ -60,8 +60,8 @@ func (c *Curve) FindRhythm() (Rhythm, bool) {
 	if r.Chance >= certain || !c.lasts(r, noise) {
 		return r, false
 	}
-	r.Uncertainty = uncertainty(waves, noise, span)
-	c.follow(&r, m, noise)
+	r.Uncertainty = uncertainty(waves, noise, turns)
+	c.correctByPhases(&r, m, noise)
 	return r, true
 }
 
@@ -105,9 +105,9 @@ func (c *Curve) sharpen(low, high float64) float64 {
 //
 // Source: the Cramer-Rao bound of the frequency of a sinusoid in white noise;
 // standing: memory, checked by the scatter in constructed noise.
-func uncertainty(waves [most]Wave, noise Noise, span float64) float64 {
+func uncertainty(waves [mostOrders]Wave, noise Noise, turns float64) float64 {
 	power := waves[0].Power() + 4*waves[1].Power()
-	return math.Sqrt(6*noise.Power/power) / (2 * math.Pi * span)
+	return math.Sqrt(6*noise.Power/power) / (2 * math.Pi * turns)
 }
 
 // lasts reports whether both halves of the curve have the rhythm: a fault that

@@ -56,7 +56,7 @@ func addToLayer(layers []OfLayer, job *procedure.Job, of *OfPass, wall quantity.
 	k := slices.IndexFunc(layers, func(l OfLayer) bool { return l.Layer == of.Layer })
 	if k < 0 {
 		k = len(layers)
-		layers = append(layers, OfLayer{Layer: of.Layer, Area: wall, Planned: toWeld(job.Deposit)})
+		layers = append(layers, OfLayer{Layer: of.Layer, Area: wall, Planned: job.Deposit.WeldedShare()})
 	}
 	l := &layers[k]
 	l.Laid += *of.Share
@@ -64,13 +64,4 @@ func addToLayer(layers []OfLayer, job *procedure.Job, of *OfPass, wall quantity.
 		l.Proved += *of.Share
 	}
 	return layers
-}
-
-// toWeld is the share of the wall that the gaps leave.
-func toWeld(d bore.Deposit) quantity.Ratio {
-	left := quantity.Degrees(360)
-	for _, g := range d.Gaps {
-		left -= g.Width()
-	}
-	return quantity.Ratio(left / 360)
 }

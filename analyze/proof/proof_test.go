@@ -198,3 +198,83 @@ func TestOf_areas(t *testing.T) {
 	assert.Nil(t, proof.Passes[0].Area)
 	assert.False(t, Of(job, nil, spring).Whole(), "nothing is no proof")
 }
+
+// The instruments of 0.8, 1.2 and 0.6 % make U 3.13 % of the value: of its square the
+// current has 1.44 of 2.44 parts.
+func TestOf_saysByHowMuch(t *testing.T) {
+	for _, c := range []struct {
+		value quantity.JoulesPerMetre
+		guard float64
+		want  string
+	}{
+		{0.549e6, 1, "0.549 kJ/mm is closer to a limit than the guard band of 0.017 kJ/mm; most of U comes from current (59 %)"},
+		{0.549e6, 0.5, "0.549 kJ/mm is closer to a limit than the guard band of 0.009 kJ/mm; most of U comes from current (59 %)"},
+		{0.1e6, 1, "0.100 kJ/mm is outside by 0.150 kJ/mm, U is 0.003 kJ/mm"},
+		{0.7e6, 1, "0.700 kJ/mm is outside by 0.150 kJ/mm, U is 0.022 kJ/mm"},
+	} {
+		job := helix()
+		job.Procedure.Judge.GuardBand = c.guard
+		one := Of(job, []pass.Pass{provable(job, heat.DoubtOf(inDate()), counted(), c.value)}, spring).Passes[0]
+		require.Len(t, one.Reasons, 1)
+		assert.Equal(t, c.want, one.Reasons[0].Text)
+		assert.Equal(t, c.value, *one.Value)
+	}
+}
+
+// What has no length, pitch, diameter or layer covers nothing; the rest does.
+func TestOf_areasOfWhatIsKnown(t *testing.T) {
+	for name, spoil := range map[string]func(*procedure.Job){
+		"length": func(j *procedure.Job) { j.Bore.Length = 0 },
+		"pitch":  func(j *procedure.Job) { j.Deposit.Pitch = 0 },
+	} {
+		job := helix()
+		p := provable(job, heat.DoubtOf(inDate()), counted(), middle)
+		spoil(job)
+		assert.Nil(t, Of(job, []pass.Pass{p}, spring).Laid, name)
+	}
+	job := helix()
+	whole := provable(job, heat.DoubtOf(inDate()), counted(), middle)
+	nowhere, loose, still := whole, whole, whole
+	nowhere.Diameter, loose.Layer, still.Travel = 0, 0, nil
+	proof := Of(job, []pass.Pass{nowhere, loose, still, whole}, spring)
+	assert.Nil(t, proof.Passes[0].Area)
+	assert.NotNil(t, proof.Passes[1].Share)
+	assert.Nil(t, proof.Passes[2].Area)
+	require.Len(t, proof.Layers, 1)
+	assert.Equal(t, *proof.Passes[3].Share, proof.Layers[0].Laid, "a pass of no layer is in none")
+	// 1.04 m of bead at 3 mm are 3120 mm2, of which a bore of 92 by 12 mm has 3468.3.
+	assert.InDelta(t, 3120e-6, float64(*proof.Passes[3].Area), 1e-12)
+	assert.InDelta(t, 0.899571, float64(*proof.Passes[3].Share), 1e-6)
+	assert.InDelta(t, 2*3120e-6, float64(*proof.Laid), 1e-12)
+	second := whole
+	second.Number, second.Layer = 2, 2
+	assert.Len(t, Of(job, []pass.Pass{whole, second, whole}, spring).Layers, 2)
+}
+
+func TestOf_claim(t *testing.T) {
+	job := helix()
+	const subject = "the heat input Q = k*E (EN 1011-1) of each pass, energy over net path length, lies within the window of procedure P, "
+	assert.Equal(t, subject+"0.250 to 0.550 kJ/mm", Of(job, nil, nil).Claim)
+	job.Procedure.Limits.HeatInput.HasLow = false
+	assert.Equal(t, subject+"at most 0.550 kJ/mm", Of(job, nil, nil).Claim)
+	job.Procedure.Limits.HeatInput.HasLow, job.Procedure.Limits.HeatInput.HasHigh = true, false
+	assert.Equal(t, subject+"at least 0.250 kJ/mm", Of(job, nil, nil).Claim)
+	job.Procedure.Limits.HeatInput.HasLow = false
+	assert.Equal(t, "none: procedure P has no limit of heat input", Of(job, nil, nil).Claim)
+}
+
+// Each reason is listed once, with the passes that it is of.
+func TestOf_missing(t *testing.T) {
+	job := helix()
+	bad := provable(job, heat.DoubtOf(nil), counted(), middle) // three channels without calibration
+	good := provable(job, heat.DoubtOf(inDate()), counted(), middle)
+	held := good
+	held.HeldTime = 1
+	bad.Number, good.Number, held.Number = 1, 2, 3
+	last := bad
+	last.Number, last.HeldTime = 4, 1
+	missing := Of(job, []pass.Pass{bad, good, held, last}, spring).Missing
+	require.Len(t, missing, 2)
+	assert.Equal(t, Missing{NoCalibration, []int{1, 4}, remedies[NoCalibration]}, missing[0])
+	assert.Equal(t, Missing{HeldValues, []int{3, 4}, remedies[HeldValues]}, missing[1])
+}

@@ -16,7 +16,7 @@ import (
 	"arctally/analyze/byangle"
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
-	"arctally/analyze/pass"
+	"arctally/analyze/rotation"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/virtualbox"
 	"arctally/testdata/job/demo"
@@ -126,6 +126,9 @@ func angleOff(a quantity.Degrees, b, period float64) float64 {
 // TestCampaign_Turn lays the set-ups that a turn-locked statistic must see, and
 // the one in which it must see nothing.
 func TestCampaign_Turn(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it lays many passes")
+	}
 	var table strings.Builder
 	table.WriteString("\n")
 	fmt.Fprintf(&table, "%-30s %4s %-8s %-14s %7s %7s %6s %6s %6s %6s %6s %6s\n", "case; ! is found", "seed", "travel", "from", "true", "rpm", "u %", "once %", "deg", "mm", "twice %", "deg")
@@ -185,7 +188,7 @@ func checkTurns(t *testing.T, c turnCase, truth sensorbox.Truth, counted, bare a
 		assert.Greater(t, *counted.Passes[0].ExpandedUncertainty*1.2, *p.ExpandedUncertainty)
 	} else if c.narrow < 0 {
 		assert.Equal(t, heat.TravelDeclared, p.TravelBasis)
-		assert.Equal(t, pass.FromPlan, p.Rotation.From)
+		assert.Equal(t, rotation.FromPlan, p.Rotation.From)
 		assert.Greater(t, p.Rotation.Searched, 7.0)
 	}
 	require.Len(t, counted.Sweeps, 1)

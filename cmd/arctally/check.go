@@ -10,6 +10,7 @@ import (
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/terminal"
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func checkCommand() command {
@@ -66,7 +67,7 @@ func keepCheck(ctx context.Context, screen *terminal.Screen, operands []string, 
 	if asJSON {
 		return sheet.ChecksJSON(screen.Out, sheet.CheckList{Record: o.Record, Job: p.Job.Name, Checks: []*calib.Check{c}})
 	}
-	return sheet.WriteCheck(screen.Out, len(site.Checks)+1, c, site.Now)
+	return text.Check(screen.Out, len(site.Checks)+1, c, site.Now)
 }
 
 // listChecks shows what is on record.
@@ -81,5 +82,5 @@ func listChecks(screen *terminal.Screen, file string, o check.Options, asJSON bo
 	if asJSON {
 		return sheet.ChecksJSON(screen.Out, list)
 	}
-	return sheet.WriteChecks(screen.Out, list, screen.Now())
+	return text.Checks(screen.Out, list, screen.Now())
 }

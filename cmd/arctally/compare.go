@@ -14,6 +14,8 @@ import (
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/paper"
+	"arctally/report/text"
 )
 
 func compareCommand() command {
@@ -90,17 +92,17 @@ func (o *compareOptions) show(screen *terminal.Screen, r *review.Review, other i
 	if err != nil {
 		return err
 	}
-	paper := r.Sheet()
+	s := r.Sheet()
 	err = files.Buffered(screen.Out, func(w io.Writer) error {
 		if o.json {
-			return paper.ComparisonJSON(w, c)
+			return s.ComparisonJSON(w, c)
 		}
-		return paper.ComparisonTable(w, c)
+		return text.Comparison(w, s, c)
 	})
 	if err != nil || o.output == "" {
 		return err
 	}
-	if err := files.Write(o.output, func(w io.Writer) error { return paper.ComparisonHTML(w, c) }); err != nil {
+	if err := files.Write(o.output, func(w io.Writer) error { return paper.Comparison(w, s, c) }); err != nil {
 		return err
 	}
 	screen.Tell("wrote %s", o.output)

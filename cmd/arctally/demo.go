@@ -10,6 +10,8 @@ import (
 	"strings"
 
 	"arctally/acquire/sensorbox"
+	"arctally/report/paper"
+	"arctally/report/text"
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/recording"
@@ -99,14 +101,14 @@ func (o *demoOptions) show(ctx context.Context, screen *terminal.Screen, p *jobf
 	}
 	ctx = context.WithoutCancel(ctx) // Ctrl-C ends the laying; what there is, is shown
 	return new(reviewFlags).judging(ctx, screen, o.record, func(r *review.Review) error {
-		paper := r.Sheet()
+		s := r.Sheet()
 		err := files.Buffered(screen.Out, func(w io.Writer) error {
-			return errors.Join(paper.PassTable(w, sheet.Metric), gapLine(w), paper.FindingTable(w, sheet.Metric))
+			return errors.Join(text.Passes(w, s, sheet.Metric), gapLine(w), text.Findings(w, s, sheet.Metric))
 		})
 		if err != nil {
 			return err
 		}
-		if err := files.Write(o.report, func(w io.Writer) error { return paper.HTML(w) }); err != nil {
+		if err := files.Write(o.report, func(w io.Writer) error { return paper.HTML(w, s, sheet.Metric) }); err != nil {
 			return err
 		}
 		screen.Tell("the weld record is %s", o.report)

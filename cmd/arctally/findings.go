@@ -7,7 +7,7 @@ import (
 
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
-	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func findingsCommand() command {
@@ -29,14 +29,9 @@ func findingsAction(flags *flag.FlagSet) action {
 		return options.judging(ctx, screen, operands[0], func(r *review.Review) error {
 			write := r.Sheet().FindingsJSON
 			if !*asJSON {
-				write = tableWriter(r.Sheet().FindingTable, options.units())
+				write = func(w io.Writer) error { return text.Findings(w, r.Sheet(), options.units()) }
 			}
 			return write(screen.Out)
 		})
 	}
-}
-
-// tableWriter fixes the units of a table.
-func tableWriter(table func(io.Writer, sheet.Units) error, u sheet.Units) func(io.Writer) error {
-	return func(w io.Writer) error { return table(w, u) }
 }

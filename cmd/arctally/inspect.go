@@ -13,6 +13,7 @@ import (
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func inspectCommand() command {
@@ -45,8 +46,8 @@ func inspectAction(flags *flag.FlagSet) action {
 	}
 }
 
-func showInspection(w io.Writer, paper *sheet.Sheet, u sheet.Units) error {
-	return errors.Join(paper.FindingTable(w, u), gapLine(w), paper.EntryList(w, u))
+func showInspection(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
+	return errors.Join(text.Findings(w, s, u), gapLine(w), text.Entries(w, s, u))
 }
 
 // keep puts what stood on the line on record, and says how the findings stand then.

@@ -14,6 +14,7 @@ import (
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func mapCommand() command {
@@ -41,7 +42,7 @@ func mapAction(flags *flag.FlagSet) action {
 				if *asJSON {
 					return r.Sheet().MapJSON(w, quantity.Metres(eccentricity))
 				}
-				return r.Sheet().MapTable(w, of.layer(), options.units(), quantity.Metres(eccentricity))
+				return text.Map(w, r.Sheet(), of.layer(), options.units(), quantity.Metres(eccentricity))
 			})
 		})
 	}

@@ -3,9 +3,11 @@ package main
 import (
 	"context"
 	"flag"
+	"io"
 
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/text"
 )
 
 func passesCommand() command {
@@ -27,7 +29,7 @@ func passesAction(flags *flag.FlagSet) action {
 		return options.judging(ctx, screen, operands[0], func(r *review.Review) error {
 			write := r.Sheet().PassesJSON
 			if !*asJSON {
-				write = tableWriter(r.Sheet().PassTable, options.units())
+				write = func(w io.Writer) error { return text.Passes(w, r.Sheet(), options.units()) }
 			}
 			return write(screen.Out)
 		})

@@ -10,6 +10,7 @@ import (
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/terminal"
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func planCommand() command {
@@ -47,7 +48,7 @@ func planAction(flags *flag.FlagSet) action {
 		if *asJSON {
 			return s.JSON(screen.Out)
 		}
-		return s.Table(screen.Out, units.units())
+		return text.Plan(screen.Out, s, units.units())
 	}
 }
 

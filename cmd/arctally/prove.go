@@ -5,6 +5,7 @@ import (
 	"flag"
 
 	"arctally/cmd/internal/explain"
+	"arctally/report/text"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
 	"arctally/report/sheet"
@@ -33,7 +34,7 @@ func proveAction(flags *flag.FlagSet) action {
 			if *asJSON {
 				return s.ProofJSON(screen.Out, sheet.Simulation(*simulate))
 			}
-			return s.ProofText(screen.Out, sheet.Simulation(*simulate))
+			return text.Proof(screen.Out, s, sheet.Simulation(*simulate))
 		})
 		if err == nil && !proved {
 			return explain.ErrNotProved

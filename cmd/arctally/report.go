@@ -12,7 +12,8 @@ import (
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
-	"arctally/report/sheet/paper"
+	"arctally/report/paper"
+	"arctally/report/paper/layout"
 )
 
 func reportCommand() command {
@@ -30,14 +31,14 @@ func reportAction(flags *flag.FlagSet) action {
 	options := bindReview(flags)
 	options.bindUnits(flags)
 	output := flags.String("o", "", "write `FILE.pdf`, FILE.html or FILE.json; left out, the record's name with .html, here")
-	format := formatFlag(paper.A4)
+	format := formatFlag(layout.A4)
 	flags.Var(&format, "paper", "lay a .pdf out on `PAPER`: a4 or letter; left out, a4")
 	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		file := *output
 		if file == "" {
 			file = files.Stem(operands[0]) + ".html"
 		}
-		write, err := reportWriter(file, paper.Format(format), options)
+		write, err := reportWriter(file, layout.Format(format), options)
 		if err != nil {
 			return err
 		}
@@ -52,12 +53,12 @@ func reportAction(flags *flag.FlagSet) action {
 }
 
 // reportWriter chooses the form of the report by the file's name.
-func reportWriter(file string, format paper.Format, options *reviewFlags) (func(*review.Review, io.Writer) error, error) {
+func reportWriter(file string, format layout.Format, options *reviewFlags) (func(*review.Review, io.Writer) error, error) {
 	switch filepath.Ext(file) {
 	case ".pdf":
-		return func(r *review.Review, w io.Writer) error { return r.Sheet().In(options.units()).PDF(w, format) }, nil
+		return func(r *review.Review, w io.Writer) error { return paper.PDF(w, r.Sheet(), options.units(), format) }, nil
 	case ".html":
-		return func(r *review.Review, w io.Writer) error { return r.Sheet().In(options.units()).HTML(w) }, nil
+		return func(r *review.Review, w io.Writer) error { return paper.HTML(w, r.Sheet(), options.units()) }, nil
 	case ".json":
 		return (*review.Review).WriteJSON, nil
 	default:
@@ -66,14 +67,14 @@ func reportWriter(file string, format paper.Format, options *reviewFlags) (func(
 }
 
 // formatFlag is a size of paper.
-type formatFlag paper.Format
+type formatFlag layout.Format
 
 // String implements flag.Value.
 func (f *formatFlag) String() string { return string(*f) }
 
 // Set implements flag.Value.
 func (f *formatFlag) Set(text string) error {
-	if !slices.Contains(paper.Formats, paper.Format(text)) {
+	if !slices.Contains(layout.Formats, layout.Format(text)) {
 		return fmt.Errorf("there is no paper %s; choose from a4, letter", text)
 	}
 	*f = formatFlag(text)

@@ -27,6 +27,7 @@ import (
 	"arctally/report/page/form"
 	"arctally/report/page/live"
 	"arctally/report/page/trace"
+	"arctally/report/paper"
 	"arctally/report/sheet"
 )
 
@@ -369,7 +370,7 @@ func (b *bench) File(ctx context.Context, w io.Writer, record string, r FileRequ
 		return b.rows(ctx, w)
 	}
 	if r.Form == HTML {
-		return b.sheet().HTML(w)
+		return paper.HTML(w, b.sheet(), r.Units)
 	}
 	if _, err := fmt.Fprintf(w, "%s %s %d", r.Form, r.Paper, r.Units); err != nil {
 		return err

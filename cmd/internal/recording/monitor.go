@@ -8,8 +8,8 @@ import (
 	"arctally/acquire"
 	"arctally/acquire/record"
 	"arctally/acquire/series"
-	"arctally/analyze"
 	"arctally/analyze/note"
+	"arctally/analyze/now"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
 	"arctally/report/page"
@@ -271,12 +271,12 @@ func (m *Monitor) look() {
 }
 
 // standing asks the analysis how the arc stands.
-func (l *Judge) standing(board *live.Board) (analyze.Standing, analyze.Ring) {
+func (l *Judge) standing(board *live.Board) (now.Status, now.Turn) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	s := l.run.Standing()
+	s := l.run.Now()
 	if board.WantsResult(&s) {
 		board.Take(l.run.Result())
 	}
-	return s, l.run.Ring()
+	return s, l.run.Turn()
 }

@@ -17,6 +17,7 @@ import (
 	"arctally/cmd/internal/virtualbox"
 	"arctally/report/page"
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 // Checks implements page.Checker.
@@ -64,10 +65,10 @@ func (w *workshop) Check(ctx context.Context, record string, r page.CheckRequest
 	if err = errors.Join(err, leave()); err != nil {
 		return done, err
 	}
-	var text bytes.Buffer
-	err = sheet.WriteCheck(&text, len(site.Checks)+1, c, site.Now)
+	var words bytes.Buffer
+	err = text.Check(&words, len(site.Checks)+1, c, site.Now)
 	w.tellHouse()
-	return page.CheckDone{Number: len(site.Checks) + 1, Check: c, Text: text.String()}, err
+	return page.CheckDone{Number: len(site.Checks) + 1, Check: c, Text: words.String()}, err
 }
 
 // readCheck reads what was filled in, as if it had been typed.

@@ -14,8 +14,9 @@ import (
 	"arctally/report/export"
 	"arctally/report/page"
 	"arctally/report/page/trace"
+	"arctally/report/paper"
+	"arctally/report/paper/layout"
 	"arctally/report/sheet"
-	"arctally/report/sheet/paper"
 )
 
 // reviewed is a record that was judged, with a reader of its own; the caller
@@ -122,9 +123,9 @@ var dataForms = map[page.FileForm]review.Form{
 func writeReview(ctx context.Context, to io.Writer, r *review.Review, request page.FileRequest) error {
 	switch request.Form {
 	case page.PDF:
-		return r.Sheet().In(request.Units).PDF(to, paper.Format(request.Paper))
+		return paper.PDF(to, r.Sheet(), request.Units, layout.Format(request.Paper))
 	case page.HTML:
-		return r.Sheet().In(request.Units).HTML(to)
+		return paper.HTML(to, r.Sheet(), request.Units)
 	}
 	data, ok := dataForms[request.Form]
 	if !ok {

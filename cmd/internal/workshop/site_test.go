@@ -75,6 +75,9 @@ func turnSite(t *testing.T, speed float64) *site {
 // serveFolder serves a folder until the test ends, or site.end is called.
 func serveFolder(t testing.TB, folder string, o Options) *site {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("it serves a whole job")
+	}
 	o.Listen = "127.0.0.1:0"
 	ctx, stop := context.WithCancel(context.Background())
 	s := &site{t: t, folder: folder, told: new(saying)}

@@ -14,6 +14,7 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/analyze"
+	"arctally/analyze/now"
 	"arctally/analyze/procedure"
 )
 
@@ -65,7 +66,7 @@ type results struct {
 }
 
 // WantsResult tells whether there is more than when Take last took the whole result.
-func (b *Board) WantsResult(s *analyze.Standing) bool {
+func (b *Board) WantsResult(s *now.Status) bool {
 	return b.whole.findings == nil || s.Passes != b.whole.passes || s.Findings != b.whole.found
 }
 
@@ -87,7 +88,7 @@ func (b *Board) Take(result analyze.Result) {
 }
 
 // Show fills in how the arc stands, as a source tells of it.
-func (b *Board) Show(standing *analyze.Standing, ring analyze.Ring, source *series.Source) {
+func (b *Board) Show(standing *now.Status, ring now.Turn, source *series.Source) {
 	s := &b.State
 	s.Epoch, s.TickNS = standing.Moment.Epoch, standing.Newest
 	s.ArcOn, s.InGap = standing.ArcOn, standing.InGap != nil && *standing.InGap

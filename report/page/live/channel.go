@@ -3,8 +3,8 @@ package live
 import (
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
-	"arctally/analyze"
 	"arctally/analyze/heat"
+	"arctally/analyze/now"
 )
 
 // The units of the pages.
@@ -23,7 +23,7 @@ const (
 )
 
 // channels are those that the source has, or that follow from something.
-func channels(s *analyze.Standing, source *series.Source) []Channel {
+func channels(s *now.Status, source *series.Source) []Channel {
 	measured, travel := heat.TravelMeasured, s.TravelBasis
 	list := []Channel{
 		channelOf("voltage", "V", &s.Voltage, measured), channelOf("current", "A", &s.Current, measured),
@@ -56,7 +56,7 @@ func has(source *series.Source, name string) bool {
 	return false
 }
 
-func channelOf[Q quantity.Quantity](name, unit string, g *analyze.Gauge[Q], basis heat.TravelBasis) Channel {
+func channelOf[Q quantity.Quantity](name, unit string, g *now.Gauge[Q], basis heat.TravelBasis) Channel {
 	c := Channel{Name: name, Unit: unit, Value: known(g.Value, unit), State: marginOf(g.State)}
 	c.Low, c.High = limits(g.Window, unit)
 	if g.Value != nil {

@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"arctally/acquire/quantity"
-	"arctally/analyze"
+	"arctally/analyze/now"
 )
 
 // declared is what a job declares, nil where it does not.
@@ -66,13 +66,13 @@ func limits[Q quantity.Quantity](r quantity.Range[Q], unit string) (low, high *f
 	return low, high
 }
 
-func marginOf(s analyze.WindowState) Margin {
+func marginOf(s now.WindowState) Margin {
 	switch s {
-	case analyze.Inside:
+	case now.Inside:
 		return Within
-	case analyze.NearEdge:
+	case now.NearEdge:
 		return Near
-	case analyze.Outside:
+	case now.Outside:
 		return Outside
 	default:
 		return NotJudged

@@ -9,7 +9,7 @@ import (
 
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
-	"arctally/analyze"
+	"arctally/analyze/now"
 )
 
 // strip20ms adds to a roll two seconds of one sample every 10 ms.
@@ -103,7 +103,7 @@ func TestHearing(t *testing.T) {
 
 func TestBoard_CoversInTheDirectionOfTheTorch(t *testing.T) {
 	b := &Board{}
-	over := analyze.RingArc{From: 350, To: 20}
+	over := now.Sector{From: 350, To: 20}
 	assert.True(t, b.covers(over, 5))
 	assert.False(t, b.covers(over, 180))
 	b.turn(&Place{Angle: new(100.0)})

@@ -4,8 +4,8 @@ import (
 	"strings"
 
 	"arctally/acquire/quantity"
-	"arctally/analyze"
 	"arctally/analyze/finding"
+	"arctally/analyze/now"
 	"arctally/analyze/procedure"
 	"arctally/report/sheet"
 )
@@ -26,7 +26,7 @@ func (b *Board) judgedOf(arcEnergy, heatInput *quantity.JoulesPerMetre) *quantit
 	return heatInput
 }
 
-func (b *Board) pass(s *analyze.Standing) *Pass {
+func (b *Board) pass(s *now.Status) *Pass {
 	p := s.Pass
 	if p == nil {
 		return nil
@@ -48,7 +48,7 @@ func (b *Board) pass(s *analyze.Standing) *Pass {
 	return told
 }
 
-func place(s *analyze.Standing) *Place {
+func place(s *now.Status) *Place {
 	if s.Where == nil {
 		return nil
 	}
@@ -66,7 +66,7 @@ func place(s *analyze.Standing) *Place {
 	return told
 }
 
-func next(s *analyze.Standing) *Next {
+func next(s *now.Status) *Next {
 	if s.NextLayer == nil {
 		return nil
 	}
@@ -87,8 +87,8 @@ func deviations(open []finding.Open) []Deviation {
 		}
 		value, unit, text := sheet.Measured(d.Rule, d.Value)
 		limit, _, limitText := sheet.Measured(d.Rule, d.Limit)
-		words, lasting := lastingWords[d.Rule]
-		if !lasting {
+		words := d.Going()
+		if words == "" {
 			words = strings.ReplaceAll(string(d.Rule), "_", " ") + " " + text + " " + unit + ", limit " + limitText + " " + unit
 		}
 		told = append(told, Deviation{
@@ -98,9 +98,3 @@ func deviations(open []finding.Open) []Deviation {
 	return told
 }
 
-// lastingWords are for the rules whose value is how long they have lasted, which
-// the page shows as it grows.
-var lastingWords = map[finding.Rule]string{
-	finding.ArcOut:   "arc out where the plan has it burning",
-	finding.ArcInGap: "arc burning where the plan has none",
-}
