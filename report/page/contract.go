@@ -1,11 +1,24 @@
 package page
 
 import (
+	_ "embed" // of the contract
+	"net/http"
 	"regexp"
 	"sync"
 
 	"go.yaml.in/yaml/v3"
 )
+
+//go:embed openapi.yaml
+var contractText []byte
+
+// contract sends the contract itself.
+func (s *server) contract(w http.ResponseWriter, _ *http.Request) error {
+	w.Header().Set("Content-Type", "application/yaml")
+	w.Header().Set("Cache-Control", "no-cache")
+	_, _ = w.Write(contractText)
+	return nil
+}
 
 // names are the patterns of the contract for the parts of a path; none of them
 // leads out of a folder. They stand there alone: whoever names a file asks here.
