@@ -143,8 +143,8 @@ func (m *means) openOf(x *monitor, tick int64) Open {
 	}
 	if x.paused {
 		tick = d.end.start
-	} else if n := x.now(); n.Known {
-		o.Value = n.Value
+	} else {
+		o.Value = x.now().Value
 	}
 	o.Lasted, o.Beyond = quantity.SecondsOf(tick-d.start.start), o.Value-d.limit
 	return o
