@@ -74,7 +74,7 @@ func Prove(job *procedure.Job, passes []pass.Pass, dated Dated) Proof {
 	if dated == nil {
 		dated = func(pass.Moment) (time.Time, bool) { return time.Time{}, false }
 	}
-	proof := Proof{Claim: claim(job), Rule: heat.Rule(job.Procedure.Judge.GuardBand, leastKnown(passes))}
+	proof := Proof{Claim: claim(job), Rule: heat.DecisionRule(job.Procedure.Judge.GuardBand, leastKnown(passes))}
 	for i := range passes {
 		p := proveOne(job, &passes[i], dated)
 		if p.Proved {

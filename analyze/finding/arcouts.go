@@ -95,7 +95,7 @@ func (a *arcOuts) mayBeGap(off quantity.Seconds) bool {
 type way struct{ from, to float64 }
 
 // unplanned returns the pieces of a way without arc that the plan has burning.
-// What is no longer than edge, beside a gap, is the arc's own lateness.
+// What is no longer than edge beside a gap, is the arc's own lateness.
 func (a *arcOuts) unplanned(from, to float64) []way {
 	const grain = 1.0 / 720
 	var found []way
