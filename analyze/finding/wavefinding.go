@@ -10,8 +10,8 @@ func (w *wave) between(rule Rule, from, to glance, worst, limit float64) Finding
 	}
 }
 
-// file files a streak that lasted.
-func (w *wave) file(s *streak) {
+// streakEnded files a streak that lasted.
+func (w *wave) streakEnded(s *streak) {
 	if f := w.between(s.rule, s.first, s.last, s.worst, s.limit); f.Duration >= w.job.Procedure.Judge.Dwell {
 		w.add(f)
 	}
