@@ -7,10 +7,10 @@ READER   := report/export/reader
 CHROMIUM ?= /usr/bin/chromium
 
 # Rooms with goroutines of their own; they are tested under the race detector, and so
-# are those whole recordings that have all of them at work. The other tests of cmd
+# are those whole recordings that have all of them at work. The other tests of cmd/arctally
 # would only be slower under it.
-CONCURRENT := ./acquire ./acquire/port ./acquire/record ./acquire/sensorbox ./report/page
-WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)|TestServe' ./cmd/arctally
+CONCURRENT := ./acquire ./acquire/port ./acquire/record ./acquire/sensorbox ./report/page ./cmd/internal/review ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
+WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)' ./cmd/arctally
 
 .PHONY: build demo serve test lint bench fuzz pages browser modules compiler chromium reader clean
 
@@ -64,7 +64,7 @@ fuzz: modules
 # What the program serves is made of the sources in web and embedded in it.
 pages: $(PAGE)/dist/index.html
 
-$(PAGE)/dist/index.html: $(PAGE)/node_modules/.package-lock.json $(wildcard $(PAGE)/web/*) $(PAGE)/build.mjs $(PAGE)/openapi.yaml
+$(PAGE)/dist/index.html: $(PAGE)/node_modules/.package-lock.json $(shell find $(PAGE)/web -type f ! -name api.d.ts) $(PAGE)/build.mjs $(PAGE)/openapi.yaml
 	npm --prefix $(PAGE) run build
 	@touch $@
 

@@ -93,7 +93,7 @@ func TestRecord_NoFrames(t *testing.T) {
 		t.Run(c.id, func(t *testing.T) {
 			m := &memory{}
 			_, err := acquire.Record(context.Background(), c.reads, acquire.Config{
-				Link: c.link, Now: func() time.Time { return c.reads.now }, Sinks: []acquire.Sink{m},
+				Link: c.link, Now: func() time.Time { return c.reads.now }, Sinks: []series.Sink{m},
 			})
 			assert.Empty(t, m.calls)
 			if c.bytes == 0 {
@@ -161,7 +161,7 @@ func TestRecord_Unplugged(t *testing.T) {
 		}
 	}
 	m := &memory{}
-	tally, err := acquire.Record(context.Background(), w, acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{m}})
+	tally, err := acquire.Record(context.Background(), w, acquire.Config{Link: link.Binary, Sinks: []series.Sink{m}})
 	require.NoError(t, err)
 	assert.Equal(t, []string{"source", "arc", "unplugged", "replugged", "gap", "break arc"}, m.calls)
 	assert.Equal(t, int64(samples-1)*step, m.events1(t, series.Unplugged).Tick)

@@ -69,7 +69,7 @@ func TestRecord_EveryReadIsHandedOut(t *testing.T) {
 			assert.Len(t, m.samples(), samples, "before the second read")
 		}
 	}
-	_, err := acquire.Record(context.Background(), p, acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{m}})
+	_, err := acquire.Record(context.Background(), p, acquire.Config{Link: link.Binary, Sinks: []series.Sink{m}})
 	require.NoError(t, err)
 	assert.Equal(t, 2, reads)
 }
@@ -335,7 +335,7 @@ func TestRecord_FirstEpochIsGiven(t *testing.T) {
 	b.reboot()
 	b.arc(1)
 	m := &memory{}
-	_, err := acquire.Record(context.Background(), cut(b.stream, 50, 0), acquire.Config{Link: link.Binary, Epoch: 4, Sinks: []acquire.Sink{m}})
+	_, err := acquire.Record(context.Background(), cut(b.stream, 50, 0), acquire.Config{Link: link.Binary, Epoch: 4, Sinks: []series.Sink{m}})
 	require.NoError(t, err)
 	assert.Equal(t, 4, m.blocks[0].Epoch)
 	assert.Equal(t, 5, m.blocks[1].Epoch)
@@ -383,7 +383,7 @@ func TestRecord_SinkFails(t *testing.T) {
 		first, second := &memory{failAt: failAt, failure: full}, &memory{}
 		p := cut(b.stream, len(b.stream), 0)
 		p.left = append(p.left, piece{bytes: b.stream})
-		_, err := acquire.Record(context.Background(), p, acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{first, second}})
+		_, err := acquire.Record(context.Background(), p, acquire.Config{Link: link.Binary, Sinks: []series.Sink{first, second}})
 		assert.Equal(t, full, err)
 		assert.Len(t, first.calls, failAt, "nothing after the failure")
 		assert.Len(t, second.calls, failAt-1)
@@ -397,7 +397,7 @@ func TestRecord_ReaderFails(t *testing.T) {
 	m := &memory{}
 	lost := errors.New("cable cut")
 	reader := io.MultiReader(cut(b.stream, len(b.stream), 0), failing{lost})
-	tally, err := acquire.Record(context.Background(), reader, acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{m}})
+	tally, err := acquire.Record(context.Background(), reader, acquire.Config{Link: link.Binary, Sinks: []series.Sink{m}})
 	assert.ErrorIs(t, err, lost)
 	var e *acquire.Error
 	require.ErrorAs(t, err, &e)
@@ -430,7 +430,7 @@ func TestRecord_ContextEnds(t *testing.T) {
 		}
 	}
 	m := &memory{}
-	tally, err := acquire.Record(ctx, p, acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{m}})
+	tally, err := acquire.Record(ctx, p, acquire.Config{Link: link.Binary, Sinks: []series.Sink{m}})
 	require.NoError(t, err)
 	assert.Equal(t, 5, reads)
 	assert.Len(t, m.samples(), int(tally.Samples))

@@ -4,8 +4,8 @@
 package analyze
 
 import (
-	"arctally/analyze/angular"
 	"arctally/analyze/bore"
+	"arctally/analyze/byangle"
 	"arctally/analyze/compare"
 	"arctally/analyze/finding"
 	"arctally/analyze/note"
@@ -31,7 +31,7 @@ type Result struct {
 	Notes    []note.Note         // what people typed in, by the time for which it holds
 	Map      *bore.Map           // the wall unrolled; nil where there is no bore to map
 	Profiles []*compare.Profile  // of each pass, bin by bin of its way
-	Sweeps   []angular.Sweep     // what the arc does by angle
+	Sweeps   []byangle.Sweep     // what the arc does by angle
 	Charts   []finding.PassChart // of what the waveform comes to from pass to pass
 	Melting  *waveform.Melting   // of the wire in the good passes; nil where it is not known
 }

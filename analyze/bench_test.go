@@ -66,13 +66,13 @@ func BenchmarkRun(b *testing.B) {
 	b.ReportMetric(float64(b.N)*20_000/judged.Seconds()/1e6, "Mvalues/s")
 }
 
-// BenchmarkStanding reports how long a run takes that is asked ten times a second
+// BenchmarkNow reports how long a run takes that is asked ten times a second
 // of the record how the arc stands, and for the ring, against one that is not
 // asked.
-func BenchmarkStanding(b *testing.B) {
+func BenchmarkNow(b *testing.B) {
 	for name, ask := range map[string]func(*Run){
-		"standing": func(r *Run) { r.Standing() },
-		"ring":     func(r *Run) { r.Ring() },
+		"standing": func(r *Run) { r.Now() },
+		"turn":     func(r *Run) { r.Turn() },
 	} {
 		b.Run(name, func(b *testing.B) {
 			l := lay{job: boreJob(bore.Helix), source: source(360), signal: arcSignal{step: ms / 10, voltage: level}}

@@ -17,6 +17,9 @@ func endOfPass(tick int64) series.Event {
 // A person ends a pass: where the arc burns at the end of its interval, else at
 // once. Handed in before everything, or just before its time, it gives the same bits.
 func TestRun_endOfPassByHand(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it judges whole jobs many times")
+	}
 	burning, between := int64(30_000*ms), int64(60_000*ms) // in the first turn, and in the gap of the second
 	for name, c := range map[string]struct {
 		at   int64
@@ -38,8 +41,8 @@ func TestRun_endOfPassByHand(t *testing.T) {
 					told := false
 					size := n
 					got := l.run(t, func() int { return size }, func(r *Run) {
-						if at := int64(0); r.lanes.any {
-							at = r.lanes.newest
+						if at := int64(0); r.order.any {
+							at = r.order.newest
 							size = n
 							if left := (c.at - 1*ms - at) / ms; left > 0 && left < int64(n) {
 								size = int(left) // so that a block ends right before it

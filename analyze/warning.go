@@ -7,9 +7,7 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
-	"arctally/analyze/heat"
 	"arctally/analyze/pass"
-	"arctally/analyze/procedure"
 )
 
 // warnings gathers every doubt: first what the whole result rests on, then the
@@ -48,7 +46,7 @@ func (r *Run) passAt(epoch int, from, to int64) int {
 // ofHeld tells where the source stood at arc-like values without an arc.
 func (r *Run) ofHeld(d pass.Doubts) []Warning {
 	why := "the source repeated its last values for longer than it takes to measure anew"
-	if r.flagged {
+	if r.order.flagged {
 		why = "the arc flag was off while voltage and current stood at arc-like values"
 	}
 	var all []Warning
@@ -67,7 +65,7 @@ func inAll(d pass.Doubts) Warning {
 	return Warning{
 		Kind: "held", Start: d.Held[0].Start, End: d.Last(), Count: int64(d.HeldCount),
 		Text: fmt.Sprintf("held values %d times, %.1f s in all; with them the arc-on ratio of the whole time would have been %.3f, without them it is %.3f",
-			d.HeldCount, float64(d.HeldTime)*1e-9, share(d.Arc+d.HeldTime, d.Span), share(d.Arc, d.Span)),
+			d.HeldCount, float64(d.HeldTime)*1e-9, share(d.Arc+d.HeldTime, d.Elapsed), share(d.Arc, d.Elapsed)),
 	}
 }
 
@@ -77,6 +75,9 @@ func share(part, whole int64) float64 {
 	}
 	return float64(part) / float64(whole)
 }
+
+// addWarning adds a warning of the whole result.
+type addWarning func(kind string, count int64, format string, arg ...any)
 
 // general tells what the whole result rests on.
 func (r *Run) general(d pass.Doubts) []Warning {
@@ -90,8 +91,8 @@ func (r *Run) general(d pass.Doubts) []Warning {
 	if d.Skipped > 0 {
 		add("clock-back", d.Skipped, "%d samples stood before the latest time stamp; the time they cover is counted once, from the samples around them", d.Skipped)
 	}
-	if r.late > 0 {
-		add("late-turn", r.late, "%d turn counts came more than %s after their time: angles near them are uncertain", r.late, quantity.Text(quantity.Seconds(lag*1e-9), "s", 1))
+	if r.order.late > 0 {
+		add("late-turn", r.order.late, "%d turn counts came more than %s after their time: angles near them are uncertain", r.order.late, quantity.Text(quantity.Seconds(lag*1e-9), "s", 1))
 	}
 	if d.CarriedAngles > 0 {
 		add("place", int64(d.CarriedAngles), "the turn count began anew %d times: places after that hold only if the torch did not turn meanwhile", d.CarriedAngles)
@@ -102,65 +103,41 @@ func (r *Run) general(d pass.Doubts) []Warning {
 	if d.Diameter != nil {
 		add("diameter", 1, "the diameter of later layers is not known and that of an earlier one is used: %v", d.Diameter)
 	}
-	if r.source.Unprotected {
+	if r.instruments.source.Unprotected {
 		add("unprotected", 1, "unprotected link: without sequence numbers and checksums nobody can tell whether samples are missing or damaged")
 	}
 	r.ofPasses(add)
 	r.ofRotation(add)
 	r.ofCalibration(add)
-	for _, why := range r.watch.Unreferenced() {
+	for _, why := range r.judge.Unreferenced() {
 		add("waveform", 1, "%s", why)
 	}
 	return all
 }
 
-// ofPasses tells what the passes rest on, together where it is the same.
-func (r *Run) ofPasses(add func(kind string, count int64, format string, arg ...any)) {
-	var declared, averaged, missing, unjudged int64
-	for _, p := range r.passes {
-		declared += count(p.Travel != nil && p.TravelBasis == heat.TravelDeclared)
-		averaged += count(p.PowerBasis == series.Average)
-		missing += count(p.Travel == nil)
-		unjudged += count(p.Travel != nil && p.Verdict == "" && !r.job.Procedure.Limits.HeatInput.IsZero())
-	}
-	if declared > 0 {
-		add("declared-travel", declared, "travel of %d passes is declared, not measured: heat input and place rest on the plan", declared)
-	}
-	if averaged > 0 {
-		why := ""
-		if r.job.Procedure.Judge.Power == series.Instantaneous {
-			why = "; the procedure judges true power, which this can never prove"
-		}
-		add("averaged-power", averaged, "power of %d passes is mean voltage times mean current%s", averaged, why)
-	}
-	if missing > 0 {
-		add("no-travel", missing, "travel of %d passes is not known: give the rotation, the travel speed or the length in the job", missing)
-	}
-	if unjudged > 0 {
-		add("no-verdict", unjudged, "%d passes have no verdict: process %q has no thermal efficiency for the definition %s", unjudged, r.job.Procedure.Process, procedure.EN1011)
-	}
+// warned is the number of warnings, and what there was to warn of when they were
+// counted.
+type warned struct {
+	of    doubtful
+	count int
 }
 
-func count(yes bool) int64 {
-	if yes {
-		return 1
-	}
-	return 0
+// doubtful tells whether there can be more warnings than there were.
+type doubtful struct {
+	events, passes, held, periods    int
+	skipped, late, carried, diameter bool
 }
 
-// ofCalibration tells which uncertainties are stand-ins.
-func (r *Run) ofCalibration(add func(kind string, count int64, format string, arg ...any)) {
-	for _, channel := range []string{"voltage", "current", "travel"} {
-		var missing int64
-		for _, p := range r.passes {
-			missing += count(!r.known(channel, p.Start))
-		}
-		switch {
-		case missing == 0:
-		case missing == int64(len(r.passes)):
-			add("no-calibration", 1, "no calibration of %s is on record: the uncertainty of a field instrument stands in", channel)
-		default:
-			add("no-calibration", missing, "no calibration of %s was on record when %d of %d passes were laid: the uncertainty of a field instrument stands in", channel, missing, len(r.passes))
-		}
+// countWarnings counts them anew only where a pass has ended, or there may be
+// another one.
+func (r *Run) countWarnings() int {
+	d := r.splitter.Doubts()
+	of := doubtful{
+		events: len(r.events), passes: len(r.passes), held: len(d.Held), periods: len(r.instruments.periods),
+		skipped: d.Skipped > 0, late: r.order.late > 0, carried: d.CarriedAngles > 0, diameter: d.Diameter != nil,
 	}
+	if r.warned.count == 0 || of != r.warned.of {
+		r.warned = warned{of, len(r.warnings())}
+	}
+	return r.warned.count
 }

@@ -10,7 +10,7 @@ type Error struct {
 	Name string // the capture
 	Line int64  // 0 where no single line is at fault
 	What string
-	Hint string // what to do; may be empty
+	Next string // what to do; may be empty
 	Err  error  // the failure beneath, where there is one
 }
 
@@ -24,6 +24,9 @@ func (e *Error) Error() string {
 	}
 	return fmt.Sprintf("%s: %s", e.Name, e.What)
 }
+
+// Hint says what to do; it may be empty.
+func (e *Error) Hint() string { return e.Next }
 
 // excerptLength keeps a quoted line within one line of a terminal.
 const excerptLength = 100

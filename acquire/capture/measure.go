@@ -209,7 +209,7 @@ const unlikelyVolts = 70
 func errBackwards(name string, rows int64) error {
 	return &Error{
 		Name: name, What: fmt.Sprintf("the time runs backwards in most of %d rows", rows),
-		Hint: "a capture is read in the order of its rows: is the newest row first, or is another column the time?",
+		Next: "a capture is read in the order of its rows: is the newest row first, or is another column the time?",
 	}
 }
 
@@ -223,7 +223,7 @@ func (m *measure) useless() error {
 	return &Error{
 		Name: m.name, Line: m.firstBroken.line,
 		What: fmt.Sprintf("%d of %d rows cannot be read: %s in %q", m.broken, m.rows, m.firstBroken.why, m.firstBroken.text),
-		Hint: fmt.Sprintf("%d columns parted by %q were expected: %s", m.columns, m.separator, m.plan.notes[0]),
+		Next: fmt.Sprintf("%d columns parted by %q were expected: %s", m.columns, m.separator, m.plan.notes[0]),
 	}
 }
 

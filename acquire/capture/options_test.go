@@ -134,7 +134,7 @@ func TestOptionErrors(t *testing.T) {
 			var e *Error
 			require.ErrorAs(t, err, &e)
 			for _, w := range c.want {
-				assert.Contains(t, e.Error()+"\n"+e.Hint, w)
+				assert.Contains(t, e.Error()+"\n"+e.Hint(), w)
 			}
 		})
 	}
@@ -146,7 +146,7 @@ func TestMostRowsUnreadable(t *testing.T) {
 	var e *Error
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, "made.csv:3: 20 of 22 rows cannot be read: the time cannot be read in \"oops,18,1\"", e.Error())
-	assert.Contains(t, e.Hint, "3 columns parted by ',' were expected")
+	assert.Contains(t, e.Hint(), "3 columns parted by ',' were expected")
 }
 
 func TestGuessesThatAreRefused(t *testing.T) {

@@ -54,7 +54,7 @@ func sniff(r io.ReaderAt, size int64, name string, o Options) (*plan, error) {
 }
 
 func (s *sniffer) fail(line int64, hint, format string, a ...any) error {
-	return &Error{Name: s.name, Line: line, What: fmt.Sprintf(format, a...), Hint: hint}
+	return &Error{Name: s.name, Line: line, What: fmt.Sprintf(format, a...), Next: hint}
 }
 
 func (s *sniffer) checkRate() error {

@@ -13,6 +13,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire/record/codec"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
 )
@@ -79,11 +80,11 @@ func entropy(codes []int32) float64 {
 // bareEncode packs both columns as the record does, a second at a time, and
 // returns the payloads.
 func bareEncode(s signal, keep bool) (payloads [][]byte, size int) {
-	p := newPacker()
+	p := codec.NewPacker()
 	var payload []byte
 	for _, column := range [][]int32{s.v, s.i} {
 		for second := range slices.Chunk(column, benchRate) {
-			_, payload = p.codes(payload[:0], second)
+			_, payload = p.Codes(payload[:0], second)
 			size += len(payload)
 			if keep {
 				payloads = append(payloads, slices.Clone(payload))
@@ -203,14 +204,14 @@ func BenchmarkRead(b *testing.B) {
 	path := filepath.Join(b.TempDir(), "bench.arc")
 	writeRecord(b, path, s)
 	payloads, _ := bareEncode(s, true)
-	u := newUnpacker()
+	u := codec.NewUnpacker()
 	var bare, whole stopwatch
 	var column []int32
 	for b.Loop() {
 		bare.run(b, func() {
 			for _, payload := range payloads {
 				var err error
-				if column, err = u.codes(column[:0], codecDelta16, payload, benchRate); err != nil {
+				if column, err = u.Codes(column[:0], codec.Delta16, payload, benchRate); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -279,6 +280,9 @@ func readAll(b testing.TB, path string) (samples int) {
 
 // TestSize_OfTheSensorBoxesArc holds the goal for the size of a record.
 func TestSize_OfTheSensorBoxesArc(t *testing.T) {
+	if testing.Short() {
+		t.Skip("lays three minutes of arc")
+	}
 	s := demoSignal(t)
 	size := float64(liveSize(t, s)) / float64(len(s.v)+len(s.i))
 	estimate := (entropy(s.v) + entropy(s.i)) / 2

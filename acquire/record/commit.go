@@ -8,6 +8,7 @@ import (
 	"slices"
 	"time"
 
+	"arctally/acquire/record/codec"
 	"arctally/acquire/series"
 )
 
@@ -17,7 +18,7 @@ type committer struct {
 	conn   *sql.Conn
 	now    func() time.Time
 	chain  *chain
-	packer *packer
+	packer *codec.Packer
 	number int64 // of the last commit group
 	insert map[*table]*sql.Stmt
 	head   *sql.Stmt
@@ -30,7 +31,7 @@ type committer struct {
 }
 
 func newCommitter(path string, conn *sql.Conn, now func() time.Time) *committer {
-	return &committer{path: path, conn: conn, now: now, chain: newChain(), packer: newPacker()}
+	return &committer{path: path, conn: conn, now: now, chain: newChain(), packer: codec.NewPacker()}
 }
 
 // prepare makes the statements, once the tables are there.

@@ -1,6 +1,9 @@
 package record
 
-import "arctally/acquire/series"
+import (
+	"arctally/acquire/record/codec"
+	"arctally/acquire/series"
+)
 
 // The parts of a chunk: each is one row.
 const (
@@ -40,7 +43,7 @@ func (c *committer) chunks(g *group) error {
 
 // chunk writes the rows of one chunk and moves the cursor past it.
 func (c *committer) chunk(number int64, head *chunk, at *cursor) error {
-	add := func(part string, how codec, payload []byte) error {
+	add := func(part string, how codec.ID, payload []byte) error {
 		c.payload = payload
 		return c.row(&chunksTable, number, kindNames[head.kind], part, int64(head.epoch), head.tick, head.step,
 			int64(head.n), count(head.broken), int64(how), payload)
@@ -56,9 +59,9 @@ func (c *committer) chunk(number int64, head *chunk, at *cursor) error {
 }
 
 // times writes the ticks of a chunk whose samples are not all at one even pace.
-func (c *committer) times(head *chunk, at *cursor, add func(string, codec, []byte) error) error {
+func (c *committer) times(head *chunk, at *cursor, add func(string, codec.ID, []byte) error) error {
 	if head.explicit {
-		how, payload := c.packer.wide(c.payload[:0], at.lane.ticks[at.tick:at.tick+head.n])
+		how, payload := c.packer.Numbers(c.payload[:0], at.lane.ticks[at.tick:at.tick+head.n])
 		at.tick += head.n
 		return add(partTicks, how, payload)
 	}
@@ -71,47 +74,47 @@ func (c *committer) times(head *chunk, at *cursor, add func(string, codec, []byt
 	for k, r := range runs {
 		lengths[k], starts[k] = int64(r.n), r.tick
 	}
-	how, payload := c.packer.wide(c.payload[:0], lengths)
+	how, payload := c.packer.Numbers(c.payload[:0], lengths)
 	if err := add(partRuns, how, payload); err != nil {
 		return err
 	}
-	how, payload = c.packer.wide(c.payload[:0], starts)
+	how, payload = c.packer.Numbers(c.payload[:0], starts)
 	return add(partStarts, how, payload)
 }
 
 // samples writes the columns of a chunk.
-func (c *committer) samples(head *chunk, at *cursor, add func(string, codec, []byte) error) error {
+func (c *committer) samples(head *chunk, at *cursor, add func(string, codec.ID, []byte) error) error {
 	l, p, from, to := at.lane, c.packer, at.sample, at.sample+head.n
 	switch head.kind {
 	case series.Arc:
 		return c.arc(head, at, add)
 	case series.Sums:
-		how, payload := p.sums(c.payload[:0], l.sums[from:to])
+		how, payload := p.Sums(c.payload[:0], l.sums[from:to])
 		return add(partSums, how, payload)
 	case series.Slow:
-		how, payload := p.bytes(c.payload[:0], l.channel[from:to])
+		how, payload := p.Bytes(c.payload[:0], l.channel[from:to])
 		if err := add(partChannel, how, payload); err != nil {
 			return err
 		}
-		how, payload = p.floats(c.payload[:0], l.value[from:to])
+		how, payload = p.Floats(c.payload[:0], l.value[from:to])
 		return add(partValue, how, payload)
 	default:
-		how, payload := p.wide(c.payload[:0], l.count[from:to])
+		how, payload := p.Numbers(c.payload[:0], l.count[from:to])
 		return add(partCount, how, payload)
 	}
 }
 
-func (c *committer) arc(head *chunk, at *cursor, add func(string, codec, []byte) error) error {
+func (c *committer) arc(head *chunk, at *cursor, add func(string, codec.ID, []byte) error) error {
 	l, p, from, to := at.lane, c.packer, at.sample, at.sample+head.n
-	how, payload := p.codes(c.payload[:0], l.v[from:to])
+	how, payload := p.Codes(c.payload[:0], l.v[from:to])
 	if err := add(partVoltage, how, payload); err != nil {
 		return err
 	}
-	how, payload = p.codes(c.payload[:0], l.i[from:to])
+	how, payload = p.Codes(c.payload[:0], l.i[from:to])
 	if err := add(partCurrent, how, payload); err != nil || !head.flagged {
 		return err
 	}
-	how, payload = p.bits(c.payload[:0], l.flags[at.flag:at.flag+head.n])
+	how, payload = p.Bits(c.payload[:0], l.flags[at.flag:at.flag+head.n])
 	at.flag += head.n
 	return add(partFlag, how, payload)
 }

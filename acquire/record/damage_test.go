@@ -2,12 +2,12 @@ package record
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"database/sql"
 	"errors"
 	"os"
 	"path/filepath"
 	"runtime"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -18,10 +18,34 @@ import (
 	"arctally/acquire/series"
 )
 
-// smallRecord makes a closed record with something in every table.
-func smallRecord(t *testing.T) string {
+// smallRecord makes a closed record with something in every table of version 1.
+func smallRecord(t *testing.T) string { return onceMade(t, &small, makeSmallRecord) }
+
+// madeRecord is the file of a record that many tests begin with.
+type madeRecord struct {
+	once sync.Once
+	file []byte
+}
+
+var small, peopled madeRecord
+
+// onceMade returns a copy of a record that is made only once.
+func onceMade(t *testing.T, made *madeRecord, make func(t *testing.T, path string)) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "job.arc")
+	made.once.Do(func() {
+		make(t, path)
+		file, err := os.ReadFile(path)
+		require.NoError(t, err)
+		made.file = file
+	})
+	require.NotEmpty(t, made.file, "the test that made it failed")
+	require.NoError(t, os.WriteFile(path, made.file, 0o600))
+	return path
+}
+
+func makeSmallRecord(t *testing.T, path string) {
+	t.Helper()
 	w, err := Create(path, Meta{Job: "j", Procedure: "p", Documents: map[string]string{"job.yaml": "job: j\n"}})
 	require.NoError(t, err)
 	require.NoError(t, w.Source(box()))
@@ -36,7 +60,6 @@ func smallRecord(t *testing.T) string {
 		require.NoError(t, w.Sync())
 	}
 	require.NoError(t, w.Close())
-	return path
 }
 
 func TestVerify_FindsEveryChange(t *testing.T) {
@@ -135,6 +158,9 @@ func TestGroups_DamagedPayloadNamesItsRow(t *testing.T) {
 // TestOpen_CutShort cuts a record at many places: each is refused with a kind,
 // and never read as if it were whole.
 func TestOpen_CutShort(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it cuts a record in many places")
+	}
 	original, err := os.ReadFile(smallRecord(t))
 	require.NoError(t, err)
 	path := filepath.Join(t.TempDir(), "cut.arc")
@@ -152,6 +178,9 @@ func TestOpen_CutShort(t *testing.T) {
 // TestVerify_AnyByte changes single bytes anywhere in the file. What changes the
 // content is found; what does not (SQLite's unused space) reads as before.
 func TestVerify_AnyByte(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it changes many bytes")
+	}
 	whole := smallRecord(t)
 	original, err := os.ReadFile(whole)
 	require.NoError(t, err)
@@ -173,27 +202,8 @@ func TestVerify_AnyByte(t *testing.T) {
 	require.Positive(t, found)
 }
 
-// digest hashes all that Groups gives.
-func digest(t *testing.T, path string) [sha256.Size]byte {
-	t.Helper()
-	r, err := Open(path)
-	require.NoError(t, err)
-	var all []sample
-	for g, err := range r.Groups() {
-		require.NoError(t, err)
-		for k := range g.Blocks {
-			all = flatten(all, &g.Blocks[k])
-		}
-	}
-	require.NoError(t, r.Close())
-	h := sha256.New()
-	for _, s := range all {
-		for _, n := range []int64{int64(s.kind), s.tick, int64(s.v), int64(s.i), int64(s.bits), s.count} {
-			h.Write([]byte{byte(n), byte(n >> 8), byte(n >> 16), byte(n >> 24), byte(n >> 32), byte(n >> 40), byte(n >> 48), byte(n >> 56)})
-		}
-	}
-	return [sha256.Size]byte(h.Sum(nil))
-}
+// digest hashes all samples that Groups gives, by kind.
+func digest(t *testing.T, path string) map[string]string { return contentsOf(t, path).SHA256 }
 
 func TestOpen_Refuses(t *testing.T) {
 	dir := t.TempDir()

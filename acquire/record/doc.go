@@ -17,6 +17,12 @@
 //
 // Create or Append opens a Writer, Open a Reader; Verify checks the chain.
 //
+// The way of a sample, file by file: create.go makes the record, add.go takes the
+// sample in, group.go gathers what is committed together, queue.go keeps it until
+// the disk has it, commit.go and commit_chunks.go make rows of it with the payloads
+// of package codec, chain.go hashes them; reader.go opens the record, groups.go and
+// groups_chunk.go give the sample back, verify.go looks whether it is the same one.
+//
 // Caveats. The chain shows a change, a deletion or an insertion, but not that
 // whole groups were cut from its end by someone who knows the format: only a
 // signature kept elsewhere could. A record copied while it is written must be

@@ -117,6 +117,15 @@ func wrap(path, doing string, err error) error {
 	return &Error{Kind: kindOf(err), Path: path, Detail: doing, Err: err}
 }
 
+// single returns err with a kind: the first that it holds.
+func single(path string, err error) error {
+	var own *Error
+	if errors.As(err, &own) {
+		return own
+	}
+	return wrap(path, "close", err)
+}
+
 func kindOf(err error) Kind {
 	switch {
 	case errors.Is(err, fs.ErrExist):

@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"fmt"
 
+	"arctally/acquire/record/codec"
 	"arctally/acquire/series"
 )
 
@@ -37,7 +38,7 @@ func (f *filler) row(rows *sql.Rows) error {
 	p.kind, h.broken = kindsByName[string(kind)], broken != 0
 	h.kind = p.kind
 	if p.kind == 0 {
-		return f.damaged(p.row, fmt.Errorf("%w: kind %q", errPayload, kind))
+		return f.damaged(p.row, fmt.Errorf("%w: kind %q", codec.ErrPayload, kind))
 	}
 	if p.chunk != f.at.chunk {
 		if err := f.end(); err != nil {
@@ -45,12 +46,12 @@ func (f *filler) row(rows *sql.Rows) error {
 		}
 		f.at, f.begin = p, f.lanes[laneOf(p.kind)].marks()
 	} else if p.head != f.at.head {
-		return f.damaged(p.row, fmt.Errorf("%w: the parts of chunk %d differ", errPayload, p.chunk))
+		return f.damaged(p.row, fmt.Errorf("%w: the parts of chunk %d differ", codec.ErrPayload, p.chunk))
 	}
 	if how < 0 || how > 255 {
 		how = 0
 	}
-	if err := f.column(string(name), codec(how), payload); err != nil {
+	if err := f.column(string(name), codec.ID(how), payload); err != nil {
 		return f.damaged(p.row, err)
 	}
 	return nil
@@ -61,31 +62,31 @@ func (f *filler) damaged(row int64, err error) error {
 }
 
 // column unpacks one part into the lane's columns.
-func (f *filler) column(name string, how codec, payload []byte) (err error) {
+func (f *filler) column(name string, how codec.ID, payload []byte) (err error) {
 	u, l, n := f.reader.unzip, &f.lanes[laneOf(f.at.kind)], f.at.head.n
 	switch name {
 	case partVoltage:
-		l.v, err = u.codes(l.v, how, payload, n)
+		l.v, err = u.Codes(l.v, how, payload, n)
 	case partCurrent:
-		l.i, err = u.codes(l.i, how, payload, n)
+		l.i, err = u.Codes(l.i, how, payload, n)
 	case partFlag:
-		l.flags, err = u.bits(l.flags, how, payload, n)
+		l.flags, err = u.Bits(l.flags, how, payload, n)
 	case partSums:
-		l.sums, err = u.sums(l.sums, how, payload, n)
+		l.sums, err = u.Sums(l.sums, how, payload, n)
 	case partChannel:
-		l.channel, err = u.bytes(l.channel, how, payload, n)
+		l.channel, err = u.Bytes(l.channel, how, payload, n)
 	case partValue:
-		l.value, err = u.floats(l.value, how, payload, n)
+		l.value, err = u.Floats(l.value, how, payload, n)
 	case partCount:
-		l.count, err = u.wide(l.count, how, payload, n)
+		l.count, err = u.Numbers(l.count, how, payload, n)
 	case partTicks:
-		l.ticks, err = u.wide(l.ticks, how, payload, n)
+		l.ticks, err = u.Numbers(l.ticks, how, payload, n)
 	case partRuns:
-		f.runs, err = u.wide(f.runs[:0], how, payload, n)
+		f.runs, err = u.Numbers(f.runs[:0], how, payload, n)
 	case partStarts:
-		f.starts, err = u.wide(f.starts[:0], how, payload, n)
+		f.starts, err = u.Numbers(f.starts[:0], how, payload, n)
 	default:
-		err = fmt.Errorf("%w: part %q", errPayload, name)
+		err = fmt.Errorf("%w: part %q", codec.ErrPayload, name)
 	}
 	return err
 }
@@ -98,7 +99,7 @@ func (f *filler) end() error {
 	l, h := &f.lanes[laneOf(f.at.kind)], &f.at.head
 	switch {
 	case !f.complete(l):
-		return f.damaged(f.at.row, fmt.Errorf("%w: chunk %d lacks a part or has one too many", errPayload, f.at.chunk))
+		return f.damaged(f.at.row, fmt.Errorf("%w: chunk %d lacks a part or has one too many", codec.ErrPayload, f.at.chunk))
 	case len(f.runs) > 0 || len(f.starts) > 0:
 		return f.paced(l)
 	case h.kind == series.Sums: // each window is a block of its own
@@ -115,19 +116,19 @@ func (f *filler) end() error {
 func (f *filler) paced(l *lane) error {
 	h := &f.at.head
 	if len(f.runs) != len(f.starts) || h.n == 0 {
-		return f.damaged(f.at.row, fmt.Errorf("%w: %d runs with %d starts", errPayload, len(f.runs), len(f.starts)))
+		return f.damaged(f.at.row, fmt.Errorf("%w: %d runs with %d starts", codec.ErrPayload, len(f.runs), len(f.starts)))
 	}
 	from := 0
 	for k, n := range f.runs {
 		if n < 1 || n > int64(h.n-from) || n > 1 && h.kind == series.Sums {
-			return f.damaged(f.at.row, fmt.Errorf("%w: run of %d samples", errPayload, n))
+			return f.damaged(f.at.row, fmt.Errorf("%w: run of %d samples", codec.ErrPayload, n))
 		}
 		f.block(l, f.starts[k], from, from+int(n), h.broken && k == 0)
 		from += int(n)
 	}
 	f.runs, f.starts = f.runs[:0], f.starts[:0]
 	if from != h.n {
-		return f.damaged(f.at.row, fmt.Errorf("%w: the runs are %d samples short", errPayload, h.n-from))
+		return f.damaged(f.at.row, fmt.Errorf("%w: the runs are %d samples short", codec.ErrPayload, h.n-from))
 	}
 	return nil
 }

@@ -87,44 +87,13 @@ func randomBlock(r *rand.Rand, kind series.Kind, epoch int, tick int64) series.B
 }
 
 func TestGroups_GiveBackWhatWasWritten(t *testing.T) {
-	for seed := range uint64(12) {
-		r := rand.New(rand.NewPCG(seed, 7))
-		beat := make(chan time.Time)
+	seeds := uint64(12)
+	if testing.Short() {
+		seeds = 2
+	}
+	for seed := range seeds {
 		path := filepath.Join(t.TempDir(), "job.arc")
-		w, err := create(path, Meta{Job: "job"}, options{now: time.Now, limit: 5000, beat: beat})
-		require.NoError(t, err)
-		written := map[series.Kind][]sample{}
-		var events []series.Event
-		var sources []series.Source
-		epoch, tick := 0, r.Int64N(1e15)-5e14
-		for k := range 400 {
-			switch r.IntN(12) {
-			case 0:
-				e := series.Event{Kind: series.Gap, Epoch: epoch, Tick: tick, Until: tick + 5, Count: int64(k), Text: "a \x00 gap ' ü \xff"}
-				require.NoError(t, w.Event(e))
-				events = append(events, e)
-			case 1:
-				if r.IntN(4) == 0 {
-					s := box()
-					s.Channels[0].Scale = r.Float64()
-					require.NoError(t, w.Source(s))
-					require.NoError(t, w.Source(s), "said again")
-					sources = append(sources, s)
-				}
-			case 2:
-				if r.IntN(4) == 0 {
-					epoch++
-				}
-			case 3:
-				beat <- time.Now()
-			default:
-				b := randomBlock(r, series.Kind(1+r.IntN(4)), epoch, tick)
-				require.NoError(t, w.Block(&b))
-				written[b.Kind] = flatten(written[b.Kind], &b)
-				tick = b.At(b.Len()-1) + []int64{b.Step, b.Step, 50_000}[r.IntN(3)]
-			}
-		}
-		require.NoError(t, w.Close())
+		written, events, sources := writeRandomly(t, path, seed)
 		require.NoError(t, Verify(path))
 		checkGroups(t, path, written, events, sources)
 	}

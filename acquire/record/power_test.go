@@ -1,14 +1,12 @@
 package record
 
 import (
-	"bufio"
 	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 	"golang.org/x/sys/unix"
@@ -53,7 +51,7 @@ func TestWriter_PowerCutLosesNothingAcknowledged(t *testing.T) {
 		if cut == cuts {
 			break
 		}
-		acknowledged = max(acknowledged, cutPower(t, path, mount, time.Duration(50+r.IntN(300))*time.Millisecond))
+		acknowledged = max(acknowledged, cutPower(t, path, mount, r.IntN(1500)))
 		command(t, "umount", mount)
 	}
 	command(t, "umount", mount)
@@ -62,38 +60,15 @@ func TestWriter_PowerCutLosesNothingAcknowledged(t *testing.T) {
 }
 
 // cutPower writes for a while, cuts the power, and returns what was acknowledged last.
-func cutPower(t *testing.T, path, mount string, after time.Duration) int {
+func cutPower(t *testing.T, path, mount string, more int) int {
 	t.Helper()
-	c := child("write", path)
-	c.Stderr = nil // it says that the disk has gone
-	out, err := c.StdoutPipe()
-	require.NoError(t, err)
-	require.NoError(t, c.Start())
-	gone := make(chan struct{})
-	time.AfterFunc(after, func() {
-		defer close(gone)
-		defer func() { _ = c.Process.Kill() }() // it may have gone by itself; Wait tells
+	return interrupt(t, path, more, func(writer *os.Process) {
+		defer func() { _ = writer.Kill() }() // it may have gone by itself; its end tells
 		d, err := os.Open(mount)
-		if err != nil {
-			t.Error(err)
-			return
-		}
-		if err := unix.IoctlSetPointerInt(int(d.Fd()), ext4Shutdown, ext4NoLogFlush); err != nil {
-			t.Error(err)
-		}
-		if err := d.Close(); err != nil {
-			t.Error(err)
-		}
+		require.NoError(t, err)
+		require.NoError(t, unix.IoctlSetPointerInt(int(d.Fd()), ext4Shutdown, ext4NoLogFlush))
+		require.NoError(t, d.Close())
 	})
-	last := 0
-	for lines := bufio.NewScanner(out); lines.Scan(); {
-		if n, err := strconv.Atoi(lines.Text()); err == nil {
-			last = max(last, n)
-		}
-	}
-	require.Error(t, c.Wait())
-	<-gone
-	return last
 }
 
 func command(t *testing.T, name string, args ...string) {

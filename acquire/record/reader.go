@@ -10,6 +10,7 @@ import (
 
 	"arctally/acquire/calib"
 	"arctally/acquire/clock"
+	"arctally/acquire/record/codec"
 	"arctally/acquire/series"
 )
 
@@ -21,14 +22,14 @@ type Reader struct {
 	still stillness // of a finished record
 	meta  Meta
 	fits  []clock.Fit
-	unzip *unpacker
+	unzip *codec.Unpacker
 	kept  *extremes     // of the last long window of a finished record
 	spans map[int]int64 // the longest group of each epoch of a finished record, ns
 }
 
 // Open opens a record for reading. What it returns besides groups is as of now.
 func Open(path string) (*Reader, error) {
-	r := &Reader{path: path, unzip: newUnpacker()}
+	r := &Reader{path: path, unzip: codec.NewUnpacker()}
 	if err := r.open(); err != nil {
 		if r.db != nil {
 			err = also(err, r.db.Close())

@@ -105,3 +105,19 @@ func schema() []string {
 	statements = append(statements, schemaSince(1)...)
 	return append(statements, fmt.Sprintf("PRAGMA application_id = %d", applicationID))
 }
+
+// schemaSince returns the statements that make what came with a version or later.
+func schemaSince(version int64) []string {
+	var statements []string
+	for _, t := range chained {
+		if t.since >= version {
+			statements = append(statements, t.create())
+		}
+	}
+	for _, x := range indexes {
+		if x.since >= version {
+			statements = append(statements, x.create)
+		}
+	}
+	return append(statements, fmt.Sprintf("PRAGMA user_version = %d", formatVersion))
+}

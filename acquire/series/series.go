@@ -1,6 +1,6 @@
 // Package series knows what a source of measurements says, before anybody
 // judges it: who it is (Source, Channel), what it measured (Block: raw codes
-// and device ticks), and what happened on the way (Event).
+// and device ticks), what happened on the way (Event), and who takes it (Sink).
 //
 // Terms. A tick is a time in nanoseconds on the clock of the source. An epoch
 // is a stretch of ticks with one origin: a reboot of the box, or a clock that

@@ -88,6 +88,15 @@ func (d Deposit) joined(g Gap) Gap {
 	return g
 }
 
+// WeldedShare returns the share of a turn that the gaps leave to be welded.
+func (d Deposit) WeldedShare() quantity.Ratio {
+	left := quantity.Degrees(fullTurn)
+	for _, g := range d.Gaps {
+		left -= g.Width()
+	}
+	return quantity.Ratio(left / fullTurn)
+}
+
 // PlannedArcOnRatio returns the arc time over the elapsed time of a pass that
 // goes as planned. A ring or a helical run crosses every gap once a turn:
 //
@@ -99,9 +108,5 @@ func (d Deposit) PlannedArcOnRatio() quantity.Ratio {
 	if d.Pattern != Helix && d.Pattern != Rings {
 		return 1
 	}
-	left := quantity.Degrees(fullTurn)
-	for _, g := range d.Gaps {
-		left -= g.Width()
-	}
-	return quantity.Ratio(left / fullTurn)
+	return d.WeldedShare()
 }

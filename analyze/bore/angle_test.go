@@ -79,3 +79,23 @@ func TestLongestGap(t *testing.T) {
 	assert.Equal(t, quantity.Degrees(40), Deposit{Gaps: []Gap{{340, 360}, {0, 20}}}.LongestGap(), "gaps that touch are one")
 	assert.Equal(t, quantity.Degrees(60), Deposit{Gaps: []Gap{{40, 60}, {20, 40}, {0, 20}}}.LongestGap())
 }
+
+// Two gaps of 36 and 4 degrees leave 320 of a turn.
+func TestDeposit_Welded(t *testing.T) {
+	d := Deposit{Gaps: []Gap{{From: 80, To: 116}, {From: 358, To: 2}}}
+	for _, c := range []struct{ from, way, want float64 }{
+		{0, 0, 0},
+		{2, 78, 78},   // up to the gap
+		{2, 96, 78},   // half of it
+		{98, 36, 18},  // out of it
+		{0, 360, 320}, // a turn from anywhere
+		{98, 360, 320},
+		{98, -360, 320},
+		{2, 2*360 + 96, 2*320 + 78},
+		{98, -96, 78}, // back again
+		{98, -2*360 - 96, 2*320 + 78},
+		{350, 20, 16}, // over the reference mark
+	} {
+		assert.InDelta(t, c.want, float64(d.Welded(quantity.Degrees(c.from), quantity.Degrees(c.way))), 1e-9, "%+v", c)
+	}
+}

@@ -198,3 +198,103 @@ func TestMap_CloneSharesNothing(t *testing.T) {
 	c.Put(0).Findings++
 	assert.Zero(t, m.Cells[0].Findings)
 }
+
+func TestMap_Put(t *testing.T) {
+	m := emptyMap(t)
+	assert.Same(t, &m.Cells[0], m.Put(0))
+	assert.Same(t, &m.Cells[len(m.Cells)-1], m.Put(len(m.Cells)-1))
+	assert.Same(t, &m.Beyond, m.Put(len(m.Cells)))
+	assert.Same(t, &m.Beyond, m.Put(-1))
+	assert.Equal(t, len(m.Cells), m.Index(&Place{Angle: 10, Depth: 0.060}), "just beyond the last row")
+}
+
+// 6.009 m are 2003 rings: three to a row, and two in the last one.
+func TestMap_RowsOfSeveralRings(t *testing.T) {
+	b, d, _ := demo()
+	b.Length, d.Pattern = 6.009, Rings
+	m := NewMap(b, d)
+	require.Equal(t, 668, m.Rows)
+	assert.InDelta(t, 0.009, float64(m.width(0)), 1e-12)
+	assert.InDelta(t, 0.006, float64(m.width(667)), 1e-12)
+	b.Length = 6.0085 // half a millimetre less is a ring all the same
+	assert.InDelta(t, 0.006, float64(NewMap(b, d).width(667)), 1e-12)
+}
+
+// The metal of a cell that lies half in a planned gap stands on the other half, and is
+// twice as high: 20 mm3 on 2.5 degrees by 3 mm of a radius of 46 mm.
+//
+//	t = 46 - sqrt(46^2 - 2*20/(0.0436332*3)) = 3.4509 mm
+func TestMap_HeightBesideAGap(t *testing.T) {
+	m := emptyMap(t, Gap{From: 82.5, To: 116})
+	m.At(0, 16).Volume = 20e-9
+	assert.InDelta(t, 3.4509e-3, float64(m.Height(0, 16)), 1e-7)
+	assert.Zero(t, m.Height(0, 18), "there is none within the gap")
+	assert.InDelta(t, -1e-3, float64(m.Stock(0, 18)), 1e-12)
+}
+
+// Where nothing is uncertain, stock that is as much as the allowance is enough; of cells
+// alike, the first one is named.
+func TestMap_CleanUpOnTheLimit(t *testing.T) {
+	m := emptyMap(t)
+	for k := range m.Cells {
+		m.Cells[k].Volume = 5e-9
+	}
+	m.At(3, 7).Unseen = 1
+	sure := Allowance{Eccentricity: m.Stock(3, 7)}
+	c := m.CleanUp(sure)
+	require.Equal(t, Enough, c.Answer)
+	assert.Empty(t, c.Short)
+	assert.Empty(t, c.Unseen)
+	assert.Zero(t, c.Margin)
+	assert.Equal(t, m.Centre(0, 0), c.Place)
+	assert.Equal(t, Enough, m.CellAnswer(0, 0, sure))
+
+	sure.Eccentricity += 1e-9
+	c = m.CleanUp(sure)
+	require.Equal(t, TooLittle, c.Answer)
+	require.Len(t, c.Short, 1)
+	assert.Equal(t, m.Centre(0, 0), c.Short[0].Place, "of cells alike, the first")
+
+	m.Cells[0].Volume = 1 // a bore that is full
+	assert.Equal(t, m.Bore.WornDiameter/2, m.expanded(0, 0, m.NewAllowance(0)))
+}
+
+// Of 100 s over a cell two may be without data.
+func TestCell_NotSeen(t *testing.T) {
+	for unseen, want := range map[quantity.Seconds]bool{0: false, 1.99: false, 2.01: true, 50: true} {
+		c := Cell{Unseen: unseen, ArcTime: 100 - unseen}
+		assert.Equal(t, want, c.NotSeen(), "%g", unseen)
+	}
+}
+
+// A cell that was not seen is named only where what was measured is not enough.
+func TestMap_CleanUpOfWhatWasNotSeen(t *testing.T) {
+	m := emptyMap(t)
+	fill(m, 3e-3)
+	m.At(2, 5).Unseen = 1
+	c := m.CleanUp(m.NewAllowance(DefaultEccentricity))
+	assert.Equal(t, Enough, c.Answer)
+	assert.Empty(t, c.Unseen)
+	m.At(2, 5).Volume = 0
+	c = m.CleanUp(m.NewAllowance(DefaultEccentricity))
+	assert.Equal(t, NotSeen, c.Answer)
+	assert.Empty(t, c.Short)
+	require.Len(t, c.Unseen, 1)
+	assert.Equal(t, m.Centre(2, 5), c.Unseen[0].Place)
+	assert.InDelta(t, 2e-3, float64(c.Least), 1e-9, "of what was seen")
+}
+
+// Cells that touch are one patch whichever way it goes, upwards too.
+func TestMap_ShortageGoesUp(t *testing.T) {
+	m := emptyMap(t)
+	fill(m, 3e-3)
+	for _, at := range [][2]int{{1, 10}, {2, 10}, {2, 11}, {2, 12}, {1, 12}, {0, 12}} {
+		m.At(at[0], at[1]).Volume = 0
+	}
+	short := m.CleanUp(m.NewAllowance(DefaultEccentricity)).Short
+	require.Len(t, short, 1)
+	assert.Equal(t, 6, short[0].Cells)
+	assert.Equal(t, quantity.Metres(0), short[0].FromDepth)
+	assert.InDelta(t, 0.009, float64(short[0].ToDepth), 1e-12)
+	assert.Equal(t, []quantity.Degrees{50, 65}, []quantity.Degrees{short[0].From, short[0].To})
+}

@@ -22,6 +22,7 @@ func TestSegments(t *testing.T) {
 		{"two gaps", []Gap{{80, 116}, {260, 300}}, 0, []Segment{{300, 80}, {116, 260}}},
 		{"two gaps, start in a gap", []Gap{{260, 300}, {80, 116}}, 90, []Segment{{116, 260}, {300, 80}}},
 		{"two gaps, start at an edge", []Gap{{260, 300}, {80, 116}}, 116, []Segment{{116, 260}, {300, 80}}},
+		{"two gaps, start where a segment ends", []Gap{{80, 116}, {260, 300}}, 80, []Segment{{116, 260}, {300, 80}}},
 		{"gaps that touch", []Gap{{80, 100}, {100, 116}}, 116, []Segment{{116, 80}}},
 		{"gap over the mark", []Gap{{350, 10}}, 10, []Segment{{10, 350}}},
 		{"gap to 360", []Gap{{300, 360}}, 0, []Segment{{0, 300}}},
@@ -44,7 +45,7 @@ func TestSegments(t *testing.T) {
 
 func TestNearest(t *testing.T) {
 	s := []Segment{{300, 80}, {116, 260}}
-	for angle, want := range map[float64]int{0: 0, 299: 0, 81: 0, 97: 0, 99: 1, 116: 1, 200: 1, 261: 1, 281: 0} {
+	for angle, want := range map[float64]int{0: 0, 299: 0, 81: 0, 97: 0, 98: 0, 99: 1, 116: 1, 200: 1, 261: 1, 281: 0} {
 		require.Equal(t, want, Nearest(s, quantity.Degrees(angle)), angle)
 	}
 	require.InDelta(t, 3, float64(s[0].Off(83)), 1e-9)

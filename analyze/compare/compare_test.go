@@ -8,11 +8,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/quantity"
+	"arctally/analyze/bead"
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
-	"arctally/analyze/stretch"
 )
 
 // invented is a pass of some turns of a helix with a change in its voltage.
@@ -50,7 +50,7 @@ func (x invented) lay(k *Keeper) pass.Pass {
 		}
 		place := bore.Place{Angle: bore.NormalAngle(x.start.Angle + quantity.Degrees(360*at)), Depth: x.start.Depth + quantity.Metres(at)*0.003}
 		const ns = 1e9 * 48.0 / pieces
-		k.Take(&stretch.Piece{
+		k.Take(&bead.Piece{
 			From: 7 + at - 0.5/pieces, To: 7 + at + 0.5/pieces, Place: &place, Basis: heat.TravelMeasured,
 			Arc: ns, Meant: ns, V: v * ns, I: 140 * ns, Energy: v * 140 * ns, Wire: 0.09 * ns * 1e-9, WireRead: true,
 		})
@@ -141,10 +141,10 @@ func TestWith_noDataIsNoArcOut(t *testing.T) {
 	k, _ := layAll(invented{})
 	p := pass.Pass{Number: 2, StartPlace: &bore.Place{}, Verdict: heat.Within}
 	k.Begin(&p, 0)
-	k.Take(&stretch.Piece{From: 0, To: 1.25, Place: &bore.Place{}, Basis: heat.TravelMeasured, Arc: 30e9, Meant: 30e9, V: 17.5 * 30e9, I: 140 * 30e9, Energy: 2450 * 30e9})
+	k.Take(&bead.Piece{From: 0, To: 1.25, Place: &bore.Place{}, Basis: heat.TravelMeasured, Arc: 30e9, Meant: 30e9, V: 17.5 * 30e9, I: 140 * 30e9, Energy: 2450 * 30e9})
 	for n := range 288 * 3 {
 		at := 1 + float64(n)/288
-		k.Take(&stretch.Piece{From: at, To: at + 1.0/288, Place: &bore.Place{}, Basis: heat.TravelMeasured, Unseen: 48e9 / 288})
+		k.Take(&bead.Piece{From: at, To: at + 1.0/288, Place: &bore.Place{}, Basis: heat.TravelMeasured, Unseen: 48e9 / 288})
 	}
 	k.End(&p)
 	c, err := With(k.Profiles(), []pass.Pass{{Number: 1}, p}, 2, 1, usual)

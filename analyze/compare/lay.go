@@ -33,6 +33,9 @@ func (e *NoPassError) Error() string {
 	}
 }
 
+// Hint says where they are listed.
+func (e *NoPassError) Hint() string { return "arctally passes RECORD shows which passes there are" }
+
 // Options say how far apart is apart.
 type Options struct {
 	Deviations float64          // robust standard deviations

@@ -26,10 +26,10 @@ import (
 	"math"
 
 	"arctally/acquire/quantity"
+	"arctally/analyze/bead"
 	"arctally/analyze/bore"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
-	"arctally/analyze/stretch"
 )
 
 // Way is what the bins of a profile are counted along.
@@ -87,7 +87,7 @@ const (
 	mostJoins    = 6 // then a bin is most of a turn, and tells nothing
 )
 
-// Keeper keeps the profiles of all passes in bounded memory. It is a stretch.Taker.
+// Keeper keeps the profiles of all passes in bounded memory. It is a bead.Taker.
 type Keeper struct {
 	job   *procedure.Job
 	room  int // bins
@@ -108,7 +108,7 @@ func NewKeeper(job *procedure.Job) *Keeper { return &Keeper{job: job, room: most
 // is never changed.
 func (k *Keeper) Profiles() []*Profile { return k.kept }
 
-// Begin implements stretch.Taker.
+// Begin implements bead.Taker.
 func (k *Keeper) Begin(p *pass.Pass, turns float64) {
 	k.present, k.turns, k.arc = nil, turns, 0
 	if k.joins > mostJoins {
@@ -141,8 +141,8 @@ func (k *Keeper) along(at *bore.Place) float64 {
 	return turns + ahead - math.Floor(ahead+1e-9)
 }
 
-// Take implements stretch.Taker.
-func (k *Keeper) Take(p *stretch.Piece) {
+// Take implements bead.Taker.
+func (k *Keeper) Take(p *bead.Piece) {
 	if k.present == nil || p.Arc <= 0 && p.Unseen <= 0 {
 		return
 	}
@@ -212,7 +212,7 @@ func (p *Profile) coarser() *Profile {
 	return &c
 }
 
-// End implements stretch.Taker.
+// End implements bead.Taker.
 func (k *Keeper) End(*pass.Pass) {
 	if k.present != nil {
 		k.present.tidy()

@@ -10,13 +10,13 @@ import (
 
 // ST-15 (constructed): 50 samples of 20.0, then 50 of 22.0, part at 50.
 func TestChange_findsTheStep(t *testing.T) {
-	var x []stretch
+	var x []reading
 	for k := range 100 {
 		mean := 20.0
 		if k >= 50 {
 			mean = 22
 		}
-		x = append(x, stretch{mean: mean, weight: 1})
+		x = append(x, reading{mean: mean, weight: 1})
 	}
 	require.Equal(t, 50, change(x))
 	require.Zero(t, change(x[:50]))
@@ -26,11 +26,11 @@ func TestChange_findsTheStep(t *testing.T) {
 // play runs a monitor over values 10 ms apart.
 func play(values []float64) []deviation {
 	var found []deviation
-	m := &monitor{limits: quantity.Range[quantity.Ratio]{Low: 10, High: 20, HasLow: true, HasHigh: true}, recent: slide{length: 5e8}, dwell: 1e9}
+	m := &monitor{limits: quantity.Range[quantity.Ratio]{Low: 10, High: 20, HasLow: true, HasHigh: true}, recent: window{length: 5e8}, dwell: 1e9}
 	m.report = func(d deviation) { found = append(found, d) }
 	for k, v := range values {
 		at := int64(k) * 1e7
-		m.add(stretch{start: at, end: at + 1e7, weight: 1e7, mean: v})
+		m.add(reading{start: at, end: at + 1e7, weight: 1e7, mean: v})
 	}
 	m.end()
 	return found

@@ -48,10 +48,10 @@ func (r *reference) empty() bool { return r.count() == 0 }
 
 func (r *reference) add(g glance) {
 	for f := range features {
-		r.seen[f].Add(valueOf(f, g.shape))
+		r.seen[f].Add(valueOf(f, g.waveform))
 	}
 	if g.wire > 0 {
-		r.law.Add(quantity.MetresPerSecond(g.wire), g.shape)
+		r.law.Add(quantity.MetresPerSecond(g.wire), g.waveform)
 	}
 }
 

@@ -1,182 +1,226 @@
 package finding
 
 import (
-	"math"
+	"fmt"
 
 	"arctally/acquire/quantity"
-	"arctally/analyze/bore"
-	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
 )
 
-// edge is how many degrees the arc may be struck late or end early at a planned
-// gap, or reach into it. Ours; common practice, no source.
-const edge = 6
+// Rule names what was broken; the words stand in records and reports.
+type Rule string
 
-// deviation turns what a monitor reports into a finding.
-func (w *Watch) deviation(rule Rule, d deviation) {
-	start := pass.Moment{Epoch: w.last.Epoch, Tick: d.start.start}
-	w.add(Finding{
-		Rule: rule, Start: start, Place: w.where.PlaceOf(d.start.turns),
-		Duration: quantity.SecondsOf(d.end.start - d.start.start), Worst: d.worst, Limit: d.limit,
-	})
+// The rules; their rows say the rest.
+const (
+	ArcOut       Rule = "arc_out"
+	ArcInGap     Rule = "arc_in_gap"
+	BriefArcOuts Rule = "brief_arc_outs"
+	Voltage      Rule = "voltage"
+	Current      Rule = "current"
+	TravelSpeed  Rule = "travel_speed"
+	WireSpeed    Rule = "wire_speed"
+	GasFlow      Rule = "gas_flow"
+	Interpass    Rule = "interpass"
+	ArcOnRatio   Rule = "arc_on_ratio"
+	ArcOnReturn  Rule = "arc_on_return"
+	Interrupted  Rule = "interrupted"
+	HeatInput    Rule = "heat_input"
+	LeftOut      Rule = "left_out"
+	WeldedOver   Rule = "welded_over"
+	StrokeCount  Rule = "stroke_count"
+	Stubbing     Rule = "stubbing"
+	WireSlip     Rule = "wire_slip"
+	GasSignature Rule = "gas_signature"
+	ShortRate    Rule = "short_rate"
+	ContactDrift Rule = "contact_drift"
+	Instability  Rule = "instability"
+	WallPatch    Rule = "wall_patch"
+	OffCentre    Rule = "off_centre"
+	OvalBore     Rule = "oval_bore"
+)
+
+// table is everything that is said about the rules, a row each. Rules that one
+// judge judges are judged, and their findings numbered, in the order of the rows. Where to look,
+// and what is likeliest the cause, is common practice, without a source; so are
+// the limits that are ours.
+//
+// Counts are stated a second or a minute, "/s" and "/min", and never in Hz: the SI keeps the
+// hertz for what is periodic (SI brochure, 9th edition, table 4; standing: memory), and shorts
+// and arc-outs come when they come.
+var table = []row{
+	{
+		rule: ArcOut, what: "arc out", unit: in[quantity.Seconds]("s", 2), wall: true,
+		limit: func(j *procedure.Job) limits { return atMost(j.Procedure.Judge.Hold) },
+		says:  worst("arc out for %.1f s where the plan has it burning"),
+		going: "arc out where the plan has it burning",
+		above: "look for a hole in the bead and a cold restart",
+		cause: "wire feed or work clamp",
+	},
+	{
+		rule: ArcInGap, what: "arc in a planned gap", unit: in[quantity.Seconds]("s", 2),
+		limit: func(j *procedure.Job) limits { return atMost(j.Procedure.Judge.Dwell) },
+		says:  worst("arc on for %.1f s in a planned gap"),
+		going: "arc burning where the plan has none",
+		above: "look whether metal lies where none should be",
+		cause: "gap at another angle than planned",
+	},
+	{
+		rule: BriefArcOuts, what: "rate of short arc-outs", unit: scaled(60, "/min", 1),
+		limit: fixed(3.0 / 60), whole: briefArcOuts,
+		above: "look at the wire feed, the contact tip and the work clamp; look for pinholes",
+		cause: "contact tip or wire feed",
+	},
+	{
+		rule: Voltage, what: "voltage", unit: in[quantity.Volts]("V", 1), mean: voltage, lasts: true, wall: true,
+		limit: func(j *procedure.Job) limits { return plain(j.Procedure.Limits.Voltage) },
+		below: "look at the set voltage, the leads and clamps, and whether the wire was stubbing",
+		above: "look at the set voltage, the gas and the wire feed",
+		cause: "set voltage",
+	},
+	{
+		rule: Current, what: "current", unit: in[quantity.Amperes]("A", 0), mean: current, lasts: true, wall: true,
+		limit: func(j *procedure.Job) limits { return plain(j.Procedure.Limits.Current) },
+		below: "look at the wire feed, the contact tip and the distance from tip to wall",
+		above: "look at the wire feed and the distance from tip to wall",
+		cause: "distance from tip to wall",
+	},
+	{
+		rule: TravelSpeed, what: "travel speed", mean: travel, whole: unmeasuredTravel, lasts: true,
+		unit:  in[quantity.MetresPerSecond]("mm/min", 0),
+		us:    in[quantity.MetresPerSecond]("in/min", 2),
+		limit: func(j *procedure.Job) limits { return plain(j.Procedure.Limits.TravelSpeed) },
+		below: "look at the rotation and the diameter that was welded",
+		above: "look at the rotation and the diameter that was welded",
+		cause: "speed of the rotation",
+	},
+	{
+		rule: WireSpeed, what: "wire speed", mean: wireFeed, lasts: true,
+		unit:  in[quantity.MetresPerSecond]("m/min", 2),
+		us:    in[quantity.MetresPerSecond]("in/min", 0),
+		limit: func(j *procedure.Job) limits { return plain(j.Procedure.Limits.WireSpeed) },
+		below: "look for slip: drive rolls, liner, contact tip",
+		above: "look at the set wire speed",
+		cause: "slip of the wire",
+	},
+	{
+		rule: GasFlow, what: "gas flow", mean: gas, lasts: true,
+		unit:  in[quantity.CubicMetresPerSecond]("L/min", 1),
+		us:    in[quantity.CubicMetresPerSecond]("ft3/h", 1),
+		limit: func(j *procedure.Job) limits { return plain(j.Procedure.Limits.GasFlow) },
+		below: "look for porosity; check hose, nozzle and bottle",
+		above: "look for porosity; check the regulator",
+		cause: lossOfGas,
+	},
+	{
+		rule: Interpass, what: "temperature at the start of the pass",
+		unit:  in[quantity.Celsius]("degC", 0),
+		us:    in[quantity.Celsius]("degF", 0),
+		limit: func(j *procedure.Job) limits { return plain(j.Procedure.Limits.Interpass) },
+		below: "preheat before going on",
+		above: "let it cool before the next pass",
+		cause: "time between the passes",
+	},
+	{
+		rule: ArcOnRatio, what: "arc-on ratio", unit: pure(3), whole: arcOnRatio,
+		below: "look where the arc was out, and whether enough metal is there to clean up",
+		cause: "arc-outs",
+	},
+	{
+		rule: ArcOnReturn, what: "arc on the way back", unit: in[quantity.Seconds]("s", 2), whole: arcOnReturn,
+		says:  worst("arc on for %.1f s on the way back, which the plan has cold"),
+		above: "look for a bead too many, and at the step from stroke to stroke",
+		cause: "arc not switched off",
+	},
+	{
+		rule: Interrupted, what: "pass stopped short", unit: scaled(1, "turns", 2), whole: interrupted,
+		says:  func(f *Finding) string { return fmt.Sprintf("pass stopped after %.2f of %.2f turns", f.Worst, f.Limit) },
+		below: "look for a crater crack, and whether the bead was gone on with",
+		cause: "stopped by hand",
+	},
+	{
+		rule: HeatInput, what: "heat input", whole: heatInput,
+		unit:  in[quantity.JoulesPerMetre]("kJ/mm", 3),
+		us:    in[quantity.JoulesPerMetre]("kJ/in", 2),
+		limit: func(j *procedure.Job) limits { return plain(j.Procedure.Limits.HeatInput) },
+		below: "look for lack of fusion; the qualified procedure rules",
+		above: "the qualified procedure rules; have the wall judged by who is responsible for the welding",
+		cause: "settings for another procedure",
+	},
+	{
+		rule: LeftOut, what: "bead left out", unit: in[quantity.Degrees]("deg", 0), limit: fixed(pass.Restart),
+		says:  worst("pass gone on with %.0f deg further than the one before it stopped"),
+		above: "look for a hole in the layer",
+		cause: "place of the restart",
+	},
+	{
+		rule: WeldedOver, what: "welded over", unit: in[quantity.Degrees]("deg", 0), limit: fixed(pass.Restart),
+		says:  worst("pass begun %.0f deg before the one before it stopped"),
+		above: "look for a high spot, and a cold restart below it",
+		cause: "place of the restart",
+	},
+	{
+		rule: StrokeCount, what: "strokes", unit: pure(0), says: strokes,
+		below: "look for a groove without metal",
+		above: "look for a high spot, or metal beyond the end of the bore",
+		cause: "stroke missed or laid twice",
+	},
+	{
+		rule: Stubbing, what: "wire stubbing, shorts of more than 10 ms,", unit: in[quantity.Hertz]("/s", 1), lasts: true,
+		limit: fixed(2), look: &lookRule{of: stubs},
+		above: "look at the contact tip, the liner and the set voltage; look for unmelted wire and cold metal in the bead",
+		cause: "contact tip or set voltage",
+	},
+	{
+		rule: WireSlip, what: "share of the wire speed that the current does not melt", unit: pure(3), lasts: true,
+		limit: fixed(0.15), look: &lookRule{of: slip, againstGood: true},
+		above: "look for slip: drive rolls, liner, contact tip; the fed wire may be less than the feeder says",
+		cause: "slip of the wire",
+	},
+	{
+		rule: GasSignature, what: "95 % point of the voltage, with the rhythm of the shorts changed as without gas,",
+		unit: in[quantity.Volts]("V", 1), lasts: true,
+		above: "look for porosity; check bottle, hose, nozzle and draught",
+		cause: lossOfGas,
+	},
+	{
+		rule: ShortRate, what: "rate of shorts", unit: in[quantity.Hertz]("/s", 1), lasts: true, vague: true,
+		below: "look at the voltage, the wire feed and the distance from tip to wall: the arc has become long",
+		above: "look at the voltage and the distance from tip to wall: the arc has become short; look for gas trouble",
+		cause: "length of the arc",
+	},
+	{
+		rule: ContactDrift, what: "average wire speed for an ampere, over passes,", unit: scaled(60e3, "mm/min/A", 2),
+		chart: &chartRule{of: slope, name: "Wire speed for an ampere", least: 0.01, adds: distance},
+		below: "the current has risen for the same wire: look at the distance from tip to wall (shorter) and the wire speed",
+		above: "the current has fallen for the same wire: look at contact tip wear, the distance from tip to wall (longer) and slip",
+		cause: "contact tip wear",
+	},
+	{
+		rule: Instability, what: "average instability of the short-circuit cycles, over passes,", unit: pure(3),
+		chart: &chartRule{of: instability, name: "Instability", least: 0.1},
+		below: "the arc runs more regularly than the first good passes: look whether the settings were changed",
+		above: "look at the contact tip, the liner, the gas and the work clamp",
+		cause: "contact tip or liner",
+	},
+	{rule: WallPatch, unit: scaled(1, "turns", 0), limit: fixed(3), cause: "flaw of the wall"},
+	{rule: OffCentre, unit: in[quantity.Ratio]("%", 2), cause: "torch off the centre"},
+	{rule: OvalBore, unit: in[quantity.Ratio]("%", 2), cause: "oval bore"},
 }
 
-// add numbers a finding and files it with the pass that is open.
-func (w *Watch) add(f Finding) {
-	f.Number = len(w.found) + 1
-	f.Pass, f.Layer = w.current.Number, w.current.Layer
-	f.Beyond = f.Worst - f.Limit
-	f.Sentence = f.compose(metric)
-	w.current.Findings++
-	w.found = append(w.found, f)
+// lossOfGas is told by the flow as well as by the waveform, where one finding is
+// enough.
+const lossOfGas = "loss of gas"
+
+// worst says the worst value in the words of a format.
+func worst(format string) func(*Finding) string {
+	return func(f *Finding) string { return fmt.Sprintf(format, f.Worst) }
 }
 
-// arcOut judges the arc being out between two arc intervals of one pass.
-func (w *Watch) arcOut(from, to pass.Position, off quantity.Seconds) {
-	for _, f := range w.outs(from, to, off) {
-		w.add(f)
+// strokes says how many strokes there are against the plan.
+func strokes(f *Finding) string {
+	if f.Worst > 0 {
+		return "one stroke more than the segment has in the plan"
 	}
-}
-
-// outs returns where the arc was out on a way on which the plan has it burning.
-func (w *Watch) outs(from, to pass.Position, off quantity.Seconds) (found []Finding) {
-	hold := w.job.Procedure.Judge.Hold
-	if off <= hold {
-		return nil
-	}
-	if from.Basis != heat.TravelMeasured {
-		if len(w.job.Deposit.Gaps) > 0 && w.likeGap(off) {
-			return nil
-		}
-		return []Finding{{Rule: ArcOut, Start: from.Moment, Place: from.Place, Duration: off, Worst: float64(off), Limit: float64(hold)}}
-	}
-	for _, u := range w.unplanned(from.Turns, to.Turns) {
-		share := 1.0
-		if to.Turns != from.Turns {
-			share = (u.to - u.from) / (to.Turns - from.Turns)
-		}
-		lasted := quantity.Seconds(share) * off
-		if lasted <= hold {
-			continue
-		}
-		begun := from.Moment
-		begun.Tick += int64((u.from - from.Turns) / nonZero(to.Turns-from.Turns) * float64(to.Tick-from.Tick))
-		found = append(found, Finding{Rule: ArcOut, Start: begun, Place: w.where.PlaceOf(u.from), Duration: lasted, Worst: float64(lasted), Limit: float64(hold)})
-	}
-	return found
-}
-
-func nonZero(x float64) float64 {
-	if x == 0 {
-		return 1
-	}
-	return x
-}
-
-// likeGap reports whether a time without arc fits one of the planned gaps,
-// where only the declared rotation tells: to within a half of it.
-func (w *Watch) likeGap(off quantity.Seconds) bool {
-	n := float64(w.job.Rotation.Speed)
-	for _, g := range w.job.Deposit.Gaps {
-		planned := float64(g.Width()) / 360 / n
-		if n > 0 && math.Abs(float64(off)-planned) <= planned/2 {
-			return true
-		}
-	}
-	return false
-}
-
-// mayBeGap reports whether a time without arc that goes on may still turn out to
-// be one of the planned gaps, by likeGap.
-func (w *Watch) mayBeGap(off quantity.Seconds) bool {
-	n := float64(w.job.Rotation.Speed)
-	longest := float64(w.job.Deposit.LongestGap()) / 360
-	return longest > 0 && (n <= 0 || float64(off) <= longest/n*3/2)
-}
-
-// span is a range of turns.
-type span struct{ from, to float64 }
-
-// unplanned returns the parts of a way without arc that the plan has burning.
-// What is no longer than edge, beside a gap, is the arc's own lateness.
-func (w *Watch) unplanned(from, to float64) []span {
-	const grain = 1.0 / 720
-	var found []span
-	open, planned := span{from, from}, w.job.Deposit.InGap(angleOf(w.where.PlaceOf(from)))
-	steps := int(math.Abs(to-from) / grain)
-	for k := 1; k <= steps; k++ {
-		at := from + float64(k)*math.Copysign(grain, to-from)
-		inGap := w.job.Deposit.InGap(angleOf(w.where.PlaceOf(at)))
-		if inGap && !planned {
-			open.to = at
-			found = append(found, open)
-		} else if !inGap && planned {
-			open = span{at, at}
-		}
-		planned = inGap
-	}
-	if !planned {
-		open.to = to
-		found = append(found, open)
-	}
-	if len(found) == 1 && found[0] == (span{from, to}) {
-		return found
-	}
-	kept := found[:0]
-	for _, s := range found {
-		if math.Abs(s.to-s.from)*360 > edge {
-			kept = append(kept, s)
-		}
-	}
-	return kept
-}
-
-func angleOf(p *bore.Place) quantity.Degrees {
-	if p == nil {
-		return 0
-	}
-	return p.Angle
-}
-
-// wholePass judges what only the complete pass tells.
-func (w *Watch) wholePass(p *pass.Pass) {
-	f := Finding{Start: p.Start, Place: p.StartPlace, Duration: p.Elapsed}
-	if speed := p.TravelSpeed; speed != nil && p.TravelBasis != heat.TravelMeasured {
-		w.outside(f, TravelSpeed, float64(*speed), plain(w.job.Procedure.Limits.TravelSpeed))
-	}
-	w.arcOnRatio(f, p)
-	w.interrupted(p)
-	if p.Verdict == heat.Outside || p.Verdict == heat.OutsideNearLimit {
-		q := p.HeatInput
-		if w.job.Procedure.Judge.Definition == procedure.ArcEnergy {
-			q = p.ArcEnergy
-		}
-		w.outside(f, HeatInput, float64(*q), plain(w.job.Procedure.Limits.HeatInput))
-	}
-}
-
-// arcOnRatio judges a stroke, which has no gap in it, and any other pass that went
-// round at least once; less than a turn may have met more of the gaps, or fewer,
-// than its share.
-func (w *Watch) arcOnRatio(f Finding, p *pass.Pass) {
-	short := p.Turns != nil && *p.Turns < 0.9 && !p.Pattern.Stroked()
-	if p.PlannedArcOn == 0 || short || p.Elapsed <= p.GapTime {
-		return
-	}
-	ratio := quantity.Ratio(p.ArcTime / (p.Elapsed - p.GapTime))
-	least := p.PlannedArcOn - w.job.Procedure.Judge.ArcOnTolerance
-	if ratio < least {
-		f.Rule, f.Worst, f.Limit = ArcOnRatio, float64(ratio), float64(least)
-		w.add(f)
-	}
-}
-
-func (w *Watch) outside(f Finding, rule Rule, value float64, limits quantity.Range[quantity.Ratio]) {
-	beyond := float64(limits.Beyond(quantity.Ratio(value)))
-	if beyond != 0 {
-		f.Rule, f.Worst, f.Limit = rule, value, value-beyond
-		w.add(f)
-	}
+	return fmt.Sprintf("the layer before had %.0f strokes fewer than in the plan", -f.Worst)
 }

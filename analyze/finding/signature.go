@@ -18,7 +18,7 @@ const (
 	looksBefore       = 4   // looks before its run that help to date it
 )
 
-// oddity is a stretch in which the waveform was unlike that of the good passes.
+// oddity is a time in which the waveform was unlike that of the good passes.
 type oddity struct {
 	from, to    glance
 	signalled   [features][2]bool // above, below
@@ -56,7 +56,7 @@ func (s *signature) follow(g glance, good *reference) {
 		return
 	}
 	for f := range features {
-		v := valueOf(f, g.shape)
+		v := valueOf(f, g.waveform)
 		s.now.most[f], s.now.least[f] = max(s.now.most[f], v), min(s.now.least[f], v)
 	}
 	if !like {
@@ -75,7 +75,7 @@ func (s *signature) sum(f feature, g glance, good *reference) bool {
 	if !ok {
 		return true
 	}
-	z := (valueOf(f, g.shape) - good.seen[f].Mean()) / spread
+	z := (valueOf(f, g.waveform) - good.seen[f].Mean()) / spread
 	c := &s.sums[f]
 	c.Slack, c.Decision = signatureSlack, signatureDecision
 	if c.Add(max(-oneLook, min(oneLook, z))) {
@@ -107,7 +107,7 @@ func (s *signature) signal(f feature, c *chart.CUSUM) {
 	if s.now == nil {
 		s.now = &oddity{from: first, to: first}
 		for k := range features {
-			s.now.most[k], s.now.least[k] = valueOf(k, first.shape), valueOf(k, first.shape)
+			s.now.most[k], s.now.least[k] = valueOf(k, first.waveform), valueOf(k, first.waveform)
 		}
 	}
 	if first.start < s.now.from.start {
@@ -119,9 +119,9 @@ func (s *signature) signal(f feature, c *chart.CUSUM) {
 // dated returns the look at which a feature stepped, of a run and the looks before it.
 func (s *signature) dated(f feature, run int) glance {
 	from := max(0, s.looks-min(run+looksBefore, datedLooks))
-	var steps []stretch
+	var steps []reading
 	for k := from; k < s.looks; k++ {
-		steps = append(steps, stretch{mean: valueOf(f, s.recent[k%datedLooks].shape), weight: 1})
+		steps = append(steps, reading{mean: valueOf(f, s.recent[k%datedLooks].waveform), weight: 1})
 	}
 	return s.recent[(from+change(steps))%datedLooks]
 }

@@ -9,9 +9,11 @@ import (
 	"arctally/analyze/pass"
 )
 
-// start knows what held as a pass begins: the last readings of the channels, and
+// start judges what held as a pass begins: the last readings of the channels, and
 // what a person typed in.
 type start struct {
+	deaf
+	*ledger
 	temperature *quantity.Celsius
 	gasFlow     *quantity.CubicMetresPerSecond
 	notes       []note.Note // by the moment for which they hold
@@ -19,17 +21,12 @@ type start struct {
 	any         bool        // there was one
 }
 
-// Note takes what a person typed in. It must come before the pass at whose start
-// it holds.
-func (w *Watch) Note(n note.Note) {
-	at, _ := slices.BinarySearchFunc(w.start.notes, n, func(a, b note.Note) int {
+func (s *start) note(n note.Note) {
+	at, _ := slices.BinarySearchFunc(s.notes, n, func(a, b note.Note) int {
 		return cmp.Or(momentOf(a).Compare(momentOf(b)), -1) // behind those of the same moment
 	})
-	w.start.notes = slices.Insert(w.start.notes, at, n)
+	s.notes = slices.Insert(s.notes, at, n)
 }
-
-// Notes returns what was typed in, by the moment for which it holds.
-func (w *Watch) Notes() []note.Note { return w.start.notes }
 
 func momentOf(n note.Note) pass.Moment { return pass.Moment{Epoch: n.Epoch, Tick: n.Tick} }
 
@@ -55,31 +52,32 @@ func (s *start) typedGasFlow(at pass.Moment) (n note.Note, ok bool) {
 	return n, ok
 }
 
-// begins judges temperature and gas flow as a pass begins, each value by itself,
-// and notes the one that stands nearest: a temperature that a person took, else a
-// channel's; a gas flow that a channel brings, else the one typed in.
-func (w *Watch) begins(p *pass.Pass, at pass.Position) {
-	s, limits := &w.start, w.job.Procedure.Limits
+// Begin implements pass.Listener. It judges temperature and gas flow, each value by
+// itself, and notes the one that stands nearest: a temperature that a person took,
+// else a channel's; a gas flow that a channel brings, else the one typed in.
+func (s *start) Begin(p *pass.Pass, at pass.Position) {
 	if s.temperature != nil {
 		p.AtStart.Temperature = &pass.Reading[quantity.Celsius]{Value: *s.temperature}
-		w.atStart(at, Interpass, float64(*s.temperature), plain(limits.Interpass), "")
+		s.judge(at, Interpass, float64(*s.temperature), "")
 	}
 	if n, ok := s.typedTemperature(at.Moment); ok {
 		p.AtStart.Temperature = &pass.Reading[quantity.Celsius]{Value: *n.Temperature, By: n.By}
-		w.atStart(at, Interpass, float64(*n.Temperature), plain(limits.Interpass), n.By)
+		s.judge(at, Interpass, float64(*n.Temperature), n.By)
 	}
 	if n, ok := s.typedGasFlow(at.Moment); ok {
 		p.AtStart.GasFlow = &pass.Reading[quantity.CubicMetresPerSecond]{Value: *n.GasFlow, By: n.By}
-		w.atStart(at, GasFlow, float64(*n.GasFlow), plain(limits.GasFlow), n.By)
+		s.judge(at, GasFlow, float64(*n.GasFlow), n.By)
 	}
 	if s.gasFlow != nil { // judged by its mean while the arc burns
 		p.AtStart.GasFlow = &pass.Reading[quantity.CubicMetresPerSecond]{Value: *s.gasFlow}
 	}
 }
 
-func (w *Watch) atStart(at pass.Position, rule Rule, value float64, limits quantity.Range[quantity.Ratio], by string) {
-	beyond := float64(limits.Beyond(quantity.Ratio(value)))
-	if beyond != 0 {
-		w.add(Finding{Rule: rule, Start: at.Moment, Place: at.Place, Worst: value, Limit: value - beyond, By: by})
+func (s *start) judge(at pass.Position, rule Rule, value float64, by string) {
+	if limit, out := outside(value, s.limits(rule)); out {
+		s.add(Finding{Rule: rule, Start: at.Moment, Place: at.Place, Worst: value, Limit: limit, By: by})
 	}
 }
+
+// End implements pass.Listener.
+func (s *start) End(p *pass.Pass) { s.ended, s.any = p.End, true }

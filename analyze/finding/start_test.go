@@ -32,9 +32,9 @@ func beginAt(t *testing.T, notes ...note.Note) (passes [2]pass.Pass, found []Fin
 	}
 	for k, start := range []int64{100, 300} {
 		passes[k] = pass.Pass{Number: k + 1, End: pass.Moment{Tick: start + 100}}
-		w.current = &passes[k]
-		w.begins(&passes[k], pass.Position{Moment: pass.Moment{Tick: start}})
-		w.start.ended, w.start.any = passes[k].End, true
+		w.ledger.pass = &passes[k]
+		w.start.Begin(&passes[k], pass.Position{Moment: pass.Moment{Tick: start}})
+		w.start.End(&passes[k])
 	}
 	return passes, w.Found()
 }

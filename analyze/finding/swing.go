@@ -4,51 +4,32 @@ import (
 	"fmt"
 
 	"arctally/acquire/quantity"
-	"arctally/analyze/angular"
 	"arctally/analyze/bore"
+	"arctally/analyze/byangle"
 )
 
-// The rules on what repeats with the turn.
-const (
-	OffCentre Rule = "off_centre" // once-a-turn swing of the current, share of its mean
-	OvalBore  Rule = "oval_bore"  // twice-a-turn swing of the current, share of its mean
-)
-
-// Swept files what a sweep shows, and returns how many findings belong to its
-// last pass though that is already complete.
-func (w *Watch) Swept(s angular.Sweep) (late int) {
-	place := bore.Place{Depth: s.Depth}
+// swept files what a sweep shows of the current: a swing once a turn, and one twice a
+// turn, each a share of its mean. It returns how many findings belong to the last pass
+// though that is already complete.
+func (l *ledger) swept(s byangle.Sweep) (late int) {
 	f := Finding{Pass: s.Last, Layer: s.Layer, Start: s.Start, Duration: s.Mean.ArcTime}
 	if s.OffCentre.Found {
 		once := f
 		once.Rule, once.Worst, once.Limit = OffCentre, float64(s.OffCentre.Amplitude), float64(s.OffCentre.Least)
-		once.Place = &bore.Place{Angle: s.OffCentre.Crest, Depth: place.Depth}
-		once.Sentence = w.offCentre(s)
-		late += w.file(once)
+		once.Place = &bore.Place{Angle: s.OffCentre.Crest, Depth: s.Depth}
+		once.Sentence = offCentre(&s, l.job.Bore.Axis)
+		late += l.file(once)
 	}
 	if s.Oval.Found {
 		f.Rule, f.Worst, f.Limit = OvalBore, float64(s.Oval.Amplitude), float64(s.Oval.Least)
-		f.Place = &bore.Place{Angle: s.Oval.Crest, Depth: place.Depth}
-		f.Sentence = w.oval(s)
-		late += w.file(f)
+		f.Place = &bore.Place{Angle: s.Oval.Crest, Depth: s.Depth}
+		f.Sentence = oval(&s)
+		late += l.file(f)
 	}
 	return late
 }
 
-// file numbers a finding that has its sentence, and returns 1 where its pass is
-// no longer open.
-func (w *Watch) file(f Finding) (late int) {
-	f.Number = len(w.found) + 1
-	f.Beyond = f.Worst - f.Limit
-	w.found = append(w.found, f)
-	if w.current == nil || w.current.Number != f.Pass {
-		return 1
-	}
-	w.current.Findings++
-	return 0
-}
-
-func (w *Watch) offCentre(s angular.Sweep) string {
+func offCentre(s *byangle.Sweep, axis string) string {
 	c := s.OffCentre
 	text := fmt.Sprintf("current swings once a turn by %s (+-%s, k = 2) either side of its mean, highest at %.0f deg (+-%.0f), over %.1f turns",
 		percent(c.Amplitude), percent(2*c.Uncertainty), float64(c.Crest), 2*float64(c.CrestDoubt), s.Turns)
@@ -56,10 +37,10 @@ func (w *Watch) offCentre(s angular.Sweep) string {
 		text += fmt.Sprintf(": the distance from tip to wall swings by %s (+-%s, k = 2)",
 			quantity.Text(*c.Distance, "mm", 2), quantity.Text(2**c.DistanceDoubt, "mm", 2))
 	}
-	if w.job.Bore.Axis == vertical {
+	if axis == vertical {
 		return text + "; the torch stands off the centre towards there: centre it, and look at the bead on the far side"
 	}
-	text += "; either the torch stands off the centre towards there, or gravity moves the pool (flat, up, overhead, down) " + w.axis()
+	text += "; either the torch stands off the centre towards there, or gravity moves the pool (flat, up, overhead, down) " + whyGravity(axis)
 	if s.Shifted {
 		return text + fmt.Sprintf("; since the layer before the swing has moved by %s, and gravity does not move: look at how the torch is clamped", percent(s.Moved))
 	}
@@ -69,14 +50,14 @@ func (w *Watch) offCentre(s angular.Sweep) string {
 // vertical is how a job writes an axis on which gravity does the same all round.
 const vertical = "vertical"
 
-func (w *Watch) axis() string {
-	if w.job.Bore.Axis == "" {
+func whyGravity(axis string) string {
+	if axis == "" {
 		return "if the axis is not vertical, which the job does not say"
 	}
 	return "as it does round an axis that is not vertical"
 }
 
-func (w *Watch) oval(s angular.Sweep) string {
+func oval(s *byangle.Sweep) string {
 	c := s.Oval
 	narrow, wide := float64(c.Crest), float64(c.Crest)+90
 	if wide >= 180 {

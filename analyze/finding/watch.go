@@ -1,173 +1,133 @@
 package finding
 
 import (
+	"cmp"
+	"slices"
+
 	"arctally/acquire/quantity"
-	"arctally/analyze/bore"
-	"arctally/analyze/heat"
+	"arctally/analyze/byangle"
+	"arctally/analyze/note"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
+	"arctally/analyze/waveform"
 )
 
-// Whereabouts tells where the torch is; a *pass.Splitter does.
-type Whereabouts interface {
-	At(tick int64) pass.Position
-	PlaceOf(turns float64) *bore.Place
-	PathPerTurn() quantity.Metres
-}
-
 // Watch holds what happens against the procedure and the plan. It is a
-// pass.Listener.
+// pass.Listener, and hands on what it hears to its judges, which are listeners too.
 type Watch struct {
-	job   *procedure.Job
-	where Whereabouts
-	found []Finding
-
-	current *pass.Pass
-	burning bool
-	last    pass.Position // end of the last bucket, or the start of the interval
-	rested  pass.Position // where the arc went out
-
-	voltage, amperage, travel *monitor
-	wire, gas                 *monitor
-	wireTick, gasTick         int64 // of the last reading
-	gap                       gapWatch
-	start                     start
-	patches                   []*patch
-	gathered                  int // findings that the patches know
-	shape                     *shapeWatch
+	ledger *ledger
+	means  *means
+	outs   *arcOuts
+	gap    *gapArc
+	wave   *wave
+	start  *start
+	charts *charts
+	judges pass.Listeners
 }
+
+// deaf hears nothing. A judge embeds it, and says itself what it listens to.
+type deaf struct{}
+
+func (deaf) Begin(*pass.Pass, pass.Position)                       {}
+func (deaf) Resume(pass.Position, pass.Position, quantity.Seconds) {}
+func (deaf) Burn(*pass.Bucket)                                     {}
+func (deaf) Rest(pass.Position)                                    {}
+func (deaf) End(*pass.Pass)                                        {}
 
 // NewWatch returns a watch for a job whose procedure is filled in.
 func NewWatch(job *procedure.Job) *Watch {
-	w := &Watch{job: job}
-	l := job.Procedure.Limits
-	w.voltage = w.monitor(Voltage, plain(l.Voltage))
-	w.amperage = w.monitor(Current, plain(l.Current))
-	w.travel = w.monitor(TravelSpeed, plain(l.TravelSpeed))
-	w.wire = w.monitor(WireSpeed, plain(l.WireSpeed))
-	w.gas = w.monitor(GasFlow, plain(l.GasFlow))
-	w.shape = newShapeWatch(w)
+	l := &ledger{job: job}
+	w := &Watch{ledger: l, means: newMeans(l), outs: &arcOuts{ledger: l}, gap: &gapArc{ledger: l}, start: &start{ledger: l}}
+	w.wave = newWave(l, w.means)
+	w.charts = newCharts(l, w.wave)
+	// The order is that in which findings of one moment are numbered: the wall
+	// gathers what was found in the pass, and the charts take passes with nothing found.
+	w.judges = pass.Listeners{w.outs, w.means, w.gap, w.wave, w.start, &course{ledger: l}, &wholePass{ledger: l}, &wall{ledger: l}, w.charts}
 	return w
 }
 
 // Follow tells the watch who knows where the torch is. It must be called once,
 // before anything happens.
-func (w *Watch) Follow(where Whereabouts) { w.where = where }
-
-// Found returns the findings so far.
-func (w *Watch) Found() []Finding { return w.found }
-
-func (w *Watch) monitor(rule Rule, limits quantity.Range[quantity.Ratio]) *monitor {
-	judge := w.job.Procedure.Judge
-	m := &monitor{limits: limits, recent: slide{length: judge.AverageOver.Nanoseconds()}, dwell: judge.Dwell.Nanoseconds()}
-	m.report = func(d deviation) { w.deviation(rule, d) }
-	return m
-}
-
-// plain drops the dimension of a range; the numbers stay in SI.
-func plain[Q quantity.Quantity](r quantity.Range[Q]) quantity.Range[quantity.Ratio] {
-	return quantity.Range[quantity.Ratio]{
-		Low: quantity.Ratio(r.Low), High: quantity.Ratio(r.High), HasLow: r.HasLow, HasHigh: r.HasHigh,
-	}
-}
+func (w *Watch) Follow(torch Whereabouts) { w.ledger.torch = torch }
 
 // Begin implements pass.Listener.
 func (w *Watch) Begin(p *pass.Pass, at pass.Position) {
-	w.current = p
-	w.strike(at)
-	w.shape.begin(at)
-	w.begins(p, at)
-	w.goesOn(p, at)
+	w.ledger.pass, w.ledger.epoch = p, at.Epoch
+	w.judges.Begin(p, at)
 }
 
 // Resume implements pass.Listener.
 func (w *Watch) Resume(from, to pass.Position, off quantity.Seconds) {
-	w.arcOut(from, to, off)
-	w.strike(to)
-}
-
-func (w *Watch) strike(at pass.Position) {
-	w.burning, w.last = true, at
-	w.shape.struck = at.Tick
-	w.wireTick, w.gasTick = at.Tick, at.Tick
+	w.ledger.epoch = to.Epoch
+	w.judges.Resume(from, to, off)
 }
 
 // Burn implements pass.Listener.
-func (w *Watch) Burn(b *pass.Bucket) {
-	if b.Arc > 0 {
-		s := stretch{start: b.Start, end: b.End, weight: float64(b.Arc), turns: w.last.Turns}
-		s.mean = b.V / s.weight
-		w.voltage.add(s)
-		s.mean = b.I / s.weight
-		w.amperage.add(s)
-	}
-	if b.TurnsBasis == heat.TravelMeasured {
-		w.turned(b)
-	}
-	w.last.Tick, w.last.Turns = b.End, b.Turns
-	w.shape.burn(b)
-}
-
-// turned judges a stretch by how far the torch went on.
-func (w *Watch) turned(b *pass.Bucket) {
-	s := stretch{start: b.Start, end: b.End, weight: float64(b.End - b.Start), turns: w.last.Turns}
-	path := (b.Turns - w.last.Turns) * float64(w.where.PathPerTurn())
-	s.mean = max(path, -path) / s.weight * 1e9
-	w.travel.add(s)
-	w.inGap(b)
-}
+func (w *Watch) Burn(b *pass.Bucket) { w.judges.Burn(b) }
 
 // Rest implements pass.Listener.
-func (w *Watch) Rest(at pass.Position) {
-	w.burning, w.rested = false, at
-	s := stretch{start: at.Tick, end: at.Tick, turns: at.Turns}
-	for _, m := range w.monitors() {
-		m.rest(s)
-	}
-	w.leaveGap(at.Tick)
-}
+func (w *Watch) Rest(at pass.Position) { w.judges.Rest(at) }
 
 // End implements pass.Listener.
 func (w *Watch) End(p *pass.Pass) {
-	for _, m := range w.monitors() {
-		m.end()
-	}
-	w.shape.end(p)
-	w.setRight(p)
-	w.wholePass(p)
-	w.wall(p)
-	w.start.ended, w.start.any = p.End, true
-	w.shape.learn(p)
-	w.current = nil
-}
-
-func (w *Watch) monitors() [5]*monitor {
-	return [5]*monitor{w.voltage, w.amperage, w.travel, w.wire, w.gas}
+	w.judges.End(p)
+	w.ledger.pass = nil
 }
 
 // Wire takes a reading of the wire speed in m/s.
 func (w *Watch) Wire(tick int64, speed float64) {
-	if w.burning {
-		w.shape.wireRead(speed, w.wireTick, tick)
-	}
-	w.wireTick = w.slow(w.wire, w.wireTick, tick, speed)
+	w.wave.feed(speed, w.means.read(wireFeed, tick, speed))
 }
 
 // Gas takes a reading of the gas flow in m^3/s.
 func (w *Watch) Gas(tick int64, flow float64) {
 	w.start.gasFlow = new(quantity.CubicMetresPerSecond(flow))
-	w.gasTick = w.slow(w.gas, w.gasTick, tick, flow)
-}
-
-// slow hands a reading to its monitor; it stands for the time since the one
-// before it, or since the arc was struck.
-func (w *Watch) slow(m *monitor, since, tick int64, value float64) int64 {
-	if w.burning && tick > since {
-		turns := w.where.At(since).Turns
-		m.add(stretch{start: since, end: tick, weight: float64(tick - since), mean: value, turns: turns})
-	}
-	return tick
+	w.means.read(gas, tick, flow)
 }
 
 // Temperature takes a reading beside the weld, judged as the next pass begins.
 func (w *Watch) Temperature(t quantity.Celsius) { w.start.temperature = &t }
+
+// Note takes what a person typed in. It must come before the pass at whose start
+// it holds.
+func (w *Watch) Note(n note.Note) { w.start.note(n) }
+
+// Swept files what a sweep shows, and returns how many findings belong to its
+// last pass though that is already complete.
+func (w *Watch) Swept(s byangle.Sweep) (late int) { return w.ledger.swept(s) }
+
+// Found returns the findings so far.
+func (w *Watch) Found() []Finding { return w.ledger.found }
+
+// Notes returns what was typed in, by the moment for which it holds.
+func (w *Watch) Notes() []note.Note { return w.start.notes }
+
+// Means returns the means as they stand; none is known while the arc is out, and
+// none of the travel where no turns are counted.
+func (w *Watch) Means() Means { return w.means.now() }
+
+// Open returns the deviations that are in progress at a place, the one that began
+// first in front. While the arc is out, off is for how long that is known.
+func (w *Watch) Open(now pass.Position, off quantity.Seconds) []Open {
+	if w.ledger.pass == nil {
+		return nil
+	}
+	open := slices.Concat(w.means.open(now.Tick), w.outs.open(now, off), w.gap.open(now.Tick))
+	slices.SortStableFunc(open, func(a, b Open) int { return cmp.Compare(a.Since.Tick, b.Since.Tick) })
+	return open
+}
+
+// PassCharts returns the charts that have their limits.
+func (w *Watch) PassCharts() []PassChart { return w.charts.all() }
+
+// Melting returns the melting law of the good passes so far, nil where none is known.
+func (w *Watch) Melting() *waveform.Melting { return w.wave.good.law.Melting() }
+
+// Unreferenced says why the waveform, or a part of it, was not held against the
+// job's own good passes; it is empty where all of it was.
+func (w *Watch) Unreferenced() []string {
+	if w.wave.nothingGood() {
+		return []string{"no pass has shown a good arc for a whole turn, or half a minute: there is nothing to hold the waveform against, and no loss of gas or slip is found from it"}
+	}
+	return append(w.wave.unreferenced(), w.charts.refused()...)
+}

@@ -8,9 +8,17 @@
 //	E = W / s        W energy in J over the arc time, s net path length in m
 //	Q = k * E        k thermal efficiency of the process
 //
-// Every result says which of the two it is, and what its power rests on.
+// Every result says which of the two it is, and what its power rests on. A component
+// is one reason why a heat input is not known better, a budget lists them all; u is
+// their combined standard uncertainty, U = k*u with k = 2 the expanded one. The guard
+// band is the share of U by which a value must keep from a limit to be proved on its
+// side of it. A stand-in is a published or customary figure in the place of one that
+// nobody knows.
 //
-// Errors: impossible input to a formula is an error that names the quantity.
+// The formulas stand at the functions, each with its source and how far that was read.
+//
+// There are no errors: what is not known makes no component, or a stand-in. A caller's
+// bug panics.
 package heat
 
 // Verdict is the four-way answer of a guard-banded comparison with a window.

@@ -91,6 +91,64 @@ func TestDoubt_componentsOfAPass(t *testing.T) {
 	}
 }
 
+// The drift term by hand: the mean is 20.2 V, so the reading was (20.2 - 0.2)/0.8 = 25,
+// of which the line before made 25*0.83 - 0.5 = 20.25: a change of 0.05 V. And the other
+// way round, from 20.25 V: (20.25 + 0.5)/0.83 = 25, and 25*0.8 + 0.2 = 20.2.
+func TestDoubt_driftOfGainAndOffset(t *testing.T) {
+	older, newer := calib.Calibration{Channel: "voltage", Gain: 0.83, Offset: -0.5}, calib.Calibration{Channel: "voltage", Gain: 0.8, Offset: 0.2}
+	for _, c := range []struct {
+		line []calib.Calibration
+		mean float64
+	}{{[]calib.Calibration{older, newer}, 20.2}, {[]calib.Calibration{newer, older}, 20.25}} {
+		b := DoubtOf(c.line).Budget(Circumstances{Voltage: c.mean})
+		assert.InDelta(t, 0.05/c.mean/math.Sqrt(3), component(t, b, VoltageDrift).Uncertainty, 1e-15)
+		assert.Equal(t, Component{
+			Name: VoltageDrift, Uncertainty: component(t, b, VoltageDrift).Uncertainty, Distribution: Rectangular, Basis: Measured, Source: betweenTwo,
+		}, component(t, b, VoltageDrift))
+	}
+	for _, c := range [][]calib.Calibration{
+		{older, {Channel: "voltage", Offset: 0.2}},
+		{{Channel: "voltage", Offset: 0.2}, newer},
+	} {
+		for _, k := range DoubtOf(c).Budget(Circumstances{Voltage: 20}) {
+			assert.NotEqual(t, VoltageDrift, k.Name, "a line without a gain is none")
+		}
+	}
+	for _, k := range DoubtOf([]calib.Calibration{older, newer}).Budget(Circumstances{}) {
+		assert.NotEqual(t, VoltageDrift, k.Name, "nothing is known of the mean")
+	}
+	negative := DoubtOf([]calib.Calibration{older, newer}).Budget(Circumstances{Voltage: -20})
+	assert.InDelta(t, math.Abs((-20-0.2)/0.8*0.83-0.5+20)/20/math.Sqrt(3), component(t, negative, VoltageDrift).Uncertainty, 1e-15)
+}
+
+// Where a figure comes from is written beside it, with the figure that stands in.
+func TestDoubt_sources(t *testing.T) {
+	b := Doubt{}.Budget(Circumstances{Travel: TravelDeclared, Turning: true, BuiltUp: 0.1, AveragedPower: true, Missing: 0.1})
+	for name, want := range map[string]string{
+		Voltage: "±2 %: " + fieldMeter, Current: "±3 %: " + fieldMeter, Travel: "±5 %: travel as declared; " + customary,
+		LayerThickness: "±1 %: 10 % of the metal under the layer; " + depositRange, AveragedPower: "±30 %: " + averagedArcs,
+		MissingData: arcInGap, Efficiency: byDefinition,
+	} {
+		assert.Equal(t, want, component(t, b, name).Source, name)
+	}
+	assert.Equal(t, "±1 %: diameter of the bore as declared; "+customary, component(t, Doubt{}.Budget(Circumstances{Travel: TravelDerived}), Travel).Source)
+	assert.True(t, component(t, b, LayerThickness).Divisor)
+}
+
+// Nothing that is zero makes a component of its own.
+func TestDoubt_zeroIsNotKnown(t *testing.T) {
+	names := func(c Circumstances) (all []string) {
+		for _, k := range (Doubt{}).Budget(c) {
+			all = append(all, k.Name)
+		}
+		return all
+	}
+	usual := []string{Voltage, Current, Travel, Efficiency}
+	assert.Equal(t, usual, names(Circumstances{Travel: TravelMeasured, Turning: true, VoltageScale: 0.1, CurrentScale: 1}))
+	assert.Equal(t, usual, names(Circumstances{Travel: TravelMeasured, Voltage: 20, Current: 150, BuiltUp: 0.1}))
+	assert.Equal(t, []string{Voltage, Current, Travel, Rhythm, Efficiency}, names(Circumstances{Travel: TravelDerived, Counts: 100}))
+}
+
 // The same calibration twice is no drift.
 func TestDoubt_noDriftOfTheSame(t *testing.T) {
 	c := calib.Calibration{Channel: "current", Gain: 1.1, Relative: 0.01, Date: "2026-01-12"}

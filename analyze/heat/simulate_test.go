@@ -2,6 +2,8 @@ package heat
 
 import (
 	"math"
+	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -12,6 +14,9 @@ import (
 
 // The linear formula against JCGM 101, for the budgets that occur.
 func TestSimulate_checksTheLinearFormula(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it simulates millions of passes")
+	}
 	const draws = 400_000
 	calibrated := DoubtOf([]calib.Calibration{
 		{Channel: "voltage", Relative: 0.01}, {Channel: "current", Relative: 0.02}, {Channel: "travel", Relative: 0.015},
@@ -50,6 +55,54 @@ func TestSimulate_keepsTheShapes(t *testing.T) {
 	divided := Simulate(1, Budget{{Uncertainty: 0.01, Distribution: Normal, Divisor: true}}, 0.95, 200_000, 7)
 	multiplied := Simulate(1, Budget{{Uncertainty: 0.01, Distribution: Normal}}, 0.95, 200_000, 7)
 	assert.InDelta(t, 1/float64(multiplied.High), float64(divided.Low), 1e-12)
-	require.Panics(t, func() { Simulate(1, few, 0.95, 10, 1) })
-	require.Panics(t, func() { Simulate(1, few, 1, 10000, 1) })
+}
+
+// From one degree of freedom to a hundred the draws are of Student; beyond, and where
+// they are not known, of the normal distribution.
+func TestSimulate_degreesOfFreedom(t *testing.T) {
+	with := func(freedom float64) Simulated {
+		return Simulate(1, Budget{{Uncertainty: 0.001, Distribution: Normal, Freedom: freedom}}, 0.95, 100_000, 7)
+	}
+	normal := with(0)
+	assert.InDelta(t, 1+0.00196, float64(normal.High), 0.00004)
+	assert.Equal(t, normal, with(0.5))
+	assert.InDelta(t, 1+0.0127, float64(with(1).High), 0.0006, "k = 12.706")
+	assert.NotEqual(t, normal, with(100))
+	assert.Equal(t, normal, with(101))
+}
+
+func TestSimulate_refuses(t *testing.T) {
+	b := Budget{{Uncertainty: 0.01, Distribution: Normal}}
+	require.Panics(t, func() { Simulate(1, b, 0.95, 999, 1) })
+	require.NotPanics(t, func() { Simulate(1, b, 0.95, 1000, 1) })
+	for _, share := range []float64{-0.1, 0, 1, 1.1} {
+		require.Panics(t, func() { Simulate(1, b, share, 1000, 1) }, share)
+	}
+}
+
+// The same thousand draws, summed up by the definitions: each draw one factor 1+x and
+// one divisor 1+x; mean, standard deviation with n-1, and the 25th from either end.
+func TestSimulate_isWhatItsDrawsAre(t *testing.T) {
+	const n, q = 1000, 250e3
+	b := Budget{{Uncertainty: 0.1, Distribution: Normal}, {Uncertainty: 0.05, Distribution: Rectangular, Divisor: true}}
+	random := rand.New(rand.NewPCG(9, n))
+	var drawn []float64
+	sum := 0.0
+	for range n {
+		ratio := 1 + 0.1*random.NormFloat64()
+		ratio /= 1 + 0.05*math.Sqrt(3)*(2*random.Float64()-1)
+		drawn = append(drawn, ratio)
+		sum += ratio
+	}
+	squares := 0.0
+	for _, x := range drawn {
+		squares += (x - sum/n) * (x - sum/n)
+	}
+	slices.Sort(drawn)
+	s := Simulate(q, b, 0.95, n, 9)
+	assert.InEpsilon(t, q*sum/n, float64(s.Mean), 1e-12)
+	assert.InEpsilon(t, q*math.Sqrt(squares/(n-1)), float64(s.Standard), 1e-12)
+	assert.Equal(t, q*drawn[25], float64(s.Low))
+	assert.Equal(t, q*drawn[n-1-25], float64(s.High))
+	assert.Equal(t, n, s.Draws)
 }

@@ -129,7 +129,7 @@ func (d Doubt) Budget(c Circumstances) Budget {
 
 // electrical adds the components of voltage or current.
 func (b *Budget) electrical(i Instrument, name, step, drift string, standIn, mean, scale float64) {
-	if !b.calibrated(i, name, false) {
+	if !b.calibrated(i, name) {
 		b.limits(name, standIn, StandIn, fieldMeter)
 	}
 	if mean != 0 && scale != 0 {
@@ -141,11 +141,11 @@ func (b *Budget) electrical(i Instrument, name, step, drift string, standIn, mea
 			Name: step, Uncertainty: math.Abs(resolution(scale * gain / mean)), Distribution: Rectangular, Basis: Declared, Source: stepOfScale,
 		})
 	}
-	b.drift(i, drift, mean, false)
+	b.drift(i, drift, mean)
 }
 
 // calibrated adds the standard uncertainty of a calibration, where it has one.
-func (b *Budget) calibrated(i Instrument, name string, divisor bool) bool {
+func (b *Budget) calibrated(i Instrument, name string) bool {
 	c := i.Calibration
 	if c.Relative <= 0 {
 		return false
@@ -159,20 +159,25 @@ func (b *Budget) calibrated(i Instrument, name string, divisor bool) bool {
 	}
 	*b = append(*b, Component{
 		Name: name, Uncertainty: c.Relative, Distribution: Normal, Freedom: c.Freedom, Basis: Measured,
-		Source: source, Done: c.Date, Due: c.Due, Divisor: divisor,
+		Source: source, Done: c.Date, Due: c.Due,
 	})
 	return true
 }
 
-// drift adds by how much the last calibration has corrected the one before it,
-// at the mean of the pass.
-func (b *Budget) drift(i Instrument, name string, mean float64, divisor bool) {
+// drift adds by how much the last calibration has corrected the one before it, at the
+// mean of the pass: half-width a of a rectangle, with gain g and offset o of the
+// calibration in force, g' and o' of the one before, and the mean m as corrected by the
+// first:
+//
+//	a = | (m - o)/g*g' + o' - m | / |m|
+//
+// Ours: what the older line makes of the same code, against what the newer one does.
+func (b *Budget) drift(i Instrument, name string, mean float64) {
 	if i.Before == nil || mean == 0 || i.Calibration.Gain == 0 || i.Before.Gain == 0 {
 		return
 	}
 	change := math.Abs(i.Before.Of(i.Calibration.Reading(mean))-mean) / math.Abs(mean)
 	b.limits(name, change, Measured, betweenTwo)
-	(*b)[len(*b)-1].Divisor = divisor
 }
 
 // limits adds a rectangular component of half-width a.
@@ -187,9 +192,8 @@ func (b *Budget) limits(name string, a float64, basis Basis, source string) {
 // derived from a rhythm, is as good as the diameter it goes round.
 func (b *Budget) travel(i Instrument, c Circumstances) {
 	from := len(*b)
-	known := b.calibrated(i, Travel, true)
 	switch {
-	case known:
+	case b.calibrated(i, Travel):
 	case c.Travel == TravelMeasured || c.Travel == TravelDerived:
 		b.limits(Travel, standInDiameter, StandIn, "diameter of the bore as declared; "+customary)
 	default:
@@ -206,7 +210,7 @@ func (b *Budget) travel(i Instrument, c Circumstances) {
 	if c.Turning && c.BuiltUp > 0 {
 		b.limits(LayerThickness, standInDeposit*c.BuiltUp, StandIn, fmt.Sprintf("%g %% of the metal under the layer; %s", 100*standInDeposit, depositRange))
 	}
-	b.drift(i, TravelDrift, 1, true)
+	b.drift(i, TravelDrift, 1)
 	for k := from; k < len(*b); k++ {
 		(*b)[k].Divisor = true
 	}

@@ -44,6 +44,25 @@ func checkCoverage(t *testing.T, row quantitytest.Row) {
 	quantitytest.Want(t, row, "k", quantity.Ratio(Coverage(ratio(t, row, "p"), ratio(t, row, "nu"))))
 }
 
+// Many degrees of freedom, by the first terms of the expansion in 1/nu, with z of the
+// normal distribution:
+//
+//	k = z + (z^3 + z)/(4*nu) + (5*z^5 + 16*z^3 + 3*z)/(96*nu^2)
+//
+// Source: handbooks of mathematical functions, 26.7.5. Standing: memory.
+func TestCoverage_ofManyDegrees(t *testing.T) {
+	z := Coverage(0.95, math.Inf(1))
+	require.InDelta(t, 1.959963984540054, z, 1e-15)
+	for _, c := range []struct{ nu, off float64 }{{1e3, 2e-8}, {1e4, 1e-10}, {1e5, 1e-9}, {1e6, 1e-9}, {1e7, 3e-9}} {
+		want := z + (math.Pow(z, 3)+z)/(4*c.nu) + (5*math.Pow(z, 5)+16*math.Pow(z, 3)+3*z)/(96*c.nu*c.nu)
+		require.InDelta(t, want, Coverage(0.95, c.nu), c.off, c.nu)
+	}
+	require.Equal(t, z, Coverage(0.95, 1e7+1), "beyond, the normal distribution is as good")
+	require.Equal(t, z, Coverage(0.95, 1e300))
+	require.Equal(t, Coverage(0.95, 3), Coverage(0.95, 3.99), "rounded down")
+	require.Equal(t, Coverage(0.95, 1), Coverage(0.95, 0.4), "there is at least one")
+}
+
 // checkExpanded uses k = 2, or the factor for a probability where the row has one.
 func checkExpanded(t *testing.T, row quantitytest.Row) {
 	b := budgetOf(t, row)

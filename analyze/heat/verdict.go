@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"arctally/acquire/quantity"
 )
 
@@ -43,7 +45,7 @@ func Judge[Q quantity.Quantity](value, expanded Q, window quantity.Range[Q], sha
 // arithmetic.
 func FalseAcceptance(share, u float64) quantity.Ratio {
 	k := CoverageFactor * share
-	return quantity.Ratio(normalBelow(-k / (1 + k*u)))
+	return quantity.Ratio(distuv.UnitNormal.CDF(-k / (1 + k*u)))
 }
 
 // Rule states the decision rule in one sentence, which must stand with every
@@ -72,10 +74,10 @@ func Conformity(value, standard quantity.JoulesPerMetre, window quantity.Range[q
 	}
 	above, below := 0.0, 0.0 // the shares beyond each limit, so that nothing small is lost
 	if window.HasHigh {
-		above = normalBelow(float64((value - window.High) / standard))
+		above = distuv.UnitNormal.CDF(float64((value - window.High) / standard))
 	}
 	if window.HasLow {
-		below = normalBelow(float64((window.Low - value) / standard))
+		below = distuv.UnitNormal.CDF(float64((window.Low - value) / standard))
 	}
 	return 1 - above - below
 }

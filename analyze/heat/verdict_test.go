@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -26,6 +27,44 @@ func TestJudge_isFourWay(t *testing.T) {
 	require.Equal(t, Within, Judge(0, 4, window, 1))
 	window = quantity.Range[quantity.JoulesPerMetre]{Low: 98, High: 100, HasLow: true, HasHigh: true}
 	require.Equal(t, WithinNearLimit, Judge(99, 4, window, 1), "no value of a narrow window can be proved within")
+}
+
+// The least expanded uncertainty there is: none at all has the verdict turn on the limit
+// itself, and one of a single bit has it turn a bit before and a bit after.
+func TestJudge_leastUncertainty(t *testing.T) {
+	next := func(x float64, to float64) quantity.JoulesPerMetre {
+		return quantity.JoulesPerMetre(math.Nextafter(x, to))
+	}
+	window := quantity.Range[quantity.JoulesPerMetre]{Low: 64, High: 96, HasLow: true, HasHigh: true}
+	bit := next(96, 200) - 96 // of numbers from 64 to 128
+	for _, c := range []struct {
+		value, expanded quantity.JoulesPerMetre
+		want            Verdict
+	}{
+		{96, 0, Within},
+		{96 + bit, 0, Outside},
+		{64, 0, Within},
+		{next(64, 0), 0, Outside},
+		{96 - bit, bit, Within},
+		{96, bit, WithinNearLimit},
+		{96 + bit, bit, OutsideNearLimit},
+		{96 + 2*bit, bit, Outside},
+		{64 + bit, bit, Within},
+		{64, bit, WithinNearLimit},
+		{64 - bit, bit, OutsideNearLimit},
+		{64 - 2*bit, bit, Outside},
+	} {
+		require.Equal(t, c.want, Judge(c.value, c.expanded, window, 1), "%v with U = %v", c.value, c.expanded)
+	}
+	require.Equal(t, WithinNearLimit, Judge(94, 8, window, 0.25+0x1p-40), "just inside a guard band of 0.25 U")
+	require.Equal(t, Within, Judge(94, 8, window, 0.25), "on the guard band")
+}
+
+// U is taken at the value, so that it is too small below an upper limit: share 1 and
+// u = 5 % give Phi(-2/1.1) = Phi(-1.81818), by tables of the normal distribution 0.03452.
+func TestFalseAcceptance_ofAnUncertaintyInProportion(t *testing.T) {
+	assert.InDelta(t, 0.034518, float64(FalseAcceptance(1, 0.05)), 5e-7)
+	assert.InDelta(t, 0.181651, float64(FalseAcceptance(0.5, 0.1)), 5e-7, "Phi(-1/1.1)")
 }
 
 // Property: more uncertainty never turns a doubtful verdict into a sure one, and
@@ -77,4 +116,5 @@ func TestRule_namesTheGuardBandAndK(t *testing.T) {
 	assert.Contains(t, Rule(1, 0), "w = 1 U, U = k*u with the coverage factor k = 2")
 	assert.Contains(t, Rule(1, 0), "at most 2.28 % of cases")
 	assert.Contains(t, Rule(0, 0), "at most 50.00 % of cases")
+	assert.Contains(t, Rule(0.83, 0), "w = 0.83 U")
 }

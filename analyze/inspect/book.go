@@ -73,4 +73,4 @@ func (b *Book) Open() int {
 }
 
 // Machining returns the latest final measurement that stands; nil is none.
-func (b *Book) Machining() *Entry { return standing(b.Machinings) }
+func (b *Book) Machining() *Entry { return lastUncorrected(b.Machinings) }

@@ -201,3 +201,39 @@ func FuzzDecode(f *testing.F) {
 		}
 	})
 }
+
+// As much as an entry takes is taken.
+func TestCheck_LetsThroughTheMost(t *testing.T) {
+	e := onDisposition(func(e *Entry, d *Disposition) {
+		e.By, d.Remark = strings.Repeat("é", MaxName), strings.Repeat("é", MaxRemark)
+		e.Photographs = make([]Photograph, MaxPhotographs)
+		for k := range e.Photographs {
+			e.Photographs[k] = picture()
+		}
+	})
+	require.NoError(t, e.Check())
+	e = onMachining(func(m *Machining) {
+		m.Stations = make([]Station, MaxStations)
+		for k := range m.Stations {
+			m.Stations[k].Diameter = 0.09
+		}
+	})
+	require.NoError(t, e.Check())
+	text, err := e.Encode()
+	require.NoError(t, err)
+	_, err = Decode(1, OfMachining, e.By, e.At, text+strings.Repeat(" ", maxText-len(text)))
+	require.NoError(t, err)
+}
+
+// What is wrong is said with its place, where it has one.
+func TestError_SaysWhere(t *testing.T) {
+	for want, e := range map[string]Entry{
+		"an entry is about a finding or about the machining": {By: "Inspector 1"},
+		"method: it is missing":                              onDisposition(func(_ *Entry, d *Disposition) { d.Method = "" }),
+		`method: "by ear" is not known`:                      onDisposition(func(_ *Entry, d *Disposition) { d.Method = "by ear" }),
+		"of.rule: 101 characters, where 100 are the most":    onDisposition(func(_ *Entry, d *Disposition) { d.Of.Rule = finding.Rule(strings.Repeat("x", MaxName+1)) }),
+		"stations: station 2 is no measured diameter":        onMachining(func(m *Machining) { m.Stations[1].Diameter = 0 }),
+	} {
+		require.EqualError(t, e.Check(), want)
+	}
+}

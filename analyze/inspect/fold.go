@@ -68,8 +68,8 @@ func corrections(entries []Entry) map[int]int {
 	return by
 }
 
-// standing returns the last entry that no other one took the place of.
-func standing(history []Kept) *Entry {
+// lastUncorrected returns the last entry that no other one took the place of.
+func lastUncorrected(history []Kept) *Entry {
 	for k := len(history) - 1; k >= 0; k-- {
 		if history[k].CorrectedBy == 0 {
 			return &history[k].Entry
@@ -79,7 +79,7 @@ func standing(history []Kept) *Entry {
 }
 
 func itemOf(of Reference, history []Kept) Item {
-	item := Item{Of: of, State: Open, Current: standing(history), History: history}
+	item := Item{Of: of, State: Open, Current: lastUncorrected(history), History: history}
 	if item.Current == nil {
 		return item
 	}
@@ -95,7 +95,7 @@ func itemOf(of Reference, history []Kept) Item {
 // whose entries were all corrected asks nothing of anybody: it was about another
 // finding.
 func orphanOf(history []Kept) Item {
-	item := Item{Of: history[0].Disposition.Of, Current: standing(history), History: history}
+	item := Item{Of: history[0].Disposition.Of, Current: lastUncorrected(history), History: history}
 	if item.Current != nil {
 		item.Of = item.Current.Disposition.Of
 		item.State = item.Current.Disposition.Decision.state()

@@ -152,3 +152,24 @@ func machining(diameters ...quantity.Metres) *Machining {
 	}
 	return m
 }
+
+// A tenth further out of its limit than when it was accepted may be another version's
+// last digits; more is worse.
+func TestFold_WorseByMoreThanATenth(t *testing.T) {
+	then := found(1, finding.WallPatch, 1)
+	then.Worst, then.Limit = 1, 0
+	for worst, want := range map[float64]bool{1.1: false, 1.1000001: true} {
+		now := then
+		now.Worst = worst
+		require.Equal(t, want, Fold([]Entry{decided(1, then, Accept)}, []finding.Finding{now}).Findings[0].Worse, "%v", worst)
+	}
+}
+
+// An entry cannot take its own place.
+func TestFold_NothingCorrectsItself(t *testing.T) {
+	f := found(1, finding.ArcOut, 1)
+	e := decided(1, f, Accept)
+	e.Corrects = 1
+	book := Fold([]Entry{e}, []finding.Finding{f})
+	require.Equal(t, Accepted, book.Findings[0].State)
+}

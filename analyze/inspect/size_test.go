@@ -52,3 +52,15 @@ func TestSize_FourVerdicts(t *testing.T) {
 		require.InDelta(t, test.beyond, float64(m.Size().Beyond), 1e-12)
 	}
 }
+
+// Of diameters alike the first one measured is named; as far out on both sides is named
+// as too wide.
+func TestSize_Alike(t *testing.T) {
+	m := machining(0.09, 0.09, 0.09)
+	s := m.Size()
+	require.Equal(t, m.Stations[0], s.Least)
+	require.Equal(t, m.Stations[0], s.Greatest)
+	m = machining(0.5, 2.5)
+	m.Wanted = quantity.Range[quantity.Metres]{Low: 1, High: 2, HasLow: true, HasHigh: true}
+	require.Equal(t, quantity.Metres(0.5), m.Size().Beyond)
+}

@@ -141,18 +141,18 @@ func (l *layers) undo(u unfinished) {
 	l.done = u.done
 }
 
-// finish tells how the pass that ends stands to its plan; left is how many turns
-// of it are still to be welded, the planned gaps left out.
-func (l *layers) finish(p *Pass, stopped, left float64, cut bool) {
+// finish tells how the pass that ends stands to its plan; cut is set where the
+// samples end while the arc burns.
+func (l *layers) finish(p *Pass, stopped float64, cut bool) {
 	c := &p.Course
 	if l.number == 0 || c.Planned == 0 {
 		return
 	}
-	c.Turned, c.State = math.Abs(stopped-l.begun), Complete
+	c.Turned, c.State = l.turned(stopped), Complete
 	if c.Against = l.against(stopped); c.Against {
 		return
 	}
-	if left <= l.tolerance() {
+	if l.left(stopped) <= l.tolerance() {
 		return
 	}
 	c.State = Interrupted

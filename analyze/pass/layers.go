@@ -18,6 +18,7 @@ import (
 // the pitch of the bore is not declared, layer and depth are not known.
 type layers struct {
 	job       *procedure.Job
+	mayRest   int64   // ns for which the arc may stay out within a pass
 	perLayer  float64 // turns of a helix, rings, or strokes of a segment; 0 is not known
 	number    int     // of the layer being welded; 0 is not known
 	done      float64 // turns, or rings, of it that earlier passes have welded
@@ -46,7 +47,28 @@ func newLayers(job *procedure.Job) layers {
 			l.strokes = make([]int, len(l.segments))
 		}
 	}
+	l.mayRest = l.longestRest()
 	return l
+}
+
+// How long, in ns, the arc may be out before the next one is another pass,
+// where nothing else tells. Ours; common practice, no source.
+const (
+	straightRest = 1e9  // on a plate the torch has moved on by then
+	boreRest     = 10e9 // in a bore it may go round a flaw; between layers it takes longer
+	gapShare     = 1.5  // of the longest planned gap, which may be passed slowly
+)
+
+// longestRest is how long the arc may stay out within a pass, in ns.
+func (l *layers) longestRest() int64 {
+	if !l.turning() {
+		return straightRest
+	}
+	gap := 0.0
+	if n := float64(l.job.Rotation.Speed); n > 0 && !l.stroked() {
+		gap = gapShare * float64(l.job.Deposit.LongestGap()) / 360 / n * 1e9
+	}
+	return max(boreRest, int64(gap))
 }
 
 // turning reports whether the pattern goes round a bore.
@@ -98,6 +120,38 @@ func (l *layers) shrink() {
 		return
 	}
 	l.diameter = d
+}
+
+// turned returns how far the present pass has gone round by a number of turns.
+func (l *layers) turned(at float64) float64 { return math.Abs(at - l.begun) }
+
+// ringSpare is how many degrees of a ring may be left when it counts as closed.
+const ringSpare = 10
+
+// complete reports whether a pass that has come so far has gone as far round as
+// its pattern plans.
+func (l *layers) complete(at float64) bool {
+	return l.perLayer > 0 && l.left(at) <= min(ringSpare/360.0, l.need/4)
+}
+
+// left returns how many turns of the pass are still to be welded. At the end of
+// a ring the planned gaps are left out; every other pass ends with metal.
+func (l *layers) left(at float64) float64 {
+	turned := l.turned(at)
+	if l.job.Deposit.Pattern != bore.Rings {
+		return l.need - turned
+	}
+	if !(turned < l.need+1) { // a count gone wild is not walked degree by degree
+		return 0
+	}
+	left := 0
+	for degree := int(turned * 360); degree < int(math.Round(l.need*360)); degree++ {
+		on := l.place(l.begun + math.Copysign((float64(degree)+0.5)/360, at-l.begun))
+		if !l.job.Deposit.InGap(on.Angle) {
+			left++
+		}
+	}
+	return float64(left) / 360
 }
 
 // end adds the turns of a pass to its layer. A ring or a stroke that stopped

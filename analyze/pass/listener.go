@@ -2,6 +2,7 @@ package pass
 
 import (
 	"arctally/acquire/quantity"
+	"arctally/analyze/arc"
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
 )
@@ -14,6 +15,13 @@ type Position struct {
 	Basis heat.TravelBasis // what Turns and Place rest on
 }
 
+// Bucket is what burned in one short time of an arc interval, and where.
+type Bucket struct {
+	arc.Bucket
+	Turns      float64 // at End; meaningful where TurnsBasis is set
+	TurnsBasis heat.TravelBasis
+}
+
 // Listener is told what happens, in the order of the ticks.
 type Listener interface {
 	// Begin says that a pass has begun; number and layer are set.
@@ -21,7 +29,7 @@ type Listener interface {
 	// Resume says that an arc interval follows another one of the same pass;
 	// off is the time between them that is known to be without arc.
 	Resume(from, to Position, off quantity.Seconds)
-	// Burn hands on a short stretch of an arc interval.
+	// Burn hands on what burned in a short time of an arc interval.
 	Burn(b *Bucket)
 	// Rest says that an arc interval has ended.
 	Rest(at Position)

@@ -1,14 +1,21 @@
-// Package pass knows when the arc burns and which arc intervals make one pass.
+// Package pass knows what makes one pass: it puts together what the arc does (package
+// arc) and where the torch is (package rotation).
 //
-// Terms. A sample is in arc from the first one with both current and voltage at
-// their thresholds for as long as current flows: a short circuit is still arc
-// on. An arc interval is a run of samples in arc; an arc-out shorter than the
-// hold time does not end it, though it is not arc time. A pass is one bead laid
-// without repositioning; a planned gap never ends it.
+// Terms. A pass is one bead laid without repositioning: the arc intervals of one
+// ring, of one helical run of a layer, or of one segment stroke; a planned gap never
+// ends it. It ends where its pattern has it complete, where the torch turned back or
+// went on, where the arc stayed out for too long, or where a person said so. A
+// layer is the passes that cover the bore once at one diameter. A course is how a
+// pass stands in the order that the pattern plans. Two rings, or two strokes, part
+// where the torch goes on from one to the next with the arc burning; the closing is
+// where the first of them ended.
 //
-// Energy and arc time are sums over the steps whose two ends are in arc:
+// What a pass comes to:
 //
-//	W = sum( (p[k-1] + p[k])/2 * (t[k]-t[k-1]) )      p = v*i
+//	arc-on ratio = arc time / time from its first sample in arc to its last
+//	path         = turns in arc * path of a turn       (package bore)
+//	travel speed = path / arc time
+//	arc energy   = energy / path                       (package heat)
 //
 // Everything is streaming and in constant memory, and depends on the samples
 // alone: any division of them into blocks gives the same bits.
@@ -21,6 +28,7 @@ import (
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
+	"arctally/analyze/rotation"
 	"arctally/analyze/waveform"
 )
 
@@ -82,5 +90,5 @@ type Pass struct {
 	EndedBy             string // who ended the pass by hand; empty where it ended by itself
 
 	Waveform *waveform.Statistics
-	Rotation Rotation
+	Rotation rotation.Account
 }

@@ -12,74 +12,64 @@ import (
 // drive; no source.
 const backlash = 3.0 / 360
 
-// sweep follows which way the torch goes in a stroke, and how far it came.
-type sweep struct {
+// headway follows which way the torch goes in a stroke, and how far it came.
+type headway struct {
 	way      float64 // +1 clockwise, -1 anti-clockwise, 0 not seen yet
 	furthest float64 // turns
 }
 
 // further reports whether the torch has gone on.
-func (w *sweep) further(turns float64) bool {
-	gone := turns - w.furthest
+func (h *headway) further(turns float64) bool {
+	gone := turns - h.furthest
 	switch {
-	case w.way != 0:
+	case h.way != 0:
 	case gone >= backlash:
-		w.way = 1
+		h.way = 1
 	case gone <= -backlash:
-		w.way = -1
+		h.way = -1
 	}
-	if gone*w.way <= 0 {
+	if gone*h.way <= 0 {
 		return false
 	}
-	w.furthest = turns
+	h.furthest = turns
 	return true
 }
 
 // back reports whether the torch has turned round.
-func (w *sweep) back(turns float64) bool { return (w.furthest-turns)*w.way >= backlash }
-
-// strokeByCounts reports whether the pass is a stroke whose turns are counted.
-func (s *Splitter) strokeByCounts() bool { return s.layers.stroked() && s.rotation.measured() }
+func (h *headway) back(turns float64) bool { return (h.furthest-turns)*h.way >= backlash }
 
 // followStroke parts strokes at the angle where the torch turned round with the
 // arc burning. What it burned while it stood there belongs to the next stroke.
 func (s *Splitter) followStroke(b *Bucket) {
-	further := s.sweep.further(b.Turns)
+	further := s.headway.further(b.Turns)
 	switch {
-	case !s.trace.in: // the arc went out, and the torch may have turned back since
+	case !s.arc.Lit(): // the arc went out, and the torch may have turned back since
 	case further:
-		at := Position{Moment: Moment{Epoch: s.epoch, Tick: b.End}, Turns: b.Turns}
-		s.closed = closedRing{set: true, at: at, sum: s.trace.sum, arcTurns: s.turnsInArc(b), wire: s.wireAhead()}
-	case s.closed.set && s.sweep.back(b.Turns):
-		s.closed.at = s.position(s.closed.at.Tick, s.closed.at.Turns)
+		s.closed = closing{true, s.upTo(b)}
+	case s.closed.set && s.headway.back(b.Turns):
 		s.part(b, math.Abs(b.Turns-s.closed.at.Turns))
 	}
 }
 
-// wireAhead is the wire fed up to now, without booking it.
-func (s *Splitter) wireAhead() float64 {
-	if !s.wireKnown {
-		return s.wire
-	}
-	return s.fed(s.wireSpeed)
-}
-
 // turnedCold ends a stroke when the torch turns round without arc.
 func (s *Splitter) turnedCold(tick int64) {
-	if s.current == nil || s.trace.in || !s.strokeByCounts() {
+	if s.current == nil || s.arc.Lit() || !s.layers.countedStroke() {
 		return
 	}
-	turns := s.rotation.at(tick)
-	s.sweep.further(turns)
-	if s.sweep.back(turns) && !s.trace.open {
-		s.endPass()
+	turns := s.torch.Dial(tick)
+	s.headway.further(turns)
+	if s.headway.back(turns) && !s.arc.Open() {
+		s.endPass(s.soFar())
 	}
 }
 
-// leftSegment reports whether the torch has gone beyond the stroke's own end.
-func (s *Splitter) leftSegment(tick int64) bool {
-	return s.strokeByCounts() && s.layers.perLayer > 0 &&
-		math.Abs(s.rotation.at(tick)-s.startTurns) > s.layers.need+s.layers.tolerance()
+// countedStroke reports whether the pass is a stroke whose turns are counted.
+func (l *layers) countedStroke() bool { return l.stroked() && l.counted }
+
+// beyond reports whether the torch, at a number of turns, has gone past the end of
+// a stroke.
+func (l *layers) beyond(at float64) bool {
+	return l.countedStroke() && l.perLayer > 0 && l.turned(at) > l.need+l.tolerance()
 }
 
 // nextStroke finds the segment and the number of the stroke that begins.

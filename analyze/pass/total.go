@@ -1,71 +1,78 @@
 package pass
 
 import (
-	"math"
-
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
 	"arctally/analyze/procedure"
+	"arctally/analyze/rotation"
 )
 
-// total fills in what the pass sums up to.
-func (s *Splitter) total(p *Pass) {
-	t := s.trace.sum
-	p.End, p.EndPlace = s.lastEnd.Moment, s.lastEnd.Place
-	elapsed := s.lastEnd.Tick - p.Start.Tick
-	p.Elapsed, p.ArcTime, p.GapTime, p.HeldTime = quantity.SecondsOf(elapsed), quantity.SecondsOf(t.arc), quantity.SecondsOf(t.gap), quantity.SecondsOf(t.held)
-	if elapsed > 0 {
-		p.ArcOnRatio = quantity.Ratio(float64(t.arc) / float64(elapsed))
-		p.ArcOnRatioHeldIn = quantity.Ratio(float64(t.arc+t.held) / float64(elapsed))
+// totals fill in what a pass has summed up to.
+type totals struct {
+	job         *procedure.Job
+	layers      *layers
+	torch       *rotation.Torch
+	instruments *instruments
+	reached
+}
+
+// total fills in what the pass has summed up to where it has come to.
+func (s *Splitter) total(p *Pass, r reached) {
+	t := totals{s.job, &s.layers, s.torch, &s.instruments, r}
+	t.times(p)
+	p.BriefArcOuts, p.BriefArcOutTime = s.brief.count, quantity.SecondsOf(s.brief.time)
+	t.means(p)
+	if s.feed.known() {
+		t.metal(p)
 	}
-	p.BriefArcOuts, p.BriefArcOutTime = s.briefs, quantity.SecondsOf(s.briefTime)
-	s.means(p, t)
-	s.metal(p)
-	s.way(p)
-	s.heat(p, t)
+	t.way(p)
+	t.heat(p)
+}
+
+// times sets the end, and how the time up to it was spent.
+func (t *totals) times(p *Pass) {
+	p.End, p.EndPlace = t.at.Moment, t.at.Place
+	elapsed := t.at.Tick - p.Start.Tick
+	p.Elapsed, p.ArcTime = quantity.SecondsOf(elapsed), quantity.SecondsOf(t.sums.Arc)
+	p.GapTime, p.HeldTime = quantity.SecondsOf(t.sums.Missing), quantity.SecondsOf(t.sums.Held)
+	if elapsed > 0 {
+		p.ArcOnRatio = quantity.Ratio(float64(t.sums.Arc) / float64(elapsed))
+		p.ArcOnRatioHeldIn = quantity.Ratio(float64(t.sums.Arc+t.sums.Held) / float64(elapsed))
+	}
 }
 
 // means sets the means over arc time, and the energy.
-func (s *Splitter) means(p *Pass, t tally) {
-	p.Energy = quantity.Joules(t.energy * 0.5e-9)
+func (t *totals) means(p *Pass) {
+	p.Energy, p.PowerMean = t.sums.Energy(), t.sums.Power()
+	p.VoltageMean, p.CurrentMean = t.sums.Means()
 	p.PowerBasis = series.Instantaneous
-	if t.averaged {
+	if t.sums.Averaged {
 		p.PowerBasis = series.Average
-	}
-	if t.meanTime > 0 {
-		p.VoltageMean = new(quantity.Volts(t.v / 2 / float64(t.meanTime)))
-		p.CurrentMean = new(quantity.Amperes(t.i / 2 / float64(t.meanTime)))
-	}
-	if t.arc > 0 {
-		p.PowerMean = new(quantity.Watts(t.energy / 2 / float64(t.arc)))
 	}
 }
 
-// metal sets the wire and what it left, where wire was measured.
-func (s *Splitter) metal(p *Pass) {
-	if !s.wireKnown && !s.hasLength {
-		return
-	}
-	p.Wire = new(quantity.Metres(s.wireNow()))
-	if d := s.job.Deposit; d.WireDiameter > 0 && d.Efficiency > 0 {
+// metal sets the wire and what it left.
+func (t *totals) metal(p *Pass) {
+	p.Wire = new(quantity.Metres(t.wire + t.sums.Wire))
+	if d := t.job.Deposit; d.WireDiameter > 0 && d.Efficiency > 0 {
 		p.Deposit = new(bore.DepositMass(d.WireDiameter, *p.Wire, d.Efficiency))
 	}
 }
 
 // way sets turns, net path length and travel speed.
-func (s *Splitter) way(p *Pass) {
-	arc := float64(s.trace.sum.arc) * 1e-9
+func (t *totals) way(p *Pass) {
+	arc := float64(t.sums.Arc) * 1e-9
 	p.TravelBasis = heat.TravelDeclared
-	set, length := s.job.Setpoints.TravelSpeed, s.job.Deposit.Length
+	set, length := t.job.Setpoints.TravelSpeed, t.job.Deposit.Length
 	var path float64
 	switch {
-	case s.layers.turning() && s.rotation.known():
-		p.TravelBasis = s.rotation.basis()
-		p.Turns = new(math.Abs(s.lastEnd.Turns - s.startTurns))
-		path = s.rotation.set(s.arcTurns) * float64(s.layers.pathPerTurn())
-	case !s.layers.turning() && length > 0:
+	case t.layers.turning() && t.torch.Known():
+		p.TravelBasis = t.torch.Basis()
+		p.Turns = new(t.layers.turned(t.at.Turns))
+		path = t.torch.Turns(t.arcTurns) * float64(t.layers.pathPerTurn())
+	case !t.layers.turning() && length > 0:
 		path = float64(length)
 	default:
 		path = float64(set) * arc
@@ -77,18 +84,18 @@ func (s *Splitter) way(p *Pass) {
 }
 
 // heat sets arc energy, heat input, its uncertainty and the verdict.
-func (s *Splitter) heat(p *Pass, t tally) {
+func (t *totals) heat(p *Pass) {
 	if p.Travel == nil || p.ArcTime == 0 {
 		return
 	}
-	judge, limits := s.job.Procedure.Judge, s.job.Procedure.Limits
-	p.Budget = s.doubt.Budget(s.circumstances(p, t))
+	judge, limits := t.job.Procedure.Judge, t.job.Procedure.Limits
+	p.Budget = t.instruments.doubt.Budget(t.circumstances(p))
 	e := heat.ArcEnergyOverLength(p.Energy, *p.Travel)
 	p.ArcEnergy = &e
 	if judge.Definition == procedure.ArcEnergy {
 		p.Verdict = heat.Judge(e, p.Budget.Expanded(e), limits.HeatInput, judge.GuardBand)
 	}
-	k, listed := heat.ThermalEfficiency(s.job.Procedure.Process)
+	k, listed := heat.ThermalEfficiency(t.job.Procedure.Process)
 	if !listed {
 		return
 	}
@@ -101,22 +108,22 @@ func (s *Splitter) heat(p *Pass, t tally) {
 }
 
 // circumstances are what the heat input of the pass rests on.
-func (s *Splitter) circumstances(p *Pass, t tally) heat.Circumstances {
+func (t *totals) circumstances(p *Pass) heat.Circumstances {
 	c := heat.Circumstances{
 		Travel:  p.TravelBasis,
-		Turning: s.layers.turning(), BuiltUp: s.layers.builtUp(),
-		VoltageScale: s.voltageScale, CurrentScale: s.currentScale,
-		AveragedPower: t.averaged && s.job.Procedure.Judge.Power == series.Instantaneous,
-		Missing:       float64(t.gap) / float64(t.gap+t.arc),
+		Turning: t.layers.turning(), BuiltUp: t.layers.builtUp(),
+		VoltageScale: t.instruments.voltageScale, CurrentScale: t.instruments.currentScale,
+		AveragedPower: t.sums.Averaged && t.job.Procedure.Judge.Power == series.Instantaneous,
+		Missing:       float64(t.sums.Missing) / float64(t.sums.Missing+t.sums.Arc),
 	}
 	if p.VoltageMean != nil && p.CurrentMean != nil {
 		c.Voltage, c.Current = float64(*p.VoltageMean), float64(*p.CurrentMean)
 	}
 	if p.TravelBasis == heat.TravelMeasured && p.Turns != nil {
-		c.Counts = *p.Turns * s.rotation.perTurn
+		c.Counts = t.torch.Counts(*p.Turns)
 	}
 	if p.TravelBasis == heat.TravelDerived {
-		c.Rhythm = s.rotation.derived.relative()
+		c.Rhythm = t.torch.Doubt()
 	}
 	return c
 }

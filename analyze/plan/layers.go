@@ -30,6 +30,9 @@ func (p *planner) layers(travelAt func(quantity.Metres) quantity.MetresPerSecond
 	var layers []Layer
 	diameter := p.job.Bore.WornDiameter
 	for diameter > p.plan.WeldTo+reached {
+		if n := len(layers); n == mostLayers {
+			return nil, &TooManyLayersError{n, diameter, p.plan.WeldTo, layers[n-1].Thickness}
+		}
 		layer, err := p.layer(diameter, travelAt(diameter))
 		if err != nil {
 			return nil, fmt.Errorf("layer %d: %w", len(layers)+1, err)
@@ -37,9 +40,6 @@ func (p *planner) layers(travelAt func(quantity.Metres) quantity.MetresPerSecond
 		layer.Number = len(layers) + 1
 		layers = append(layers, layer)
 		diameter = layer.After
-		if len(layers) == mostLayers && diameter > p.plan.WeldTo+reached {
-			return nil, &TooManyLayersError{mostLayers, diameter, p.plan.WeldTo, layer.Thickness}
-		}
 	}
 	return layers, nil
 }
@@ -60,7 +60,7 @@ func (p *planner) layer(diameter quantity.Metres, travel quantity.MetresPerSecon
 	}
 	l.Thickness, l.After = thickness, diameter-2*thickness
 	around := quantity.Metres(l.Turns) * bore.PathPerTurn(d.Pattern, diameter, d.Pitch)
-	l.Path = around * quantity.Metres(weldedShare(d))
+	l.Path = around * quantity.Metres(d.WeldedShare())
 	l.ArcTime = quantity.Seconds(float64(l.Path) / float64(travel))
 	l.Elapsed = elapsed(d, l.ArcTime, quantity.Seconds(float64(around)/float64(travel)))
 	if s.Voltage > 0 && s.Current > 0 {
@@ -73,15 +73,6 @@ func (p *planner) layer(diameter quantity.Metres, travel quantity.MetresPerSecon
 		}
 	}
 	return l, nil
-}
-
-// weldedShare is the share of a turn that is no gap.
-func weldedShare(d bore.Deposit) quantity.Ratio {
-	left := quantity.Degrees(360)
-	for _, g := range d.Gaps {
-		left -= g.Width()
-	}
-	return quantity.Ratio(left / 360)
 }
 
 // elapsed is how long the torch moves in a layer. A helix and rings run over the

@@ -254,6 +254,7 @@ func TestMake_Warnings(t *testing.T) {
 		{"cool interpass", "preheat", "is above the highest interpass temperature, 90 degC", func(j *procedure.Job) { j.Procedure.Limits.Interpass.High = 90 }},
 		{"hot interpass", "cooling-time", "wall temperature 600 degC is out of range", func(j *procedure.Job) { j.Procedure.Limits.Interpass.High = 600 }},
 		{"no thickness", "cooling-time", "without material.thickness", func(j *procedure.Job) { j.Material.Thickness = 0 }},
+		{"too fast", "travel-clipped", "the plan keeps the travel at the limit of the window, 420 mm/min", func(j *procedure.Job) { j.Setpoints.TravelSpeed = 0.01 }},
 		{"too much heat", "heat-input", "the expected heat input, 0.576 kJ/mm, is outside the window, 0.25..0.5 kJ/mm", func(j *procedure.Job) { j.Procedure.Limits.HeatInput.High = 0.5e6 }},
 		{"arc energy is judged", "heat-input", "0.720 kJ/mm", func(j *procedure.Job) { j.Procedure.Judge.Definition = procedure.ArcEnergy }},
 		{"no voltage", "assumed", "no set-point of voltage: the middle of the procedure's window, 20 V", func(j *procedure.Job) { j.Setpoints.Voltage = 0 }},
@@ -349,4 +350,109 @@ func TestMake_Errors(t *testing.T) {
 	var many *TooManyLayersError
 	require.ErrorAs(t, err, &many)
 	assert.ErrorContains(t, err, "100 layers of about 0.004 mm reach 91.19 mm, not 80.00 mm")
+}
+
+// A bore that three layers close exactly takes three, and no fourth for a hair; what is
+// left is then the least that machining needs, and no matter.
+func TestMake_ExactlyReached(t *testing.T) {
+	j := job(t)
+	j.Bore.WeldToDiameter = made(t, j, Options{}).Final
+	j.Bore.FinishDiameter = j.Bore.WeldToDiameter + 2*UsualAllowance
+	for _, hair := range []quantity.Metres{0, 0.9e-9, -0.9e-9} {
+		exact := *j
+		exact.Bore.WeldToDiameter -= hair
+		p := made(t, &exact, Options{})
+		assert.Len(t, p.Layers, 3)
+		assert.NotContains(t, kinds(p), "allowance")
+	}
+	j.Bore.WeldToDiameter -= 1.1e-9
+	assert.Len(t, made(t, j, Options{}).Layers, 4)
+
+	j.Bore.WeldToDiameter, j.Bore.FinishDiameter = 0, 0.084
+	assert.InDelta(t, 0.081, float64(made(t, j, Options{}).WeldTo), 1e-12, "1.5 mm a side below the finish")
+	assert.InDelta(t, 0.080, float64(made(t, j, Options{LeastAllowance: 0.002}).WeldTo), 1e-12)
+}
+
+// The most layers that a plan may have are a hundred.
+func TestMake_MostLayers(t *testing.T) {
+	j := job(t)
+	j.Setpoints.WireSpeed = 1e-4
+	j.Procedure.Limits.WireSpeed = quantity.Range[quantity.MetresPerSecond]{}
+	diameter := j.Bore.WornDiameter
+	area := bore.BeadArea(j.Deposit.WireDiameter, j.Setpoints.WireSpeed, j.Setpoints.TravelSpeed, j.Deposit.Efficiency)
+	for range 100 {
+		thickness, err := bore.LayerThickness(diameter, area, j.Deposit.Pitch)
+		require.NoError(t, err)
+		diameter -= 2 * thickness
+	}
+	j.Bore.WeldToDiameter = diameter
+	assert.Len(t, made(t, j, Options{}).Layers, 100)
+	j.Bore.WeldToDiameter -= 1e-7
+	_, err := Make(j, Options{})
+	var many *TooManyLayersError
+	require.ErrorAs(t, err, &many)
+	assert.Equal(t, 100, many.Layers)
+	assert.InDelta(t, float64(diameter), float64(many.Diameter), 1e-12)
+}
+
+// Voltage without current is no heat.
+func TestMake_NoHeatWithoutCurrent(t *testing.T) {
+	j := job(t)
+	j.Setpoints.Current, j.Procedure.Limits.Current = 0, quantity.Range[quantity.Amperes]{}
+	p := made(t, j, Options{})
+	assert.Nil(t, p.Layers[0].ArcEnergy)
+	assert.Nil(t, p.Layers[0].HeatInput)
+	assert.Contains(t, kinds(p), "heat-input")
+}
+
+// At one rotation the heat grows while the bore closes: the preheat goes by the first
+// layer, which has the least.
+func TestMake_PreheatByTheLeastHeat(t *testing.T) {
+	j := job(t)
+	j.Setpoints.TravelSpeed, j.Procedure.Limits.TravelSpeed = 0, quantity.Range[quantity.MetresPerSecond]{}
+	j.Rotation.Speed = 1.0 / 60
+	p := made(t, j, Options{})
+	require.Greater(t, *p.Layers[2].HeatInput, *p.Layers[0].HeatInput)
+	want, err := thermal.Preheat(thermal.Steel{CET: p.Carbon.CET, Thickness: 0.03, Hydrogen: 5, HeatInput: *p.Layers[0].HeatInput})
+	require.NoError(t, err)
+	assert.InDelta(t, float64(want), float64(*p.Preheat), 1e-9)
+}
+
+// The wall takes the warmest that is asked for; of two alike the procedure is named, and
+// the shop before it.
+func TestMake_WallRestsOn(t *testing.T) {
+	j := job(t)
+	warm := made(t, j, Options{}).Preheat
+	j.Procedure.Limits.Interpass.HasLow = true
+	for low, want := range map[quantity.Celsius]string{
+		*warm - 1: "preheat by method B", *warm: "lowest interpass temperature of the procedure",
+	} {
+		j.Procedure.Limits.Interpass.Low = low
+		assert.Equal(t, want, made(t, j, Options{}).WallRestsOn)
+	}
+	j.Material.Analysis["Mn"], j.Material.Thickness = 0.5, 0.012 // needs no preheat
+	j.Procedure.Limits.Interpass.Low = thermal.Shop
+	p := made(t, j, Options{})
+	assert.Less(t, *p.Preheat, thermal.Shop)
+	assert.Equal(t, "a shop: no preheat by the formula", p.WallRestsOn)
+	j.Consumables.Hydrogen = 0
+	assert.Equal(t, "a shop: no preheat is computed; --wall takes another", made(t, j, Options{}).WallRestsOn)
+}
+
+// A rotation that gives the set travel within 2 % says the same; where the travel is not
+// set at all there is nothing to contradict, and the plan's own layers are judged.
+func TestMake_RotationAndTravelAgree(t *testing.T) {
+	j := job(t)
+	j.Procedure.Limits.TravelSpeed, j.Procedure.Limits.HeatInput.HasHigh = quantity.Range[quantity.MetresPerSecond]{}, false
+	even := quantity.TurnsPerSecond(300.0 / 60 / (math.Pi * 92))
+	for share, want := range map[float64]bool{0.97: true, 0.985: false, 1: false, 1.015: false, 1.03: true} {
+		j.Rotation.Speed = even * quantity.TurnsPerSecond(share)
+		assert.Equal(t, want, slices.Contains(kinds(made(t, j, Options{})), "steady-rotation"), "%g", share)
+	}
+	j.Setpoints.TravelSpeed = 0
+	j.Procedure.Limits.HeatInput.High, j.Procedure.Limits.HeatInput.HasHigh = 0.5e6, true
+	p := made(t, j, Options{})
+	assert.NotNil(t, p.Steady)
+	assert.Contains(t, kinds(p), "heat-input")
+	assert.NotContains(t, kinds(p), "steady-rotation")
 }

@@ -19,6 +19,9 @@ func (e *Error) Error() string {
 	return fmt.Sprintf("%s:%d:%d: %s", e.File, e.Line, e.Column, e.Reason)
 }
 
+// Hint says where to go.
+func (e *Error) Hint() string { return "mend the file at the line and column shown" }
+
 // Errors is everything that is wrong in one document, in the order of its lines,
 // so that a person mends it in one go. It is never empty.
 type Errors []*Error

@@ -67,6 +67,8 @@ func TestParseJob_Errors(t *testing.T) {
 		"length of a helix":       {"pitch: 3.0 mm,", "pitch: 3.0 mm, length: ①1 m,", "①: deposit.length: the length of a bead follows from the bore; only a straight one is declared"},
 		"gaps of a straight bead": {"pattern: helix, pitch: 3.0 mm, wire_diameter: 0.9 mm, gaps: [", "pattern: straight, gaps: ①[", "①: deposit.gaps: a straight bead has no gaps"},
 		"efficiency":              {"wire_diameter: 0.9 mm", "wire_diameter: 0.9 mm, efficiency: ①95", "①: deposit.efficiency must be above 0 and at most 100 %, not 95"},
+		"efficiency of nothing":   {"wire_diameter: 0.9 mm", "wire_diameter: 0.9 mm, efficiency: ①0 %", "①: deposit.efficiency must be above 0 and at most 100 %, not 0 %"},
+		"efficiency above all":    {"wire_diameter: 0.9 mm", "wire_diameter: 0.9 mm, efficiency: ①100.1 %", "①: deposit.efficiency must be above 0 and at most 100 %, not 100.1 %"},
 		"start angle":             {"start_angle: 0 deg", "start_angle: ①360 deg", "①: rotation.start_angle must be from 0 to below 360 deg, not 360 deg"},
 		"unknown link":            {"link: binary", "link: ①telepathy", `①: sensor.link cannot be "telepathy"; write binary, delimited or lineprotocol`},
 		"bad baud":                {"921600", "①fast", "①: sensor.baud must be a whole number from 300 to 4000000, not fast"},
@@ -76,6 +78,7 @@ func TestParseJob_Errors(t *testing.T) {
 			"①: sensor.port P is taken by the sensor at 7:11",
 		},
 		"unknown element":    {"Mn: 1.4", "①Mm: 1.4", `①: material.analysis has no key "Mm"; did you mean Mn?`},
+		"content below none": {"Mn: 1.4", "Mn: ①-0.1", `①: material.analysis.Mn "-0.1": write mass % from 0 to 100`},
 		"impossible content": {"Mn: 1.4", "Mn: ①140", `①: material.analysis.Mn "140": write mass % from 0 to 100`},
 		"empty value":        {"job: Demo loader, lower boom pin bore", "job:①", "①: job has no value"},
 		"list for a value":   {"operator: Operator 1", "operator: ①[Operator 1]", "①: people.operator must be a single value"},
@@ -187,4 +190,43 @@ func TestErrors_AreInTheOrderOfTheFile(t *testing.T) {
 		before := all[i]
 		assert.True(t, before.Line < e.Line || before.Line == e.Line && before.Column <= e.Column, "%v before %v", before, e)
 	}
+	mixed := Errors{{Line: 2, Column: 1}, {Line: 1, Column: 9}, {Line: 1, Column: 3}, {Line: 1, Column: 20}}
+	require.ErrorAs(t, mixed.sorted(), &all)
+	assert.Equal(t, Errors{{Line: 1, Column: 3}, {Line: 1, Column: 9}, {Line: 1, Column: 20}, {Line: 2, Column: 1}}, all)
+}
+
+// What stands at a limit is within it.
+func TestParseJob_ToTheLimit(t *testing.T) {
+	demo := jobText(t, "demo/job.yaml")
+	for id, c := range map[string]struct {
+		old, replacement string
+		want             func(*Job) bool
+	}{
+		"bore as wide as worn": {"worn_diameter: 92.0 mm, finish_diameter: 90.0 mm, weld_to_diameter: 86.0 mm", "worn_diameter: 92.0 mm, finish_diameter: 92.0 mm, weld_to_diameter: 92.0 mm", func(j *Job) bool { return j.Bore.WeldToDiameter == j.Bore.WornDiameter }},
+		"all of the wire":      {"wire_diameter: 0.9 mm", "wire_diameter: 0.9 mm, efficiency: 100 %", func(j *Job) bool { return j.Deposit.Efficiency == 1 }},
+		"gap to the mark":      {"{from: 80 deg, to: 116 deg}", "{from: 350 deg, to: 0 deg}", func(j *Job) bool { return j.Deposit.Gaps[0].Width() == 10 }},
+		"gap up to a turn":     {"{from: 80 deg, to: 116 deg}", "{from: 350 deg, to: 360 deg}", func(j *Job) bool { return j.Deposit.Gaps[0].Width() == 10 }},
+		"slowest port":         {"921600", "300", func(j *Job) bool { return j.Sensors[0].Baud == 300 }},
+		"fastest port":         {"921600", "4000000", func(j *Job) bool { return j.Sensors[0].Baud == 4_000_000 }},
+		"none of an element":   {"Mn: 1.4", "Mn: 0", func(j *Job) bool { return j.Material.Analysis["Mn"] == 0 }},
+		"nothing else":         {"Mn: 1.4", "Mn: 100 %", func(j *Job) bool { return j.Material.Analysis["Mn"] == 100 }},
+	} {
+		text, _ := spoil(t, demo, c.old, c.replacement, "")
+		job, err := ParseJob("job.yaml", text)
+		require.NoError(t, err, id)
+		assert.True(t, c.want(job), id)
+	}
+	text, _ := spoil(t, jobText(t, "demo/procedures/gmaw-short-arc.yaml"), "110..160 A", "0..160 A", "")
+	p, err := ParseProcedure("p.yaml", text)
+	require.NoError(t, err)
+	assert.True(t, p.Limits.Current.HasLow)
+}
+
+// A word of 64 letters is still compared with others, a longer one is as far off as can be.
+func TestEditDistance_longestWord(t *testing.T) {
+	long := strings.Repeat("a", 63)
+	assert.Equal(t, 1, editDistance(long+"a", long+"b"))
+	assert.Equal(t, 64, editDistance(long+"ab", long))
+	assert.Equal(t, 64, editDistance(long, long+"ab"))
+	assert.Equal(t, 3, editDistance("kitten", "sitting"))
 }

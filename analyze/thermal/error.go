@@ -21,25 +21,30 @@ func (e *RangeError) Error() string {
 	return fmt.Sprintf("%s %s is out of range: %s holds for %s %s", e.Quantity, e.Value, e.Formula, e.Quantity, e.Range)
 }
 
+// Hint says who knows more.
+func (e *RangeError) Hint() string {
+	return "the formula says nothing out there; the qualified procedure rules"
+}
+
 // edge is the share of a limit by which a computed input may miss it: binary
 // fractions make 0.49999999999999994 of what was meant as 0.5.
 const edge = 1e-9
 
-// span is the closed range of one input of a formula, in SI units.
-type span[Q quantity.Quantity] struct {
+// domain is the closed range of one input of a formula, in SI units.
+type domain[Q quantity.Quantity] struct {
 	name, unit string
 	low, high  Q
 }
 
 // check returns a *RangeError where the input is not in the range. A NaN never is.
-func (s span[Q]) check(formula string, q Q) error {
-	low, high := float64(s.low), float64(s.high)
+func (d domain[Q]) check(formula string, q Q) error {
+	low, high := float64(d.low), float64(d.high)
 	if v := float64(q); v >= low-edge*math.Abs(low) && v <= high+edge*math.Abs(high) {
 		return nil
 	}
 	return &RangeError{
-		formula, s.name, strings.TrimSpace(fmt.Sprintf("%.6g %s", quantity.In(q, s.unit), s.unit)),
-		fmt.Sprintf("%v to %s", quantity.In(s.low, s.unit), quantity.Text(s.high, s.unit, -1)),
+		formula, d.name, strings.TrimSpace(fmt.Sprintf("%.6g %s", quantity.In(q, d.unit), d.unit)),
+		fmt.Sprintf("%v to %s", quantity.In(d.low, d.unit), quantity.Text(d.high, d.unit, -1)),
 	}
 }
 

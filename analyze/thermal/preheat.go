@@ -34,10 +34,10 @@ const (
 func (s Steel) check() error {
 	// The unit of CET is mass %, which a Ratio of the same figure prints well.
 	checks := []error{
-		span[quantity.Ratio]{"CET", "", leastCET, mostCET}.check(methodB, quantity.Ratio(s.CET)),
-		span[quantity.Metres]{"thickness", "mm", leastThickness, mostThickness}.check(methodB, s.Thickness),
-		span[quantity.Hydrogen]{"hydrogen", "ml/100g", leastHydrogen, mostHydrogen}.check(methodB, s.Hydrogen),
-		span[quantity.JoulesPerMetre]{"heat input", "kJ/mm", leastHeat, mostHeat}.check(methodB, s.HeatInput),
+		domain[quantity.Ratio]{"CET", "", leastCET, mostCET}.check(methodB, quantity.Ratio(s.CET)),
+		domain[quantity.Metres]{"thickness", "mm", leastThickness, mostThickness}.check(methodB, s.Thickness),
+		domain[quantity.Hydrogen]{"hydrogen", "ml/100g", leastHydrogen, mostHydrogen}.check(methodB, s.Hydrogen),
+		domain[quantity.JoulesPerMetre]{"heat input", "kJ/mm", leastHeat, mostHeat}.check(methodB, s.HeatInput),
 	}
 	for _, err := range checks {
 		if err != nil {

@@ -164,3 +164,27 @@ func TestHydrogenControlIndex_Refused(t *testing.T) {
 	require.ErrorAs(t, err, &out)
 	assert.Equal(t, "hydrogen", out.Quantity)
 }
+
+// A limit belongs to its range, and binary fractions may miss it by a billionth.
+func TestRanges_ToTheLimit(t *testing.T) {
+	steel := Steel{CET: 0.35, Thickness: 0.03, Hydrogen: 5}
+	for share, want := range map[float64]bool{0.5e6: true, 0.5e6 * (1 - 0.9e-9): true, 0.5e6 * (1 - 1.1e-9): false, 4e6: true, 4e6 * (1 + 0.9e-9): true, 4e6 * (1 + 1.1e-9): false} {
+		steel.HeatInput = quantity.JoulesPerMetre(share)
+		_, err := Preheat(steel)
+		assert.Equal(t, want, err == nil, "%v", share)
+	}
+	_, err := CoolingTime(Weld{Wall: -273.15, HeatInput: 1e6, Thickness: 0.02, Shape: RunOnPlate})
+	assert.NoError(t, err, "as cold as can be")
+}
+
+func TestAnalysis_ToTheLimit(t *testing.T) {
+	for _, pure := range []Analysis{{"Mn": 100}, {"Mn": 60, "Ni": 40}} {
+		_, err := pure.Equivalents()
+		assert.NoError(t, err)
+	}
+	_, err := Analysis{"Mn": 60, "Ni": 40.01}.Equivalents()
+	assert.Error(t, err)
+	assert.Empty(t, Analysis{"C": 0.32, "Mn": 1.9}.OutsideCET())
+	assert.Empty(t, Analysis{"C": 0.05, "Mn": 0.5}.OutsideCET())
+	assert.Equal(t, []string{"C 0.321 % (0.05 to 0.32 %)", "Mn 0.499 % (0.5 to 1.9 %)"}, Analysis{"C": 0.321, "Mn": 0.499}.OutsideCET())
+}

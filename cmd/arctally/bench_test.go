@@ -16,14 +16,17 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
 	"arctally/analyze"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/virtualbox"
 	"arctally/testdata/job/demo"
 )
 
 // benchBytes returns what the sensor box says over a line while it lays two
 // layers of so many turns of the demo job, with gaps and pauses at 10 kHz; four
 // turns a layer take 400 s.
-func benchBytes(b *testing.B, p *plan, turns int) []byte {
-	laid := boxPlan(p, 2, nil)
+func benchBytes(b *testing.B, p *jobfile.File, turns int) []byte {
+	laid := virtualbox.Plan(p, 2, nil)
 	laid.Length = quantity.Metres(turns) * laid.Pitch
 	box, err := sensorbox.New(laid)
 	if err != nil {
@@ -36,8 +39,8 @@ func benchBytes(b *testing.B, p *plan, turns int) []byte {
 	return said.Bytes()
 }
 
-func benchPlan(b *testing.B) *plan {
-	p, err := planFrom(demo.Files, jobDocument)
+func benchPlan(b *testing.B) *jobfile.File {
+	p, err := jobfile.ReadIn(demo.Files, jobfile.Document)
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -71,7 +74,7 @@ func BenchmarkFullPath(b *testing.B) {
 	var values int64
 	for b.Loop() {
 		begun := processorTime(b)
-		if _, err := acquire.Record(b.Context(), bytes.NewReader(said), acquire.Config{Link: "binary", Sinks: []acquire.Sink{nobody{}}}); err != nil {
+		if _, err := acquire.Record(b.Context(), bytes.NewReader(said), acquire.Config{Link: "binary", Sinks: []series.Sink{nobody{}}}); err != nil {
 			b.Fatal(err)
 		}
 		between := processorTime(b)
@@ -83,13 +86,13 @@ func BenchmarkFullPath(b *testing.B) {
 }
 
 // recordAndJudge records what a reader brings and judges it, and returns the samples.
-func recordAndJudge(b *testing.B, p *plan, from io.Reader, file string) int64 {
-	writer, err := createRecord(file, p, time.Now())
+func recordAndJudge(b *testing.B, p *jobfile.File, from io.Reader, file string) int64 {
+	writer, err := p.CreateRecord(file, time.Now())
 	if err != nil {
 		b.Fatal(err)
 	}
-	run := analyze.New(p.job, nil)
-	tally, err := acquire.Record(b.Context(), from, acquire.Config{Link: "binary", Sinks: []acquire.Sink{writer, run}})
+	run := analyze.New(p.Job, nil)
+	tally, err := acquire.Record(b.Context(), from, acquire.Config{Link: "binary", Sinks: []series.Sink{writer, run}})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -125,7 +128,7 @@ func BenchmarkReview(b *testing.B) {
 
 // stored is a record that is judged again and again.
 type stored struct {
-	plan         *plan
+	plan         *jobfile.File
 	reader       *record.Reader
 	samples      int64 // judged
 	bare, judged time.Duration
@@ -158,9 +161,9 @@ func (s *stored) again(b *testing.B) {
 		}
 	}
 	between := time.Now()
-	run := analyze.New(s.plan.job, nil)
+	run := analyze.New(s.plan.Job, nil)
 	counted := &counter{Run: run}
-	if err := feed(b.Context(), s.reader, counted, func(float64) {}); err != nil {
+	if err := review.Feed(b.Context(), s.reader, counted, func(float64) {}); err != nil {
 		b.Fatal(err)
 	}
 	result := run.Finish()
@@ -182,7 +185,7 @@ type counter struct {
 	samples int64
 }
 
-// Block implements acquire.Sink.
+// Block implements series.Sink.
 func (c *counter) Block(b *series.Block) error {
 	if b.Kind == series.Arc {
 		c.samples += int64(b.Len())

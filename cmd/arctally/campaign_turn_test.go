@@ -13,10 +13,12 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
 	"arctally/analyze"
-	"arctally/analyze/angular"
+	"arctally/analyze/byangle"
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
-	"arctally/analyze/pass"
+	"arctally/analyze/rotation"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/virtualbox"
 	"arctally/testdata/job/demo"
 )
 
@@ -65,15 +67,15 @@ func turnCases() []turnCase {
 // its turn pulses, and as if it had none.
 func layTurns(t *testing.T, c turnCase, sensitivity float64, seed uint64) (truth sensorbox.Truth, counted, bare analyze.Result) {
 	t.Helper()
-	p, err := planFrom(demo.Files, jobDocument)
+	p, err := jobfile.ReadIn(demo.Files, jobfile.Document)
 	require.NoError(t, err)
-	job := *p.job
+	job := *p.Job
 	job.Bore.Length = quantity.Metres(c.turns) * job.Deposit.Pitch
 	job.Setpoints.CurrentPerDistance = quantity.AmperesPerMetre(sensitivity)
 	if !c.gap {
 		job.Deposit.Gaps = nil
 	}
-	laid := boxPlan(&plan{job: &job}, 1, c.faults)
+	laid := virtualbox.Plan(&jobfile.File{Job: &job}, 1, c.faults)
 	laid.RotationSpeed = quantity.Of[quantity.TurnsPerSecond](c.speed, "rpm")
 	laid.Seed = seed
 	box, err := sensorbox.New(laid)
@@ -101,13 +103,13 @@ func trySensitivity(t *testing.T) float64 {
 	t.Helper()
 	var current [2]float64
 	for k, standoff := range []quantity.Metres{11.5e-3, 12.5e-3} {
-		p, err := planFrom(demo.Files, jobDocument)
+		p, err := jobfile.ReadIn(demo.Files, jobfile.Document)
 		require.NoError(t, err)
-		laid := boxPlan(p, 1, nil)
+		laid := virtualbox.Plan(p, 1, nil)
 		laid.Length, laid.Gaps, laid.Standoff = laid.Pitch, nil, standoff
 		box, err := sensorbox.New(laid)
 		require.NoError(t, err)
-		run := analyze.New(p.job, nil)
+		run := analyze.New(p.Job, nil)
 		require.NoError(t, run.Source(box.Plan().Source()))
 		_, err = box.Each(t.Context(), run.Block)
 		require.NoError(t, err)
@@ -124,6 +126,9 @@ func angleOff(a quantity.Degrees, b, period float64) float64 {
 // TestCampaign_Turn lays the set-ups that a turn-locked statistic must see, and
 // the one in which it must see nothing.
 func TestCampaign_Turn(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it lays many passes")
+	}
 	var table strings.Builder
 	table.WriteString("\n")
 	fmt.Fprintf(&table, "%-30s %4s %-8s %-14s %7s %7s %6s %6s %6s %6s %6s %6s\n", "case; ! is found", "seed", "travel", "from", "true", "rpm", "u %", "once %", "deg", "mm", "twice %", "deg")
@@ -145,7 +150,7 @@ func TestCampaign_Turn(t *testing.T) {
 
 func row(table *strings.Builder, c turnCase, seed uint64, truth sensorbox.Truth, r analyze.Result) {
 	p := r.Passes[0]
-	var s angular.Sweep
+	var s byangle.Sweep
 	if len(r.Sweeps) > 0 {
 		s = r.Sweeps[0]
 	}
@@ -183,7 +188,7 @@ func checkTurns(t *testing.T, c turnCase, truth sensorbox.Truth, counted, bare a
 		assert.Greater(t, *counted.Passes[0].ExpandedUncertainty*1.2, *p.ExpandedUncertainty)
 	} else if c.narrow < 0 {
 		assert.Equal(t, heat.TravelDeclared, p.TravelBasis)
-		assert.Equal(t, pass.FromPlan, p.Rotation.From)
+		assert.Equal(t, rotation.FromPlan, p.Rotation.From)
 		assert.Greater(t, p.Rotation.Searched, 7.0)
 	}
 	require.Len(t, counted.Sweeps, 1)
@@ -196,7 +201,7 @@ func checkTurns(t *testing.T, c turnCase, truth sensorbox.Truth, counted, bare a
 	}
 }
 
-func checkSweep(t *testing.T, c turnCase, s angular.Sweep) {
+func checkSweep(t *testing.T, c turnCase, s byangle.Sweep) {
 	require.True(t, s.OffCentre.Known)
 	assert.Equal(t, c.offCentre >= 0, s.OffCentre.Found)
 	assert.Equal(t, c.narrow >= 0, s.Oval.Found)

@@ -10,6 +10,12 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/compare"
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
+	"arctally/report/paper"
+	"arctally/report/text"
 )
 
 func compareCommand() command {
@@ -45,18 +51,18 @@ func compareAction(flags *flag.FlagSet) action {
 	flags.StringVar(&o.output, "o", "", "draw both into `FILE.html` too")
 	flags.BoolVar(&o.json, "json", false, `write JSON for programs: bins with angle_deg, depth_mm, and of this pass and the reference
         voltage_v, current_a, power_w, wire_speed_m_min, arc_time_s; where they part is "parts"`)
-	return func(ctx context.Context, screen *screen, operands []string) error {
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		other, err := o.check()
 		if err != nil {
 			return err
 		}
-		return options.with(ctx, screen, operands[0], func(r *review) error { return o.show(screen, r, other) })
+		return options.with(ctx, screen, operands[0], func(r *review.Review) error { return o.show(screen, r, other) })
 	}
 }
 
 // check returns the number of the other pass, 0 for the median.
 func (o *compareOptions) check() (other int, err error) {
-	wrong := func(text string) error { return &usageError{command: "compare", text: text} }
+	wrong := func(text string) error { return &explain.MisuseError{Command: "compare", Text: text} }
 	if o.pass <= 0 {
 		return 0, wrong("which pass? give --pass and its number")
 	}
@@ -77,51 +83,31 @@ func (o *compareOptions) check() (other int, err error) {
 	return other, nil
 }
 
-func (o *compareOptions) show(screen *screen, r *review, other int) error {
-	c, err := o.lay(r, other)
+func (o *compareOptions) show(screen *terminal.Screen, r *review.Review, other int) error {
+	var dwell *quantity.Seconds
+	if o.dwell.set {
+		dwell = &o.dwell.time
+	}
+	c, err := r.Compare(o.pass, other, o.deviations, dwell)
 	if err != nil {
 		return err
 	}
-	paper := r.sheet()
-	err = buffered(screen.out, func(w io.Writer) error {
+	s := r.Sheet()
+	err = files.Buffered(screen.Out, func(w io.Writer) error {
 		if o.json {
-			return paper.ComparisonJSON(w, c)
+			return s.ComparisonJSON(w, c)
 		}
-		return paper.ComparisonTable(w, c)
+		return text.Comparison(w, s, c)
 	})
 	if err != nil || o.output == "" {
 		return err
 	}
-	if err := writeFile(o.output, func(w io.Writer) error { return paper.ComparisonHTML(w, c) }); err != nil {
+	if err := files.Write(o.output, func(w io.Writer) error { return paper.Comparison(w, s, c) }); err != nil {
 		return err
 	}
-	screen.tell("wrote %s", o.output)
+	screen.Tell("wrote %s", o.output)
 	return nil
 }
-
-func (o *compareOptions) lay(r *review, other int) (*compare.Comparison, error) {
-	how := compare.Options{Deviations: o.deviations, Share: compare.DefaultShare, Dwell: r.plan.job.Procedure.Judge.Dwell}
-	if o.dwell.set {
-		how.Dwell = o.dwell.time
-	}
-	if other == 0 {
-		c, err := compare.WithMedian(r.result.Profiles, r.result.Passes, o.pass, how)
-		if errors.Is(err, compare.ErrNoGoodPass) {
-			err = &noMedianError{err}
-		}
-		return c, err
-	}
-	return compare.With(r.result.Profiles, r.result.Passes, o.pass, other, how)
-}
-
-// noMedianError is a median that there is none of.
-type noMedianError struct{ error }
-
-// Unwrap returns the cause.
-func (e *noMedianError) Unwrap() error { return e.error }
-
-// Hint says what to compare with instead.
-func (e *noMedianError) Hint() string { return "lay it over a pass of your choice: --with NUMBER" }
 
 // lengthOfTime is a time with its unit.
 type lengthOfTime struct {

@@ -8,10 +8,16 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"arctally/acquire/sensorbox"
-	"arctally/analyze"
+	"arctally/report/paper"
+	"arctally/report/text"
+	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/recording"
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
+	"arctally/cmd/internal/virtualbox"
 	"arctally/report/sheet"
 	"arctally/testdata/job/demo"
 )
@@ -28,9 +34,7 @@ func demoCommand() command {
 
 // demoOptions say how the demo is laid and where it is put.
 type demoOptions struct {
-	speed  float64
-	layers int
-	faults string
+	virtualbox.Options
 	record string
 	report string
 	keep   bool
@@ -38,18 +42,18 @@ type demoOptions struct {
 
 func demoAction(flags *flag.FlagSet) action {
 	var o demoOptions
-	flags.Float64Var(&o.speed, "speed", 120, "lay `SECONDS` of the repair in one second")
-	flags.IntVar(&o.layers, "layers", 2, "lay so many `LAYERS`")
-	flags.StringVar(&o.faults, "faults", defaultFaults, "let these `NAMES` go wrong, or none: "+strings.Join(faultNames(), ", "))
+	flags.Float64Var(&o.Speed, "speed", 120, "lay `SECONDS` of the repair in one second")
+	flags.IntVar(&o.Layers, "layers", 2, "lay so many `LAYERS`")
+	flags.StringVar(&o.Faults, "faults", virtualbox.DefaultFaults, "let these `NAMES` go wrong, or none: "+strings.Join(virtualbox.FaultNames(), ", "))
 	flags.StringVar(&o.record, "o", "", "record into `RECORD` and keep it; left out, into a temporary folder")
 	flags.StringVar(&o.report, "report", "", "write the weld record to `FILE.html`; left out, into a temporary folder")
 	flags.BoolVar(&o.keep, "keep", false, "keep the record in the temporary folder")
-	return func(ctx context.Context, screen *screen, _ []string) error {
-		p, err := planFrom(demo.Files, jobDocument)
+	return func(ctx context.Context, screen *terminal.Screen, _ []string) error {
+		p, err := jobfile.ReadIn(demo.Files, jobfile.Document)
 		if err != nil {
 			return err
 		}
-		box, err := boxFor(p, o)
+		box, err := virtualbox.New(p, o.Options)
 		if err != nil {
 			return err
 		}
@@ -72,7 +76,7 @@ func (o *demoOptions) place() (folder string, err error) {
 	}
 	o.keep = o.keep || o.record != ""
 	if o.record == "" {
-		o.record = filepath.Join(folder, "demo"+recordExtension)
+		o.record = filepath.Join(folder, "demo"+jobfile.RecordExtension)
 	}
 	if o.report == "" {
 		o.report = filepath.Join(folder, "demo.html")
@@ -90,26 +94,26 @@ func (o *demoOptions) tidy(folder string) error {
 
 // show lays the repair, records it through a serial port, and shows what the
 // record says.
-func (o *demoOptions) show(ctx context.Context, screen *screen, p *plan, box *sensorbox.Box) error {
-	s := session{plan: p, record: o.record, now: o.clock(screen.now)}
-	if _, err := s.lay(ctx, screen, box); err != nil {
+func (o *demoOptions) show(ctx context.Context, screen *terminal.Screen, p *jobfile.File, box *sensorbox.Box) error {
+	s := recording.Session{Job: p, Record: o.record, Now: o.Clock(screen.Now)}
+	if _, err := virtualbox.Lay(ctx, screen, &s, box); err != nil {
 		return err
 	}
 	ctx = context.WithoutCancel(ctx) // Ctrl-C ends the laying; what there is, is shown
-	return new(reviewFlags).judging(ctx, screen, o.record, func(r *review) error {
-		paper := r.sheet()
-		err := buffered(screen.out, func(w io.Writer) error {
-			return errors.Join(paper.PassTable(w, sheet.Metric), gapLine(w), paper.FindingTable(w, sheet.Metric))
+	return new(reviewFlags).judging(ctx, screen, o.record, func(r *review.Review) error {
+		s := r.Sheet()
+		err := files.Buffered(screen.Out, func(w io.Writer) error {
+			return errors.Join(text.Passes(w, s, sheet.Metric), gapLine(w), text.Findings(w, s, sheet.Metric))
 		})
 		if err != nil {
 			return err
 		}
-		if err := writeFile(o.report, r.writeHTML); err != nil {
+		if err := files.Write(o.report, func(w io.Writer) error { return paper.HTML(w, s, sheet.Metric) }); err != nil {
 			return err
 		}
-		screen.tell("the weld record is %s", o.report)
+		screen.Tell("the weld record is %s", o.report)
 		if o.keep {
-			screen.tell("the record is %s: arctally passes %s", o.record, o.record)
+			screen.Tell("the record is %s: arctally passes %s", o.record, o.record)
 		}
 		return nil
 	})
@@ -118,41 +122,4 @@ func (o *demoOptions) show(ctx context.Context, screen *screen, p *plan, box *se
 func gapLine(w io.Writer) error {
 	_, err := io.WriteString(w, "\n")
 	return err
-}
-
-// clock goes as fast as the box, from now on.
-func (o *demoOptions) clock(now func() time.Time) func() time.Time {
-	began := now()
-	return func() time.Time { return began.Add(time.Duration(o.speed * float64(now().Sub(began)))) }
-}
-
-// lay has a box lay its plan on a serial pair while the session records it. The
-// recording ends when the box has said its last and it has been read.
-func (s *session) lay(ctx context.Context, screen *screen, box *sensorbox.Box) (result laid, err error) {
-	name, err := box.Open()
-	if err != nil {
-		return result, err
-	}
-	s.sensor.Port, s.sensor.Link = name, "binary"
-	ctx, stop := context.WithCancel(ctx)
-	defer stop()
-	played := make(chan error, 1)
-	go func() {
-		defer stop()
-		var err error
-		result.truth, err = box.Play(ctx)
-		played <- err
-	}()
-	result.Result, err = s.run(ctx, screen)
-	stop()
-	if failed := <-played; failed != nil && !errors.Is(failed, context.Canceled) {
-		err = errors.Join(err, failed)
-	}
-	return result, errors.Join(err, box.Close())
-}
-
-// laid is what a session recorded of a virtual sensor box, and what was true.
-type laid struct {
-	analyze.Result
-	truth sensorbox.Truth
 }

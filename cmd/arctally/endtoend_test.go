@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"io"
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -18,48 +17,22 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/analyze/finding"
 	"arctally/analyze/pass"
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/jobfile/jobtest"
+	"arctally/cmd/internal/recording"
+	"arctally/cmd/internal/terminal"
+	"arctally/cmd/internal/virtualbox"
 	"arctally/report/sheet"
-	"arctally/testdata/job/demo"
 )
 
 // How close the recorded answer must come to the truth.
 const (
-	energyTolerance  = 1e-3           // of the energy of a pass
-	arcTimeTolerance = 2e-3           // s, for each arc interval
-	placeTolerance   = 3.0            // degrees
-	timeTolerance    = 1500_000_000   // ns, by which a finding may outlast its fault
-	threeTurns       = "length: 9 mm" // a layer, at the demo's pitch
-	fourTurns        = "length: 12 mm"
-	demoPattern      = "pattern: helix" // as the demo's job file has it
+	energyTolerance  = 1e-3         // of the energy of a pass
+	arcTimeTolerance = 2e-3         // s, for each arc interval
+	placeTolerance   = 3.0          // degrees
+	timeTolerance    = 1500_000_000 // ns, by which a finding may outlast its fault
 )
-
-// jobFolder writes the demo's job with some words of it changed, and returns
-// the job file.
-func jobFolder(t *testing.T, changes ...string) string {
-	t.Helper()
-	folder := t.TempDir()
-	require.NoError(t, os.CopyFS(folder, demo.Files))
-	file := filepath.Join(folder, jobDocument)
-	text, err := os.ReadFile(file)
-	require.NoError(t, err)
-	for k := 0; k < len(changes); k += 2 {
-		require.Contains(t, string(text), changes[k])
-		text = []byte(strings.Replace(string(text), changes[k], changes[k+1], 1))
-	}
-	require.NoError(t, os.WriteFile(file, text, 0o600))
-	return file
-}
-
-// shortJob is the demo's job in a short bore.
-func shortJob(t *testing.T, pattern, length string) string {
-	text, err := demo.Files.ReadFile(jobDocument)
-	require.NoError(t, err)
-	_, rest, found := strings.Cut(string(text), ", length: ")
-	require.True(t, found)
-	written, _, found := strings.Cut(rest, ",")
-	require.True(t, found)
-	return jobFolder(t, "length: "+written, length, demoPattern, "pattern: "+pattern)
-}
 
 // repair is one laid and recorded with the command, and read back with another.
 type repair struct {
@@ -73,9 +46,12 @@ type repair struct {
 // and pulls the plug when it has said everything.
 func recordRepair(t *testing.T, job string, faults []sensorbox.Fault) repair {
 	t.Helper()
-	p, err := loadPlan(job)
+	if testing.Short() {
+		t.Skip("it records a whole repair")
+	}
+	p, err := jobfile.Read(job)
 	require.NoError(t, err)
-	box, err := sensorbox.New(boxPlan(p, 2, faults))
+	box, err := sensorbox.New(virtualbox.Plan(p, 2, faults))
 	require.NoError(t, err)
 	name, err := box.Open()
 	require.NoError(t, err)
@@ -91,7 +67,7 @@ func recordRepair(t *testing.T, job string, faults []sensorbox.Fault) repair {
 	status := run(t.Context(), []string{"record", job, "--port", name, "-o", r.record, "--patience", "100ms"}, &printed, &printed)
 	require.NoError(t, <-played)
 	require.NoError(t, <-played)
-	require.Contains(t, []int{statusDone, statusFindings}, status, printed.String())
+	require.Contains(t, []int{explain.Done, explain.Open}, status, printed.String())
 	r.readBack(t, "passes", &r.passes)
 	r.readBack(t, "findings", &r.findings)
 	assert.Zero(t, run(t.Context(), []string{"verify", r.record}, io.Discard, &printed), printed.String())
@@ -102,7 +78,7 @@ func (r *repair) readBack(t *testing.T, command string, into any) {
 	t.Helper()
 	var printed, complaints bytes.Buffer
 	status := run(t.Context(), []string{command, r.record, "--json"}, &printed, &complaints)
-	require.Contains(t, []int{statusDone, statusFindings}, status, complaints.String())
+	require.Contains(t, []int{explain.Done, explain.Open}, status, complaints.String())
 	require.NoError(t, json.Unmarshal(printed.Bytes(), into))
 }
 
@@ -169,7 +145,7 @@ func (r *repair) belongs(f sheet.FindingRow) bool {
 func TestEndToEnd_Clean(t *testing.T) {
 	for _, pattern := range []string{"helix", "rings"} {
 		t.Run(pattern, func(t *testing.T) {
-			r := recordRepair(t, shortJob(t, pattern, threeTurns), nil)
+			r := recordRepair(t, jobtest.Short(t, pattern, jobtest.ThreeTurns), nil)
 			r.checkPasses(t)
 			assert.Empty(t, r.findings.Findings)
 		})
@@ -178,8 +154,8 @@ func TestEndToEnd_Clean(t *testing.T) {
 
 func TestEndToEnd_Faults(t *testing.T) {
 	const all = "arc-out,gas-loss,wire-slip,wrong-voltage,rotation-drift"
-	job := shortJob(t, "helix", fourTurns)
-	faults, err := chosenFaults(all, 2)
+	job := jobtest.Short(t, "helix", jobtest.FourTurns)
+	faults, err := virtualbox.Faults(all, 2)
 	require.NoError(t, err)
 	r := recordRepair(t, job, faults)
 	require.Len(t, r.truth.Faults, strings.Count(all, ",")+1)
@@ -188,7 +164,7 @@ func TestEndToEnd_Faults(t *testing.T) {
 }
 
 func TestEndToEnd_FaultsInRings(t *testing.T) {
-	job := shortJob(t, "rings", threeTurns)
+	job := jobtest.Short(t, "rings", jobtest.ThreeTurns)
 	r := recordRepair(t, job, []sensorbox.Fault{
 		{Kind: sensorbox.ArcOut, Pass: 2, Turn: 1, From: 200, Duration: 2},
 		{Kind: sensorbox.GasLoss, Pass: 3, Turn: 1, From: 150, Duration: 4},
@@ -202,23 +178,23 @@ func TestEndToEnd_FaultsInRings(t *testing.T) {
 // TestEndToEnd_LiveEqualsOffline compares to the bit what was judged while it
 // was recorded with what the record is judged to be.
 func TestEndToEnd_LiveEqualsOffline(t *testing.T) {
-	p, err := loadPlan(shortJob(t, "helix", threeTurns))
+	p, err := jobfile.Read(jobtest.Short(t, "helix", jobtest.ThreeTurns))
 	require.NoError(t, err)
-	faults, err := chosenFaults("arc-out,gas-loss,link-loss", 2)
+	faults, err := virtualbox.Faults("arc-out,gas-loss,link-loss", 2)
 	require.NoError(t, err)
-	box, err := sensorbox.New(boxPlan(p, 2, faults))
+	box, err := sensorbox.New(virtualbox.Plan(p, 2, faults))
 	require.NoError(t, err)
-	quiet := newScreen(io.Discard, io.Discard)
-	s := session{plan: p, record: filepath.Join(t.TempDir(), "live.arctally"), now: time.Now}
-	live, err := s.lay(t.Context(), quiet, box)
+	quiet := terminal.New(io.Discard, io.Discard)
+	s := recording.Session{Job: p, Record: filepath.Join(t.TempDir(), "live.arctally"), Now: time.Now}
+	live, err := virtualbox.Lay(t.Context(), quiet, &s, box)
 	require.NoError(t, err)
 	require.NotEmpty(t, live.Passes)
 	require.NotEmpty(t, live.Findings)
-	offline, err := openReview(t.Context(), quiet, s.record, "")
+	offline, err := openReview(t.Context(), quiet, s.Record, "")
 	require.NoError(t, err)
 	require.NoError(t, offline.Close())
-	assert.Equal(t, live.Result, offline.result)
-	assertSameBits(t, live.Passes, offline.result.Passes)
+	assert.Equal(t, live.Result, offline.Result)
+	assertSameBits(t, live.Passes, offline.Result.Passes)
 }
 
 // assertSameBits compares what equality of floats would let pass: signs of zero.
@@ -237,20 +213,23 @@ const midPass = 200
 
 // layPart lays a layer and records it into a file: part 0 is stopped with Ctrl-C
 // in the middle of the pass, a later part goes on in the record to its end.
-func layPart(t *testing.T, p *plan, file string, part int) laid {
+func layPart(t *testing.T, p *jobfile.File, file string, part int) virtualbox.Laid {
 	t.Helper()
-	box, err := sensorbox.New(boxPlan(p, 1, nil))
+	if testing.Short() {
+		t.Skip("it records a whole repair")
+	}
+	box, err := sensorbox.New(virtualbox.Plan(p, 1, nil))
 	require.NoError(t, err)
 	ctx, interrupt := context.WithCancel(t.Context())
 	defer interrupt()
 	reads := 0
-	s := session{plan: p, record: file, more: part > 0, now: func() time.Time {
+	s := recording.Session{Job: p, Record: file, More: part > 0, Now: func() time.Time {
 		if reads++; part == 0 && reads == midPass {
 			interrupt()
 		}
 		return time.Now()
 	}}
-	result, err := s.lay(ctx, newScreen(io.Discard, io.Discard), box)
+	result, err := virtualbox.Lay(ctx, terminal.New(io.Discard, io.Discard), &s, box)
 	require.NoError(t, err)
 	return result
 }
@@ -258,21 +237,21 @@ func layPart(t *testing.T, p *plan, file string, part int) laid {
 // TestEndToEnd_Resume stops a recording with Ctrl-C in the middle of a pass,
 // goes on with it, and wants both parts in the record.
 func TestEndToEnd_Resume(t *testing.T) {
-	job := shortJob(t, "helix", threeTurns)
-	p, err := loadPlan(job)
+	job := jobtest.Short(t, "helix", jobtest.ThreeTurns)
+	p, err := jobfile.Read(job)
 	require.NoError(t, err)
 	file := filepath.Join(t.TempDir(), "resumed.arctally")
-	quiet := newScreen(io.Discard, io.Discard)
-	var parts []laid
+	quiet := terminal.New(io.Discard, io.Discard)
+	var parts []virtualbox.Laid
 	for k := range 2 {
 		parts = append(parts, layPart(t, p, file, k))
 	}
 	offline, err := openReview(t.Context(), quiet, file, "")
 	require.NoError(t, err)
 	require.NoError(t, offline.Close())
-	assert.Equal(t, parts[1].Result, offline.result)
+	assert.Equal(t, parts[1].Result, offline.Result)
 	require.Len(t, parts[0].Passes, 1)
-	require.Len(t, offline.result.Passes, 2)
-	assert.Equal(t, parts[0].Passes[0], offline.result.Passes[0])
-	assert.Less(t, offline.result.Passes[0].ArcTime, offline.result.Passes[1].ArcTime/2, "the first part was not cut")
+	require.Len(t, offline.Result.Passes, 2)
+	assert.Equal(t, parts[0].Passes[0], offline.Result.Passes[0])
+	assert.Less(t, offline.Result.Passes[0].ArcTime, offline.Result.Passes[1].ArcTime/2, "the first part was not cut")
 }

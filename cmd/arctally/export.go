@@ -1,28 +1,19 @@
 package main
 
 import (
-	"bufio"
 	"context"
-	"errors"
 	"flag"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
 
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
 	"arctally/report/export"
 )
-
-// The formats of an export.
-const (
-	formatCSV          = "csv"
-	formatParquet      = "parquet"
-	formatJSON         = "json"
-	formatLineProtocol = "lineprotocol"
-)
-
-// tableSamples is the table that is not one of results.
-const tableSamples = "samples"
 
 func exportCommand() command {
 	return command{
@@ -36,33 +27,36 @@ func exportCommand() command {
 
 // exportFlags say what is written, and how.
 type exportFlags struct {
-	format, table, output string
-	slow, schema          bool
+	review.Form
+	output string
+	schema bool
 }
 
 func exportAction(flags *flag.FlagSet) action {
 	options, wanted := bindReview(flags), new(exportFlags)
-	flags.StringVar(&wanted.format, "format", formatCSV, "write `FORMAT`: csv, parquet, json or lineprotocol")
-	flags.StringVar(&wanted.table, "table", tableSamples, "csv and parquet: the `TABLE` that is written: samples, passes or findings")
+	flags.StringVar(&wanted.Format, "format", review.FormatCSV, "write `FORMAT`: csv, parquet, json or lineprotocol")
+	flags.StringVar(&wanted.Table, "table", review.TableSamples, "csv and parquet: the `TABLE` that is written: samples, passes or findings")
 	flags.StringVar(&wanted.output, "o", "", "write into `FILE`; left out, to the screen or a pipe")
-	flags.BoolVar(&wanted.slow, "slow", false, "csv and parquet: the slow channels and turn counts in place of voltage and current")
+	flags.BoolVar(&wanted.Slow, "slow", false, "csv and parquet: the slow channels and turn counts in place of voltage and current")
 	flags.BoolVar(&wanted.schema, "schema", false, "write what every field of --format json means, as JSON Schema; needs no record")
-	return func(ctx context.Context, screen *screen, operands []string) error {
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		if text := wanted.refused(operands); text != "" {
-			return &usageError{command: "export", text: text}
+			return &explain.MisuseError{Command: "export", Text: text}
 		}
 		if wanted.schema {
 			return wanted.write(screen, func(w io.Writer) error { _, err := w.Write(export.Schema()); return err })
 		}
-		return options.with(ctx, screen, operands[0], func(r *review) error {
-			return wanted.write(screen, func(w io.Writer) error { return r.export(ctx, screen, w, wanted) })
+		return options.with(ctx, screen, operands[0], func(r *review.Review) error {
+			bar := screen.Progress("exporting " + r.File)
+			defer bar.Clear()
+			return wanted.write(screen, func(w io.Writer) error { return r.Export(ctx, w, wanted.Form, bar.Show) })
 		})
 	}
 }
 
 // refused says why a command line cannot be carried out, nothing where it can.
 func (f *exportFlags) refused(operands []string) string {
-	typed := f.format == formatCSV || f.format == formatParquet
+	typed := f.Format == review.FormatCSV || f.Format == review.FormatParquet
 	switch {
 	case f.schema && len(operands) > 0:
 		return "the schema is that of every record: leave " + operands[0] + " out"
@@ -70,15 +64,15 @@ func (f *exportFlags) refused(operands []string) string {
 		return ""
 	case len(operands) == 0:
 		return "export takes RECORD, but got no operand"
-	case !slices.Contains([]string{formatCSV, formatParquet, formatJSON, formatLineProtocol}, f.format):
-		return "there is no format " + f.format
-	case !slices.Contains([]string{tableSamples, string(export.Passes), string(export.Findings)}, f.table):
-		return "there is no table " + f.table
-	case !typed && f.table != tableSamples:
-		return fmt.Sprintf("%s has all tables in it: --table is for csv and parquet", f.format)
-	case f.slow && (!typed || f.table != tableSamples):
+	case !slices.Contains([]string{review.FormatCSV, review.FormatParquet, review.FormatJSON, review.FormatLineProtocol}, f.Format):
+		return "there is no format " + f.Format
+	case !slices.Contains([]string{review.TableSamples, string(export.Passes), string(export.Findings)}, f.Table):
+		return "there is no table " + f.Table
+	case !typed && f.Table != review.TableSamples:
+		return fmt.Sprintf("%s has all tables in it: --table is for csv and parquet", f.Format)
+	case f.Slow && (!typed || f.Table != review.TableSamples):
 		return "--slow is for the samples, as csv or parquet"
-	case f.format == formatParquet && f.output == "":
+	case f.Format == review.FormatParquet && f.output == "":
 		return "parquet is no text, and is read from its end: name the file with -o " + f.suggestion(operands[0])
 	default:
 		return ""
@@ -87,59 +81,12 @@ func (f *exportFlags) refused(operands []string) string {
 
 // suggestion is the name of a file that could be written.
 func (f *exportFlags) suggestion(record string) string {
-	return strings.Join([]string{stem(record), f.table, formatParquet}, ".")
+	return strings.Join([]string{files.Stem(record), f.Table, review.FormatParquet}, ".")
 }
 
-func (f *exportFlags) write(screen *screen, write func(io.Writer) error) error {
+func (f *exportFlags) write(screen *terminal.Screen, write func(io.Writer) error) error {
 	if f.output != "" {
-		return writeFile(f.output, write)
+		return files.Write(f.output, write)
 	}
-	return buffered(screen.out, write)
-}
-
-func (r *review) export(ctx context.Context, screen *screen, w io.Writer, f *exportFlags) error {
-	bar := screen.progress("exporting " + r.file)
-	defer bar.clear()
-	samples := export.Samples{Parts: r.parts(ctx, bar.show), Calibrations: r.calibration, WallTime: r.WallTime}
-	switch {
-	case f.format == formatLineProtocol:
-		return export.LineProtocol(w, samples, r.sheet())
-	case f.format == formatJSON:
-		return r.writeJSON(w)
-	case f.format == formatParquet:
-		return r.writeParquet(w, samples, f)
-	case f.table != tableSamples:
-		return export.TableCSV(w, export.Table(f.table), r.sheet())
-	case f.slow:
-		return export.SlowCSV(w, samples)
-	default:
-		return export.CSV(w, samples)
-	}
-}
-
-func (r *review) writeParquet(w io.Writer, samples export.Samples, f *exportFlags) error {
-	job := export.Job{Sheet: r.sheet(), Sources: r.sources}
-	switch {
-	case f.table != tableSamples:
-		return export.TableParquet(w, export.Table(f.table), job)
-	case f.slow:
-		return export.SlowParquet(w, samples, job)
-	default:
-		return export.Parquet(w, samples, job)
-	}
-}
-
-// writeJSON writes the results, what the sources said of themselves and the events.
-func (r *review) writeJSON(w io.Writer) error {
-	events, err := r.Events()
-	if err != nil {
-		return err
-	}
-	return export.JSON(w, export.Job{Sheet: r.sheet(), Sources: r.sources, Events: events, WallTime: r.WallTime})
-}
-
-// buffered writes to w in large pieces.
-func buffered(w io.Writer, write func(io.Writer) error) error {
-	b := bufio.NewWriter(w)
-	return errors.Join(write(b), b.Flush())
+	return files.Buffered(screen.Out, write)
 }

@@ -10,6 +10,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/jobfile/jobtest"
+	"arctally/cmd/internal/review"
 	"arctally/report/export"
 	"arctally/report/export/schematest"
 )
@@ -20,13 +23,16 @@ func importKeyway(t *testing.T) (record string) {
 	record = filepath.Join(t.TempDir(), "keyway.arctally")
 	job := filepath.Join(keyway, "job.yaml")
 	status := run(t.Context(), []string{"import", filepath.Join(keyway, "capture.csv"), "--job", job, "-o", record}, io.Discard, io.Discard)
-	require.Equal(t, statusFindings, status)
+	require.Equal(t, explain.Open, status)
 	return record
 }
 
 // TestExportKeepsItsSchema holds real records against the schema: one with all that
 // people can put into it, and one whose source tells shorts from arc.
 func TestExportKeepsItsSchema(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it imports a whole job")
+	}
 	typed := importKeyway(t)
 	for _, args := range [][]string{
 		{"note", typed, "--temperature", "180degC", "--by", "Operator 1"},
@@ -40,7 +46,7 @@ func TestExportKeepsItsSchema(t *testing.T) {
 		var complaints bytes.Buffer
 		require.Zero(t, run(t.Context(), args, io.Discard, &complaints), complaints.String())
 	}
-	sampled := recordRepair(t, shortJob(t, "helix", "length: 3 mm"), nil).record
+	sampled := recordRepair(t, jobtest.Short(t, "helix", jobtest.OneTurn), nil).record
 	for record, parts := range map[string][]string{
 		typed:   {`"typed_in": [`, `"checks": [`, `"disposition": {`, `"machining": [`},
 		sampled: {`"shorts_over_1ms": `, `"channels": [`},
@@ -70,19 +76,18 @@ func BenchmarkExportRecord(b *testing.B) {
 	p := benchPlan(b)
 	file := filepath.Join(b.TempDir(), "bench.arctally")
 	rows := recordAndJudge(b, p, bytes.NewReader(benchBytes(b, p, shortLayer)), file)
-	r, err := judgeRecord(b.Context(), file, "", func(float64) {})
+	r, err := review.Judge(b.Context(), file, "", func(float64) {})
 	if err != nil {
 		b.Fatal(err)
 	}
 	defer func() { _ = r.Close() }()
-	screen := newScreen(io.Discard, io.Discard)
 	took := map[string]time.Duration{}
 	size := map[string]int64{}
 	for b.Loop() {
-		for _, format := range []string{formatCSV, formatParquet} {
+		for _, format := range []string{review.FormatCSV, review.FormatParquet} {
 			begun := processorTime(b)
 			out := new(countWriter)
-			if err := r.export(b.Context(), screen, out, &exportFlags{format: format, table: tableSamples}); err != nil {
+			if err := r.Export(b.Context(), out, review.Form{Format: format, Table: review.TableSamples}, func(float64) {}); err != nil {
 				b.Fatal(err)
 			}
 			took[format] += processorTime(b) - begun
@@ -90,9 +95,9 @@ func BenchmarkExportRecord(b *testing.B) {
 		}
 	}
 	all := float64(rows) * float64(b.N)
-	for _, format := range []string{formatCSV, formatParquet} {
+	for _, format := range []string{review.FormatCSV, review.FormatParquet} {
 		b.ReportMetric(all/took[format].Seconds()/1e6, format+"-Mrows/s")
 		b.ReportMetric(float64(size[format])/float64(2*rows), format+"-bytes/value")
 	}
-	b.ReportMetric(took[formatCSV].Seconds()/took[formatParquet].Seconds(), "parquet/csv-speed")
+	b.ReportMetric(took[review.FormatCSV].Seconds()/took[review.FormatParquet].Seconds(), "parquet/csv-speed")
 }

@@ -5,7 +5,9 @@ import (
 	"flag"
 	"io"
 
-	"arctally/report/sheet"
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
+	"arctally/report/text"
 )
 
 func findingsCommand() command {
@@ -23,18 +25,13 @@ func findingsAction(flags *flag.FlagSet) action {
 	options := bindReview(flags)
 	options.bindUnits(flags)
 	asJSON := flags.Bool("json", false, "write JSON for programs, in full precision")
-	return func(ctx context.Context, screen *screen, operands []string) error {
-		return options.judging(ctx, screen, operands[0], func(r *review) error {
-			write := r.sheet().FindingsJSON
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
+		return options.judging(ctx, screen, operands[0], func(r *review.Review) error {
+			write := r.Sheet().FindingsJSON
 			if !*asJSON {
-				write = tableWriter(r.sheet().FindingTable, options.units())
+				write = func(w io.Writer) error { return text.Findings(w, r.Sheet(), options.units()) }
 			}
-			return write(screen.out)
+			return write(screen.Out)
 		})
 	}
-}
-
-// tableWriter fixes the units of a table.
-func tableWriter(table func(io.Writer, sheet.Units) error, u sheet.Units) func(io.Writer) error {
-	return func(w io.Writer) error { return table(w, u) }
 }

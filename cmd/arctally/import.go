@@ -2,16 +2,14 @@ package main
 
 import (
 	"context"
-	"errors"
 	"flag"
-	"fmt"
-	"os"
-	"time"
 
 	"arctally/acquire/capture"
-	"arctally/acquire/clock"
 	"arctally/acquire/quantity"
-	"arctally/acquire/record"
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/recording"
+	"arctally/cmd/internal/terminal"
 )
 
 func importCommand() command {
@@ -40,104 +38,26 @@ func importAction(flags *flag.FlagSet) action {
 		o.Rate, err = quantity.Parse[quantity.Hertz](text)
 		return err
 	})
-	return func(ctx context.Context, screen *screen, operands []string) error {
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		if *jobFile == "" {
-			return &usageError{command: "import", text: "no job file: a capture is judged by the job that it belongs to, --job JOB.yaml"}
+			return &explain.MisuseError{Command: "import", Text: "no job file: a capture is judged by the job that it belongs to, --job JOB.yaml"}
 		}
-		p, err := loadPlan(*jobFile)
+		p, err := jobfile.Read(*jobFile)
 		if err != nil {
 			return err
 		}
 		file := *output
 		if file == "" {
-			file = recordName(operands[0], "")
+			file = jobfile.RecordName(operands[0], "")
 		}
-		if err := importCapture(ctx, screen, operands[0], o, p, file); err != nil {
+		if err := recording.Import(ctx, screen, operands[0], o, p, file); err != nil {
 			return err
 		}
 		return passes(ctx, screen, file)
 	}
 }
 
-// importCapture makes the record; a capture that cannot be read leaves none.
-func importCapture(ctx context.Context, screen *screen, name string, o capture.Options, p *plan, file string) (err error) {
-	source, err := os.Open(name)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, source.Close()) }()
-	info, err := source.Stat()
-	if err != nil {
-		return err
-	}
-	writer, err := createRecord(file, p, screen.now())
-	if err != nil {
-		return err
-	}
-	bar := screen.progress("importing " + name)
-	defer bar.clear()
-	in := &interruptible{File: source, ctx: ctx}
-	summary, err := capture.Import(in, info.Size(), name, o, writer, func(done, total int64) { bar.show(float64(done) / float64(total)) })
-	if err == nil {
-		err = dateRecord(writer, summary)
-	}
-	if err != nil {
-		return errors.Join(err, discard(writer, file))
-	}
-	bar.clear()
-	screen.tell("%s", importLine(summary))
-	return writer.Close()
-}
-
-// interruptible is a file whose reading ends with a context.
-type interruptible struct {
-	*os.File
-	ctx context.Context
-}
-
-// ReadAt implements io.ReaderAt.
-func (f *interruptible) ReadAt(p []byte, offset int64) (int, error) {
-	if err := f.ctx.Err(); err != nil {
-		return 0, err
-	}
-	return f.File.ReadAt(p, offset)
-}
-
-// dateRecord tells the record that ticks are Unix time, where they are.
-func dateRecord(writer *record.Writer, s capture.Summary) error {
-	if !s.Dated {
-		return nil
-	}
-	for epoch := range s.Epochs {
-		at := time.Unix(0, s.First)
-		if err := writer.Clock(clock.Fit{Epoch: epoch, Tick: s.First, Wall: at, Slope: 1}); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// importLine says what became of the rows.
-func importLine(s capture.Summary) string {
-	line := fmt.Sprintf("rows: %d, samples: %d, %s", s.Rows, s.Samples, s.Basis)
-	for _, odd := range []struct {
-		count int64
-		what  string
-	}{
-		{s.Unreadable, "unreadable rows"},
-		{s.NoValue, "rows without a value"},
-		{s.Backward, "steps back in time"},
-		{s.Repeated, "repeated times"},
-		{s.Gaps, "gaps"},
-	} {
-		if odd.count > 0 {
-			line += fmt.Sprintf(", %s: %d", odd.what, odd.count)
-		}
-	}
-	return line
-}
-
 // passes shows the pass table of a record.
-func passes(ctx context.Context, screen *screen, file string) error {
+func passes(ctx context.Context, screen *terminal.Screen, file string) error {
 	return passesCommand().do(ctx, screen, []string{file})
 }

@@ -9,6 +9,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/jobfile"
 )
 
 var update = flag.Bool("update", false, "write what the commands print in place of what they should")
@@ -22,8 +25,8 @@ func TestJobs(t *testing.T) {
 	for _, capture := range captures {
 		folder := filepath.Dir(capture)
 		t.Run(filepath.Base(folder), func(t *testing.T) {
-			record := filepath.Join(t.TempDir(), filepath.Base(folder)+recordExtension)
-			printed(t, "import", capture, "--job", filepath.Join(folder, jobDocument), "-o", record)
+			record := filepath.Join(t.TempDir(), filepath.Base(folder)+jobfile.RecordExtension)
+			printed(t, "import", capture, "--job", filepath.Join(folder, jobfile.Document), "-o", record)
 			for file, args := range map[string][]string{
 				"passes.txt":    {"passes", record},
 				"passes.json":   {"passes", record, "--json"},
@@ -42,7 +45,7 @@ func printed(t *testing.T, args ...string) []byte {
 	t.Helper()
 	var out, complaints bytes.Buffer
 	status := run(t.Context(), args, &out, &complaints)
-	require.Contains(t, []int{statusDone, statusFindings}, status, complaints.String())
+	require.Contains(t, []int{explain.Done, explain.Open}, status, complaints.String())
 	return out.Bytes()
 }
 

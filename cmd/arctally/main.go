@@ -15,6 +15,8 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+
+	"arctally/cmd/internal/terminal"
 )
 
 func main() {
@@ -25,6 +27,6 @@ func main() {
 
 // run is the program: it carries out args and returns the exit status.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	screen := newScreen(stdout, stderr)
-	return screen.report(dispatch(ctx, screen, args))
+	screen := terminal.New(stdout, stderr)
+	return screen.Report(dispatch(ctx, screen, args))
 }

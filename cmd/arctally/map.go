@@ -10,7 +10,11 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
+	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func mapCommand() command {
@@ -32,13 +36,13 @@ func mapAction(flags *flag.FlagSet) action {
 	flags.Var(&eccentricity, "eccentricity", "allow for a boring axis that stands `LENGTH` off the axis of the bore")
 	asJSON := flags.Bool("json", false, `write JSON for programs: cells row by row with energy_j, arc_time_s, path_mm, arc_energy_kj_per_mm,
         heat_input_kj_per_mm, volume_mm3, height_mm, stock_mm, findings; what lies in no cell is "beyond"; the answer is "clean_up"`)
-	return func(ctx context.Context, screen *screen, operands []string) error {
-		return options.with(ctx, screen, operands[0], func(r *review) error {
-			return buffered(screen.out, func(w io.Writer) error {
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
+		return options.with(ctx, screen, operands[0], func(r *review.Review) error {
+			return files.Buffered(screen.Out, func(w io.Writer) error {
 				if *asJSON {
-					return r.sheet().MapJSON(w, quantity.Metres(eccentricity))
+					return r.Sheet().MapJSON(w, quantity.Metres(eccentricity))
 				}
-				return r.sheet().MapTable(w, of.layer(), options.units(), quantity.Metres(eccentricity))
+				return text.Map(w, r.Sheet(), of.layer(), options.units(), quantity.Metres(eccentricity))
 			})
 		})
 	}

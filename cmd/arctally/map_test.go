@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/sensorbox"
+	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/report/sheet"
 )
 
@@ -46,7 +47,7 @@ func (r *repair) checkConserved(t *testing.T, m sheet.MapObject) {
 // TestEndToEnd_MapOfACleanHelix wants the layer as thick everywhere as the wire
 // that the box really fed makes it, but where the run begins and ends.
 func TestEndToEnd_MapOfACleanHelix(t *testing.T) {
-	r := recordRepair(t, shortJob(t, "helix", fourTurns), nil)
+	r := recordRepair(t, jobtest.Short(t, "helix", jobtest.FourTurns), nil)
 	m := r.unrolled(t)
 	r.checkConserved(t, m)
 	wire := 0.0
@@ -81,7 +82,7 @@ func TestEndToEnd_MapShowsHoles(t *testing.T) {
 		{"rings", sensorbox.Fault{Kind: sensorbox.ArcOut, Pass: 3, Turn: 1, From: 200, Duration: 2}},
 	} {
 		t.Run(c.pattern, func(t *testing.T) {
-			r := recordRepair(t, shortJob(t, c.pattern, fourTurns), []sensorbox.Fault{c.fault})
+			r := recordRepair(t, jobtest.Short(t, c.pattern, jobtest.FourTurns), []sensorbox.Fault{c.fault})
 			require.Len(t, r.truth.Faults, 1)
 			m, truth := r.unrolled(t), r.truth.Faults[0]
 			r.checkConserved(t, m)

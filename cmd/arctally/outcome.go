@@ -3,51 +3,27 @@ package main
 import (
 	"fmt"
 
-	"arctally/acquire/quantity"
 	"arctally/analyze"
-	"arctally/analyze/pass"
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
 )
 
-// passLine is one pass in one line, for the moment at which it ends.
-func passLine(p *pass.Pass) string {
-	line := fmt.Sprintf("pass %d", p.Number)
-	if p.Layer > 0 {
-		line += fmt.Sprintf(", layer %d", p.Layer)
-	}
-	line += ": " + quantity.Text(p.ArcTime, "s", 1) + " of arc"
-	if p.VoltageMean != nil && p.CurrentMean != nil {
-		line += ", " + quantity.Text(*p.VoltageMean, "V", 1) + ", " + quantity.Text(*p.CurrentMean, "A", 0)
-	}
-	if p.Course.State == pass.Interrupted {
-		line += fmt.Sprintf(", stopped after %.2f of %.2f turns", p.Course.Turned, p.Course.Planned)
-	}
-	if p.HeatInput != nil {
-		line += ", heat input " + quantity.Text(*p.HeatInput, "kJ/mm", 3)
-	}
-	if p.Verdict != "" {
-		line += ", " + string(p.Verdict)
-	}
-	if p.Findings > 0 {
-		line += fmt.Sprintf(", %d to inspect", p.Findings)
-	}
-	return line
-}
-
 // finished ends a recording or an import: it says what there is, and where to read on.
-func (s *screen) finished(file string, result analyze.Result) error {
-	err := s.print(fmt.Sprintf("%s: passes: %d, findings: %d, warnings: %d\n", file, len(result.Passes), len(result.Findings), len(result.Warnings)))
+func finished(s *terminal.Screen, file string, result analyze.Result) error {
+	err := s.Print(fmt.Sprintf("%s: passes: %d, findings: %d, warnings: %d\n", file, len(result.Passes), len(result.Findings), len(result.Warnings)))
 	open := 0
 	if err == nil {
-		open, err = openFindings(file, result.Findings)
+		open, err = review.OpenFindings(file, result.Findings)
 	}
 	switch {
 	case err != nil:
 		return err
 	case open > 0:
-		s.tell("hint: arctally findings %s", file)
-		return errFindingsOpen
+		s.Tell("hint: arctally findings %s", file)
+		return explain.ErrFindingsOpen
 	default:
-		s.tell("hint: arctally passes %s", file)
+		s.Tell("hint: arctally passes %s", file)
 		return nil
 	}
 }

@@ -3,6 +3,11 @@ package main
 import (
 	"context"
 	"flag"
+	"io"
+
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
+	"arctally/report/text"
 )
 
 func passesCommand() command {
@@ -20,13 +25,13 @@ func passesAction(flags *flag.FlagSet) action {
 	options := bindReview(flags)
 	options.bindUnits(flags)
 	asJSON := flags.Bool("json", false, "write JSON for programs, in full precision")
-	return func(ctx context.Context, screen *screen, operands []string) error {
-		return options.judging(ctx, screen, operands[0], func(r *review) error {
-			write := r.sheet().PassesJSON
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
+		return options.judging(ctx, screen, operands[0], func(r *review.Review) error {
+			write := r.Sheet().PassesJSON
 			if !*asJSON {
-				write = tableWriter(r.sheet().PassTable, options.units())
+				write = func(w io.Writer) error { return text.Passes(w, r.Sheet(), options.units()) }
 			}
-			return write(screen.out)
+			return write(screen.Out)
 		})
 	}
 }

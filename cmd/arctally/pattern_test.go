@@ -10,14 +10,15 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/analyze/finding"
 	"arctally/analyze/pass"
+	"arctally/cmd/internal/jobfile/jobtest"
 )
 
 // segmentJob is the demo's job in a short bore, laid in strokes that begin where
 // the keyway ends.
 func segmentJob(t *testing.T, pattern, length string, changes ...string) string {
 	t.Helper()
-	return jobFolder(t, append([]string{
-		demoPattern, "pattern: " + pattern, "length: 60 mm", length, "start_angle: 0 deg", "start_angle: 116 deg",
+	return jobtest.Folder(t, append([]string{
+		jobtest.DemoPattern, "pattern: " + pattern, "length: 60 mm", length, "start_angle: 0 deg", "start_angle: 116 deg",
 	}, changes...)...)
 }
 
@@ -48,7 +49,7 @@ func (r *repair) checkCourses(t *testing.T) {
 func TestEndToEnd_Strokes(t *testing.T) {
 	for _, pattern := range []string{"segment-reversing", "segment-one-way"} {
 		t.Run(pattern, func(t *testing.T) {
-			r := recordRepair(t, segmentJob(t, pattern, threeTurns), nil)
+			r := recordRepair(t, segmentJob(t, pattern, jobtest.ThreeTurns), nil)
 			require.Len(t, r.truth.Passes, 6)
 			r.checkPasses(t)
 			r.checkCourses(t)
@@ -73,7 +74,7 @@ func TestEndToEnd_StrokesInTwoSegments(t *testing.T) {
 }
 
 func TestEndToEnd_FaultsInStrokes(t *testing.T) {
-	r := recordRepair(t, segmentJob(t, "segment-reversing", threeTurns), []sensorbox.Fault{
+	r := recordRepair(t, segmentJob(t, "segment-reversing", jobtest.ThreeTurns), []sensorbox.Fault{
 		{Kind: sensorbox.ArcOut, Pass: 2, Turn: 1, From: 200, Duration: 2},
 		{Kind: sensorbox.GasLoss, Pass: 3, Turn: 1, From: 150, Duration: 4},
 		{Kind: sensorbox.WireSlip, Pass: 6, Turn: 1, From: 250, Duration: 4},
@@ -85,8 +86,8 @@ func TestEndToEnd_FaultsInStrokes(t *testing.T) {
 
 func TestEndToEnd_Interruptions(t *testing.T) {
 	for pattern, job := range map[string]string{
-		"helix": shortJob(t, "helix", fourTurns), "rings": shortJob(t, "rings", threeTurns),
-		"segment-reversing": segmentJob(t, "segment-reversing", threeTurns),
+		"helix": jobtest.Short(t, "helix", jobtest.FourTurns), "rings": jobtest.Short(t, "rings", jobtest.ThreeTurns),
+		"segment-reversing": segmentJob(t, "segment-reversing", jobtest.ThreeTurns),
 	} {
 		t.Run(pattern, func(t *testing.T) {
 			r := recordRepair(t, job, []sensorbox.Fault{{Kind: sensorbox.Interruption, Pass: 1, Turn: 1, From: 250, Duration: 20}})

@@ -7,7 +7,10 @@ import (
 
 	"arctally/acquire/quantity"
 	planning "arctally/analyze/plan"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/terminal"
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func planCommand() command {
@@ -32,20 +35,20 @@ func planAction(flags *flag.FlagSet) action {
 	})
 	bindLength(flags, &options.LeastAllowance, "allowance", "the least `LENGTH` to leave for machining on a side, usually 1.5mm")
 	bindLength(flags, &options.BeadWidth, "bead-width", "the `LENGTH` across a bead, measured on a test piece: 6.5mm")
-	return func(_ context.Context, screen *screen, operands []string) error {
-		loaded, err := loadPlan(operands[0])
+	return func(_ context.Context, screen *terminal.Screen, operands []string) error {
+		loaded, err := jobfile.Read(operands[0])
 		if err != nil {
 			return err
 		}
-		made, err := planning.Make(loaded.job, options)
+		made, err := planning.Make(loaded.Job, options)
 		if err != nil {
 			return fmt.Errorf("%s: %w", operands[0], err)
 		}
-		s := sheet.NewPlan(loaded.job, made)
+		s := sheet.NewPlan(loaded.Job, made)
 		if *asJSON {
-			return s.JSON(screen.out)
+			return s.JSON(screen.Out)
 		}
-		return s.Table(screen.out, units.units())
+		return text.Plan(screen.Out, s, units.units())
 	}
 }
 

@@ -2,15 +2,14 @@ package main
 
 import (
 	"context"
-	"errors"
 	"flag"
 
+	"arctally/cmd/internal/explain"
+	"arctally/report/text"
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
 	"arctally/report/sheet"
 )
-
-// errNotProved is how prove says that it is done, and that the record does not
-// prove every pass.
-var errNotProved = errors.New("not every pass is proved")
 
 func proveCommand() command {
 	return command{
@@ -27,18 +26,18 @@ func proveAction(flags *flag.FlagSet) action {
 	options := bindReview(flags)
 	asJSON := flags.Bool("json", false, "write JSON for programs, in full precision")
 	simulate := flags.Bool("monte-carlo", false, "check each uncertainty by simulation (JCGM 101)")
-	return func(ctx context.Context, screen *screen, operands []string) error {
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		proved := false
-		err := options.with(ctx, screen, operands[0], func(r *review) error {
-			s := r.sheet()
+		err := options.with(ctx, screen, operands[0], func(r *review.Review) error {
+			s := r.Sheet()
 			proved = s.Proved()
 			if *asJSON {
-				return s.ProofJSON(screen.out, sheet.Simulation(*simulate))
+				return s.ProofJSON(screen.Out, sheet.Simulation(*simulate))
 			}
-			return s.ProofText(screen.out, sheet.Simulation(*simulate))
+			return text.Proof(screen.Out, s, sheet.Simulation(*simulate))
 		})
 		if err == nil && !proved {
-			return errNotProved
+			return explain.ErrNotProved
 		}
 		return err
 	}

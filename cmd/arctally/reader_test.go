@@ -14,6 +14,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"arctally/cmd/internal/jobfile/jobtest"
 )
 
 // reader is where a program lies that reads the exports and shares no code with ours.
@@ -139,10 +141,13 @@ func exportAll(t *testing.T, record string) exported {
 // TestOtherReader has another program read what was exported of a capture with an
 // arc flag and gaps, and of a recording without a flag.
 func TestOtherReader(t *testing.T) {
+	if testing.Short() {
+		t.Skip("another program reads whole exports")
+	}
 	otherReader(t)
 	for name, test := range map[string]struct{ record, arc string }{
 		"flag":    {importKeyway(t), "arc = 1"},
-		"no flag": {recordRepair(t, shortJob(t, "helix", "length: 3 mm"), nil).record, "current_a >= 15"}, // thresholds of the procedure's defaults
+		"no flag": {recordRepair(t, jobtest.Short(t, "helix", "length: 3 mm"), nil).record, "current_a >= 15"}, // thresholds of the procedure's defaults
 	} {
 		t.Run(name, func(t *testing.T) {
 			e := exportAll(t, test.record)

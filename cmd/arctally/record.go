@@ -5,7 +5,9 @@ import (
 	"flag"
 	"time"
 
-	"arctally/acquire/port"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/recording"
+	"arctally/cmd/internal/terminal"
 )
 
 func recordCommand() command {
@@ -25,35 +27,30 @@ func recordAction(flags *flag.FlagSet) action {
 	length := flags.Duration("for", 0, "end after this `DURATION`; left out, Ctrl-C ends")
 	more := flags.Bool("append", false, "go on in a record that exists, after a stop or a crash")
 	patience := flags.Duration("patience", 5*time.Minute, "end when the port has been unplugged for this `DURATION`")
-	return func(ctx context.Context, screen *screen, operands []string) error {
-		p, err := loadPlan(operands[0])
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
+		p, err := jobfile.Read(operands[0])
 		if err != nil {
 			return err
 		}
-		s := session{plan: p, record: *output, more: *more, patience: *patience, now: screen.now}
-		if s.record == "" {
-			s.record = recordName(operands[0], "-"+screen.now().Format(time.DateOnly))
+		s := recording.Session{Job: p, Record: *output, More: *more, Patience: *patience, Now: screen.Now}
+		if s.Record == "" {
+			s.Record = jobfile.RecordName(operands[0], "-"+screen.Now().Format(time.DateOnly))
 		}
-		if s.sensor, err = sensorOf(p, operands[0], *name); err != nil {
+		if s.Sensor, err = p.Sensor(operands[0], *name); err != nil {
 			return err
 		}
-		if len(p.job.Sensors) > 1 {
-			screen.tell("warning: the job has %d sensors; %s alone is recorded", len(p.job.Sensors), s.sensor.Port)
+		if len(p.Job.Sensors) > 1 {
+			screen.Tell("warning: the job has %d sensors; %s alone is recorded", len(p.Job.Sensors), s.Sensor.Port)
 		}
 		if *length > 0 {
 			var stop context.CancelFunc
 			ctx, stop = context.WithTimeout(ctx, *length)
 			defer stop()
 		}
-		result, err := s.run(ctx, screen)
+		result, err := s.Run(ctx, screen)
 		if err != nil {
 			return err
 		}
-		return screen.finished(s.record, result)
+		return finished(screen, s.Record, result)
 	}
-}
-
-// portOf is the port configuration of the session's sensor.
-func (s *session) portOf() port.Config {
-	return port.Config{Name: s.sensor.Port, Baud: s.sensor.Baud}
 }

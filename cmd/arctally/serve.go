@@ -2,25 +2,18 @@ package main
 
 import (
 	"context"
-	"errors"
 	"flag"
-	"fmt"
-	"io/fs"
-	"log/slog"
 	"net"
-	"net/http"
-	"path"
 	"strings"
-	"time"
 
-	"arctally/report/page"
-	"arctally/testdata/job/demo"
+	"arctally/cmd/internal/terminal"
+	"arctally/cmd/internal/virtualbox"
+	"arctally/cmd/internal/workshop"
 )
 
 const (
 	defaultListen = "127.0.0.1:8470"
 	demoSpeed     = 10
-	shutdownTime  = 5 * time.Second // for answers that are under way
 )
 
 func serveCommand() command {
@@ -36,156 +29,26 @@ func serveCommand() command {
 	}
 }
 
-// serveOptions are the flags of serve.
-type serveOptions struct {
-	listen string
-	hosts  []string
-	demo   bool
-	box    demoOptions
-}
-
 func serveAction(flags *flag.FlagSet) action {
-	var o serveOptions
-	flags.StringVar(&o.listen, "listen", defaultListen, "serve the pages at `ADDRESS`; a tablet needs :8470")
+	var o workshop.Options
+	var box virtualbox.Options
+	flags.StringVar(&o.Listen, "listen", defaultListen, "serve the pages at `ADDRESS`; a tablet needs :8470")
 	flags.Func("host", "answer also when this machine is called `NAME`; may stand again", func(name string) error {
-		o.hosts = append(o.hosts, name)
+		o.Hosts = append(o.Hosts, name)
 		return nil
 	})
-	flags.BoolVar(&o.demo, "demo", false, "a virtual sensor box stands in for a real one; an empty folder gets a job to lay")
-	flags.Float64Var(&o.box.speed, "speed", demoSpeed, "with --demo: lay `SECONDS` of the repair in one second")
-	flags.IntVar(&o.box.layers, "layers", plannedLayers, "with --demo: lay so many `LAYERS`; left out, as many as the plan of the job says")
-	flags.StringVar(&o.box.faults, "faults", defaultFaults, "with --demo: let these `NAMES` go wrong, or none: "+strings.Join(faultNames(), ", "))
-	return func(ctx context.Context, screen *screen, operands []string) error {
+	demo := flags.Bool("demo", false, "a virtual sensor box stands in for a real one; an empty folder gets a job to lay")
+	flags.Float64Var(&box.Speed, "speed", demoSpeed, "with --demo: lay `SECONDS` of the repair in one second")
+	flags.IntVar(&box.Layers, "layers", virtualbox.PlannedLayers, "with --demo: lay so many `LAYERS`; left out, as many as the plan of the job says")
+	flags.StringVar(&box.Faults, "faults", virtualbox.DefaultFaults, "with --demo: let these `NAMES` go wrong, or none: "+strings.Join(virtualbox.FaultNames(), ", "))
+	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		name := "."
 		if len(operands) > 0 {
 			name = operands[0]
 		}
-		return o.serve(ctx, screen, name, func(net.Addr) {})
-	}
-}
-
-// serve serves a folder until ctx ends; ready hears where.
-func (o *serveOptions) serve(ctx context.Context, screen *screen, name string, ready func(net.Addr)) (err error) {
-	folder, err := openFolder(name)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, folder.close()) }()
-	var box *demoOptions
-	if o.demo {
-		if box, err = &o.box, o.prepareDemo(folder); err != nil {
-			return err
+		if *demo {
+			o.Box = &box
 		}
+		return o.Serve(ctx, screen, name, func(net.Addr) {})
 	}
-	listener, err := new(net.ListenConfig).Listen(ctx, "tcp", o.listen)
-	if err != nil {
-		return &listenError{err}
-	}
-	hub := page.NewHub()
-	shop := newWorkshop(context.WithoutCancel(ctx), folder, screen, hub, box)
-	defer shop.close()
-	server := page.New(page.Options{
-		Workshop: shop, Explain: explainPage, Hub: hub, Hosts: o.hosts,
-		Log: slog.New(slog.NewTextHandler(screen.err, nil)),
-	})
-	o.announce(screen, folder.path, listener.Addr())
-	ready(listener.Addr())
-	ended := make(chan error, 1)
-	go func() { ended <- server.Serve(listener) }()
-	select {
-	case err := <-ended:
-		return &listenError{err}
-	case <-ctx.Done():
-	}
-	screen.tell("ending: what is being recorded is stored")
-	return o.end(server, shop)
-}
-
-// end stores the recording, if one runs, and then lets the pages go.
-func (o *serveOptions) end(server *http.Server, shop *workshop) error {
-	shop.close()
-	ctx, cancel := context.WithTimeout(context.Background(), shutdownTime)
-	defer cancel()
-	if err := server.Shutdown(ctx); err != nil {
-		return server.Close() // who still waits for an answer will not get it
-	}
-	return nil
-}
-
-// listenError is an address that cannot be served.
-type listenError struct{ error }
-
-// Unwrap returns the cause.
-func (e *listenError) Unwrap() error { return e.error }
-
-// Hint says what to do.
-func (e *listenError) Hint() string {
-	return "another program may use the address: choose another port, --listen 127.0.0.1:8471"
-}
-
-// announce says where the pages are, and who else can see them.
-func (o *serveOptions) announce(screen *screen, folder string, at net.Addr) {
-	screen.tell("serving %s; Ctrl-C ends", folder)
-	addresses, open := addressesOf(at)
-	for _, address := range addresses {
-		screen.tell("open http://%s", address)
-	}
-	if open {
-		screen.tell("caution: anybody on that network can see and add to all of this, and nothing is encrypted: keep it on the tablet's own network")
-	}
-	if o.demo {
-		screen.tell("a virtual sensor box stands in for a real one: nothing here was welded")
-	}
-}
-
-// addressesOf are those at which a browser finds a listener, and whether others
-// than this machine can.
-func addressesOf(at net.Addr) (addresses []string, open bool) {
-	tcp, ok := at.(*net.TCPAddr)
-	if !ok || tcp.IP.IsLoopback() {
-		return []string{at.String()}, false
-	}
-	port := fmt.Sprint(tcp.Port)
-	if !tcp.IP.IsUnspecified() {
-		return []string{at.String()}, true
-	}
-	addresses = []string{net.JoinHostPort("localhost", port)}
-	all, err := net.InterfaceAddrs()
-	if err != nil {
-		return addresses, true // localhost works all the same
-	}
-	for _, a := range all {
-		if ip, ok := a.(*net.IPNet); ok && !ip.IP.IsLoopback() && !ip.IP.IsLinkLocalUnicast() {
-			addresses = append(addresses, net.JoinHostPort(ip.IP.String(), port))
-		}
-	}
-	return addresses, true
-}
-
-// prepareDemo tries the options out, and gives an empty folder a job to lay.
-func (o *serveOptions) prepareDemo(f *folder) error {
-	p, err := planFrom(demo.Files, jobDocument)
-	if err != nil {
-		return err
-	}
-	var wrongUse *usageError
-	if _, err := boxFor(p, o.box.planned(p)); errors.As(err, &wrongUse) {
-		return &usageError{command: "serve", text: wrongUse.text}
-	} else if err != nil {
-		return err
-	}
-	entries, err := fs.ReadDir(f.root.FS(), ".")
-	if err != nil || len(entries) > 0 {
-		return err
-	}
-	return fs.WalkDir(demo.Files, ".", func(name string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() {
-			return err
-		}
-		text, err := fs.ReadFile(demo.Files, name)
-		if err != nil {
-			return err
-		}
-		return f.replace(path.Join(path.Dir(name), strings.Replace(path.Base(name), "job.", "demo.", 1)), text, page.Version{New: true})
-	})
 }

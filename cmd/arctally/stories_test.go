@@ -16,7 +16,10 @@ import (
 	"golang.org/x/sys/unix"
 
 	"arctally/acquire/port"
+	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/virtualbox"
 )
 
 func TestMain(m *testing.M) {
@@ -33,7 +36,7 @@ func TestStories(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"status": exitStatus, "box": playBox, "noise": playNoise, "busy": holdPort,
 			"sql": changeRecord, "cut": cutFile, "readonly": makeReadOnly,
-			"free": freeAddress, "ask": askPage,
+			"free": freeAddress, "ask": askPage, "await": awaitRecord,
 		},
 	})
 }
@@ -96,9 +99,9 @@ func exitStatus(ts *testscript.TestScript, _ bool, args []string) {
 // port, whose name is then in the environment variable NAME, and unplugs it
 // after. Without a speed it speaks as fast as it is read.
 func playBox(ts *testscript.TestScript, _ bool, args []string) {
-	p, err := loadPlan(ts.MkAbs(args[1]))
+	p, err := jobfile.Read(ts.MkAbs(args[1]))
 	ts.Check(err)
-	laid := boxPlan(p, 1, nil)
+	laid := virtualbox.Plan(p, 1, nil)
 	if len(args) > 2 {
 		laid.PlaySpeed, err = strconv.ParseFloat(args[2], 64)
 		ts.Check(err)
@@ -120,6 +123,40 @@ func playBox(ts *testscript.TestScript, _ bool, args []string) {
 			ts.Check(err)
 		}
 	})
+}
+
+// longest is how long a story waits for what has to come, on a machine that has
+// other things to do.
+const longest = 5 * time.Minute
+
+// awaitRecord FILE SECONDS waits until a record that is being made holds samples of
+// so many seconds on the clock of the box.
+func awaitRecord(ts *testscript.TestScript, _ bool, args []string) {
+	want, err := strconv.ParseFloat(args[1], 64)
+	ts.Check(err)
+	for deadline := time.Now().Add(longest); ; time.Sleep(50 * time.Millisecond) {
+		held, err := heldBy(ts.MkAbs(args[0]))
+		if err == nil && held.Seconds() >= want {
+			return
+		}
+		if time.Now().After(deadline) {
+			ts.Fatalf("%s holds %s after %s: %v", args[0], held, longest, err)
+		}
+	}
+}
+
+// heldBy is how long the samples of a record last.
+func heldBy(file string) (held time.Duration, err error) {
+	reader, err := record.Open(file)
+	if err != nil {
+		return 0, err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	spans, err := reader.Epochs()
+	for _, s := range spans {
+		held += time.Duration(s.Last - s.First)
+	}
+	return held, err
 }
 
 // openPair opens a pair of pseudo-terminals until the story ends.

@@ -5,6 +5,7 @@ import (
 	"flag"
 
 	"arctally/acquire/record"
+	"arctally/cmd/internal/terminal"
 )
 
 func verifyCommand() command {
@@ -17,10 +18,10 @@ func verifyCommand() command {
 	}
 }
 
-func verify(ctx context.Context, screen *screen, operands []string) error {
+func verify(ctx context.Context, screen *terminal.Screen, operands []string) error {
 	file := operands[0]
-	if err := screen.wait(ctx, "verifying "+file, func() error { return record.Verify(file) }); err != nil {
+	if err := screen.Wait(ctx, "verifying "+file, func() error { return record.Verify(file) }); err != nil {
 		return err
 	}
-	return screen.print(file + ": the record is whole\n")
+	return screen.Print(file + ": the record is whole\n")
 }

@@ -18,6 +18,9 @@ import (
 	"arctally/analyze/bore"
 	"arctally/analyze/finding"
 	"arctally/analyze/procedure"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/jobfile/jobtest"
+	"arctally/cmd/internal/virtualbox"
 )
 
 // fitting is what is fitted to the machine besides voltage, current and turns.
@@ -30,6 +33,9 @@ type fitting struct {
 // judgeLaid has a box lay a plan, and judges its blocks as they come.
 func judgeLaid(t *testing.T, job *procedure.Job, laid sensorbox.Plan, fit fitting) (analyze.Result, sensorbox.Truth) {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("it lays whole passes")
+	}
 	box, err := sensorbox.New(laid)
 	require.NoError(t, err)
 	own := *job
@@ -169,7 +175,7 @@ func (c campaignFault) layCampaign(t *testing.T, job *procedure.Job) score {
 		layers = 2
 	}
 	for seed := range uint64(campaignSeeds) {
-		laid := boxPlan(&plan{job: job}, layers, nil)
+		laid := virtualbox.Plan(&jobfile.File{Job: job}, layers, nil)
 		laid.Seed = seed + 1
 		laid.Faults = c.faults(seed)
 		result, truth := judgeLaid(t, job, laid, c.fit)
@@ -238,12 +244,12 @@ func asCount(yes bool) int {
 }
 
 func TestWaveform_campaign(t *testing.T) {
-	p, err := loadPlan(shortJob(t, "helix", fourTurns))
+	p, err := jobfile.Read(jobtest.Short(t, "helix", jobtest.FourTurns))
 	require.NoError(t, err)
 	var table strings.Builder
 	fmt.Fprintf(&table, "%-34s %-15s %5s %5s %8s %9s %6s %6s\n", "fault", "rule", "laid", "found", "in 5 deg", "worst deg", "false", "arc s")
 	for _, c := range campaign {
-		s := c.layCampaign(t, p.job)
+		s := c.layCampaign(t, p.Job)
 		fmt.Fprintf(&table, "%-34s %-15s %5d %5d %8d %9.1f %6d %6.0f\n", c.name, c.rule, s.laid, s.found, s.placed, s.worst, s.falseAlarms, s.arc)
 		assert.Equal(t, s.laid, s.found, c.name)
 		assert.Zero(t, s.falseAlarms, c.name)

@@ -47,7 +47,17 @@ import (
 
 // ErrNoWallTime is returned where a format needs a date that the clock of the
 // source does not have.
-var ErrNoWallTime = errors.New("the wall time is not known, and line protocol cannot do without it: export as csv or parquet, which have the source's own clock")
+var ErrNoWallTime error = noWallTimeError{}
+
+type noWallTimeError struct{}
+
+// Error implements error.
+func (noWallTimeError) Error() string {
+	return "the wall time is not known, and line protocol cannot do without it: export as csv or parquet, which have the source's own clock"
+}
+
+// Hint says what does without it.
+func (noWallTimeError) Hint() string { return "arctally export RECORD --format csv" }
 
 // Part is a step through the samples: a description that is in force from here
 // on, or a block, or both, the description first.

@@ -20,7 +20,7 @@ func LineProtocol(w io.Writer, s Samples, result *sheet.Sheet) error {
 	l.enc.SetPrecision(lineprotocol.Nanosecond)
 	l.enc.SetBuffer(l.buf)
 	if result != nil {
-		l.job = result.JobName()
+		l.job = result.Job.Name
 	}
 	err := s.walk(l.block)
 	if err == nil && result != nil {

@@ -145,7 +145,7 @@ func (a about) pairs() ([][2]string, error) {
 		{"procedure", list.Procedure},
 		{"heat_input_definition", list.Definition},
 		{"decision_rule", list.Rule},
-		{"fingerprint", a.Job.Sheet.Fingerprint()},
+		{"fingerprint", a.Job.Sheet.Fingerprint},
 		{"definitions", definitions},
 	}
 	for _, more := range []struct {

@@ -25,7 +25,9 @@ import (
 	"arctally/analyze/plan"
 	"arctally/analyze/procedure"
 	"arctally/report/page/form"
+	"arctally/report/page/live"
 	"arctally/report/page/trace"
+	"arctally/report/paper"
 	"arctally/report/sheet"
 )
 
@@ -241,7 +243,7 @@ func (b *bench) Stop(context.Context) (Started, error) {
 	return Started{theRecord}, nil
 }
 
-func (b *bench) Live() *Live {
+func (b *bench) Live() *live.State {
 	b.mutex.Lock()
 	defer b.mutex.Unlock()
 	if b.recording == "" {
@@ -250,9 +252,9 @@ func (b *bench) Live() *Live {
 	return someLive()
 }
 
-func (b *bench) Strip() (Strip, error) {
+func (b *bench) Strip() (live.Strip, error) {
 	if b.Live() == nil {
-		return Strip{}, errNotRecording
+		return live.Strip{}, errNotRecording
 	}
 	return someStrip(), nil
 }
@@ -368,7 +370,7 @@ func (b *bench) File(ctx context.Context, w io.Writer, record string, r FileRequ
 		return b.rows(ctx, w)
 	}
 	if r.Form == HTML {
-		return b.sheet().HTML(w)
+		return paper.HTML(w, b.sheet(), r.Units)
 	}
 	if _, err := fmt.Fprintf(w, "%s %s %d", r.Form, r.Paper, r.Units); err != nil {
 		return err
@@ -384,23 +386,27 @@ func (b *bench) Integrity(_ context.Context, record string) (Integrity, error) {
 }
 
 // someLive has a value in every place.
-func someLive() *Live {
+func someLive() *live.State {
 	x, n, s := new(1.5), new(2), new("measured")
-	return &Live{
-		Record: theRecord, Job: "A", JobFile: "boom", Phase: Running, Trouble: &LiveTrouble{"the port went away", "plug it in"}, At: sheet.Timestamp(morning),
+	return &live.State{
+		Record: theRecord, Job: "A", JobFile: "boom", Phase: live.Running, Trouble: &live.Trouble{Error: "the port went away", Hint: "plug it in"}, At: sheet.Timestamp(morning),
 		Epoch: 1, TickNS: 5, Elapsed: 1, ArcOn: true, Steady: x, ArcTime: 1,
-		Channels: []LiveChannel{{"voltage", "V", x, x, x, Within, s}, {Name: "gas_flow", Unit: "L/min", State: NotJudged}},
-		Pass: &LivePass{
+		Channels: []live.Channel{{Name: "voltage", Unit: "V", Value: x, Low: x, High: x, State: live.Within, Basis: s}, {Name: "gas_flow", Unit: "L/min", State: live.NotJudged}},
+		Pass: &live.Pass{
 			Number: 1, Layer: n, Pattern: s, Elapsed: x, ArcTime: x, Judged: "heat input", Unit: "kJ/mm", Value: x,
-			Forecast: &LiveForecast{x, x, Near},
+			Forecast: &live.Forecast{Value: x, Remaining: x, State: live.Near},
 		},
-		Place: &LivePlace{n, n, n, x, x, x}, Deviations: []LiveDeviation{{string(finding.Voltage), "too high", 1, x, x, "V", false}},
-		Next: &LiveNext{2, x, x, x, x, x}, Ring: []LiveCell{{0, 5, x, x, Outside, true}}, Gaps: []LiveGap{{80, 116}},
-		Bore: &LiveBore{x, x, x, x, n, 0}, Link: LiveLink{State: LinkGood, Words: "all is well", Port: "/dev/a", Silent: x, Rate: x},
-		Counts: LiveCounts{1, 1, 0}, LastFindings: []LiveFinding{{"voltage", 1, x, x, "too high"}}, DurableSamples: 7,
+		Place:      &live.Place{Turn: n, Layer: n, Layers: n, Angle: x, Depth: x, LayerDone: x},
+		Deviations: []live.Deviation{{Rule: string(finding.Voltage), Words: "too high", Lasted: 1, Value: x, Limit: x, Unit: "V"}},
+		Next:       &live.Next{Layer: 2, Diameter: x, RPM: x, LowRPM: x, HighRPM: x, PresentRPM: x},
+		Ring:       []live.Cell{{From: 0, To: 5, Value: x, Arc: x, State: live.Outside, Finding: true}}, Gaps: []live.Gap{{From: 80, To: 116}},
+		Bore: &live.Bore{Worn: x, Finish: x, WeldTo: x, Length: x, Layers: n}, Link: live.Link{State: live.LinkGood, Words: "all is well", Port: "/dev/a", Silent: x, Rate: x},
+		Counts: live.Counts{Passes: 1, Findings: 1}, LastFindings: []live.Finding{{Rule: "voltage", Pass: 1, Angle: x, Depth: x, Sentence: "too high"}}, DurableSamples: 7,
 	}
 }
 
-func someStrip() Strip {
-	return Strip{theRecord, 1, 0.1, []StripLine{{"voltage", "V", []float64{0, 0.1}, []*float64{new(1.0), nil}, []*float64{new(2.0), nil}, []*float64{new(1.5), nil}}}}
+func someStrip() live.Strip {
+	return live.Strip{Record: theRecord, Epoch: 1, Step: 0.1, Lines: []live.StripLine{{
+		Channel: "voltage", Unit: "V", At: []float64{0, 0.1}, Low: []*float64{new(1.0), nil}, High: []*float64{new(2.0), nil}, Mean: []*float64{new(1.5), nil},
+	}}}
 }

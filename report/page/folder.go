@@ -191,7 +191,7 @@ func (s *server) plan(w http.ResponseWriter, r *http.Request) error {
 	}
 	var text []byte
 	if p.File != "" {
-		if !fileName.MatchString(p.File) {
+		if !FileName(p.File) {
 			return notThere("there is no job %q", p.File)
 		}
 		var err error

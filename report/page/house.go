@@ -19,6 +19,7 @@ import (
 
 	"arctally/analyze/inspect"
 	"arctally/report/page/form"
+	"arctally/report/page/live"
 	"arctally/report/page/trace"
 	"arctally/report/sheet"
 )
@@ -59,8 +60,8 @@ type Recording interface {
 	// Stop returns when all of it is stored.
 	Stop(ctx context.Context) (Started, error)
 	// Live is the newest state; nil where nothing was recorded since the program began.
-	Live() *Live
-	Strip() (Strip, error)
+	Live() *live.State
+	Strip() (live.Strip, error)
 	LiveNote(ctx context.Context, r NoteRequest) (NoteKept, error)
 }
 
@@ -98,6 +99,17 @@ type House struct {
 func (h House) whole() House {
 	h.Jobs, h.Procedures, h.Records, h.Ports = notNil(h.Jobs), notNil(h.Procedures), notNil(h.Records), notNil(h.Ports)
 	return h
+}
+
+// wholeState is the state of a recording with no list left out.
+func wholeState(l *live.State) *live.State {
+	if l == nil {
+		return nil
+	}
+	w := *l
+	w.Channels, w.Deviations, w.Ring, w.Gaps = notNil(w.Channels), notNil(w.Deviations), notNil(w.Ring), notNil(w.Gaps)
+	w.LastFindings = notNil(w.LastFindings)
+	return &w
 }
 
 // notNil is a list that is sent as one, empty or not.

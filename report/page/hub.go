@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"arctally/report/page/live"
 )
 
 const (
@@ -54,8 +56,8 @@ func newHub(strips int) *Hub {
 }
 
 // Live tells the newest state of the recording.
-func (h *Hub) Live(l *Live) {
-	h.publish(eventLive, l.whole(), func(e event) { h.live = &e })
+func (h *Hub) Live(l *live.State) {
+	h.publish(eventLive, wholeState(l), func(e event) { h.live = &e })
 }
 
 // House tells that something in the folder changed.
@@ -64,7 +66,7 @@ func (h *Hub) House(house House) {
 }
 
 // Strip tells what is new on the strip.
-func (h *Hub) Strip(s Strip) {
+func (h *Hub) Strip(s live.Strip) {
 	h.publish(eventStrip, s, h.keep)
 }
 

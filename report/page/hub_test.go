@@ -17,16 +17,18 @@ import (
 	"testing/synctest"
 	"time"
 
+	"arctally/report/page/live"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
 // numbered is a strip that can be told from all others.
-func numbered(n int) Strip { return Strip{Record: "r", Epoch: n, Lines: []StripLine{}} }
+func numbered(n int) live.Strip { return live.Strip{Record: "r", Epoch: n, Lines: []live.StripLine{}} }
 
 func numberOf(t *testing.T, m message) int {
 	t.Helper()
-	var s Strip
+	var s live.Strip
 	require.NoError(t, json.Unmarshal(m.data, &s))
 	return s.Epoch
 }
@@ -64,7 +66,7 @@ func (b *browser) take(t *testing.T, m message) {
 	case eventStrip:
 		b.strips = append(b.strips, numberOf(t, m))
 	case eventLive:
-		var l Live
+		var l live.State
 		require.NoError(t, json.Unmarshal(m.data, &l))
 		b.lives = append(b.lives, l.TickNS)
 	case eventRestart:
@@ -73,12 +75,16 @@ func (b *browser) take(t *testing.T, m message) {
 }
 
 func TestHub_ResumingLosesAndDoublesNothing(t *testing.T) {
-	for seed := range uint64(20) {
+	seeds := uint64(20)
+	if testing.Short() {
+		seeds = 4
+	}
+	for seed := range seeds {
 		random := rand.New(rand.NewPCG(seed, 1))
 		hub := newHub(10_000)
 		b := browser{hub: hub}
 		b.visit(t, 0) // nothing is there yet
-		hub.Live(&Live{TickNS: -1})
+		hub.Live(&live.State{TickNS: -1})
 		b.visit(t, math.MaxInt)
 		require.Equal(t, []int64{-1}, b.lives)
 
@@ -88,7 +94,7 @@ func TestHub_ResumingLosesAndDoublesNothing(t *testing.T) {
 			for n := range all {
 				hub.Strip(numbered(n))
 				if n%3 == 0 {
-					hub.Live(&Live{TickNS: int64(n)})
+					hub.Live(&live.State{TickNS: int64(n)})
 				}
 			}
 		})
@@ -114,7 +120,7 @@ func TestHub_ResumingLosesAndDoublesNothing(t *testing.T) {
 func TestHub_TellsWhereStripsAreLost(t *testing.T) {
 	hub := newHub(10)
 	b := browser{hub: hub}
-	hub.Live(&Live{TickNS: 1})
+	hub.Live(&live.State{TickNS: 1})
 	hub.House(House{Folder: "f"})
 	b.visit(t, math.MaxInt)
 	for n := range 10 {
@@ -127,7 +133,7 @@ func TestHub_TellsWhereStripsAreLost(t *testing.T) {
 	for n := range 11 {
 		hub.Strip(numbered(10 + n))
 	}
-	hub.Live(&Live{TickNS: 2})
+	hub.Live(&live.State{TickNS: 2})
 	for range 3 { // cut off after the states, before the restart
 		b.visit(t, 2)
 		assert.Zero(t, b.again)
@@ -164,7 +170,7 @@ func TestHub_ASlowPageDelaysNobody(t *testing.T) {
 		defer close(done)
 		for n := range 10_000 {
 			hub.Strip(numbered(n))
-			hub.Live(&Live{TickNS: int64(n)})
+			hub.Live(&live.State{TickNS: int64(n)})
 		}
 	}()
 	<-done // without a reader
@@ -199,7 +205,7 @@ func TestHub_LimitsHowManyListen(t *testing.T) {
 }
 
 func TestHub_RefusesWhatCannotBeSent(t *testing.T) {
-	assert.Panics(t, func() { NewHub().Strip(Strip{Step: math.NaN()}) })
+	assert.Panics(t, func() { NewHub().Strip(live.Strip{Step: math.NaN()}) })
 }
 
 // streaming is a server that does nothing but stream.
@@ -256,7 +262,7 @@ func TestStream_BeatsWhileNothingHappens(t *testing.T) {
 		assert.Equal(t, "retry: 1000\n\n", w.taken())
 		time.Sleep(heartbeat*3 + time.Second)
 		assert.Equal(t, "retry: 1000\n\n"+strings.Repeat(": still here\n\n", 3), w.taken())
-		hub.Strip(Strip{Record: "r"})
+		hub.Strip(live.Strip{Record: "r"})
 		synctest.Wait()
 		assert.Contains(t, w.taken(), "id: "+hub.id(1)+"\nevent: strip\ndata: {\"record\":\"r\"")
 		hub.Close()
@@ -274,7 +280,7 @@ func TestStream_LetsGoOfAPhoneThatSleeps(t *testing.T) {
 		w.stuck = true
 		w.mutex.Unlock()
 		begun := time.Now()
-		hub.Live(&Live{})
+		hub.Live(&live.State{})
 		require.NoError(t, <-done)
 		assert.Equal(t, patience, time.Since(begun))
 		assert.Empty(t, hub.pages)

@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"arctally/report/page/live"
 	"arctally/report/sheet"
 )
 
@@ -54,10 +55,10 @@ func TestRecording_OneRunsAtATime(t *testing.T) {
 	require.Equal(t, 201, start(StartRequest{Job: "boom"}).status)
 	assert.Contains(t, start(StartRequest{Job: "boom"}).trouble(409).Error, "being recorded")
 
-	var live Live
-	s.get("/api/recording", &live)
-	assert.Equal(t, *someLive(), live)
-	var strip Strip
+	var state live.State
+	s.get("/api/recording", &state)
+	assert.Equal(t, *someLive(), state)
+	var strip live.Strip
 	s.get("/api/recording/strip", &strip)
 	assert.Equal(t, someStrip(), strip)
 	require.Equal(t, 201, s.ask("POST", "/api/recording/notes", NoteRequest{By: "A", Kind: NoteTemperature, Value: "180 degC"}).status)

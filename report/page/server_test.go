@@ -17,6 +17,7 @@ import (
 	"arctally/analyze/compare"
 	"arctally/analyze/procedure"
 	"arctally/report/page/form"
+	"arctally/report/page/live"
 	"arctally/report/sheet"
 )
 
@@ -239,7 +240,7 @@ func TestNew_EndsItsStreamsWhenItIsShutDown(t *testing.T) {
 }
 
 func TestLists_AreNeverNull(t *testing.T) {
-	for _, value := range []any{House{}.whole(), (&Live{}).whole()} {
+	for _, value := range []any{House{}.whole(), wholeState(&live.State{})} {
 		text, err := json.Marshal(value)
 		require.NoError(t, err)
 		assert.NotRegexp(t, `"(jobs|procedures|records|ports|channels|deviations|ring|gaps|last_findings)":null`, string(text))

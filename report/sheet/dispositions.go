@@ -1,8 +1,10 @@
 package sheet
 
 import (
+	"fmt"
 	"slices"
 
+	"arctally/acquire/quantity"
 	"arctally/analyze/inspect"
 )
 
@@ -66,13 +68,13 @@ func photographRows(all []inspect.Photograph) []PhotographRow {
 
 // orphanRows are decided findings that this judgement does not have.
 func (s *Sheet) orphanRows() (rows []FindingRow) {
-	for k := range s.book.Orphans {
-		item := &s.book.Orphans[k]
-		of, m := &item.Of, measureOf(item.Of.Rule, Metric)
+	for k := range s.Book.Orphans {
+		item := &s.Book.Orphans[k]
+		of, m := &item.Of, MeasureOf(item.Of.Rule, Metric)
 		rows = append(rows, FindingRow{
 			Number: of.Number, Rule: string(of.Rule), Pass: of.Pass, Layer: positive(of.Layer),
-			Angle: plain(of.Angle), Depth: in(of.Depth, "mm"), Epoch: of.Epoch, TickNS: of.TickNS,
-			Worst: known(m.from(of.Worst)), Limit: known(m.from(of.Limit)), Beyond: m.span(of.Worst - of.Limit), Unit: m.unit,
+			Angle: Plain(of.Angle), Depth: In(of.Depth, "mm"), Epoch: of.Epoch, TickNS: of.TickNS,
+			Worst: Known(m.From(of.Worst)), Limit: Known(m.From(of.Limit)), Beyond: m.Span(of.Worst - of.Limit), Unit: m.Unit,
 			Sentence: of.Sentence, State: string(item.State), Disposition: dispositionRow(item),
 		})
 	}
@@ -104,19 +106,18 @@ type StationRow struct {
 }
 
 func (s *Sheet) machiningRows() []MachiningRow {
-	rows := make([]MachiningRow, 0, len(s.book.Machinings))
-	for k := range s.book.Machinings {
-		kept := &s.book.Machinings[k]
+	rows := make([]MachiningRow, 0, len(s.Book.Machinings))
+	for k := range s.Book.Machinings {
+		kept := &s.Book.Machinings[k]
 		m := kept.Machining
 		row := MachiningRow{
-			Entry: kept.Number, At: Timestamp(kept.At), By: kept.By, Instrument: word(m.Instrument), Expanded: in(m.Expanded, "mm"),
+			Entry: kept.Number, At: Timestamp(kept.At), By: kept.By, Instrument: word(m.Instrument), Expanded: In(m.Expanded, "mm"),
 			CleanedUp: string(m.CleanedUp), Where: word(m.Where), Remark: word(m.Remark),
 			Photographs: photographRows(kept.Photographs), CorrectedBy: kept.CorrectedBy, Stations: []StationRow{},
 		}
-		limits := windowOf(m.Wanted, "mm")
-		row.WantedLow, row.WantedHigh = limits.low, limits.high
+		row.WantedLow, row.WantedHigh = RangeEnds(m.Wanted, "mm")
 		for _, station := range m.Stations {
-			row.Stations = append(row.Stations, StationRow{in(&station.Depth, "mm"), plain(&station.Angle), in(&station.Diameter, "mm")})
+			row.Stations = append(row.Stations, StationRow{In(&station.Depth, "mm"), Plain(&station.Angle), In(&station.Diameter, "mm")})
 		}
 		rows = append(rows, row)
 	}
@@ -124,7 +125,7 @@ func (s *Sheet) machiningRows() []MachiningRow {
 }
 
 // openFindings counts those for which somebody has still to do something.
-func (s *Sheet) openFindings() int { return s.book.Open() }
+func (s *Sheet) openFindings() int { return s.Book.Open() }
 
 // ownEntries copies what a later reading of the record may change.
 func ownEntries(entries []inspect.Entry) []inspect.Entry {
@@ -134,4 +135,22 @@ func ownEntries(entries []inspect.Entry) []inspect.Entry {
 		own[k].Photographs = slices.Clone(own[k].Photographs)
 	}
 	return own
+}
+
+// OrphanText tells of a decision whose finding is not there any more.
+func OrphanText(item *inspect.Item, u Units) string {
+	entry := item.History[len(item.History)-1].Number
+	text := fmt.Sprintf("entry %d is about a finding that this judgement does not have: %s", entry, ReferenceText(&item.Of, u))
+	if item.State == "" {
+		return text + "; it was corrected"
+	}
+	return text + "; " + string(item.State)
+}
+
+func ReferenceText(of *inspect.Reference, u Units) string {
+	text := fmt.Sprintf("%s, pass %d", of.Rule, of.Pass)
+	if of.Angle != nil && of.Depth != nil {
+		text += fmt.Sprintf(", %.0f deg, %s deep", float64(*of.Angle), quantity.Text(*of.Depth, u.Set().Length, u.Set().DepthDigits))
+	}
+	return text
 }

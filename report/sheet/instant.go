@@ -12,8 +12,8 @@ import (
 // clock of the source where it is not.
 type instant struct {
 	pass.Moment
-	wall   time.Time // UTC
-	dated  bool
+	Wall   time.Time // UTC
+	Dated  bool
 	placed bool // false for a thing that has no time
 }
 
@@ -22,18 +22,18 @@ type wallClock func(epoch int, tick int64) (time.Time, bool)
 func (c wallClock) at(m pass.Moment) instant {
 	i := instant{Moment: m, placed: true}
 	if c != nil {
-		i.wall, i.dated = c(m.Epoch, m.Tick)
-		i.wall = i.wall.UTC()
+		i.Wall, i.Dated = c(m.Epoch, m.Tick)
+		i.Wall = i.Wall.UTC()
 	}
 	return i
 }
 
 // rfc3339 is nil where the date is not known.
 func (i instant) rfc3339() *string {
-	if !i.dated {
+	if !i.Dated {
 		return nil
 	}
-	text := Timestamp(i.wall)
+	text := Timestamp(i.Wall)
 	return &text
 }
 
@@ -41,13 +41,13 @@ func (i instant) rfc3339() *string {
 // six decimals.
 func Timestamp(t time.Time) string { return t.UTC().Format("2006-01-02T15:04:05.000000Z07:00") }
 
-// clock is the time of day, or the seconds on the clock of the source.
-func (i instant) clock() string {
+// Clock is the time of day, or the seconds on the clock of the source.
+func (i instant) Clock() string {
 	switch {
 	case !i.placed:
-		return dash
-	case i.dated:
-		return i.wall.Format("15:04:05")
+		return Dash
+	case i.Dated:
+		return i.Wall.Format("15:04:05")
 	case i.Epoch != 0:
 		return fmt.Sprintf("e%d %.3f s", i.Epoch, float64(i.Tick)/1e9)
 	default:
@@ -55,10 +55,10 @@ func (i instant) clock() string {
 	}
 }
 
-// short is the clock for a column that has the unit in its head.
-func (i instant) short() string {
-	if i.dated || !i.placed {
-		return i.clock()
+// Short is the clock for a column that has the unit in its head.
+func (i instant) Short() string {
+	if i.Dated || !i.placed {
+		return i.Clock()
 	}
 	text := strconv.FormatFloat(float64(i.Tick)/1e9, 'f', 1, 64)
 	if i.Epoch != 0 {
@@ -67,16 +67,45 @@ func (i instant) short() string {
 	return text
 }
 
-// date is empty where it is not known.
-func (i instant) date() string {
-	if !i.dated {
+// Date is empty where it is not known.
+func (i instant) Date() string {
+	if !i.Dated {
 		return ""
 	}
-	return i.wall.Format("2006-01-02")
+	return i.Wall.Format("2006-01-02")
 }
 
 // dated is the wall time of a moment, for the proof.
 func (c wallClock) dated(m pass.Moment) (time.Time, bool) {
 	i := c.at(m)
-	return i.wall, i.dated
+	return i.Wall, i.Dated
+}
+
+// TimeNote says which clock the times are on.
+func (s *Sheet) TimeNote() string {
+	if s.TimeUnit() == "UTC" {
+		return "times are UTC"
+	}
+	return "times are seconds on the clock of the source; its date is not known"
+}
+
+func (w *Warning) When() string {
+	switch {
+	case !w.Began.placed:
+		return ""
+	case w.Start == w.End || w.End == (instant{}).Moment:
+		return w.Began.Clock()
+	default:
+		return w.Began.Clock() + " to " + w.Ended.Clock()
+	}
+}
+
+// TimeUnit heads a column of times.
+func (s *Sheet) TimeUnit() string {
+	for i := range s.Passes {
+		if s.Passes[i].Began.Dated {
+			return "UTC"
+		}
+	}
+	return "s"
 }

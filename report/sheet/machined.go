@@ -7,8 +7,46 @@ import (
 	"arctally/analyze/inspect"
 )
 
-// machiningView is one final measurement of the bore.
-type machiningView struct {
+// sizeText says what the diameters come to, and how they stand to what is wanted.
+func sizeText(m *inspect.Machining, size *inspect.Size, text func(quantity.Metres) string) string {
+	words := fmt.Sprintf("from %s to %s", text(size.Least.Diameter), text(size.Greatest.Diameter))
+	if out := size.OutOfRound(); out != nil {
+		words += "; out of round by " + text(*out)
+	}
+	if size.Taper != nil {
+		words += "; taper " + text(*size.Taper)
+	}
+	if w := m.Wanted; !w.IsZero() {
+		words += "; wanted " + wantedText(w, text) + ": " + sizeVerdict(size, text)
+	}
+	return words
+}
+
+func wantedText(w quantity.Range[quantity.Metres], text func(quantity.Metres) string) string {
+	switch {
+	case !w.HasLow:
+		return "at most " + text(w.High)
+	case !w.HasHigh:
+		return "at least " + text(w.Low)
+	default:
+		return text(w.Low) + " to " + text(w.High)
+	}
+}
+
+// sizeVerdict never says more than the uncertainty lets it.
+func sizeVerdict(size *inspect.Size, text func(quantity.Metres) string) string {
+	switch {
+	case size.Verdict != "":
+		return string(size.Verdict)
+	case size.Beyond != 0:
+		return "out by " + text(size.Beyond) + " as measured; no uncertainty is on record"
+	default:
+		return "inside as measured; no uncertainty is on record, so that it proves nothing"
+	}
+}
+
+// MachiningView is one final measurement of the bore.
+type MachiningView struct {
 	Title, CleanedUp, Unit, DepthUnit string
 	Lines                             []string
 	Stations                          []stationLine
@@ -16,41 +54,27 @@ type machiningView struct {
 
 type stationLine struct{ Depth, Angle, Diameter string }
 
-// machiningViews are the measurements that stand; one that was corrected is named.
-func (s *Sheet) machiningViews() (views []machiningView) {
-	for k := range s.book.Machinings {
-		kept := &s.book.Machinings[k]
-		title := fmt.Sprintf("Entry %d, by %s, %s", kept.Number, kept.By, kept.At.UTC().Format(entryTime))
-		if kept.CorrectedBy != 0 {
-			views = append(views, machiningView{Title: title, CleanedUp: fmt.Sprintf("Entry %d took the place of this one.", kept.CorrectedBy)})
-			continue
-		}
-		views = append(views, s.machiningView(title, kept.Machining))
-	}
-	return views
-}
-
-func (s *Sheet) machiningView(title string, m *inspect.Machining) machiningView {
-	set := s.units.set()
-	v := machiningView{Title: title, CleanedUp: cleanedUpWords(m), Unit: set.bore, DepthUnit: set.length, Lines: []string{s.sizeLine(m)}}
+func (s *Sheet) MachiningView(title string, m *inspect.Machining) MachiningView {
+	set := s.Units.Set()
+	v := MachiningView{Title: title, CleanedUp: cleanedUpWords(m), Unit: set.Bore, DepthUnit: set.Length, Lines: []string{s.sizeLine(m)}}
 	doubt := "not known"
 	if m.Expanded != nil {
-		doubt = quantity.Text(*m.Expanded, set.bore, s.units.fine()) + " (k = 2)"
+		doubt = quantity.Text(*m.Expanded, set.Bore, s.Units.fine()) + " (k = 2)"
 	}
-	v.Lines = append(v.Lines, fmt.Sprintf("Measured with: %s. Expanded uncertainty of a diameter: %s.", orDash(m.Instrument), doubt))
+	v.Lines = append(v.Lines, fmt.Sprintf("Measured with: %s. Expanded uncertainty of a diameter: %s.", OrDash(m.Instrument), doubt))
 	if m.Remark != "" {
 		v.Lines = append(v.Lines, "Remark: "+m.Remark)
 	}
 	for _, at := range m.Stations {
 		v.Stations = append(v.Stations, stationLine{
-			digits(in(&at.Depth, set.length), set.depth), digits(plain(&at.Angle), 0), digits(in(&at.Diameter, set.bore), s.units.fine()),
+			Digits(In(&at.Depth, set.Length), set.DepthDigits), Digits(Plain(&at.Angle), 0), Digits(In(&at.Diameter, set.Bore), s.Units.fine()),
 		})
 	}
 	return v
 }
 
-// machinedWords are a final measurement in one sentence.
-func (s *Sheet) machinedWords(m *inspect.Machining) string {
+// MachinedWords are a final measurement in one sentence.
+func (s *Sheet) MachinedWords(m *inspect.Machining) string {
 	return cleanedUpWords(m) + " " + s.sizeLine(m)
 }
 
@@ -74,6 +98,6 @@ func (s *Sheet) sizeLine(m *inspect.Machining) string {
 	if size == nil {
 		return "No diameter is on record."
 	}
-	set := s.units.set()
-	return "Diameters " + sizeText(m, size, func(d quantity.Metres) string { return quantity.Text(d, set.bore, s.units.fine()) }) + "."
+	set := s.Units.Set()
+	return "Diameters " + sizeText(m, size, func(d quantity.Metres) string { return quantity.Text(d, set.Bore, s.Units.fine()) }) + "."
 }

@@ -81,20 +81,20 @@ type MapObject struct {
 // MapJSON writes the unrolled map in full precision. The error is ErrNoMap where
 // there is none.
 func (s *Sheet) MapJSON(w io.Writer, eccentricity quantity.Metres) error {
-	if s.wall == nil {
+	if s.Wall == nil {
 		return ErrNoMap
 	}
 	return writeJSON(w, s.mapObject(eccentricity))
 }
 
 func (s *Sheet) mapObject(eccentricity quantity.Metres) *MapObject {
-	m := s.wall
+	m := s.Wall
 	o := &MapObject{
-		Record: s.record, Job: s.job.Name, AngleStep: float64(m.AngleStep), DepthStep: *in(&m.DepthStep, "mm"),
-		Columns: m.Columns, Rows: m.Rows, WireMeasured: plain(&m.WireMeasured), WireDeclared: plain(&m.WireDeclared),
-		WireUnknown: plain(&m.WireUnknown), CleanUp: cleanUpRow(m.CleanUp(m.NewAllowance(eccentricity))),
+		Record: s.Record, Job: s.Job.Name, AngleStep: float64(m.AngleStep), DepthStep: *In(&m.DepthStep, "mm"),
+		Columns: m.Columns, Rows: m.Rows, WireMeasured: Plain(&m.WireMeasured), WireDeclared: Plain(&m.WireDeclared),
+		WireUnknown: Plain(&m.WireUnknown), CleanUp: cleanUpRow(m.CleanUp(m.NewAllowance(eccentricity))),
 		Beyond: MapSum{
-			Energy: plain(&m.Beyond.Energy), ArcTime: plain(&m.Beyond.ArcTime), Path: in(&m.Beyond.Path, "mm"), Volume: known(m.Beyond.Volume * 1e9),
+			Energy: Plain(&m.Beyond.Energy), ArcTime: Plain(&m.Beyond.ArcTime), Path: In(&m.Beyond.Path, "mm"), Volume: Known(m.Beyond.Volume * 1e9),
 		},
 	}
 	for row := range m.Rows {
@@ -106,20 +106,20 @@ func (s *Sheet) mapObject(eccentricity quantity.Metres) *MapObject {
 }
 
 func (s *Sheet) mapCell(row, column int) MapCell {
-	m, c := s.wall, s.wall.At(row, column)
+	m, c := s.Wall, s.Wall.At(row, column)
 	depth, height := quantity.Metres(row)*m.DepthStep, m.Height(row, column)
 	cell := MapCell{
-		Angle: float64(column) * float64(m.AngleStep), Depth: *in(&depth, "mm"), Energy: plain(&c.Energy), ArcTime: plain(&c.ArcTime), Unseen: plain(&c.Unseen),
-		Path: in(&c.Path, "mm"), WeldedPart: m.WeldedShare(column), BesideGap: m.BesideGap(column), Findings: c.Findings,
+		Angle: float64(column) * float64(m.AngleStep), Depth: *In(&depth, "mm"), Energy: Plain(&c.Energy), ArcTime: Plain(&c.ArcTime), Unseen: Plain(&c.Unseen),
+		Path: In(&c.Path, "mm"), WeldedPart: m.WeldedShare(column), BesideGap: m.BesideGap(column), Findings: c.Findings,
 	}
 	if e, ok := c.ArcEnergy(); ok {
-		cell.ArcEnergy, cell.HeatInput = in(&e, "kJ/mm"), in(s.heatInputOf(e), "kJ/mm")
+		cell.ArcEnergy, cell.HeatInput = In(&e, "kJ/mm"), In(s.heatInputOf(e), "kJ/mm")
 	}
 	if m.WireMeasured+m.WireDeclared > 0 {
-		cell.Volume, cell.Height = known(c.Volume*1e9), in(&height, "mm")
+		cell.Volume, cell.Height = Known(c.Volume*1e9), In(&height, "mm")
 		if m.Bore.FinishDiameter > 0 {
 			stock := m.Stock(row, column)
-			cell.Stock = in(&stock, "mm")
+			cell.Stock = In(&stock, "mm")
 		}
 	}
 	return cell
@@ -127,15 +127,15 @@ func (s *Sheet) mapCell(row, column int) MapCell {
 
 func cleanUpRow(c bore.CleanUp) MapCleanUp {
 	row := MapCleanUp{
-		Answer: word(string(c.Answer)), Why: word(c.Why), Eccentricity: in(&c.Eccentricity, "mm"),
+		Answer: word(string(c.Answer)), Why: word(c.Why), Eccentricity: In(&c.Eccentricity, "mm"),
 		Judged: c.Judged, BesideGap: c.BesideGap, Short: mapPatches(c.Short), Unseen: mapPatches(c.Unseen),
 	}
-	row.Sentence, _, _ = cleanUpLines(c, Metric)
+	row.Sentence, _, _ = CleanUpLines(c, Metric)
 	if c.Answer == "" {
 		return row
 	}
-	row.LeastStock, row.Margin, row.Expanded = in(&c.Least, "mm"), in(&c.Margin, "mm"), in(&c.Expanded, "mm")
-	row.Angle, row.Depth = placeOf(&c.Place)
+	row.LeastStock, row.Margin, row.Expanded = In(&c.Least, "mm"), In(&c.Margin, "mm"), In(&c.Expanded, "mm")
+	row.Angle, row.Depth = PlaceOf(&c.Place)
 	return row
 }
 
@@ -143,9 +143,22 @@ func mapPatches(patches []bore.Shortage) []MapPatch {
 	rows := []MapPatch{}
 	for _, s := range patches {
 		rows = append(rows, MapPatch{
-			FromAngle: float64(s.From), ToAngle: float64(s.To), FromDepth: *in(&s.FromDepth, "mm"), ToDepth: *in(&s.ToDepth, "mm"),
-			LeastStock: in(&s.Least, "mm"), Angle: float64(s.Place.Angle), Depth: *in(&s.Place.Depth, "mm"), Cells: s.Cells,
+			FromAngle: float64(s.From), ToAngle: float64(s.To), FromDepth: *In(&s.FromDepth, "mm"), ToDepth: *In(&s.ToDepth, "mm"),
+			LeastStock: In(&s.Least, "mm"), Angle: float64(s.Place.Angle), Depth: *In(&s.Place.Depth, "mm"), Cells: s.Cells,
 		})
 	}
 	return rows
 }
+
+// ErrNoMap is returned where a job has no bore that could be unrolled.
+var ErrNoMap error = noMapError{}
+
+type noMapError struct{}
+
+// Error implements error.
+func (noMapError) Error() string {
+	return "there is no map: the job has no bore with a worn diameter, a length and a pitch"
+}
+
+// Hint says how to have one.
+func (noMapError) Hint() string { return "give the bore and the pitch in a job file: --job JOB.yaml" }

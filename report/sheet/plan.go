@@ -2,9 +2,7 @@ package sheet
 
 import (
 	"io"
-	"strings"
 
-	"arctally/acquire/quantity"
 	"arctally/analyze/plan"
 	"arctally/analyze/procedure"
 	"arctally/analyze/thermal"
@@ -12,8 +10,8 @@ import (
 
 // PlanSheet is a plan ready to be shown.
 type PlanSheet struct {
-	job  *procedure.Job
-	plan *plan.Plan
+	Job  *procedure.Job
+	Plan *plan.Plan
 }
 
 // NewPlan joins a plan with the job that it was made for. It panics without either.
@@ -92,17 +90,17 @@ type PlanList struct {
 
 // List returns the plan as rows.
 func (s *PlanSheet) List() PlanList {
-	p := s.plan
+	p := s.Plan
 	list := PlanList{
-		Job: s.job.Name, Procedure: s.job.Procedure.Name, Definition: string(s.job.Procedure.Judge.Definition),
+		Job: s.Job.Name, Procedure: s.Job.Procedure.Name, Definition: string(s.Job.Procedure.Judge.Definition),
 		Layers: make([]PlanLayerRow, 0, len(p.Layers)), Warnings: make([]PlanWarningRow, 0, len(p.Warnings)),
-		Wire: plain(&p.Wire), WireMass: plain(&p.WireMass), Deposit: plain(&p.Deposit), Gas: in(p.Gas, "L"),
-		ArcTime: plain(&p.ArcTime), Elapsed: plain(&p.Elapsed), Carbon: carbonRow(p.Carbon), Preheat: plain(p.Preheat),
-		WeldTo: in(&p.WeldTo, "mm"), Final: in(&p.Final, "mm"), Allowance: in(p.Allowance, "mm"),
-		Wall: plain(&p.Wall), WallBasis: p.WallRestsOn, Bead: beadRow(p.Bead),
+		Wire: Plain(&p.Wire), WireMass: Plain(&p.WireMass), Deposit: Plain(&p.Deposit), Gas: In(p.Gas, "L"),
+		ArcTime: Plain(&p.ArcTime), Elapsed: Plain(&p.Elapsed), Carbon: carbonRow(p.Carbon), Preheat: Plain(p.Preheat),
+		WeldTo: In(&p.WeldTo, "mm"), Final: In(&p.Final, "mm"), Allowance: In(p.Allowance, "mm"),
+		Wall: Plain(&p.Wall), WallBasis: p.WallRestsOn, Bead: beadRow(p.Bead),
 	}
 	if p.PreheatZone > 0 {
-		list.PreheatZone = in(&p.PreheatZone, "mm")
+		list.PreheatZone = In(&p.PreheatZone, "mm")
 	}
 	for i := range p.Layers {
 		list.Layers = append(list.Layers, planLayerRow(&p.Layers[i]))
@@ -115,27 +113,27 @@ func (s *PlanSheet) List() PlanList {
 
 func planLayerRow(l *plan.Layer) PlanLayerRow {
 	row := PlanLayerRow{
-		Layer: l.Number, Diameter: in(&l.Diameter, "mm"), Rotation: in(&l.Rotation, "rpm"),
-		TravelSpeed: in(&l.Travel, "mm/min"), Turns: number(&l.Turns), ArcTime: plain(&l.ArcTime),
-		Thickness: in(&l.Thickness, "mm"), ArcEnergy: in(l.ArcEnergy, "kJ/mm"), HeatInput: in(l.HeatInput, "kJ/mm"),
-		BeadArea: in(&l.BeadArea, "mm2"), Elapsed: plain(&l.Elapsed),
+		Layer: l.Number, Diameter: In(&l.Diameter, "mm"), Rotation: In(&l.Rotation, "rpm"),
+		TravelSpeed: In(&l.Travel, "mm/min"), Turns: Number(&l.Turns), ArcTime: Plain(&l.ArcTime),
+		Thickness: In(&l.Thickness, "mm"), ArcEnergy: In(l.ArcEnergy, "kJ/mm"), HeatInput: In(l.HeatInput, "kJ/mm"),
+		BeadArea: In(&l.BeadArea, "mm2"), Elapsed: Plain(&l.Elapsed),
 	}
-	row.Cooling, row.Regime = coolingOf(l.Cooling)
-	row.Warmest, _ = coolingOf(l.Warmest)
+	row.Cooling, row.Regime = CoolingOf(l.Cooling)
+	row.Warmest, _ = CoolingOf(l.Warmest)
 	if l.Window.HasLow {
-		row.LeastRotation = in(&l.Window.Low, "rpm")
+		row.LeastRotation = In(&l.Window.Low, "rpm")
 	}
 	if l.Window.HasHigh {
-		row.MostRotation = in(&l.Window.High, "rpm")
+		row.MostRotation = In(&l.Window.High, "rpm")
 	}
 	return row
 }
 
-func coolingOf(c *thermal.Cooling) (seconds *float64, regime *string) {
+func CoolingOf(c *thermal.Cooling) (seconds *float64, regime *string) {
 	if c == nil {
 		return nil, nil
 	}
-	return plain(&c.Time), word(string(c.Regime))
+	return Plain(&c.Time), word(string(c.Regime))
 }
 
 func carbonRow(c *thermal.CarbonEquivalents) CarbonRow {
@@ -143,7 +141,7 @@ func carbonRow(c *thermal.CarbonEquivalents) CarbonRow {
 		return CarbonRow{}
 	}
 	iiw, cet, pcm := float64(c.IIW), float64(c.CET), float64(c.Pcm)
-	return CarbonRow{known(iiw), known(cet), known(pcm)}
+	return CarbonRow{Known(iiw), Known(cet), Known(pcm)}
 }
 
 func beadRow(b plan.Bead) PlanBeadRow {
@@ -154,17 +152,8 @@ func beadRow(b plan.Bead) PlanBeadRow {
 	if b.Measured {
 		basis = "measured"
 	}
-	return PlanBeadRow{in(&b.Width, "mm"), word(basis), plain(&b.Overlap), in(&b.WidestPitch, "mm")}
+	return PlanBeadRow{In(&b.Width, "mm"), word(basis), Plain(&b.Overlap), In(&b.WidestPitch, "mm")}
 }
 
 // JSON writes the plan as JSON, in full precision.
 func (s *PlanSheet) JSON(w io.Writer) error { return writeJSON(w, s.List()) }
-
-// rotationText prints the rotation that keeps the travel in its window, for a
-// column that has the unit in its head.
-func rotationText(r quantity.Range[quantity.TurnsPerSecond]) string {
-	if r.IsZero() {
-		return dash
-	}
-	return strings.TrimSuffix(quantity.TextRange(r, "rpm", 3), " rpm")
-}

@@ -3,7 +3,7 @@ package sheet
 import (
 	"io"
 
-	"arctally/analyze"
+	"arctally/analyze/proof"
 )
 
 // ProofRow is the proof of one pass; null is not known.
@@ -76,18 +76,18 @@ type ProofList struct {
 
 // ProofJSON writes the proof as JSON, in full precision.
 func (s *Sheet) ProofJSON(w io.Writer, check Simulation) error {
-	p := &s.proof
+	p := &s.Proof
 	list := ProofList{
-		Record: s.record, Job: s.job.Name, Procedure: s.job.Procedure.Name, Definition: string(s.job.Procedure.Judge.Definition),
+		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name, Definition: string(s.Job.Procedure.Judge.Definition),
 		Claim: p.Claim, Rule: p.Rule, Proved: p.Whole(), InAll: len(p.Passes), ProvedOnes: p.Proved,
-		Laid: in(p.Laid, "mm2"), ProvedArea: in(p.ProvedArea, "mm2"), Note: noClause,
+		Laid: In(p.Laid, "mm2"), ProvedArea: In(p.ProvedArea, "mm2"), Note: NoClause,
 		Passes: make([]ProofRow, 0, len(p.Passes)), Layers: make([]LayerRow, 0, len(p.Layers)), Missing: make([]MissingRow, 0, len(p.Missing)),
 	}
 	for k := range p.Passes {
 		list.Passes = append(list.Passes, s.proofRow(k, check))
 	}
 	for _, l := range p.Layers {
-		list.Layers = append(list.Layers, LayerRow{l.Layer, in(&l.Area, "mm2"), float64(l.Planned), float64(l.Laid), float64(l.Proved)})
+		list.Layers = append(list.Layers, LayerRow{l.Layer, In(&l.Area, "mm2"), float64(l.Planned), float64(l.Laid), float64(l.Proved)})
 	}
 	for _, m := range p.Missing {
 		list.Missing = append(list.Missing, MissingRow{string(m.Kind), m.Passes, m.Remedy})
@@ -96,26 +96,26 @@ func (s *Sheet) ProofJSON(w io.Writer, check Simulation) error {
 }
 
 func (s *Sheet) proofRow(k int, check Simulation) ProofRow {
-	p := &s.proof.Passes[k]
+	p := &s.Proof.Passes[k]
 	row := ProofRow{
 		Number: p.Number, Layer: positive(p.Layer), Proved: p.Proved, Verdict: word(string(p.Verdict)),
-		Value: in(p.Value, "kJ/mm"), Expanded: in(p.Expanded, "kJ/mm"), Conformity: number(p.Conformity),
-		Area: in(p.Area, "mm2"), Share: plain(p.Share),
+		Value: In(p.Value, "kJ/mm"), Expanded: In(p.Expanded, "kJ/mm"), Conformity: Number(p.Conformity),
+		Area: In(p.Area, "mm2"), Share: Plain(p.Share),
 		Reasons: reasonRows(p.Reasons), Remarks: reasonRows(p.Remarks), Uncertainty: s.uncertaintyRow(k),
 	}
 	if !check {
 		return row
 	}
-	if drawn := s.simulate(k); drawn != nil {
+	if drawn := s.Simulate(k); drawn != nil {
 		row.Simulated = &SimulatedRow{
-			Draws: drawn.Draws, Share: simulatedShare, Mean: in(&drawn.Mean, "kJ/mm"), Standard: in(&drawn.Standard, "kJ/mm"),
-			Low: in(&drawn.Low, "kJ/mm"), High: in(&drawn.High, "kJ/mm"),
+			Draws: drawn.Draws, Share: SimulatedShare, Mean: In(&drawn.Mean, "kJ/mm"), Standard: In(&drawn.Standard, "kJ/mm"),
+			Low: In(&drawn.Low, "kJ/mm"), High: In(&drawn.High, "kJ/mm"),
 		}
 	}
 	return row
 }
 
-func reasonRows(all []analyze.Reason) []ReasonRow {
+func reasonRows(all []proof.Reason) []ReasonRow {
 	rows := make([]ReasonRow, 0, len(all))
 	for _, r := range all {
 		rows = append(rows, ReasonRow{string(r.Kind), r.Text})

@@ -32,32 +32,26 @@ type VerdictWords struct {
 // Review returns what a page shows of the job.
 func (s *Sheet) Review() Review {
 	r := Review{
-		Record: s.record, Job: s.job.Name, Procedure: s.job.Procedure.Name, Fingerprint: s.fingerprint,
-		Verdict: s.verdictWords(), Facts: s.cover(), Window: s.windowLines(), Passes: s.PassList(), Findings: s.FindingList(),
-		Machining: s.machiningRows(), Warnings: s.warningRows(), Missing: s.proofView().Missing,
+		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name, Fingerprint: s.Fingerprint,
+		Verdict: s.verdictWords(), Facts: s.FactGroups(), Window: s.Window(), Passes: s.PassList(), Findings: s.FindingList(),
+		Machining: s.machiningRows(), Warnings: s.warningRows(), Missing: s.MissingLines(),
 	}
-	if s.wall != nil {
+	if s.Wall != nil {
 		r.Map = s.mapObject(bore.DefaultEccentricity)
 	}
 	return r
 }
 
 func (s *Sheet) verdictWords() VerdictWords {
-	v := VerdictWords{Headline: s.headline(), State: s.sign(), Open: s.openFindings()}
-	for _, c := range s.verdictCounts() {
+	v := VerdictWords{Headline: s.Headline(), State: s.Sign(), Open: s.openFindings()}
+	for _, c := range s.VerdictCounts() {
 		if c.Count > 0 {
-			v.Sentences = append(v.Sentences, plural(c.Count, "pass", "passes")+" "+c.Words+".")
+			v.Sentences = append(v.Sentences, Plural(c.Count, "pass", "passes")+" "+c.Words+".")
 		}
 	}
-	v.Sentences = append(v.Sentences, s.proofSummary(), s.findingsLine())
-	if s.wall != nil {
-		v.Sentences = append(v.Sentences, s.cleanUpAnswer())
+	v.Sentences = append(v.Sentences, s.ProofSummary(), s.FindingsLine())
+	if s.Wall != nil {
+		v.Sentences = append(v.Sentences, s.CleanUpAnswer())
 	}
 	return v
-}
-
-// cleanUpAnswer is whether the bore will clean up, in one sentence.
-func (s *Sheet) cleanUpAnswer() string {
-	answer, _, _ := cleanUpLines(s.wall.CleanUp(s.wall.NewAllowance(bore.DefaultEccentricity)), s.units)
-	return answer
 }

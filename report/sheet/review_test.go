@@ -1,20 +1,21 @@
-package sheet
+package sheet_test
 
 import (
 	"encoding/json"
-	"io"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"arctally/analyze/inspect"
+	"arctally/report/sheet"
+	"arctally/report/sheet/sheettest"
 )
 
 // reviewed is a review as a page gets it.
-func reviewed(t *testing.T, in Input) map[string]any {
+func reviewed(t *testing.T, in sheet.Input) map[string]any {
 	t.Helper()
-	form, err := json.Marshal(New(in).Review())
+	form, err := json.Marshal(sheet.New(in).Review())
 	require.NoError(t, err)
 	var object map[string]any
 	require.NoError(t, json.Unmarshal(form, &object))
@@ -22,7 +23,7 @@ func reviewed(t *testing.T, in Input) map[string]any {
 }
 
 func TestReview(t *testing.T) {
-	object := reviewed(t, decidedInput())
+	object := reviewed(t, sheettest.Decided())
 	assert.Equal(t, "invented.arctally", object["record"])
 	assert.Equal(t, "5f0c9e1d77aa0b42c6d3e8f1905b7a64", object["fingerprint"])
 	verdict := object["verdict"].(map[string]any)
@@ -48,44 +49,24 @@ func TestReview(t *testing.T) {
 }
 
 func TestReview_WithoutABore(t *testing.T) {
-	object := reviewed(t, inventedInput())
+	object := reviewed(t, sheettest.Input())
 	assert.Nil(t, object["map"], "the invented result has no map")
 	assert.Empty(t, object["machining"])
 	assert.NotContains(t, object["findings"].(map[string]any)["findings"].([]any)[0], "disposition")
 }
 
-func TestFindingTable_ShowsTheState(t *testing.T) {
-	table := render(t, func(w io.Writer) error { return New(decidedInput()).FindingTable(w, Metric) })
-	assert.Contains(t, table, "accepted")
-	assert.Contains(t, table, "to repair")
-	assert.Contains(t, table, "6 findings are open; 1 of 7 have a disposition that closes them.")
-}
-
 // Only what a person has closed is closed, and then nothing is said to be open.
 func TestHeadlineFollowsTheBook(t *testing.T) {
-	in := inventedInput()
+	in := sheettest.Input()
 	in.Result.Passes = in.Result.Passes[:1]
 	in.Result.Findings = in.Result.Findings[:1]
-	assert.Equal(t, "1 finding to inspect.", New(in).headline())
-	assert.Equal(t, signNearOut, New(in).sign())
+	assert.Equal(t, "1 finding to inspect.", sheet.New(in).Headline())
+	assert.Equal(t, sheet.SignNearOut, sheet.New(in).Sign())
 	in.Entries = []inspect.Entry{{Number: 1, By: "Inspector 1", Disposition: &inspect.Disposition{
 		Of: inspect.Refer(&in.Result.Findings[0]), Method: inspect.Visual, Result: inspect.Acceptable, Decision: inspect.Accept,
 	}}}
-	s := New(in)
-	assert.Equal(t, "All passes inside the heat input window; no finding is open.", s.headline())
-	assert.Equal(t, signWithin, s.sign())
-	assert.Contains(t, s.findingsLine(), "Every finding has a disposition, and none is open.")
-}
-
-// A decision on a finding that this judgement does not have is not lost.
-func TestOrphansAreKept(t *testing.T) {
-	in := decidedInput()
-	in.Result.Findings = in.Result.Findings[2:]
-	list := New(in).FindingList()
-	require.Len(t, list.Orphans, 2)
-	assert.Equal(t, "to repair", list.Orphans[1].State)
-	html := page(t, in)
-	assert.Contains(t, html, "decided on in another judgement")
-	assert.Contains(t, html, "restart at 212 deg")
-	assert.Contains(t, html, "bead even, no undercut", "a closed one is told of, too")
+	s := sheet.New(in)
+	assert.Equal(t, "All passes inside the heat input window; no finding is open.", s.Headline())
+	assert.Equal(t, sheet.SignWithin, s.Sign())
+	assert.Contains(t, s.FindingsLine(), "Every finding has a disposition, and none is open.")
 }

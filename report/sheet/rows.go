@@ -119,16 +119,16 @@ type FindingList struct {
 // PassList returns the passes as rows.
 func (s *Sheet) PassList() PassList {
 	list := PassList{
-		Record: s.record, Job: s.job.Name, Procedure: s.job.Procedure.Name,
-		Definition: string(s.job.Procedure.Judge.Definition), Rule: s.proof.Rule,
-		Passes: make([]PassRow, 0, len(s.passes)), Warnings: s.warningRows(), Checks: s.checks, TypedIn: s.typedRows(),
+		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name,
+		Definition: string(s.Job.Procedure.Judge.Definition), Rule: s.Proof.Rule,
+		Passes: make([]PassRow, 0, len(s.Passes)), Warnings: s.warningRows(), Checks: s.Checks, TypedIn: s.typedRows(),
 		ByAngle: s.sweepRows(),
 	}
-	for i := range s.passes {
-		row := s.passes[i].row()
+	for i := range s.Passes {
+		row := s.Passes[i].row()
 		row.Uncertainty = s.uncertaintyRow(i)
-		row.StartAngle, row.StartDepth = placeOf(s.passes[i].StartPlace)
-		row.EndAngle, _ = placeOf(s.passes[i].EndPlace)
+		row.StartAngle, row.StartDepth = PlaceOf(s.Passes[i].StartPlace)
+		row.EndAngle, _ = PlaceOf(s.Passes[i].EndPlace)
 		list.Passes = append(list.Passes, row)
 	}
 	return list
@@ -137,11 +137,11 @@ func (s *Sheet) PassList() PassList {
 // FindingList returns the findings as rows.
 func (s *Sheet) FindingList() FindingList {
 	list := FindingList{
-		Record: s.record, Job: s.job.Name, Procedure: s.job.Procedure.Name,
-		Findings: make([]FindingRow, 0, len(s.findings)), Warnings: s.warningRows(),
+		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name,
+		Findings: make([]FindingRow, 0, len(s.Findings)), Warnings: s.warningRows(),
 		Orphans: s.orphanRows(), Machining: s.machiningRows(),
 	}
-	for i := range s.findings {
+	for i := range s.Findings {
 		list.Findings = append(list.Findings, s.findingRow(i))
 	}
 	return list

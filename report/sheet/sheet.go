@@ -1,8 +1,9 @@
-// Package sheet knows what goes on the paper: it freezes the result of a job
-// into one value and renders that as JSON for programs, as aligned tables for a
-// terminal and as a self-contained HTML weld record for people.
+// Package sheet freezes the result of a job into one value, which every view of
+// it shows: numbers, places, warnings and verdicts, and the words for them that
+// more than one view uses. It writes the value as JSON for programs; how it looks
+// to people is for the rooms beside it.
 //
-// Terms. A row is one line of the sheet, its values already in trade units. A
+// Terms. A row is one line of the JSON, its values already in trade units. A
 // quantity that is not known is null in JSON, a dash on paper; it is never zero
 // and never NaN. What a value rests on (measured, derived, declared, averaged)
 // stands beside it.
@@ -21,12 +22,13 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
 	"arctally/analyze"
-	"arctally/analyze/angular"
 	"arctally/analyze/bore"
+	"arctally/analyze/byangle"
 	"arctally/analyze/finding"
 	"arctally/analyze/inspect"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
+	"arctally/analyze/proof"
 	"arctally/analyze/waveform"
 )
 
@@ -50,41 +52,41 @@ type Input struct {
 
 // Sheet is one frozen job. It shares nothing that a later analysis may change.
 type Sheet struct {
-	record      string
-	fingerprint string
-	made        time.Time
-	job         procedure.Job
+	Record      string
+	Fingerprint string
+	Made        time.Time
+	Job         procedure.Job
 	source      series.Source
-	instruments []calib.Calibration
-	checks      []*calib.Check
-	passes      []passEntry
-	findings    []findingEntry
-	warnings    []warningEntry
-	sweeps      []angular.Sweep
-	typed       []typedEntry
-	wall        *bore.Map // nil where there is none
-	melting     *waveform.Melting
-	charts      []finding.PassChart
-	proof       analyze.Proof
-	book        inspect.Book
-	photograph  func(sha256 string) (mime string, content []byte, ok bool)
-	units       Units // of the weld record
+	Instruments []calib.Calibration
+	Checks      []*calib.Check
+	Passes      []Pass
+	Findings    []Finding
+	Warnings    []Warning
+	Sweeps      []byangle.Sweep
+	Typed       []Typed
+	Wall        *bore.Map // nil where there is none
+	Melting     *waveform.Melting
+	Charts      []finding.PassChart
+	Proof       proof.Proof
+	Book        inspect.Book
+	Photograph  func(sha256 string) (mime string, content []byte, ok bool)
+	Units       Units // of the weld record
 }
 
-type passEntry struct {
+type Pass struct {
 	pass.Pass
-	start, end instant
+	Began, Ended instant
 }
 
-type findingEntry struct {
+type Finding struct {
 	finding.Finding
-	start instant
-	open  bool // somebody has still to do something
+	Began instant
+	Open  bool // somebody has still to do something
 }
 
-type warningEntry struct {
+type Warning struct {
 	analyze.Warning
-	start, end instant
+	Began, Ended instant
 }
 
 // New freezes a result. It panics without a job.
@@ -93,36 +95,36 @@ func New(in Input) *Sheet {
 		panic("sheet: an input without a job")
 	}
 	s := &Sheet{
-		record:      in.RecordName,
-		fingerprint: in.Fingerprint,
-		made:        in.Made,
-		wall:        in.Result.Map,
-		job:         *in.Job,
+		Record:      in.RecordName,
+		Fingerprint: in.Fingerprint,
+		Made:        in.Made,
+		Wall:        in.Result.Map,
+		Job:         *in.Job,
 		source:      in.Source,
-		sweeps:      slices.Clone(in.Result.Sweeps),
-		instruments: calib.InForce(in.Job.Instruments, in.Instruments...),
-		checks:      in.Checks,
-		book:        inspect.Fold(ownEntries(in.Entries), in.Result.Findings),
-		photograph:  in.Photograph,
+		Sweeps:      slices.Clone(in.Result.Sweeps),
+		Instruments: calib.InForce(in.Job.Instruments, in.Instruments...),
+		Checks:      in.Checks,
+		Book:        inspect.Fold(ownEntries(in.Entries), in.Result.Findings),
+		Photograph:  in.Photograph,
 	}
-	s.melting, s.charts = clone(in.Result.Melting), slices.Clone(in.Result.Charts)
+	s.Melting, s.Charts = clone(in.Result.Melting), slices.Clone(in.Result.Charts)
 	clock := wallClock(in.WallTime)
 	for _, p := range in.Result.Passes {
-		s.passes = append(s.passes, passEntry{own(p), clock.at(p.Start), clock.at(p.End)})
+		s.Passes = append(s.Passes, Pass{own(p), clock.at(p.Start), clock.at(p.End)})
 	}
-	s.proof = s.prove(clock)
+	s.Proof = s.prove(clock)
 	for k, f := range in.Result.Findings {
 		f.Place = clone(f.Place)
-		s.findings = append(s.findings, findingEntry{f, clock.at(f.Start), s.book.Findings[k].State.IsOpen()})
+		s.Findings = append(s.Findings, Finding{f, clock.at(f.Start), s.Book.Findings[k].State.IsOpen()})
 	}
 	for _, w := range in.Result.Warnings {
-		entry := warningEntry{Warning: w}
+		entry := Warning{Warning: w}
 		if w.Start != (pass.Moment{}) || w.End != (pass.Moment{}) {
-			entry.start, entry.end = clock.at(w.Start), clock.at(w.End)
+			entry.Began, entry.Ended = clock.at(w.Start), clock.at(w.End)
 		}
-		s.warnings = append(s.warnings, entry)
+		s.Warnings = append(s.Warnings, entry)
 	}
-	s.typed = typedEntries(in.Result.Notes, clock)
+	s.Typed = typedEntries(in.Result.Notes, clock)
 	return s
 }
 
@@ -130,26 +132,20 @@ func New(in Input) *Sheet {
 // What was said once and for all stays metric, such as a claim, and so does JSON.
 func (s *Sheet) In(u Units) *Sheet {
 	other := *s
-	other.units = u
+	other.Units = u
 	return &other
 }
-
-// JobName returns the name of the job.
-func (s *Sheet) JobName() string { return s.job.Name }
-
-// Fingerprint returns that of the record's content, empty where none was taken.
-func (s *Sheet) Fingerprint() string { return s.fingerprint }
 
 // PassStart returns the wall time at which the k-th pass began, to the
 // nanosecond, and whether it is known.
 func (s *Sheet) PassStart(k int) (time.Time, bool) {
-	return s.passes[k].start.wall, s.passes[k].start.dated
+	return s.Passes[k].Began.Wall, s.Passes[k].Began.Dated
 }
 
 // FindingStart returns the wall time at which the k-th finding began, to the
 // nanosecond, and whether it is known.
 func (s *Sheet) FindingStart(k int) (time.Time, bool) {
-	return s.findings[k].start.wall, s.findings[k].start.dated
+	return s.Findings[k].Began.Wall, s.Findings[k].Began.Dated
 }
 
 func own(p pass.Pass) pass.Pass {

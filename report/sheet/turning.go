@@ -1,8 +1,8 @@
 package sheet
 
 import (
-	"arctally/analyze/angular"
-	"arctally/analyze/pass"
+	"arctally/analyze/byangle"
+	"arctally/analyze/rotation"
 )
 
 // RotationRow is how fast the torch turned in a pass, and how that is known.
@@ -56,42 +56,42 @@ type BinRow struct {
 }
 
 // rotationRow is nil where nothing turns.
-func rotationRow(r pass.Rotation) *RotationRow {
+func rotationRow(r rotation.Account) *RotationRow {
 	if r.Speed == 0 {
 		return nil
 	}
-	row := &RotationRow{Speed: in(&r.Speed, "rpm"), Basis: string(r.Basis), From: string(r.From)}
+	row := &RotationRow{Speed: In(&r.Speed, "rpm"), Basis: string(r.Basis), From: string(r.From)}
 	if r.Uncertainty > 0 {
-		row.ExpandedUncertainty = in(new(2*r.Uncertainty), "rpm")
+		row.ExpandedUncertainty = In(new(2*r.Uncertainty), "rpm")
 	}
 	if r.Declared > 0 {
-		row.Declared = in(&r.Declared, "rpm")
+		row.Declared = In(&r.Declared, "rpm")
 	}
 	if r.Wander > 0 {
-		row.Wander = plain(&r.Wander)
+		row.Wander = Plain(&r.Wander)
 	}
 	if r.Searched > 0 {
-		row.Searched = known(r.Searched)
+		row.Searched = Known(r.Searched)
 	}
 	return row
 }
 
 func (s *Sheet) sweepRows() []SweepRow {
-	rows := make([]SweepRow, 0, len(s.sweeps))
-	for k := range s.sweeps {
-		rows = append(rows, sweepRow(&s.sweeps[k]))
+	rows := make([]SweepRow, 0, len(s.Sweeps))
+	for k := range s.Sweeps {
+		rows = append(rows, sweepRow(&s.Sweeps[k]))
 	}
 	return rows
 }
 
-func sweepRow(s *angular.Sweep) SweepRow {
+func sweepRow(s *byangle.Sweep) SweepRow {
 	row := SweepRow{
-		Layer: positive(s.Layer), First: s.First, Last: s.Last, Turns: known(s.Turns), Basis: string(s.Basis),
+		Layer: positive(s.Layer), First: s.First, Last: s.Last, Turns: Known(s.Turns), Basis: string(s.Basis),
 		OffCentre: swingRow(s.OffCentre), Oval: swingRow(s.Oval), Shifted: s.Shifted,
 		ByTurn: []BinRow{}, Bins: []BinRow{},
 	}
 	if s.Moved > 0 {
-		row.Moved = in(&s.Moved, "%")
+		row.Moved = In(&s.Moved, "%")
 	}
 	for _, t := range s.ByTurn {
 		if t.ArcTime > 0 {
@@ -103,34 +103,34 @@ func sweepRow(s *angular.Sweep) SweepRow {
 	for k, one := range s.Bins {
 		if one.ArcTime > 0 {
 			b := binRow(one)
-			b.Angle = known((float64(k) + 0.5) * 360 / angular.Bins)
+			b.Angle = Known((float64(k) + 0.5) * 360 / byangle.Bins)
 			row.Bins = append(row.Bins, b)
 		}
 	}
 	return row
 }
 
-func swingRow(s angular.Swing) *SwingRow {
+func swingRow(s byangle.Swing) *SwingRow {
 	if !s.Known {
 		return nil
 	}
 	row := &SwingRow{
-		Found: s.Found, Amplitude: in(&s.Amplitude, "%"), ExpandedUncertainty: in(new(2*s.Uncertainty), "%"),
-		Least: in(&s.Least, "%"), Chance: known(s.Chance), Distance: in(s.Distance, "mm"),
+		Found: s.Found, Amplitude: In(&s.Amplitude, "%"), ExpandedUncertainty: In(new(2*s.Uncertainty), "%"),
+		Least: In(&s.Least, "%"), Chance: Known(s.Chance), Distance: In(s.Distance, "mm"),
 	}
 	if s.Found {
-		row.Crest, row.CrestUncertainty = plain(&s.Crest), plain(new(2*s.CrestDoubt))
+		row.Crest, row.CrestUncertainty = Plain(&s.Crest), Plain(new(2*s.CrestDoubt))
 	}
 	if s.DistanceDoubt != nil {
-		row.DistanceUncertainty = in(new(2**s.DistanceDoubt), "mm")
+		row.DistanceUncertainty = In(new(2**s.DistanceDoubt), "mm")
 	}
 	return row
 }
 
-func binRow(b angular.Bin) BinRow {
-	row := BinRow{ArcTime: plain(&b.ArcTime), Voltage: plain(&b.Voltage), Current: plain(&b.Current), Power: plain(&b.Power)}
+func binRow(b byangle.Bin) BinRow {
+	row := BinRow{ArcTime: Plain(&b.ArcTime), Voltage: Plain(&b.Voltage), Current: Plain(&b.Current), Power: Plain(&b.Power)}
 	if b.WireSpeed > 0 {
-		row.WireSpeed = in(&b.WireSpeed, "m/min")
+		row.WireSpeed = In(&b.WireSpeed, "m/min")
 	}
 	return row
 }

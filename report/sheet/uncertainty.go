@@ -36,33 +36,33 @@ type ComponentRow struct {
 
 // uncertaintyRow is nil for a pass that has no budget.
 func (s *Sheet) uncertaintyRow(k int) *UncertaintyRow {
-	p, proof := &s.passes[k], &s.proof.Passes[k]
+	p, proof := &s.Passes[k], &s.Proof.Passes[k]
 	if p.Budget == nil || proof.Expanded == nil {
 		return nil
 	}
 	standard := p.Budget.Standard(*proof.Value)
-	guard := quantity.JoulesPerMetre(s.job.Procedure.Judge.GuardBand) * *proof.Expanded
+	guard := quantity.JoulesPerMetre(s.Job.Procedure.Judge.GuardBand) * *proof.Expanded
 	relative, freedom := p.Budget.Combined(), p.Budget.Freedom()
 	row := &UncertaintyRow{
-		Of: "heat input", Relative: number(&relative), Standard: in(&standard, "kJ/mm"), Expanded: in(proof.Expanded, "kJ/mm"),
-		Factor: heat.CoverageFactor, Freedom: known(freedom), Factor95: heat.Coverage(0.95, freedom),
-		GuardBand: in(&guard, "kJ/mm"), Conformity: number(proof.Conformity),
+		Of: "heat input", Relative: Number(&relative), Standard: In(&standard, "kJ/mm"), Expanded: In(proof.Expanded, "kJ/mm"),
+		Factor: heat.CoverageFactor, Freedom: Known(freedom), Factor95: heat.Coverage(0.95, freedom),
+		GuardBand: In(&guard, "kJ/mm"), Conformity: Number(proof.Conformity),
 		Components: make([]ComponentRow, 0, len(p.Budget)),
 	}
-	if s.arcEnergyRules() {
+	if s.ArcEnergyRules() {
 		row.Of = "arc energy"
 	}
 	for i, c := range p.Budget {
 		row.Components = append(row.Components, ComponentRow{
 			Name: c.Name, Relative: c.Uncertainty, Contribution: p.Budget.Contribution(i), Distribution: string(c.Distribution),
-			Freedom: known(zeroIsMany(c.Freedom)), Basis: string(c.Basis), Source: c.Source,
+			Freedom: Known(ZeroIsMany(c.Freedom)), Basis: string(c.Basis), Source: c.Source,
 		})
 	}
 	return row
 }
 
-// zeroIsMany turns degrees of freedom that are not known into many.
-func zeroIsMany(freedom float64) float64 {
+// ZeroIsMany turns degrees of freedom that are not known into many.
+func ZeroIsMany(freedom float64) float64 {
 	if freedom == 0 {
 		return math.Inf(1)
 	}

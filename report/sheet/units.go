@@ -8,6 +8,43 @@ import (
 	"arctally/analyze/finding"
 )
 
+// fine is how many decimals a measured diameter is shown with.
+func (u Units) fine() int {
+	if u == US {
+		return 4
+	}
+	return 3
+}
+
+// Suffix is the unit behind a number; a pure number has none.
+func (m measure) Suffix() string {
+	if m.Unit == "1" {
+		return ""
+	}
+	return " " + m.Unit
+}
+
+// Measured gives a value of a rule in the metric unit of the trade, as a number
+// and as it is read.
+func Measured(rule finding.Rule, si float64) (value *float64, unit, text string) {
+	m := MeasureOf(rule, Metric)
+	return Known(m.From(si)), m.Unit, m.Text(si)
+}
+
+// planUnits are the units of a plan on paper, beside those of a pass.
+type planUnits struct {
+	UnitSet
+	Gas, Area, Metal                   string
+	GasDigits, AreaDigits, MetalDigits int
+}
+
+func (u Units) PlanSet() planUnits {
+	if u == US {
+		return planUnits{u.Set(), "ft3", "in2", "lb", 1, 4, 2}
+	}
+	return planUnits{u.Set(), "L", "mm2", "kg", 0, 2, 3}
+}
+
 // Units chooses the trade units of a table; JSON is always metric.
 type Units uint8
 
@@ -17,134 +54,98 @@ const (
 	US           // in/min, kJ/in, in
 )
 
-// dash stands on paper for what is not known.
-const dash = "-"
+// Dash stands on paper for what is not known.
+const Dash = "-"
 
-// unitSet names the units of one system, each with the decimals that a
+// UnitSet names the units of one system, each with the decimals that a
 // technician reads.
-type unitSet struct {
-	travel, feed, length, bore, wire, mass, heat, gas, temperature                                string
-	travelDigits, feedDigits, lengthDigits, boreDigits, wireDigits, massDigits, heatDigits, depth int
+type UnitSet struct {
+	Travel, feed, Length, Bore, Wire, Mass, Heat, Gas, Temperature                                      string
+	TravelDigits, feedDigits, LengthDigits, BoreDigits, WireDigits, MassDigits, HeatDigits, DepthDigits int
 }
 
-func (u Units) set() unitSet {
+func (u Units) Set() UnitSet {
 	if u == US {
-		return unitSet{
-			travel: "in/min", feed: "in/min", length: "in", bore: "in", wire: "ft", mass: "lb", heat: "kJ/in", gas: "ft3/h", temperature: "degF",
-			travelDigits: 2, feedDigits: 0, lengthDigits: 1, boreDigits: 3, wireDigits: 1, massDigits: 3, heatDigits: 2, depth: 2,
+		return UnitSet{
+			Travel: "in/min", feed: "in/min", Length: "in", Bore: "in", Wire: "ft", Mass: "lb", Heat: "kJ/in", Gas: "ft3/h", Temperature: "degF",
+			TravelDigits: 2, feedDigits: 0, LengthDigits: 1, BoreDigits: 3, WireDigits: 1, MassDigits: 3, HeatDigits: 2, DepthDigits: 2,
 		}
 	}
-	return unitSet{
-		travel: "mm/min", feed: "m/min", length: "mm", bore: "mm", wire: "m", mass: "g", heat: "kJ/mm", gas: "L/min", temperature: "degC",
-		travelDigits: 0, feedDigits: 2, lengthDigits: 0, boreDigits: 2, wireDigits: 2, massDigits: 1, heatDigits: 3, depth: 1,
+	return UnitSet{
+		Travel: "mm/min", feed: "m/min", Length: "mm", Bore: "mm", Wire: "m", Mass: "g", Heat: "kJ/mm", Gas: "L/min", Temperature: "degC",
+		TravelDigits: 0, feedDigits: 2, LengthDigits: 0, BoreDigits: 2, WireDigits: 2, MassDigits: 1, HeatDigits: 3, DepthDigits: 1,
 	}
 }
 
-// in gives a quantity in a unit, nil where it is not known.
-func in[Q quantity.Quantity](q *Q, unit string) *float64 {
+// In gives a quantity in a unit, nil where it is not known.
+func In[Q quantity.Quantity](q *Q, unit string) *float64 {
 	if q == nil {
 		return nil
 	}
-	return known(quantity.In(*q, unit))
+	return Known(quantity.In(*q, unit))
 }
 
-// plain gives a quantity in its SI unit, nil where it is not known.
-func plain[Q quantity.Quantity](q *Q) *float64 {
+// Plain gives a quantity in its SI unit, nil where it is not known.
+func Plain[Q quantity.Quantity](q *Q) *float64 {
 	if q == nil {
 		return nil
 	}
-	return known(float64(*q))
+	return Known(float64(*q))
 }
 
-// known lets only numbers through: a division by nothing is not a result.
-func known(v float64) *float64 {
+// Known lets only numbers through: a division by nothing is not a result.
+func Known(v float64) *float64 {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return nil
 	}
 	return &v
 }
 
-// digits prints a value with a number of decimals.
-func digits(v *float64, decimals int) string {
+// Digits prints a value with a number of decimals.
+func Digits(v *float64, decimals int) string {
 	if v == nil {
-		return dash
+		return Dash
 	}
 	return strconv.FormatFloat(*v, 'f', decimals, 64)
 }
 
 // measure is the trade unit of a finding rule.
 type measure struct {
-	unit     string
-	decimals int
-	from     func(si float64) float64
+	Unit     string
+	Decimals int
+	From     func(si float64) float64
+	Words    func(si float64) string // with the unit, in a sentence
 }
 
-func (m measure) text(si float64) string { return digits(known(m.from(si)), m.decimals) }
+func (m measure) Text(si float64) string { return Digits(Known(m.From(si)), m.Decimals) }
 
-// span converts a difference, which a scale with a shifted zero does not shift.
-func (m measure) span(si float64) *float64 { return known(m.from(si) - m.from(0)) }
+// Span converts a difference, which a scale with a shifted zero does not shift.
+func (m measure) Span(si float64) *float64 { return Known(m.From(si) - m.From(0)) }
 
-func measured[Q quantity.Quantity](unit string, decimals int) measure {
-	return measure{unit, decimals, func(si float64) float64 { return quantity.In(Q(si), unit) }}
-}
-
-// measureOf knows in which unit the trade states a rule. A rule that it does
-// not know keeps its SI value and says so.
-func measureOf(rule finding.Rule, u Units) measure {
-	set := u.set()
-	switch rule {
-	case finding.Voltage:
-		return measured[quantity.Volts]("V", 1)
-	case finding.Current:
-		return measured[quantity.Amperes]("A", 0)
-	case finding.WireSpeed:
-		return measured[quantity.MetresPerSecond](set.feed, set.feedDigits)
-	case finding.TravelSpeed:
-		return measured[quantity.MetresPerSecond](set.travel, set.travelDigits)
-	case finding.GasFlow:
-		return measured[quantity.CubicMetresPerSecond](set.gas, 1)
-	case finding.Interpass:
-		return measured[quantity.Celsius](set.temperature, 0)
-	case finding.ArcOut, finding.ArcOnReturn, finding.ArcInGap:
-		return measured[quantity.Seconds]("s", 2)
-	case finding.HeatInput:
-		return measured[quantity.JoulesPerMetre](set.heat, set.heatDigits)
-	case finding.Stubbing, finding.ShortRate:
-		return measured[quantity.Hertz]("Hz", 1)
-	case finding.GasSignature:
-		return measured[quantity.Volts]("V", 1)
-	case finding.BriefArcOuts:
-		return measure{"1/min", 1, func(si float64) float64 { return 60 * si }}
-	case finding.ContactDrift:
-		return measure{"mm/min/A", 2, func(si float64) float64 { return 60e3 * si }}
-	case finding.Interrupted:
-		return measure{"turns", 2, func(si float64) float64 { return si }}
-	case finding.LeftOut, finding.WeldedOver:
-		return measured[quantity.Degrees]("deg", 0)
-	case finding.StrokeCount:
-		return measure{"1", 0, func(si float64) float64 { return si }}
-	case finding.WireSlip, finding.Instability:
-		return measure{"1", 3, func(si float64) float64 { return si }}
-	case finding.OffCentre, finding.OvalBore:
-		return measured[quantity.Ratio]("%", 2)
-	case finding.WallPatch:
-		return measure{"turns", 0, func(si float64) float64 { return si }}
-	case finding.ArcOnRatio:
-		return measure{"1", 3, func(si float64) float64 { return si }}
-	default:
-		return measure{"SI", 3, func(si float64) float64 { return si }}
+// MeasureOf is the unit of a rule, which its row of the table of rules has.
+func MeasureOf(rule finding.Rule, u Units) measure {
+	unit, us := finding.Units(rule)
+	if u == US {
+		unit = us
 	}
+	return measure{unit.Name, unit.Decimals, unit.In, unit.Words}
 }
 
-// rangeText prints a window the way a procedure writes it.
-func rangeText[Q quantity.Quantity](r quantity.Range[Q], unit string, decimals int) string {
-	low, high := "", ""
+// RangeEnds are those of a window in a unit, nil where it is open.
+func RangeEnds[Q quantity.Quantity](r quantity.Range[Q], unit string) (low, high *float64) {
 	if r.HasLow {
-		low = digits(in(&r.Low, unit), decimals)
+		low = In(&r.Low, unit)
 	}
 	if r.HasHigh {
-		high = digits(in(&r.High, unit), decimals)
+		high = In(&r.High, unit)
 	}
+	return low, high
+}
+
+// RangeText prints a window the way a procedure writes it.
+func RangeText[Q quantity.Quantity](r quantity.Range[Q], unit string, decimals int) string {
+	lowest, highest := RangeEnds(r, unit)
+	low, high := Digits(lowest, decimals), Digits(highest, decimals)
 	switch {
 	case r.IsZero():
 		return "not judged"

@@ -5,13 +5,28 @@ import (
 	"arctally/analyze/heat"
 )
 
-// judged is the quantity that the procedure's limits are about, and its
+func ShortVerdict(v heat.Verdict) string {
+	switch v {
+	case heat.Within:
+		return "within"
+	case heat.WithinNearLimit:
+		return "within*"
+	case heat.OutsideNearLimit:
+		return "outside*"
+	case heat.Outside:
+		return "outside"
+	default:
+		return "unjudged"
+	}
+}
+
+// Judged is the quantity that the procedure's limits are about, and its
 // expanded uncertainty. The uncertainty is relative by nature and k is taken as
 // exact, so that, where a pass has no budget, that of E follows from that of Q:
 //
 //	U(E) = U(Q)*E/Q
-func (s *Sheet) judged(p *passEntry) (value, expanded *quantity.JoulesPerMetre) {
-	if !s.arcEnergyRules() {
+func (s *Sheet) Judged(p *Pass) (value, expanded *quantity.JoulesPerMetre) {
+	if !s.ArcEnergyRules() {
 		return p.HeatInput, p.ExpandedUncertainty
 	}
 	if p.ArcEnergy != nil && p.Budget != nil {
@@ -26,29 +41,29 @@ func (s *Sheet) judged(p *passEntry) (value, expanded *quantity.JoulesPerMetre) 
 
 // The classes of a verdict name its sign: a shape that is told apart in grey.
 const (
-	signWithin   = "within"
-	signNear     = "near"
-	signNearOut  = "nearout"
-	signOutside  = "outside"
-	signUnjudged = "unjudged"
+	SignWithin   = "within"
+	SignNear     = "near"
+	SignNearOut  = "nearout"
+	SignOutside  = "outside"
+	SignUnjudged = "unjudged"
 )
 
-func verdictSign(v heat.Verdict) string {
+func VerdictSign(v heat.Verdict) string {
 	switch v {
 	case heat.Within:
-		return signWithin
+		return SignWithin
 	case heat.WithinNearLimit:
-		return signNear
+		return SignNear
 	case heat.OutsideNearLimit:
-		return signNearOut
+		return SignNearOut
 	case heat.Outside:
-		return signOutside
+		return SignOutside
 	default:
-		return signUnjudged
+		return SignUnjudged
 	}
 }
 
-func verdictWords(v heat.Verdict) string {
+func VerdictText(v heat.Verdict) string {
 	switch v {
 	case heat.Within:
 		return "within"
@@ -63,36 +78,36 @@ func verdictWords(v heat.Verdict) string {
 	}
 }
 
-// verdictCount is how many passes have a verdict.
-type verdictCount struct {
+// VerdictCount is how many passes have a verdict.
+type VerdictCount struct {
 	Sign, Words string
 	Count       int
 }
 
-func (s *Sheet) verdictCounts() []verdictCount {
+func (s *Sheet) VerdictCounts() []VerdictCount {
 	t := s.tally()
-	return []verdictCount{
-		{signWithin, "within", t.within},
-		{signNear, "within, closer to a limit than the guard band", t.near},
-		{signNearOut, "outside, closer to a limit than the guard band", t.nearOut},
-		{signOutside, "outside", t.outside},
-		{signUnjudged, "not judged", t.unjudged},
+	return []VerdictCount{
+		{SignWithin, "within", t.within},
+		{SignNear, "within, closer to a limit than the guard band", t.near},
+		{SignNearOut, "outside, closer to a limit than the guard band", t.nearOut},
+		{SignOutside, "outside", t.outside},
+		{SignUnjudged, "not judged", t.unjudged},
 	}
 }
 
-// sign is the shape beside the headline: that of the worst thing in the job.
-func (s *Sheet) sign() string {
+// Sign is the shape beside the headline: that of the worst thing in the job.
+func (s *Sheet) Sign() string {
 	t := s.tally()
 	switch {
 	case t.outside > 0:
-		return signOutside
+		return SignOutside
 	case t.nearOut > 0 || s.openFindings() > 0:
-		return signNearOut
-	case len(s.passes) == 0 || t.unjudged > 0:
-		return signUnjudged
+		return SignNearOut
+	case len(s.Passes) == 0 || t.unjudged > 0:
+		return SignUnjudged
 	case t.near > 0:
-		return signNear
+		return SignNear
 	default:
-		return signWithin
+		return SignWithin
 	}
 }

@@ -1,9 +1,6 @@
 package sheet
 
 import (
-	"fmt"
-	"strconv"
-
 	"arctally/acquire/quantity"
 	"arctally/analyze/finding"
 )
@@ -22,13 +19,8 @@ type WindowRow struct {
 
 // windowRow is the row of a window, before what was seen in it.
 func windowRow[Q quantity.Quantity](name string, r quantity.Range[Q], unit string, decimals int) WindowRow {
-	row := WindowRow{Quantity: name, Window: rangeText(r, unit, decimals)}
-	if r.HasLow {
-		row.Low = in(&r.Low, unit)
-	}
-	if r.HasHigh {
-		row.High = in(&r.High, unit)
-	}
+	row := WindowRow{Quantity: name, Window: RangeText(r, unit, decimals)}
+	row.Low, row.High = RangeEnds(r, unit)
 	if !r.IsZero() {
 		row.Unit = &unit
 	}
@@ -40,37 +32,37 @@ func (row WindowRow) with(setTo, seen string, findings int) WindowRow {
 	return row
 }
 
-func (s *Sheet) windowLines() []WindowRow {
-	l, set, units := &s.job.Procedure.Limits, &s.job.Setpoints, s.units.set()
+func (s *Sheet) Window() []WindowRow {
+	l, set, units := &s.Job.Procedure.Limits, &s.Job.Setpoints, s.Units.Set()
 	heatName := "Heat input Q = k*E"
-	if s.arcEnergyRules() {
+	if s.ArcEnergyRules() {
 		heatName = "Arc energy E"
 	}
 	return []WindowRow{
 		windowRow("Voltage", l.Voltage, "V", 1).with(declared(set.Voltage, "V", 1),
-			s.seen("V", 2, func(p *passEntry) *float64 { return plain(p.VoltageMean) }), s.broken(finding.Voltage)),
+			s.seen("V", 2, func(p *Pass) *float64 { return Plain(p.VoltageMean) }), s.broken(finding.Voltage)),
 		windowRow("Current", l.Current, "A", 0).with(declared(set.Current, "A", 0),
-			s.seen("A", 1, func(p *passEntry) *float64 { return plain(p.CurrentMean) }), s.broken(finding.Current)),
+			s.seen("A", 1, func(p *Pass) *float64 { return Plain(p.CurrentMean) }), s.broken(finding.Current)),
 		windowRow("Wire speed", l.WireSpeed, units.feed, units.feedDigits).with(declared(set.WireSpeed, units.feed, units.feedDigits),
-			s.seen(units.feed, units.feedDigits, func(p *passEntry) *float64 { return in(p.wireSpeed(), units.feed) }), s.broken(finding.WireSpeed)),
-		windowRow("Travel speed", l.TravelSpeed, units.travel, units.travelDigits).with(declared(set.TravelSpeed, units.travel, units.travelDigits),
-			s.seen(units.travel, units.travelDigits, func(p *passEntry) *float64 { return in(p.TravelSpeed, units.travel) }), s.broken(finding.TravelSpeed)),
-		windowRow(heatName, l.HeatInput, units.heat, units.heatDigits).with(dash, s.seen(units.heat, units.heatDigits, func(p *passEntry) *float64 {
-			value, _ := s.judged(p)
-			return in(value, units.heat)
+			s.seen(units.feed, units.feedDigits, func(p *Pass) *float64 { return In(p.wireSpeed(), units.feed) }), s.broken(finding.WireSpeed)),
+		windowRow("Travel speed", l.TravelSpeed, units.Travel, units.TravelDigits).with(declared(set.TravelSpeed, units.Travel, units.TravelDigits),
+			s.seen(units.Travel, units.TravelDigits, func(p *Pass) *float64 { return In(p.TravelSpeed, units.Travel) }), s.broken(finding.TravelSpeed)),
+		windowRow(heatName, l.HeatInput, units.Heat, units.HeatDigits).with(Dash, s.seen(units.Heat, units.HeatDigits, func(p *Pass) *float64 {
+			value, _ := s.Judged(p)
+			return In(value, units.Heat)
 		}), s.broken(finding.HeatInput)),
-		windowRow("Interpass temperature", l.Interpass, units.temperature, 0).with(dash, dash, s.broken(finding.Interpass)),
-		windowRow("Gas flow", l.GasFlow, units.gas, 1).with(dash, dash, s.broken(finding.GasFlow)),
+		windowRow("Interpass temperature", l.Interpass, units.Temperature, 0).with(Dash, Dash, s.broken(finding.Interpass)),
+		windowRow("Gas flow", l.GasFlow, units.Gas, 1).with(Dash, Dash, s.broken(finding.GasFlow)),
 		{
-			Quantity: "Arc on as planned", Window: s.arcOnWindow(), SetTo: dash,
-			Seen:     s.seen("", 3, func(p *passEntry) *float64 { return p.arcOnRatio() }),
+			Quantity: "Arc on as planned", Window: s.arcOnWindow(), SetTo: Dash,
+			Seen:     s.seen("", 3, func(p *Pass) *float64 { return p.KnownArcOn() }),
 			Findings: s.broken(finding.ArcOnRatio) + s.broken(finding.ArcOut) + s.broken(finding.ArcInGap),
 		},
 	}
 }
 
 // wireSpeed is the mean over the arc time of a pass.
-func (p *passEntry) wireSpeed() *quantity.MetresPerSecond {
+func (p *Pass) wireSpeed() *quantity.MetresPerSecond {
 	if p.Wire == nil || p.ArcTime <= 0 {
 		return nil
 	}
@@ -78,10 +70,10 @@ func (p *passEntry) wireSpeed() *quantity.MetresPerSecond {
 }
 
 // seen is the range of a pass value over the job.
-func (s *Sheet) seen(unit string, decimals int, value func(*passEntry) *float64) string {
+func (s *Sheet) seen(unit string, decimals int, value func(*Pass) *float64) string {
 	var low, high *float64
-	for i := range s.passes {
-		v := value(&s.passes[i])
+	for i := range s.Passes {
+		v := value(&s.Passes[i])
 		if v == nil {
 			continue
 		}
@@ -95,8 +87,8 @@ func (s *Sheet) seen(unit string, decimals int, value func(*passEntry) *float64)
 	if low == nil {
 		return "not known"
 	}
-	text := digits(low, decimals)
-	if other := digits(high, decimals); other != text {
+	text := Digits(low, decimals)
+	if other := Digits(high, decimals); other != text {
 		text += " to " + other
 	}
 	if unit == "" {
@@ -107,8 +99,8 @@ func (s *Sheet) seen(unit string, decimals int, value func(*passEntry) *float64)
 
 func (s *Sheet) broken(rule finding.Rule) int {
 	n := 0
-	for i := range s.findings {
-		if s.findings[i].Rule == rule {
+	for i := range s.Findings {
+		if s.Findings[i].Rule == rule {
 			n++
 		}
 	}
@@ -117,23 +109,14 @@ func (s *Sheet) broken(rule finding.Rule) int {
 
 func (s *Sheet) arcOnWindow() string {
 	planned := newCounter()
-	for i := range s.passes {
-		if v := s.passes[i].plannedArcOn(); v != nil {
-			text := digits(v, 3)
+	for i := range s.Passes {
+		if v := s.Passes[i].KnownPlan(); v != nil {
+			text := Digits(v, 3)
 			planned.add(&text)
 		}
 	}
 	if len(planned.words) == 0 {
 		return "no ratio planned"
 	}
-	return "planned " + planned.String() + ", at most " + digits(plain(&s.job.Procedure.Judge.ArcOnTolerance), 3) + " less"
-}
-
-// judgeRule states the decision rule, which must stand with every verdict.
-func (s *Sheet) judgeRule() string {
-	j := s.job.Procedure.Judge
-	return fmt.Sprintf("Verdicts hold the number and its expanded uncertainty U (k = 2) against the window: "+
-		"within and outside mean by more than the guard band of %s U; closer than that, the verdict says so. "+
-		"A channel deviates when its mean over %s has been out of its limits for longer than %s; single samples are never judged.",
-		strconv.FormatFloat(j.GuardBand, 'g', -1, 64), quantity.Text(j.AverageOver, "s", 2), quantity.Text(j.Dwell, "s", 2))
+	return "planned " + planned.String() + ", at most " + Digits(Plain(&s.Job.Procedure.Judge.ArcOnTolerance), 3) + " less"
 }

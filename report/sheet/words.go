@@ -4,17 +4,33 @@ import (
 	"fmt"
 	"strings"
 
+	"arctally/acquire/quantity"
+	"arctally/analyze/finding"
 	"arctally/analyze/heat"
 	"arctally/analyze/procedure"
 )
 
-func (s *Sheet) arcEnergyRules() bool {
-	return s.job.Procedure.Judge.Definition == procedure.ArcEnergy
+// Spaced is a name of a channel or a rule as people write it.
+func Spaced(name string) string { return strings.ReplaceAll(name, "_", " ") }
+
+// In is in the units of a reader; of the record's own units it is the one on record.
+func (f *Finding) In(u Units) string {
+	if u == Metric {
+		return f.Sentence
+	}
+	return f.SentenceIn(finding.Words{
+		Value: func(rule finding.Rule, si float64) string { return MeasureOf(rule, u).Words(si) },
+		Depth: func(d quantity.Metres) string { return quantity.Text(d, u.Set().Length, u.Set().DepthDigits) },
+	})
 }
 
-// definition says in one line which number the limits are about.
-func (s *Sheet) definition() string {
-	if s.arcEnergyRules() {
+func (s *Sheet) ArcEnergyRules() bool {
+	return s.Job.Procedure.Judge.Definition == procedure.ArcEnergy
+}
+
+// Definition says in one line which number the limits are about.
+func (s *Sheet) Definition() string {
+	if s.ArcEnergyRules() {
 		return "arc energy E = W/s per length of bead (the heat input of the American codes)"
 	}
 	return "heat input Q = k*E, k for the process (EN 1011-1); E = W/s is the arc energy"
@@ -25,8 +41,8 @@ type tally struct{ within, near, nearOut, outside, unjudged int }
 
 func (s *Sheet) tally() tally {
 	var t tally
-	for i := range s.passes {
-		switch s.passes[i].Verdict {
+	for i := range s.Passes {
+		switch s.Passes[i].Verdict {
 		case heat.Within:
 			t.within++
 		case heat.WithinNearLimit:
@@ -42,67 +58,67 @@ func (s *Sheet) tally() tally {
 	return t
 }
 
-// headline is the job in one sentence. It flags; it never accepts.
-func (s *Sheet) headline() string {
+// Headline is the job in one sentence. It flags; it never accepts.
+func (s *Sheet) Headline() string {
 	t := s.tally()
 	switch {
-	case len(s.passes) == 0:
+	case len(s.Passes) == 0:
 		return "No pass was found in this record."
 	case t.outside+t.nearOut > 0:
-		return fmt.Sprintf("%s of %d outside the heat input window.", plural(t.outside+t.nearOut, "pass", "passes"), len(s.passes))
+		return fmt.Sprintf("%s of %d outside the heat input window.", Plural(t.outside+t.nearOut, "pass", "passes"), len(s.Passes))
 	case s.openFindings() > 0:
-		return fmt.Sprintf("%s to inspect.", plural(s.openFindings(), "finding", "findings"))
-	case t.unjudged == len(s.passes):
+		return fmt.Sprintf("%s to inspect.", Plural(s.openFindings(), "finding", "findings"))
+	case t.unjudged == len(s.Passes):
 		return "No pass could be judged for heat input."
 	case t.unjudged > 0:
-		return fmt.Sprintf("%s of %d could not be judged for heat input.", plural(t.unjudged, "pass", "passes"), len(s.passes))
+		return fmt.Sprintf("%s of %d could not be judged for heat input.", Plural(t.unjudged, "pass", "passes"), len(s.Passes))
 	case t.near > 0:
 		return fmt.Sprintf("All passes inside the heat input window, %d of them closer to a limit than the guard band.", t.near)
-	case len(s.findings) > 0:
+	case len(s.Findings) > 0:
 		return "All passes inside the heat input window; no finding is open."
 	default:
 		return "All passes inside the heat input window; no finding."
 	}
 }
 
-// findingsLine says who closes a finding.
-func (s *Sheet) findingsLine() string {
+// FindingsLine says who closes a finding.
+func (s *Sheet) FindingsLine() string {
 	open, decided := s.openFindings(), s.decided()
 	switch {
-	case len(s.findings) == 0 && open == 0:
+	case len(s.Findings) == 0 && open == 0:
 		return "No finding. Whether the repair is accepted, a person decides."
 	case open == 0:
 		return "Every finding has a disposition, and none is open. Whether the repair is accepted, a person decides."
 	case decided > 0:
 		return fmt.Sprintf("%s; %d of %d have a disposition that closes them. The program flags; it never accepts.",
-			plural(open, "finding is open", "findings are open"), decided, len(s.findings))
+			Plural(open, "finding is open", "findings are open"), decided, len(s.Findings))
 	}
-	return plural(open, "finding is open", "findings are open") +
+	return Plural(open, "finding is open", "findings are open") +
 		" until a person records a disposition. The program flags; it never accepts."
 }
 
 // decided counts the findings of this judgement that a person has closed.
 func (s *Sheet) decided() (closed int) {
-	for k := range s.book.Findings {
-		if !s.book.Findings[k].State.IsOpen() {
+	for k := range s.Book.Findings {
+		if !s.Book.Findings[k].State.IsOpen() {
 			closed++
 		}
 	}
 	return closed
 }
 
-func plural(n int, one, many string) string {
+func Plural(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-// bases lists what the power and the travel of the passes rest on.
-func (s *Sheet) bases() (power, travel string) {
+// Bases lists what the power and the travel of the passes rest on.
+func (s *Sheet) Bases() (power, travel string) {
 	powers, travels := newCounter(), newCounter()
-	for i := range s.passes {
-		row := s.passes[i].row()
+	for i := range s.Passes {
+		row := s.Passes[i].row()
 		powers.add(row.PowerBasis)
 		travels.add(row.TravelBasis)
 	}

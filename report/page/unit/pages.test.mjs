@@ -15,12 +15,12 @@ globalThis.document = { documentElement: { dataset: {} } };
 
 const bundled = await build({
   stdin: {
-    contents: ["units", "draw", "values", "mapscale", "reviewdata", "time", "state"].map((name) => `export * as ${name} from "./${name}";`).join("\n"),
+    contents: ["base/units", "base/draw", "setup/values", "review/mapscale", "review/data", "base/time", "base/state"].map((file) => `export * as ${path.basename(file)} from "./${file}";`).join("\n"),
     resolveDir: web, loader: "ts",
   },
   bundle: true, format: "esm", write: false, target: "node20",
 });
-const { units, draw, values, mapscale, reviewdata, time, state } =
+const { units, draw, values, mapscale, data, time, state } =
   await import(`data:text/javascript;base64,${Buffer.from(bundled.outputFiles[0].text).toString("base64")}`);
 
 const near = (a, b, what) => assert.ok(Math.abs(a - b) <= 1e-12 * Math.max(1, Math.abs(b)), `${what}: ${a} is not ${b}`);
@@ -86,11 +86,11 @@ test("map: darker is more, at every step", () => {
 
 test("review: limits are those of the window; a line without limits has none", () => {
   const review = { window: [{ quantity: "Heat input", unit: "kJ/mm", low: 0.25, high: 0.55 }, { quantity: "Interpass", unit: "degC", low: null, high: 250 }, { quantity: "Process", unit: null, low: null, high: null }] };
-  assert.deepEqual(reviewdata.limitsOf(review, /^Heat/), { low: 0.25, high: 0.55, unit: "kJ/mm" });
-  assert.deepEqual(reviewdata.limitsOf(review, /^Interpass/), { low: null, high: 250, unit: "degC" });
-  assert.deepEqual(reviewdata.limitsOf(review, /^Process/), { low: null, high: null, unit: "" });
-  assert.deepEqual(reviewdata.limitsOf(review, /^Voltage/), { low: null, high: null, unit: "" });
-  assert.equal(reviewdata.energyRules(review), false);
+  assert.deepEqual(data.limitsOf(review, /^Heat/), { low: 0.25, high: 0.55, unit: "kJ/mm" });
+  assert.deepEqual(data.limitsOf(review, /^Interpass/), { low: null, high: 250, unit: "degC" });
+  assert.deepEqual(data.limitsOf(review, /^Process/), { low: null, high: null, unit: "" });
+  assert.deepEqual(data.limitsOf(review, /^Voltage/), { low: null, high: null, unit: "" });
+  assert.equal(data.energyRules(review), false);
 });
 
 test("times and states", () => {

@@ -18,7 +18,7 @@ async function load(source) {
 }
 
 const { convert, withUnit, range, shown, setUnits, splitQuantity, laid } = await load(
-  'export { convert, withUnit, range, shown } from "./units"; export { setUnits } from "./prefs"; export { splitQuantity } from "./fields"; export { laid } from "./draw";');
+  'export { convert, withUnit, range, shown } from "./base/units"; export { setUnits } from "./base/prefs"; export { splitQuantity } from "./setup/fields"; export { laid } from "./base/draw";');
 
 test("factors are those of the definitions", () => {
   const cases = [

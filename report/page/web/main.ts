@@ -1,10 +1,10 @@
 // The way in: the shell, and the page that the address asks for.
 import "./app.css";
-import { connect } from "./events";
-import type { Page } from "./page";
-import { showTheme } from "./prefs";
+import { connect } from "./base/events";
+import type { Page } from "./base/page";
+import { showTheme } from "./base/prefs";
+import { frame, show } from "./base/shell";
 import { pageFor } from "./routes";
-import { frame, show } from "./shell";
 
 let now: { page: Page; stop: AbortController } | null = null;
 

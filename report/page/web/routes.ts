@@ -1,17 +1,17 @@
 // Which address is which page. A page is made by a function of the parts of its address.
-import { h } from "./dom";
-import { formPage } from "./form";
-import { homePage } from "./home";
-import { inspectPage } from "./inspect";
-import { livePage } from "./live";
-import { overlayPage } from "./overlay";
-import type { Page } from "./page";
-import { passPage } from "./pass";
-import { parted } from "./passlink";
-import { reviewPage } from "./review";
-import { paperPage } from "./paper";
-import { planPage } from "./planpage";
-import { checksPage } from "./checks";
+import { h } from "./base/dom";
+import type { Page } from "./base/page";
+import { formPage } from "./setup/form";
+import { homePage } from "./setup/home";
+import { inspectPage } from "./review/inspect";
+import { livePage } from "./live/live";
+import { overlayPage } from "./review/overlay";
+import { passPage } from "./review/pass";
+import { parted } from "./review/passlink";
+import { reviewPage } from "./review/review";
+import { paperPage } from "./review/paper";
+import { planPage } from "./setup/planpage";
+import { checksPage } from "./setup/checks";
 
 // pageFor finds the page: #/record/NAME/inspect has the parts record, NAME, inspect.
 export function pageFor(parts: string[]): Page {

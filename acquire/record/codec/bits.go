@@ -1,0 +1,40 @@
+package codec
+
+// Bits packs booleans, eight to a byte, the first in the lowest bit.
+func (p *Packer) Bits(dst []byte, flags []bool) (ID, []byte) {
+	raw := p.room((len(flags) + 7) / 8)
+	clear(raw)
+	for k, set := range flags {
+		if set {
+			raw[k/8] |= 1 << (k % 8)
+		}
+	}
+	return Bits, p.close(dst)
+}
+
+// Bits appends the n booleans of a payload to dst.
+func (u *Unpacker) Bits(dst []bool, how ID, payload []byte, n int) ([]bool, error) {
+	raw, err := u.exactly(how, Bits, payload, n, (n+7)/8)
+	if err != nil {
+		return dst, err
+	}
+	for k := range n {
+		dst = append(dst, raw[k/8]>>(k%8)&1 == 1)
+	}
+	return dst, nil
+}
+
+// Bytes packs bytes as they are.
+func (p *Packer) Bytes(dst []byte, b []uint8) (ID, []byte) {
+	copy(p.room(len(b)), b)
+	return Bytes, p.close(dst)
+}
+
+// Bytes appends the n bytes of a payload to dst.
+func (u *Unpacker) Bytes(dst []uint8, how ID, payload []byte, n int) ([]uint8, error) {
+	raw, err := u.exactly(how, Bytes, payload, n, n)
+	if err != nil {
+		return dst, err
+	}
+	return append(dst, raw...), nil
+}

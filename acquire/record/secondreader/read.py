@@ -1,0 +1,391 @@
+#!/usr/bin/env python3
+"""Reads a weld record without any code of the program that wrote it.
+
+Written from ../FORMAT.md alone, with Python's standard library and the command
+zstd. It recomputes the chain, unpacks every sample and sums up the energy of the
+arc; tests hold what it prints, a JSON object by record, against the program's own
+reader.
+
+    python3 read.py RECORD...
+"""
+
+import hashlib
+import itertools
+import json
+import os
+import re
+import sqlite3
+import struct
+import subprocess
+import sys
+import tempfile
+
+APPLICATION = 0x61726374
+IDS_PER_COMMIT = 1_000_000
+
+# FORMAT.md, Tables: the version that a table came with, and its columns, in the
+# order in which the chain takes them.
+TABLES = [
+    ("about", 1, "topic text"),
+    ("meta", 1, "key value"),
+    ("documents", 1, "name text"),
+    ("sources", 1, "epoch tick description"),
+    ("channels", 1, "source channel name unit scale offset bits basis"),
+    ("calibrations", 1, "epoch tick channel gain offset relative date due certificate"),
+    ("clock", 1, "epoch tick wall slope arrival"),
+    ("events", 1, "kind epoch tick until count text"),
+    ("chunks", 1, "chunk kind part epoch tick step n break codec payload"),
+    ("seconds", 1, "channel epoch second min max sum count"),
+    ("entries", 2, "kind at by text"),
+    ("photographs", 2, "sha256 type size part payload"),
+]
+COMMIT = "number wall epoch first_tick last_tick samples sources events rows"
+
+
+class Text(bytes):
+    """A text as SQLite keeps it; it need not be valid UTF-8."""
+
+
+def columns(names):
+    return ", ".join(f'"{name}"' for name in names.split())
+
+
+# ---- the chain ----------------------------------------------------------------
+
+
+def value(v):
+    """FORMAT.md, The chain: a letter, and what stands behind it."""
+    if v is None:
+        return b"n"
+    if isinstance(v, int):
+        return b"i" + struct.pack("<q", v)
+    if isinstance(v, float):
+        return b"r" + struct.pack("<d", v if v != 0 else 0.0)
+    letter = b"t" if isinstance(v, Text) else b"b"
+    return letter + struct.pack("<q", len(v)) + bytes(v)
+
+
+def chain(db, version, path):
+    """Recomputes the hash of every group and returns how many there are and the last one."""
+    head, number = bytes(32), 0
+    for row in db.execute(f"SELECT {columns(COMMIT)}, hash FROM commits ORDER BY number"):
+        number += 1
+        if row[0] != number:
+            raise SystemExit(f"{path}: commit {number} is missing")
+        group, rows = hashlib.sha256(head), 0
+        for table, since, names in TABLES:
+            if since > version:
+                continue
+            query = f"SELECT id, {columns(names)} FROM {table} WHERE id >= ? AND id < ? ORDER BY id"
+            for values in db.execute(query, (number * IDS_PER_COMMIT, (number + 1) * IDS_PER_COMMIT)):
+                group.update(value(Text(table.encode())) + b"".join(map(value, values)))
+                rows += 1
+        group.update(b"".join(map(value, row[:-1])))
+        head = group.digest()
+        if rows != row[8] or head != row[9]:
+            raise SystemExit(f"{path}: commit {number} is not as it was written")
+    return number, head
+
+
+# ---- the payloads -------------------------------------------------------------
+
+
+def open_frames(payloads):
+    """Opens zstd frames, many with one call of the command."""
+    opened = []
+    for first in range(0, len(payloads), 500):
+        with tempfile.TemporaryDirectory() as folder:
+            names = []
+            for k, payload in enumerate(payloads[first : first + 500]):
+                names.append(os.path.join(folder, f"{k}.zst"))
+                with open(names[-1], "wb") as f:
+                    f.write(payload)
+            subprocess.run(["zstd", "-d", "-q", *names], check=True)
+            for name in names:
+                with open(name[: -len(".zst")], "rb") as f:
+                    opened.append(f.read())
+    return opened
+
+
+def unzigzag(z):
+    return z >> 1 if z & 1 == 0 else -(z >> 1) - 1
+
+
+def wrap(x, bits):
+    """Keeps an integer within so many bits, two's complement."""
+    x &= (1 << bits) - 1
+    return x - (1 << bits) if x >> (bits - 1) else x
+
+
+def planes(raw, n, count):
+    """n numbers in byte planes, the lowest byte of all of them first."""
+    if len(raw) != n * count:
+        raise SystemExit(f"{len(raw)} bytes are not {n} numbers in {count} planes")
+    return [sum(raw[plane * n + k] << (8 * plane) for plane in range(count)) for k in range(n)]
+
+
+def codes(raw, width):
+    code = struct.unpack_from("<i", raw)[0]
+    found = [code]
+    for z in planes(raw[4:], (len(raw) - 4) // width, width):
+        code = wrap(code + unzigzag(z), 32)
+        found.append(code)
+    return found
+
+
+def numbers(raw):
+    number, step = struct.unpack_from("<q", raw)[0], 0
+    found = [number]
+    for z in planes(raw[8:], len(raw) // 8 - 1, 8):
+        step = wrap(step + unzigzag(z), 64)
+        number = wrap(number + step, 64)
+        found.append(number)
+    return found
+
+
+def floats(raw):
+    bits, found = 0, []
+    for x in planes(raw, len(raw) // 8, 8):
+        bits ^= x
+        found.append(struct.pack("<Q", bits))
+    return found
+
+
+WINDOW = struct.Struct("<I q q q h h h h I I I")  # codec 7
+
+
+def unpack(codec, raw, n):
+    """FORMAT.md, Codecs."""
+    if codec == 1:
+        return codes(raw, 2)
+    if codec == 2:
+        return codes(raw, 4)
+    if codec == 3:
+        return numbers(raw)
+    if codec == 4:
+        return floats(raw)
+    if codec == 5:
+        return [raw[k // 8] >> (k % 8) & 1 for k in range(n)]
+    if codec == 6:
+        return list(raw)
+    if codec == 7:
+        return [raw[k : k + WINDOW.size] for k in range(0, len(raw), WINDOW.size)]
+    raise SystemExit(f"there is no codec {codec}")
+
+
+# ---- the samples --------------------------------------------------------------
+
+
+class Chunk:
+    """A chunk with its parts opened."""
+
+    def __init__(self, group, kind, epoch, tick, step, n, broken):
+        self.group, self.kind, self.epoch, self.tick, self.step, self.n, self.broken = group, kind, epoch, tick, step, n, broken
+        self.parts = {}
+
+    def ticks(self):
+        if "ticks" in self.parts:
+            return self.parts["ticks"]
+        runs = self.parts.get("runs", [self.n])
+        starts = self.parts.get("starts", [self.tick])
+        return [start + k * self.step for run, start in zip(runs, starts) for k in range(run)]
+
+
+def read_chunks(db):
+    """All chunks, in the order of their ids."""
+    rows = db.execute(f"SELECT id, {columns(dict((t, c) for t, _, c in TABLES)['chunks'])} FROM chunks ORDER BY id").fetchall()
+    opened = open_frames([row[10] for row in rows])
+    chunks, last = [], None
+    for row, raw in zip(rows, opened):
+        ident, chunk, kind, part, epoch, tick, step, n, broken, codec, _ = row
+        group = ident // IDS_PER_COMMIT
+        if last != (group, chunk):
+            last = (group, chunk)
+            chunks.append(Chunk(group, kind.decode(), epoch, tick, step, n, broken))
+        column = unpack(codec, raw, n)
+        if part not in (b"runs", b"starts") and len(column) != n:
+            raise SystemExit(f"row {ident}: {len(column)} samples where there are {n}")
+        chunks[-1].parts[part.decode()] = column
+    return chunks
+
+
+class Kind:
+    """What one kind of block comes to: a number of samples, and a hash of all of them."""
+
+    def __init__(self):
+        self.samples, self.hash = 0, hashlib.sha256()
+
+    def add(self, chunk):
+        for k, tick in enumerate(chunk.ticks()):
+            self.hash.update(struct.pack("<qqB", chunk.epoch, tick, chunk.broken if k == 0 else 0) + self.sample(chunk.parts, k))
+            self.samples += 1
+
+    @staticmethod
+    def sample(parts, k):
+        if "voltage" in parts:
+            flag = parts["flag"][k] if "flag" in parts else -1
+            return struct.pack("<iib", parts["voltage"][k], parts["current"][k], flag)
+        if "sums" in parts:
+            return parts["sums"][k]
+        if "value" in parts:
+            return struct.pack("<B", parts["channel"][k]) + parts["value"][k]
+        return struct.pack("<q", parts["count"][k])
+
+
+# ---- the energy ---------------------------------------------------------------
+
+FOREVER = 1 << 63
+
+
+class Instruments:
+    """What the record says of its sources and calibrations, as it holds at a place."""
+
+    def __init__(self, db):
+        self.channels = db.execute('SELECT source, channel, name, scale, "offset" FROM channels ORDER BY id').fetchall()
+        self.sources = [(row[0], json.loads(row[1])) for row in db.execute("SELECT id, description FROM sources ORDER BY id")]
+        rows = db.execute('SELECT channel, epoch, tick, gain, "offset" FROM calibrations ORDER BY id').fetchall()
+        self.calibrations = sorted(rows, key=lambda row: (row[1], row[2]))
+
+    def source(self, group):
+        """The description in force in a group; None before the first one."""
+        return next((text for ident, text in reversed(self.sources) if ident // IDS_PER_COMMIT <= group), None)
+
+    def line(self, channel, group, epoch, tick):
+        """Scale and offset of channel 0 or 1, corrected."""
+        name, scale, offset = [row[2:] for row in self.channels if row[1] == channel and row[0] // IDS_PER_COMMIT <= group][-1]
+        line = scale, offset
+        for calibrated, from_epoch, from_tick, gain, shift in self.calibrations:
+            if calibrated == name and gain != 0 and (from_epoch, from_tick) <= (epoch, tick):
+                line = scale * gain, offset * gain + shift
+        return line
+
+    def lines(self, group, epoch, ticks):
+        """The lines of voltage and current for each of some rising ticks."""
+        changes = sorted(tick for _, from_epoch, tick, _, _ in self.calibrations if from_epoch == epoch)
+        until = -FOREVER
+        for tick in ticks:
+            if tick >= until:
+                now = [self.line(channel, group, epoch, tick) for channel in (0, 1)]
+                until = next((change for change in changes if change > tick), FOREVER)
+            yield now
+
+
+class Sample:
+    """Voltage and current at a tick; longest is the longest step that may lead to it."""
+
+    def __init__(self, tick, v, i, flag, longest, source):
+        self.tick, self.v, self.i, self.flag, self.longest = tick, v, i, flag, longest
+        self.held, self.held_after, self.held_arc = False, source.get("held_after_ns", 0), source.get("held_arc_ns", 0)
+
+
+class Energy:
+    """FORMAT.md, The energy of the arc."""
+
+    def __init__(self, procedure, instruments):
+        def limit(name, unit, default):
+            found = re.search(rf"\b{name}:\s*([0-9.]+)\s*{unit}\b", procedure)
+            return float(found[1]) if found else default
+
+        self.amperes, self.volts, self.hold = limit("arc_current", "A", 15), limit("arc_voltage", "V", 8), limit("hold", "s", 0.3) * 1e9
+        self.instruments = instruments
+        self.joules, self.nanoseconds = 0.0, 0
+
+    def of(self, chunks):
+        """Sums up the chunks of one epoch."""
+        samples = []
+        for chunk in chunks:
+            source = self.instruments.source(chunk.group)
+            if source is not None and chunk.kind == "sums":
+                self.windows(chunk)
+            if source is not None and chunk.kind == "arc":
+                samples += self.samples(chunk, source)
+        mark_held(samples)
+        self.steps(samples)
+
+    def windows(self, chunk):
+        ticks = chunk.ticks()
+        for raw, ((a, b), (c, d)) in zip(chunk.parts["sums"], self.instruments.lines(chunk.group, chunk.epoch, ticks)):
+            count, v, i, vi, *_, arc_on, _, _ = WINDOW.unpack(raw)
+            if arc_on > 0:
+                self.joules += (a * c * vi + a * d * v + b * c * i + count * b * d) * chunk.step * 1e-9
+                self.nanoseconds += arc_on * chunk.step
+
+    def samples(self, chunk, source):
+        longest = source.get("max_step_ns", FOREVER)
+        if "ticks" not in chunk.parts and chunk.step > 0:
+            longest = min(longest, chunk.step * 3 // 2)
+        ticks, found = chunk.ticks(), []
+        flags = chunk.parts.get("flag", [None] * chunk.n)
+        lines = self.instruments.lines(chunk.group, chunk.epoch, ticks)
+        for tick, v, i, flag, ((a, b), (c, d)) in zip(ticks, chunk.parts["voltage"], chunk.parts["current"], flags, lines):
+            found.append(Sample(tick, v * a + b, i * c + d, flag, longest, source))
+        if chunk.broken:
+            found[0].longest = -1
+        return found
+
+    def steps(self, samples):
+        before, burning = None, False
+        for s in samples:
+            if before is None:
+                before, burning = s, self.in_arc(s, False)
+                continue
+            step = s.tick - before.tick
+            if step < 0:
+                continue
+            arc = self.in_arc(s, burning and step <= self.hold)
+            if arc and burning and step <= s.longest:
+                self.joules += (before.v * before.i + s.v * s.i) / 2 * step * 1e-9
+                self.nanoseconds += step
+            before, burning = s, arc
+
+    def in_arc(self, s, burning):
+        if s.flag is not None:
+            return bool(s.flag)
+        return not s.held and s.i >= self.amperes and (burning or s.v >= self.volts)
+
+
+def mark_held(samples):
+    """Marks where a source, instead of measuring, repeats its last values."""
+    watched = [s for s in samples if s.held_after > 0 and s.flag is None]
+    for _, run in itertools.groupby(watched, key=lambda s: (s.v, s.i)):
+        run = list(run)
+        if run[-1].tick - run[0].tick <= run[0].held_after:
+            continue
+        for s in run:
+            s.held = run[0] is watched[0] or s.tick - run[0].tick > s.held_arc
+
+
+# ---- the whole ----------------------------------------------------------------
+
+
+def read(path):
+    finished = not os.path.exists(path + "-wal")
+    db = sqlite3.connect(f"file:{path}?mode=ro" + ("&immutable=1" if finished else ""), uri=True)
+    db.text_factory = Text
+    application, version = (db.execute(f"PRAGMA {name}").fetchone()[0] for name in ("application_id", "user_version"))
+    if application != APPLICATION:
+        raise SystemExit(f"{path} is no record")
+    groups, head = chain(db, version, path)
+    chunks = read_chunks(db)
+    procedure = db.execute("SELECT text FROM documents WHERE name = ?", ("procedure.yaml",)).fetchone()
+    energy = Energy(procedure[0].decode() if procedure else "", Instruments(db))
+    for _, epoch in itertools.groupby(chunks, key=lambda chunk: chunk.epoch):
+        energy.of(epoch)
+    kinds = {name: Kind() for name in ("arc", "sums", "slow", "turn")}
+    for chunk in chunks:
+        kinds[chunk.kind].add(chunk)
+    return {
+        "version": version,
+        "groups": groups,
+        "head": head.hex(),
+        "samples": {name: kind.samples for name, kind in kinds.items()},
+        "sha256": {name: kind.hash.hexdigest() for name, kind in kinds.items()},
+        "sum_of_codes": {part: sum(sum(chunk.parts.get(part, [])) for chunk in chunks) for part in ("voltage", "current")},
+        "arc_energy_j": energy.joules,
+        "arc_time_ns": energy.nanoseconds,
+    }
+
+
+if __name__ == "__main__":
+    json.dump({path: read(path) for path in sys.argv[1:]}, sys.stdout, indent=1)
+    print()

@@ -1,0 +1,74 @@
+package finding
+
+import (
+	"arctally/acquire/quantity"
+	"arctally/analyze/bore"
+	"arctally/analyze/heat"
+	"arctally/analyze/pass"
+	"arctally/analyze/procedure"
+)
+
+// Whereabouts tells where the torch is; a *pass.Splitter does.
+type Whereabouts interface {
+	At(tick int64) pass.Position
+	PlaceOf(turns float64) *bore.Place
+	PathPerTurn() quantity.Metres
+}
+
+// ledger files what is found. All judges share it, and learn from it which job it
+// is, where the torch is, and which pass is open.
+type ledger struct {
+	job   *procedure.Job
+	torch Whereabouts
+	epoch int        // of the arc interval
+	pass  *pass.Pass // that is open; nil is none
+	found []Finding
+}
+
+// limits returns the limits of a rule that has its limit from the procedure, or
+// from us.
+func (l *ledger) limits(rule Rule) limits { return rowOf(rule).limit(l.job) }
+
+// moment is a tick of the epoch in which the arc burns.
+func (l *ledger) moment(tick int64) pass.Moment { return pass.Moment{Epoch: l.epoch, Tick: tick} }
+
+// add files a finding about the pass that is open, with the sentence of its row.
+func (l *ledger) add(f Finding) {
+	f.Pass, f.Layer = l.pass.Number, l.pass.Layer
+	f.Sentence = rowOf(f.Rule).sentence(&f, metric)
+	l.file(f)
+}
+
+// file numbers a finding that has its pass and its sentence, and returns 1 where
+// that pass is no longer open.
+func (l *ledger) file(f Finding) (late int) {
+	f.Number = len(l.found) + 1
+	f.Beyond = f.Worst - f.Limit
+	l.found = append(l.found, f)
+	if l.pass == nil || l.pass.Number != f.Pass {
+		return 1
+	}
+	l.pass.Findings++
+	return 0
+}
+
+// placeAnew places the findings of a pass anew, where its rotation was derived
+// while it went on: what was found before that stood where the declared rotation
+// would have had the torch.
+func (l *ledger) placeAnew(p *pass.Pass) {
+	if p.TravelBasis != heat.TravelDerived || p.StartPlace == nil {
+		return
+	}
+	for k := range l.found {
+		f := &l.found[k]
+		if f.Pass != p.Number || f.Place == nil || f.Start.Epoch != p.Start.Epoch {
+			continue
+		}
+		turns := float64(p.Rotation.Speed) * float64(f.Start.Tick-p.Start.Tick) * 1e-9
+		f.Place = &bore.Place{
+			Angle: bore.NormalAngle(p.StartPlace.Angle + quantity.Degrees(360*turns)),
+			Depth: p.StartPlace.Depth + quantity.Metres(turns)*l.job.Deposit.Pitch,
+		}
+		f.Sentence = f.SentenceIn(metric)
+	}
+}

@@ -1,0 +1,56 @@
+package finding
+
+import (
+	"fmt"
+
+	"arctally/acquire/quantity"
+)
+
+// Unit is how the trade states the values of a rule.
+type Unit struct {
+	Name     string // "1" is a pure number
+	Decimals int
+	In       func(si float64) float64 // a value in this unit
+	// Words are a value and its unit, as a sentence has them: a pure number has none.
+	Words func(si float64) string
+}
+
+// Units returns the units of a rule, for those who read metric units and for those
+// who read US units. A rule that nobody knows keeps its SI value and says so.
+func Units(rule Rule) (metric, us Unit) {
+	r := rowOf(rule)
+	switch {
+	case r == nil:
+		return scaled(1, "SI", 3), scaled(1, "SI", 3)
+	case r.us.Name == "":
+		return r.unit, r.unit
+	default:
+		return r.unit, r.us
+	}
+}
+
+// in is a unit of a quantity.
+func in[Q quantity.Quantity](name string, decimals int) Unit {
+	return Unit{
+		Name: name, Decimals: decimals,
+		In:    func(si float64) float64 { return quantity.In(Q(si), name) },
+		Words: func(si float64) string { return quantity.Text(Q(si), name, decimals) },
+	}
+}
+
+// scaled is a unit of something that is no quantity of its own: so many of it make
+// one SI unit.
+func scaled(by float64, name string, decimals int) Unit {
+	return Unit{
+		Name: name, Decimals: decimals,
+		In:    func(si float64) float64 { return by * si },
+		Words: func(si float64) string { return fmt.Sprintf("%.*f %s", decimals, by*si, name) },
+	}
+}
+
+// pure is a number without a unit.
+func pure(decimals int) Unit {
+	u := in[quantity.Ratio]("", decimals)
+	u.Name = "1"
+	return u
+}

@@ -1,0 +1,121 @@
+package bench
+
+import (
+	"fmt"
+	"strings"
+
+	"arctally/acquire/quantity"
+	"arctally/analyze/bore"
+	"arctally/analyze/heat"
+	"arctally/analyze/procedure"
+)
+
+func heatInputFormula() Formula {
+	return Formula{
+		Name:    "heat-input",
+		keys:    []inputKey{{name: "voltage"}, {name: "current"}, {name: "travel"}, {name: "process"}},
+		Example: "voltage=20V current=180A travel=300mm/min process=MAG",
+		formula: []string{
+			"E = U*I/v, the arc energy, which the American codes call heat input",
+			"Q = k*E, the heat input of EN 1011-1; k SAW 1.0, MMA, MIG, MAG and cored wire 0.8, TIG and plasma 0.6",
+			"on a pulsed or dipping arc U*I of a meter is not the mean power, and no correction is known",
+		},
+		source:   "EN 1011-1 (ISO/TR 17671-1), as a welding institute's FAQ and a steelmaker's page give it",
+		standing: "secondary",
+		compute:  computeHeatInput,
+	}
+}
+
+// otherProcesses are the abbreviations of the American codes.
+var otherProcesses = map[string]string{
+	"gmaw": "MAG", "fcaw": "cored wire", "smaw": "MMA", "gtaw": "TIG", "paw": "plasma", "cored-wire": "cored wire",
+}
+
+func processOf(in *input) string {
+	written := in.values["process"]
+	for _, process := range procedure.Processes() {
+		if strings.EqualFold(written, process) {
+			return process
+		}
+	}
+	process := otherProcesses[strings.ToLower(written)]
+	if process == "" {
+		in.fail(misuse("heat-input: process %q is not known; write %s", written, strings.Join(procedure.Processes(), ", ")))
+	}
+	return process
+}
+
+func computeHeatInput(in *input) (*Answer, error) {
+	voltage, current := readPositive[quantity.Volts](in, "voltage"), readPositive[quantity.Amperes](in, "current")
+	travel, process := readPositive[quantity.MetresPerSecond](in, "travel"), processOf(in)
+	power := quantity.Watts(float64(voltage) * float64(current))
+	k, _ := heat.ThermalEfficiency(process) // processOf knows only those that it lists
+	energy := heat.ArcEnergy(power, travel)
+	q := heat.HeatInput(k, energy)
+	a := new(Answer)
+	a.add("arc_energy_kj_per_mm", quantity.In(energy, "kJ/mm"), "arc energy E", bothUnits(energy, "kJ/mm", 4, "kJ/in", 2))
+	a.add("heat_input_kj_per_mm", quantity.In(q, "kJ/mm"), "heat input Q", bothUnits(q, "kJ/mm", 4, "kJ/in", 2)+
+		fmt.Sprintf(", k = %s for %s", quantity.Text(k, "", -1), process))
+	return a, nil
+}
+
+func depositFormula() Formula {
+	return Formula{
+		Name:    "deposit",
+		keys:    []inputKey{{name: "wire-diameter"}, {name: "wire-speed"}, {name: "travel"}, {name: "efficiency", optional: true}},
+		Example: "wire-diameter=0.9mm wire-speed=6m/min travel=300mm/min efficiency=0.95",
+		formula: []string{
+			"wire m = rho*pi/4*d^2, rho = 7850 kg/m3", "deposit rate = eff*m*WFS", "bead area A = eff*(pi/4*d^2)*WFS/v",
+		},
+		source:   "geometry and conservation of mass; the density of steel is common practice",
+		standing: "constructed",
+		compute:  computeDeposit,
+	}
+}
+
+func computeDeposit(in *input) (*Answer, error) {
+	d, feed := readPositive[quantity.Metres](in, "wire-diameter"), readPositive[quantity.MetresPerSecond](in, "wire-speed")
+	travel, efficiency := readPositive[quantity.MetresPerSecond](in, "travel"), readShare(in, "efficiency", bore.DefaultEfficiency)
+	mass, rate := bore.WireMassPerLength(d), bore.DepositionRate(d, feed, efficiency)
+	area := bore.BeadArea(d, feed, travel, efficiency)
+	a := new(Answer)
+	a.add("g_per_m", quantity.In(mass, "g/m"), "wire", bothUnits(mass, "g/m", 4, "lb/ft", 5))
+	a.add("kg_per_h", quantity.In(rate, "kg/h"), "deposit", bothUnits(rate, "kg/h", 4, "lb/h", 4))
+	a.add("bead_area_mm2", quantity.In(area, "mm2"), "bead area", bothUnits(area, "mm2", 4, "in2", 6))
+	if !in.has("efficiency") {
+		a.warnings = append(a.warnings, "no efficiency given: "+quantity.Text(efficiency, "", -1)+" stands in, as in a job file (memory)")
+	}
+	return a, nil
+}
+
+func boreFormula() Formula {
+	return Formula{
+		Name:     "bore",
+		keys:     []inputKey{{name: "diameter"}, {name: "speed"}, {name: "pitch"}, {name: "bead-area"}},
+		Example:  "diameter=83mm speed=1.5rpm pitch=3mm bead-area=6.7151mm2",
+		formula:  []string{"v = pi*D*n", "path per turn = sqrt((pi*D)^2 + p^2)", "layer t = D/2 - sqrt(D^2/4 - A*D/p)"},
+		source:   "geometry and conservation of volume on a curved wall",
+		standing: "constructed",
+		compute:  computeBore,
+	}
+}
+
+func computeBore(in *input) (*Answer, error) {
+	diameter, speed := readPositive[quantity.Metres](in, "diameter"), readPositive[quantity.TurnsPerSecond](in, "speed")
+	pitch, area := readPositive[quantity.Metres](in, "pitch"), readPositive[quantity.SquareMetres](in, "bead-area")
+	if in.wrong != nil {
+		return nil, in.wrong
+	}
+	thickness, err := bore.LayerThickness(diameter, area, pitch)
+	if err != nil {
+		return nil, err
+	}
+	travel, path := bore.SurfaceSpeed(diameter, speed), bore.HelixPathPerTurn(diameter, pitch)
+	after := diameter - 2*thickness
+	a := new(Answer)
+	a.add("travel_mm_min", quantity.In(travel, "mm/min"), "travel", bothUnits(travel, "mm/min", 2, "in/min", 3))
+	a.add("path_per_turn_mm", quantity.In(path, "mm"), "path per turn", bothUnits(path, "mm", 3, "in", 4))
+	a.add("layer_thickness_mm", quantity.In(thickness, "mm"), "layer", bothUnits(thickness, "mm", 3, "in", 4))
+	a.add("diameter_after_mm", quantity.In(after, "mm"), "bore after", bothUnits(after, "mm", 2, "in", 4))
+	return a, nil
+}

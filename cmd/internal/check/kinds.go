@@ -1,0 +1,227 @@
+package check
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"arctally/acquire/calib"
+	"arctally/acquire/quantity"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/pairs"
+)
+
+// Kind is one of the checks: its keys, and how it is carried out.
+type Kind struct {
+	Subject      calib.Subject
+	What         string
+	Needs, Takes []string
+	prepare      func(ctx context.Context, in *pairs.Input, site *Site) (checkable, error)
+}
+
+// checkable is a check with its figures.
+type checkable interface{ Check() (*calib.Check, error) }
+
+// Kinds are all checks, in the order of setting up.
+var Kinds = []Kind{
+	{calib.ZeroCheck, "a sensor with the arc and the power source off", []string{"channel"}, []string{"reading", "every"}, prepareZero},
+	{
+		calib.MeterCheck, "readings against a reference meter at two points or more",
+		[]string{"channel", "reference", "instrument"},
+		[]string{"reading", "reference-uncertainty"},
+		prepareMeter,
+	},
+	{
+		calib.WireCheck, "a measured length of wire in a measured time, and how long to run for a wanted uncertainty",
+		[]string{"length", "time", "instrument"},
+		[]string{"reading", "length-limits", "time-limits", "wanted"},
+		prepareWire,
+	},
+	{
+		calib.RotationCheck, "timed turns of the torch",
+		[]string{"turns", "time", "instrument"},
+		[]string{"counted", "turn-limits", "time-limits"},
+		prepareRotation,
+	},
+	{
+		calib.CentringCheck, "the distance from torch to wall by angle, on a slow dry turn",
+		[]string{"angle", "distance", "instrument"},
+		[]string{"distance-limits"},
+		prepareCentring,
+	},
+}
+
+// KindOf finds a check by its name.
+func KindOf(subject string) (Kind, error) {
+	k := slices.IndexFunc(Kinds, func(k Kind) bool { return string(k.Subject) == subject })
+	if k < 0 {
+		return Kind{}, Misuse("there is no check %q; there are %s", subject, Names())
+	}
+	return Kinds[k], nil
+}
+
+// Names lists the checks.
+func Names() string {
+	var names []string
+	for _, k := range Kinds {
+		names = append(names, string(k.Subject))
+	}
+	return strings.Join(names, ", ")
+}
+
+// Usage is the list of checks in the help.
+func Usage() string {
+	var b strings.Builder
+	for _, k := range Kinds {
+		b.WriteString("  " + string(k.Subject) + ": " + k.What + "\n        " + k.usage() + "\n")
+	}
+	b.WriteString("  Every check also takes by= certificate= due= done=, and instrument=. Readings are as the sensor gives them, uncorrected.\n" +
+		"  Several figures are parted by commas, each with its unit.")
+	return b.String()
+}
+
+// carryOut reads the figures and does the sums.
+func (k Kind) carryOut(ctx context.Context, in *pairs.Input, site *Site) (*calib.Check, error) {
+	c, err := k.prepare(ctx, in, site)
+	if err != nil {
+		return nil, err
+	}
+	if in.Wrong != nil {
+		return nil, in.Wrong
+	}
+	return c.Check()
+}
+
+// Channel is a channel that can be checked, in the unit of its calibration.
+type Channel struct {
+	Name, unit string
+	read       func(text string) (float64, error)
+	setPoint   func(*jobfile.File) float64 // 0 is not declared
+	Zero       bool                        // it has one with the arc off
+}
+
+// Channels are those that can be checked.
+var Channels = []Channel{
+	{"voltage", "V", pairs.ReadIn[quantity.Volts]("V"), func(p *jobfile.File) float64 { return float64(p.Job.Setpoints.Voltage) }, true},
+	{"current", "A", pairs.ReadIn[quantity.Amperes]("A"), func(p *jobfile.File) float64 { return float64(p.Job.Setpoints.Current) }, true},
+	{"wire_speed", "m/s", pairs.ReadIn[quantity.MetresPerSecond]("m/s"), func(p *jobfile.File) float64 { return float64(p.Job.Setpoints.WireSpeed) }, true},
+	{"gas_flow", "L/min", pairs.ReadIn[quantity.CubicMetresPerSecond]("L/min"), middleOfGas, true},
+	{"temperature", "degC", pairs.ReadIn[quantity.Celsius]("degC"), func(*jobfile.File) float64 { return 0 }, false},
+}
+
+// middleOfGas is the middle of the procedure's window, where it has two limits.
+func middleOfGas(p *jobfile.File) float64 {
+	flow := p.Job.Procedure.Limits.GasFlow
+	if !flow.HasLow || !flow.HasHigh {
+		return 0
+	}
+	return quantity.In((flow.Low+flow.High)/2, "L/min")
+}
+
+// channelOf is the channel that is named, one that has a zero where that is checked.
+func channelOf(in *pairs.Input, zero bool) (Channel, error) {
+	var names []string
+	for _, c := range Channels {
+		if !zero || c.Zero {
+			names = append(names, c.Name)
+			if c.Name == in.Text("channel") {
+				return c, nil
+			}
+		}
+	}
+	return Channel{}, Misuse("channel=%s: write one of %s", in.Text("channel"), strings.Join(names, ", "))
+}
+
+func prepareZero(ctx context.Context, in *pairs.Input, site *Site) (checkable, error) {
+	channel, err := channelOf(in, true)
+	if err != nil {
+		return nil, err
+	}
+	z := calib.Zero{Channel: channel.Name, Unit: channel.unit, At: channel.setPoint(site.Job), InForce: site.calibration(channel.Name)}
+	if site.live() {
+		m, err := site.measure(ctx, in, channel)
+		z.Readings, z.Seconds = m.values, m.seconds
+		return z, err
+	}
+	z.Readings = in.List("reading", channel.read)
+	if in.Has("every") {
+		every := in.One("every", pairs.ReadIn[quantity.Seconds]("s"), 0)
+		for k := range z.Readings {
+			z.Seconds = append(z.Seconds, float64(k)*every)
+		}
+	}
+	return z, site.typed(in)
+}
+
+func prepareMeter(ctx context.Context, in *pairs.Input, site *Site) (checkable, error) {
+	channel, err := channelOf(in, false)
+	if err != nil {
+		return nil, err
+	}
+	m := calib.Meter{
+		Channel: channel.Name, Unit: channel.unit, At: channel.setPoint(site.Job),
+		Reference: in.List("reference", channel.read),
+	}
+	if text := in.Text("reference-uncertainty"); strings.HasSuffix(text, "%") {
+		m.ReferenceRelative = in.One("reference-uncertainty", pairs.ReadIn[quantity.Ratio](""), 0)
+	} else {
+		m.ReferenceU = in.One("reference-uncertainty", channel.read, 0)
+	}
+	if !site.live() {
+		m.Reading = in.List("reading", channel.read)
+		return m, site.typed(in)
+	}
+	for k := range m.Reference {
+		if in.Wrong != nil {
+			break
+		}
+		if err := site.waitFor(ctx, m.Reference[k], channel.unit); err != nil {
+			return nil, err
+		}
+		measured, err := site.measure(ctx, in, channel)
+		if err != nil {
+			return nil, err
+		}
+		m.Reading = append(m.Reading, measured.mean())
+	}
+	return m, nil
+}
+
+func prepareWire(ctx context.Context, in *pairs.Input, site *Site) (checkable, error) {
+	metres, seconds := pairs.ReadIn[quantity.Metres]("m"), pairs.ReadIn[quantity.Seconds]("s")
+	w := calib.WireRun{
+		Length: in.List("length", metres), Time: in.List("time", seconds),
+		LengthLimits: in.One("length-limits", metres, calib.DefaultLengthLimits),
+		TimeLimits:   in.One("time-limits", seconds, calib.DefaultTimeLimits),
+		Wanted:       in.One("wanted", pairs.ReadIn[quantity.Ratio](""), calib.DefaultWanted),
+		Set:          float64(site.Job.Setpoints.WireSpeed),
+		Reading:      in.List("reading", pairs.ReadIn[quantity.MetresPerSecond]("m/s")),
+	}
+	if !site.live() || in.Wrong != nil {
+		return w, nil
+	}
+	channel := Channels[slices.IndexFunc(Channels, func(c Channel) bool { return c.Name == "wire_speed" })]
+	m, err := site.measure(ctx, in, channel)
+	if err != nil {
+		return nil, err
+	}
+	w.Reading = []float64{m.mean()}
+	return w, nil
+}
+
+func prepareRotation(_ context.Context, in *pairs.Input, site *Site) (checkable, error) {
+	seconds, plain := pairs.ReadIn[quantity.Seconds]("s"), pairs.ReadIn[quantity.Ratio]("")
+	return calib.TimedTurn{
+		Turns: in.List("turns", plain), Time: in.List("time", seconds), Counted: in.List("counted", plain),
+		TurnLimits: in.One("turn-limits", pairs.ReadIn[quantity.Degrees]("deg"), 360*calib.DefaultTurnLimits) / 360,
+		TimeLimits: in.One("time-limits", seconds, calib.DefaultTimeLimits),
+		Declared:   float64(site.Job.Rotation.Speed),
+	}, site.typedOnly()
+}
+
+func prepareCentring(_ context.Context, in *pairs.Input, site *Site) (checkable, error) {
+	return calib.Centring{
+		Angle: in.List("angle", pairs.ReadIn[quantity.Degrees]("deg")), Distance: in.List("distance", pairs.ReadIn[quantity.Metres]("mm")),
+		DistanceLimits: in.One("distance-limits", pairs.ReadIn[quantity.Metres]("mm"), calib.DefaultDistanceLimits),
+	}, site.typedOnly()
+}

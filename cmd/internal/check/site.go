@@ -1,0 +1,179 @@
+// Package check carries out the set-up checks of acquire/calib: it reads the figures
+// that a person typed in or the sensor box gives, and puts the check on record.
+//
+// Terms. A kind is one of the checks, with the keys that it takes. A site is what a
+// check is made under: the job, the record and what holds for it by then.
+package check
+
+import (
+	"context"
+	"errors"
+	"os"
+	"slices"
+	"time"
+
+	"arctally/acquire/calib"
+	"arctally/acquire/record"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/pairs"
+	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
+)
+
+// Options say where a check is kept, and where its readings come from.
+type Options struct {
+	Record string        // which is made if it does not exist
+	Port   string        // in place of the one that the job names
+	Live   bool          // readings come from the port
+	Length time.Duration // readings are averaged over this
+	Pause  time.Duration // to set each reference before it is read
+}
+
+// CarryOut carries out a check and puts it into the record.
+func (s *Site) CarryOut(ctx context.Context, k Kind, in *pairs.Input) (*calib.Check, error) {
+	exists, err := s.look()
+	if err != nil {
+		return nil, err
+	}
+	c, err := k.carryOut(ctx, in, s)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.sign(c, in); err != nil {
+		return nil, err
+	}
+	return c, s.Options.write(s.Job, c, exists, s.Now)
+}
+
+// write puts the check into the record; one that is made for it and fails leaves none.
+func (o *Options) write(p *jobfile.File, c *calib.Check, exists bool, now time.Time) error {
+	if exists {
+		writer, err := record.Amend(o.Record)
+		if err != nil {
+			return err
+		}
+		return errors.Join(writer.Check(c), writer.Close())
+	}
+	writer, err := p.CreateRecord(o.Record, now)
+	if err != nil {
+		return err
+	}
+	if err := writer.Check(c); err != nil {
+		return errors.Join(err, jobfile.Discard(writer, o.Record))
+	}
+	return writer.Close()
+}
+
+// Site is what a check is made under: the job, and what is on record already.
+type Site struct {
+	Options *Options
+	Screen  *terminal.Screen
+	Job     *jobfile.File
+	JobFile string
+	Now     time.Time
+	Checks  []*calib.Check
+	inForce []calib.Calibration
+}
+
+// look reads what is on record, if there is a record.
+func (s *Site) look() (exists bool, err error) {
+	s.inForce = s.Job.Instruments
+	if _, err := os.Stat(s.Options.Record); errors.Is(err, os.ErrNotExist) {
+		return false, nil
+	}
+	reader, err := record.Open(s.Options.Record)
+	if err != nil {
+		return true, err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	if err := s.Job.MadeRecord(s.Options.Record, reader.Meta()); err != nil {
+		return true, err
+	}
+	if s.Checks, err = reader.Checks(); err != nil {
+		return true, err
+	}
+	for _, c := range s.Checks {
+		if c.Calibration != nil {
+			s.inForce = calib.InForce(s.inForce, *c.Calibration)
+		}
+	}
+	return true, nil
+}
+
+// calibration returns what is in force for a channel, the zero one for nothing.
+func (s *Site) calibration(channel string) calib.Calibration {
+	for _, c := range s.inForce {
+		if c.Channel == channel {
+			return c
+		}
+	}
+	return calib.Calibration{}
+}
+
+// sign says who made the check, when and with what.
+func (s *Site) sign(c *calib.Check, in *pairs.Input) error {
+	c.Done, c.By, c.Instrument = s.Now.UTC(), in.Text("by"), in.Text("instrument")
+	c.Certificate, c.Due = in.Text("certificate"), in.Text("due")
+	if c.By == "" {
+		c.By = s.Job.People.Operator
+	}
+	if c.By == "" {
+		return Misuse("who made the check? give by=NAME, or an operator in the job file")
+	}
+	if text := in.Text("done"); text != "" {
+		at, err := timeOf(text)
+		if err != nil {
+			return err
+		}
+		c.Done = at
+	}
+	if c.Done.After(s.Now) {
+		return Misuse("done=%s lies in the future", in.Text("done"))
+	}
+	if c.Due != "" {
+		due, err := time.Parse(time.DateOnly, c.Due)
+		if err != nil {
+			return Misuse("due=%s: write a day as 2027-05-04", c.Due)
+		}
+		if due.Before(c.Done.Truncate(24 * time.Hour)) {
+			return Misuse("due=%s lies before the check", c.Due)
+		}
+	}
+	if k := c.Calibration; k != nil && c.Subject != calib.ZeroCheck { // a zero leaves the gain as it was, with its date
+		k.Date, k.Due, k.Certificate = c.Done.Format(time.DateOnly), c.Due, c.Certificate
+	}
+	return nil
+}
+
+// timeOf reads when a check was done.
+func timeOf(text string) (time.Time, error) {
+	for _, layout := range []string{time.RFC3339, time.DateOnly} {
+		if at, err := time.Parse(layout, text); err == nil {
+			return at.UTC(), nil
+		}
+	}
+	return time.Time{}, Misuse("done=%s: write a time as 2026-05-04T07:40:00Z, or a day", text)
+}
+
+// Read returns what is on record, and which checks are missing.
+func Read(file string) (list sheet.CheckList, err error) {
+	reader, err := record.Open(file)
+	if err != nil {
+		return list, err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	list = sheet.CheckList{Record: file, Job: reader.Meta().Job}
+	list.Checks, err = reader.Checks()
+	list.Missing = Missing(list.Checks)
+	return list, err
+}
+
+// Missing are the subjects that no check is about.
+func Missing(checks []*calib.Check) (missing []calib.Subject) {
+	for _, subject := range calib.Subjects() {
+		if !slices.ContainsFunc(checks, func(c *calib.Check) bool { return c.Subject == subject }) {
+			missing = append(missing, subject)
+		}
+	}
+	return missing
+}

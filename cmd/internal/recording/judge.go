@@ -1,0 +1,194 @@
+package recording
+
+import (
+	"context"
+	"fmt"
+	"sync"
+	"time"
+
+	"arctally/acquire/record"
+	"arctally/acquire/series"
+	"arctally/analyze"
+	"arctally/analyze/note"
+	"arctally/analyze/pass"
+	"arctally/analyze/procedure"
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/terminal"
+)
+
+// Judge is the sink that judges what is recorded, and shows it. What a person
+// types in meanwhile comes in from other goroutines.
+type Judge struct {
+	screen   *terminal.Screen
+	progress *terminal.Progress
+	shown    int   // passes shown
+	second   int64 // of the source, at which the passes were last looked at
+	gone     *time.Timer
+	patience time.Duration
+	stop     context.CancelFunc
+
+	mu     sync.Mutex // guards what follows, the analysis in particular
+	run    *analyze.Run
+	writer *record.Writer // nil before the record is open and after it has ended
+	epoch  int
+	newest int64         // tick after the last that was seen in the epoch
+	wrong  *MistakeError // the analysis stumbled over what came; nil is no
+}
+
+func newJudge(screen *terminal.Screen, job *procedure.Job, patience time.Duration, stop context.CancelFunc) *Judge {
+	return &Judge{
+		run: analyze.New(job, nil), screen: screen, progress: screen.Progress("recording"),
+		patience: patience, stop: stop,
+	}
+}
+
+// start opens the recording for what people type in.
+func (l *Judge) start(writer *record.Writer, epoch int) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.writer, l.epoch = writer, epoch
+}
+
+// end stops the clock that waits for a port, and lets nothing more in.
+func (l *Judge) end() {
+	l.patient()
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.writer = nil
+}
+
+// recordWriter is what is recorded with; nil before it is open and after it has ended.
+func (l *Judge) recordWriter() *record.Writer {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.writer
+}
+
+// patient stops the clock that waits for a port.
+func (l *Judge) patient() {
+	if l.gone != nil {
+		l.gone.Stop()
+	}
+}
+
+// Source implements series.Sink.
+func (l *Judge) Source(s series.Source) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.run.Source(s)
+}
+
+// Event implements series.Sink. It also counts the time for which a port is gone.
+func (l *Judge) Event(e series.Event) error {
+	switch e.Kind {
+	case series.Unplugged:
+		l.screen.Tell("warning: %s; waiting %s for it", e.Text, l.patience)
+		l.gone = time.AfterFunc(l.patience, l.stop)
+	case series.Replugged:
+		l.screen.Tell("%s", e.Text)
+		l.patient()
+	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.run.Event(e)
+}
+
+// Block implements series.Sink.
+func (l *Judge) Block(b *series.Block) error {
+	if err := l.judge(b); err != nil {
+		return err
+	}
+	if second := b.At(b.Len()-1) / int64(time.Second); b.Kind == series.Arc && second != l.second {
+		l.second = second
+		l.progress.ShowText(fmt.Sprintf("%d s on the clock of the box", second))
+		return l.show()
+	}
+	return nil
+}
+
+func (l *Judge) judge(b *series.Block) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if b.Epoch != l.epoch {
+		l.epoch, l.newest = b.Epoch, 0
+	}
+	l.newest = max(l.newest, pastOf(b))
+	return l.run.Block(b)
+}
+
+// pastOf is the tick after the last that a block has to do with.
+func pastOf(b *series.Block) int64 {
+	if b.Kind == series.Sums {
+		return b.Tick + int64(b.Sum.Count)*b.Step + 1
+	}
+	return b.At(b.Len()-1) + 1
+}
+
+// passes returns those that have ended.
+func (l *Judge) passes() []pass.Pass {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.run.Result().Passes
+}
+
+// broke is told that the analysis stumbled: it is not asked any more.
+func (l *Judge) broke(e *MistakeError) {
+	l.screen.Tell("warning: %v; the recording goes on\n%s", e, e.Stack)
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.wrong = e
+}
+
+// mistake is what the analysis stumbled over; nil is nothing.
+func (l *Judge) mistake() *MistakeError {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.wrong
+}
+
+// finish takes everything for complete, and shows what has not been shown.
+func (l *Judge) finish() (result analyze.Result, err error) {
+	if e := l.mistake(); e != nil {
+		return result, e
+	}
+	e := Caught(func() {
+		l.mu.Lock()
+		defer l.mu.Unlock()
+		result = l.run.Finish()
+	})
+	if e != nil {
+		l.broke(e)
+		return analyze.Result{}, e
+	}
+	return result, l.show()
+}
+
+// show prints the passes that have ended since it was last called.
+func (l *Judge) show() error {
+	passes := l.passes()
+	for ; l.shown < len(passes); l.shown++ {
+		l.progress.Clear()
+		if err := l.screen.Print(passLine(&passes[l.shown]) + "\n"); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// ErrNotRecording is what comes too late, or too early, for a recording.
+var ErrNotRecording error = &explain.Error{Kind: explain.InTheWay, Text: "nothing is being recorded", OnPage: "start a recording first"}
+
+// note puts what a person typed in on record, at a moment after all that the
+// analysis has seen: so that it is judged as it will be when the record is read.
+func (l *Judge) note(n note.Note) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.writer == nil {
+		return ErrNotRecording
+	}
+	n.Epoch, n.Tick = l.epoch, l.newest
+	if err := l.writer.Event(n.Event()); err != nil || l.wrong != nil {
+		return err
+	}
+	return l.run.Event(n.Event())
+}

@@ -1,0 +1,282 @@
+package recording
+
+import (
+	"slices"
+	"sync"
+	"time"
+
+	"arctally/acquire"
+	"arctally/acquire/record"
+	"arctally/acquire/series"
+	"arctally/analyze/note"
+	"arctally/analyze/now"
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/jobfile"
+	"arctally/report/page"
+	"arctally/report/page/live"
+	"arctally/report/sheet"
+)
+
+// Monitor follows a recording and tells how it stands. The recording does not
+// wait for it: what it takes from it, it only notes down; a goroutine of its own
+// looks at the notes every so often, whether anything comes or not, and tells.
+type Monitor struct {
+	hub     *page.Hub
+	now     func() time.Time
+	stop    chan struct{}
+	stopped chan struct{}
+
+	mu      sync.Mutex
+	judge   *Judge // nil until the port and the record are open
+	board   *live.Board
+	said    []series.Source // by the source of itself, the newest last
+	roll    *live.Roll
+	hearing live.Hearing
+	elapsed boxTime
+
+	wrong *MistakeError // following made the program stumble; nil is no
+}
+
+// boxTime counts seconds on a clock that may begin anew.
+type boxTime struct {
+	any         bool
+	epoch       int
+	first, last int64
+	before      int64 // ns, in former epochs
+}
+
+func (t *boxTime) see(b *series.Block) {
+	from, until := b.At(0), b.At(b.Len()-1)
+	if !t.any || b.Epoch != t.epoch {
+		t.before += t.last - t.first
+		t.any, t.epoch, t.first, t.last = true, b.Epoch, from, until
+	}
+	t.first, t.last = min(t.first, from), max(t.last, until)
+}
+
+func (t *boxTime) seconds() float64 { return float64(t.before+t.last-t.first) / 1e9 }
+
+// NewMonitor begins to tell at once that a recording waits for its first sample.
+func NewMonitor(hub *page.Hub, first live.State, p *jobfile.File, port string, roll *live.Roll, now func() time.Time) *Monitor {
+	m := &Monitor{
+		hub: hub, now: now, board: live.NewBoard(first, p.Job), roll: roll, hearing: live.NewHearing(port, now),
+		stop: make(chan struct{}), stopped: make(chan struct{}),
+	}
+	go m.tell()
+	return m
+}
+
+// tell tells how the recording stands until finish.
+func (m *Monitor) tell() {
+	defer close(m.stopped)
+	ticker := time.NewTicker(live.Every)
+	defer ticker.Stop()
+	for {
+		m.publish()
+		select {
+		case <-m.stop:
+			return
+		case <-ticker.C:
+		}
+	}
+}
+
+func (m *Monitor) publish() {
+	state, news, any := m.news()
+	if any {
+		m.hub.Strip(news)
+	}
+	m.hub.Live(&state)
+}
+
+// news is the state as it is now, and what has come to the strip.
+func (m *Monitor) news() (state live.State, news live.Strip, any bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.lookOnce()
+	if m.wrong == nil {
+		m.wrong = Caught(func() { news, any = m.roll.News(m.board.Record) })
+	}
+	return m.board.State, news, any && m.wrong == nil
+}
+
+// Finish tells how the recording ended.
+func (m *Monitor) Finish(err error) {
+	close(m.stop)
+	<-m.stopped
+	m.mu.Lock()
+	m.lookOnce()
+	m.board.Phase = live.Ended
+	if err != nil {
+		hint := explain.Of(err).Hint
+		m.board.Phase, m.board.Trouble = live.Failed, &live.Trouble{Error: err.Error(), Hint: hint}
+	}
+	m.board.ArcOn = false
+	m.board.At = sheet.Timestamp(m.now())
+	state := m.board.State
+	m.mu.Unlock()
+	m.hub.Live(&state)
+}
+
+// Current returns the newest state.
+func (m *Monitor) Current() live.State {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.board.State
+}
+
+// Strip returns the last half minute.
+func (m *Monitor) Strip() live.Strip {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.roll.All(m.board.Record)
+}
+
+// Follow implements follower.
+func (m *Monitor) Follow(l *Judge) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.judge = l
+	m.hearing.Begin()
+}
+
+// Broke implements follower.
+func (m *Monitor) Broke(e *MistakeError) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.wrong = e
+}
+
+// Mistake is what made the program stumble; nil is nothing.
+func (m *Monitor) Mistake() *MistakeError {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.wrong
+}
+
+// lookOnce brings the state up to date. Where the program stumbles over it, it
+// shows no value any more, since it would be an old one, and says so.
+func (m *Monitor) lookOnce() {
+	if m.wrong == nil && m.judge != nil {
+		m.wrong = m.judge.mistake()
+	}
+	if m.wrong == nil {
+		m.wrong = Caught(m.look)
+	}
+	if m.wrong == nil {
+		return
+	}
+	m.board.Stumble(sheet.Timestamp(m.now()), m.hearing.Port)
+	if m.judge != nil {
+		if writer := m.judge.recordWriter(); writer != nil {
+			m.board.DurableSamples = writer.Acknowledged()
+		}
+	}
+}
+
+// recording is the sink to which people add; nil before it has begun.
+func (m *Monitor) recording() *Judge {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.judge
+}
+
+// Note puts what a person typed in on record.
+func (m *Monitor) Note(n note.Note) error {
+	l := m.recording()
+	if l == nil {
+		return ErrNotRecording
+	}
+	return l.note(n)
+}
+
+// Writer is that of the recording; nil before it has begun and after it has ended.
+func (m *Monitor) Writer() *record.Writer {
+	l := m.recording()
+	if l == nil {
+		return nil
+	}
+	return l.recordWriter()
+}
+
+// Sources is what the source said of itself.
+func (m *Monitor) Sources() []series.Source {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.said
+}
+
+// source is what it said last.
+func (m *Monitor) source() *series.Source {
+	if n := len(m.said); n > 0 {
+		return &m.said[n-1]
+	}
+	return new(series.Source)
+}
+
+// Source implements series.Sink.
+func (m *Monitor) Source(s series.Source) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	s.Channels = slices.Clone(s.Channels)
+	m.said = append(m.said, s)
+	m.roll.Source(s)
+	return nil
+}
+
+// Block implements series.Sink.
+func (m *Monitor) Block(b *series.Block) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.board.Phase = live.Running
+	m.elapsed.see(b)
+	m.hearing.Block(b)
+	m.roll.Block(b)
+	return nil
+}
+
+// Event implements series.Sink.
+func (m *Monitor) Event(e series.Event) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.hearing.Event(e)
+	return nil
+}
+
+// Tally implements acquire.TallySink.
+func (m *Monitor) Tally(t acquire.Tally) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.hearing.Account(live.Received{Frames: t.Frames, Lost: t.Lost, Damaged: t.Damaged, Gaps: t.Gaps})
+	return nil
+}
+
+var _ acquire.TallySink = (*Monitor)(nil)
+
+// look brings the state up to date.
+func (m *Monitor) look() {
+	s := &m.board.State
+	s.At, s.Link, s.Elapsed = sheet.Timestamp(m.now()), m.hearing.Link(), m.elapsed.seconds()
+	if m.judge == nil || !m.elapsed.any {
+		return
+	}
+	standing, ring := m.judge.standing(m.board)
+	if writer := m.judge.recordWriter(); writer != nil {
+		s.DurableSamples = writer.Acknowledged()
+	}
+	if standing.Moment.Epoch != m.elapsed.epoch {
+		return // it still speaks of what was recorded before
+	}
+	m.board.Show(&standing, ring, m.source())
+}
+
+// standing asks the analysis how the arc stands.
+func (l *Judge) standing(board *live.Board) (now.Status, now.Turn) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	s := l.run.Now()
+	if board.WantsResult(&s) {
+		board.Take(l.run.Result())
+	}
+	return s, l.run.Turn()
+}

@@ -1,0 +1,123 @@
+// Package recording joins a port, the record and the judgement while a job is laid.
+//
+// Terms. A session is one recording. The judge is the sink that judges what comes
+// and shows it; a follower sees all of it once it is judged. What only looks on must
+// not end what is recorded: an onlooker stands between them. The monitor is the
+// follower that tells the pages how the recording stands.
+//
+// Errors: what the port, the link or the record says; a *MistakeError where the
+// program stumbled over what came, though all of it is stored.
+package recording
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"arctally/acquire"
+	"arctally/acquire/port"
+	"arctally/acquire/record"
+	"arctally/acquire/series"
+	"arctally/analyze"
+	"arctally/analyze/procedure"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/terminal"
+)
+
+// Session is one recording: from a port into a record, judged on the way.
+type Session struct {
+	Job      *jobfile.File
+	Sensor   procedure.Sensor
+	Record   string
+	More     bool          // go on in a record that exists
+	Patience time.Duration // how long an unplugged port is waited for
+	Now      func() time.Time
+	Follower Follower // sees all that is recorded, once it is judged; may be nil
+}
+
+// Follower looks on while a job is recorded.
+type Follower interface {
+	series.Sink
+	// Follow comes before anything that is recorded.
+	Follow(*Judge)
+	// Broke comes where following made the program stumble: nothing comes after it.
+	Broke(*MistakeError)
+}
+
+// Run records until ctx ends, or the port is gone for longer than the patience.
+// Both are the normal ends of a recording, and no error.
+func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result analyze.Result, err error) {
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	line, err := port.Open(ctx, s.portOf())
+	if err != nil {
+		return result, err
+	}
+	defer func() { err = errors.Join(err, line.Close()) }()
+	judge := newJudge(screen, s.Job.Job, s.Patience, stop)
+	defer judge.progress.Clear()
+	writer, epoch, err := s.openRecord(ctx, judge)
+	if err != nil {
+		return result, err
+	}
+	judge.start(writer, epoch)
+	sinks := []series.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}}
+	if s.Follower != nil {
+		s.Follower.Follow(judge)
+		sinks = append(sinks, &onlooker{Sink: s.Follower, broke: s.Follower.Broke})
+	}
+	screen.Tell("recording %s from %s into %s; Ctrl-C ends", s.Job.Name, s.Sensor.Port, s.Record)
+	tally, err := acquire.Record(ctx, line, acquire.Config{Link: s.Sensor.Link, Now: s.Now, Sinks: sinks, Epoch: epoch})
+	judge.end()
+	if err != nil && tally.Frames == 0 && !s.More {
+		return result, errors.Join(err, jobfile.Discard(writer, s.Record))
+	}
+	if err = errors.Join(err, writer.Close()); err != nil {
+		return result, err
+	}
+	return judge.finish()
+}
+
+// openRecord makes the record, or opens the one that is gone on with and hands
+// what is in it to the analysis.
+func (s *Session) openRecord(ctx context.Context, judge *Judge) (writer *record.Writer, epoch int, err error) {
+	if !s.More {
+		writer, err = s.Job.CreateRecord(s.Record, s.Now())
+		return writer, 0, err
+	}
+	if writer, err = record.Append(s.Record); err != nil {
+		return nil, 0, err
+	}
+	if err := errors.Join(writer.Sync(), s.replay(ctx, judge)); err != nil {
+		return nil, 0, errors.Join(err, writer.Close())
+	}
+	last, _, any := writer.Last()
+	if any {
+		last++ // the box may have started anew: nothing joins what is there with what comes
+	}
+	return writer, last, nil
+}
+
+// replay hands what a record holds to the analysis that goes on with it.
+func (s *Session) replay(ctx context.Context, judge *Judge) (err error) {
+	reader, err := record.Open(s.Record)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	if err := s.Job.MadeRecord(s.Record, reader.Meta()); err != nil {
+		return err
+	}
+	later, err := review.LaterCalibrations(reader, s.Job)
+	if err != nil {
+		return err
+	}
+	review.Calibrate(judge.run, later)
+	return review.Feed(ctx, reader, judge.run, func(float64) {})
+}
+
+// portOf is the port configuration of the session's sensor.
+func (s *Session) portOf() port.Config {
+	return port.Config{Name: s.Sensor.Port, Baud: s.Sensor.Baud}
+}

@@ -1,0 +1,73 @@
+package review
+
+import (
+	"context"
+	"errors"
+
+	"arctally/acquire/record"
+	"arctally/acquire/series"
+	"arctally/analyze/note"
+)
+
+// Feed hands a record to a sink, in the order of the record; but what people typed
+// in comes first, because it may hold at a time before it was typed.
+func Feed(ctx context.Context, reader *record.Reader, sink series.Sink, told func(share float64)) error {
+	spans, err := reader.Epochs()
+	if err != nil {
+		return err
+	}
+	var all, done int64
+	for _, span := range spans {
+		all += span.Samples
+	}
+	if err := feedNotes(reader, sink); err != nil {
+		return err
+	}
+	for group, err := range ahead(reader.Groups()) {
+		if err == nil {
+			err = errors.Join(ctx.Err(), hand(group, sink, &done))
+		}
+		if err != nil {
+			return err
+		}
+		if all > 0 {
+			told(float64(done) / float64(all))
+		}
+	}
+	return nil
+}
+
+// feedNotes hands what people typed in to a sink.
+func feedNotes(reader *record.Reader, sink series.Sink) error {
+	events, err := reader.Events()
+	for _, event := range events {
+		if _, typed := note.Parse(event); typed && err == nil {
+			err = sink.Event(event)
+		}
+	}
+	return err
+}
+
+// hand gives one group to a sink, and counts its samples.
+func hand(group *record.Group, sink series.Sink, samples *int64) error {
+	for _, source := range group.Sources {
+		if err := sink.Source(source); err != nil {
+			return err
+		}
+	}
+	for k := range group.Blocks {
+		if err := sink.Block(&group.Blocks[k]); err != nil {
+			return err
+		}
+		*samples += int64(group.Blocks[k].Len())
+	}
+	for _, event := range group.Events {
+		if _, typed := note.Parse(event); typed {
+			continue
+		}
+		if err := sink.Event(event); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,189 @@
+package review
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"arctally/acquire/quantity"
+	"arctally/analyze/inspect"
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/pairs"
+)
+
+var dispositionKeys = pairs.Keys{
+	Command: "inspect", Subject: "a disposition",
+	Needs: []string{"method", "decision", "by"},
+	Takes: []string{"finding", "of-entry", "result", "remark", "corrects"},
+	Many:  []string{"photograph", "caption"},
+}
+
+var machiningKeys = pairs.Keys{
+	Command: "inspect", Subject: string(inspect.OfMachining),
+	Needs: []string{"cleaned-up", "by"},
+	Takes: []string{"instrument", "uncertainty", "wanted", "where", "remark", "corrects"},
+	Many:  []string{"station", "photograph", "caption"},
+}
+
+func inspectMisuse(format string, arg ...any) *explain.MisuseError {
+	return &explain.MisuseError{Command: "inspect", Text: fmt.Sprintf(format, arg...)}
+}
+
+// words lists what may be written.
+func words[W ~string](list []W) string {
+	texts := make([]string, len(list))
+	for k, w := range list {
+		texts[k] = string(w)
+	}
+	return strings.Join(texts, ", ")
+}
+
+// ReadInspection makes an entry of what stood on the line.
+func (r *Review) ReadInspection(pairs []string) (e inspect.Entry, pictures []Picture, err error) {
+	keys, fill := dispositionKeys, r.readDisposition
+	if pairs[0] == machiningKeys.Subject {
+		keys, fill, pairs = machiningKeys, ReadMachining, pairs[1:]
+	}
+	in, err := keys.Read(pairs)
+	if err != nil {
+		return e, nil, err
+	}
+	e.By, e.Corrects = in.Text("by"), in.Number("corrects")
+	err = fill(in, &e)
+	if in.Wrong != nil { // it may be why the rest cannot be read
+		err = in.Wrong
+	}
+	if err == nil {
+		err = e.Check()
+	}
+	if err != nil {
+		return e, nil, err
+	}
+	pictures, err = picturesOf(in)
+	return e, pictures, err
+}
+
+// picturesOf reads the photographs and puts the captions to them.
+func picturesOf(in *pairs.Input) (pictures []Picture, err error) {
+	captions := in.Lists["caption"]
+	if len(captions) > len(in.Lists["photograph"]) {
+		return nil, inspectMisuse("there are more captions than photographs")
+	}
+	for k, file := range in.Lists["photograph"] {
+		caption := ""
+		if k < len(captions) {
+			caption = captions[k]
+		}
+		p, err := openPicture(file, caption)
+		if err != nil {
+			return nil, err
+		}
+		pictures = append(pictures, p)
+	}
+	return pictures, nil
+}
+
+// readDisposition takes what was found and decided. What nobody inspected needs
+// no result.
+func (r *Review) readDisposition(in *pairs.Input, e *inspect.Entry) error {
+	d := &inspect.Disposition{
+		Method: inspect.Method(in.Text("method")), Result: inspect.Result(in.Text("result")),
+		Decision: inspect.Decision(in.Text("decision")), Remark: in.Text("remark"),
+	}
+	if d.Method == inspect.NoMethod && d.Result == "" {
+		d.Result = inspect.NotInspected
+	}
+	e.Disposition = d
+	var err error
+	d.Of, err = r.Refer(in.Number("finding"), in.Number("of-entry"), e.Corrects)
+	return err
+}
+
+// Refer finds the finding that an entry is about: by its number, or as the one
+// of another entry, that which is corrected if none is named.
+func (r *Review) Refer(number, entry, corrects int) (of inspect.Reference, err error) {
+	if number != 0 && entry != 0 {
+		return of, inspectMisuse("finding= and of-entry= both say which finding: leave one out")
+	}
+	if number == 0 && entry == 0 {
+		entry = corrects
+	}
+	if number != 0 {
+		k := slices.IndexFunc(r.Book.Findings, func(i inspect.Item) bool { return i.Of.Number == number })
+		if k < 0 {
+			return of, noFinding(r.File, fmt.Sprintf("there is no finding %d", number))
+		}
+		return r.Book.Findings[k].Of, nil
+	}
+	if entry == 0 {
+		return of, inspectMisuse("which finding? finding=N; %s takes %s", dispositionKeys.Subject, dispositionKeys.Usage())
+	}
+	for _, item := range slices.Concat(r.Book.Findings, r.Book.Orphans) {
+		if slices.ContainsFunc(item.History, func(h inspect.Kept) bool { return h.Number == entry }) {
+			return item.Of, nil
+		}
+	}
+	return of, noFinding(r.File, fmt.Sprintf("there is no entry %d about a finding", entry))
+}
+
+// ReadMachining takes the final measurement.
+func ReadMachining(in *pairs.Input, e *inspect.Entry) (err error) {
+	m := &inspect.Machining{
+		Instrument: in.Text("instrument"), CleanedUp: inspect.CleanedUp(in.Text("cleaned-up")), Where: in.Text("where"), Remark: in.Text("remark"),
+	}
+	e.Machining = m
+	if in.Has("uncertainty") {
+		u, err := quantity.Parse[quantity.Metres](in.Text("uncertainty"))
+		in.Fail("uncertainty", err)
+		m.Expanded = &u
+	}
+	if in.Has("wanted") {
+		m.Wanted, err = quantity.ParseRange[quantity.Metres](in.Text("wanted"))
+		in.Fail("wanted", err)
+	}
+	for _, text := range in.Lists["station"] {
+		station, err := readStation(text)
+		in.Fail("station", err)
+		m.Stations = append(m.Stations, station)
+	}
+	return nil
+}
+
+// readStation reads depth, angle and diameter, parted by commas.
+func readStation(text string) (s inspect.Station, err error) {
+	parts := strings.Split(text, ",")
+	if len(parts) != 3 {
+		return s, fmt.Errorf("%q: write depth, angle and diameter: 10mm,0deg,90.02mm", text)
+	}
+	if s.Depth, err = quantity.Parse[quantity.Metres](parts[0]); err != nil {
+		return s, err
+	}
+	if s.Angle, err = quantity.Parse[quantity.Degrees](parts[1]); err != nil {
+		return s, err
+	}
+	s.Diameter, err = quantity.Parse[quantity.Metres](parts[2])
+	return s, err
+}
+
+// noFinding is an entry about what the record does not have.
+func noFinding(file, text string) error {
+	return &explain.Error{
+		Kind: explain.Unfit, Text: "record " + file + ": " + text,
+		Next: "arctally inspect " + file + " shows the findings and the entries",
+	}
+}
+
+// InspectionUsage is the list of keys in the help.
+func InspectionUsage() string {
+	return "  Without key=value it shows the findings, how each stands, and the entries.\n" +
+		"  " + dispositionKeys.Usage() + "\n" +
+		"        method: " + words(inspect.Methods) + "\n" +
+		"        result: " + words(inspect.Results) + "\n" +
+		"        decision: " + words(inspect.Decisions) + "\n" +
+		"        of-entry=3: about the finding that entry 3 is about, in place of finding=\n" +
+		"  machining " + machiningKeys.Usage() + "\n" +
+		"        station=10mm,0deg,90.02mm: depth, angle and diameter; wanted=90.00..90.05mm; uncertainty with k = 2\n" +
+		"        cleaned-up: " + words(inspect.CleanUps) + "\n" +
+		"  An entry is never changed: corrects=3 puts another one in the place of entry 3, and both stay.\n" +
+		"  A photograph has up to 16 MiB; caption= goes with the photograph in the same place."
+}

@@ -1,0 +1,170 @@
+// Package review reads a record as people see it: judged by its job or another one,
+// with what they put on record after welding, and in every form in which it goes
+// out. It also puts their notes and entries into the record.
+//
+// Terms. To feed is to hand a record to a sink as a recording would have. An entry
+// is what a person found and decided; a note is what a person measured or saw while
+// it was welded, and holds from a moment on.
+package review
+
+import (
+	"context"
+	"errors"
+	"math"
+	"path/filepath"
+	"slices"
+
+	"arctally/acquire/calib"
+	"arctally/acquire/record"
+	"arctally/acquire/series"
+	"arctally/analyze"
+	"arctally/analyze/inspect"
+	"arctally/cmd/internal/jobfile"
+	"arctally/report/sheet"
+)
+
+// Review is a record and what the analysis says of it.
+type Review struct {
+	*record.Reader
+	File        string
+	plan        *jobfile.File
+	Calibration []calib.Timed // of the job file and of checks, in the order of time
+	Checks      []*calib.Check
+	Sources     []series.Source
+	Result      analyze.Result
+	Entries     []inspect.Entry // what people put on record
+	Book        inspect.Book    // of them, over the findings
+	fingerprint string
+}
+
+// Judge reads a record and judges it, by the job that is in it or by another one;
+// told hears how far it is, from 0 to 1. The caller closes the review.
+func Judge(ctx context.Context, file, jobFile string, told func(share float64)) (*Review, error) {
+	return newReview(file, jobFile, func(r *Review, judge *judge) error {
+		if err := Feed(ctx, r.Reader, judge, told); err != nil {
+			return err
+		}
+		r.Sources, r.Result = judge.sources, judge.Finish()
+		return nil
+	})
+}
+
+// newReview opens a record, has it judged, and reads what people put into it.
+func newReview(file, jobFile string, judge func(*Review, *judge) error) (*Review, error) {
+	reader, err := record.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	r := &Review{Reader: reader, File: file}
+	prepared, err := r.prepare(jobFile)
+	if err == nil {
+		err = judge(r, prepared)
+	}
+	if err == nil {
+		err = r.readPeople()
+	}
+	if err != nil {
+		return nil, errors.Join(err, reader.Close())
+	}
+	return r, nil
+}
+
+// JudgedLive is the review of a record that was judged while it was recorded:
+// reading it again would give the same bits.
+func JudgedLive(file string, sources []series.Source, result analyze.Result) (*Review, error) {
+	return newReview(file, "", func(r *Review, _ *judge) error {
+		r.Sources, r.Result = sources, result
+		return nil
+	})
+}
+
+// OpenUnjudged opens a record with its calibrations. The caller closes it.
+func OpenUnjudged(file string) (*Review, error) {
+	reader, err := record.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	r := &Review{Reader: reader, File: file}
+	if _, err := r.prepare(""); err != nil {
+		return nil, errors.Join(err, reader.Close())
+	}
+	return r, nil
+}
+
+// Again is a review whose reader is closed with a reader of its own, and with what
+// people have put on record by now. The caller closes it.
+func (r *Review) Again() (*Review, error) {
+	reader, err := record.Open(r.File)
+	if err != nil {
+		return nil, err
+	}
+	own := new(*r)
+	own.Reader = reader
+	if err := own.readPeople(); err != nil {
+		return nil, errors.Join(err, reader.Close())
+	}
+	return own, nil
+}
+
+// prepare reads what a record is judged by.
+func (r *Review) prepare(jobFile string) (prepared *judge, err error) {
+	own, err := jobfile.OfRecord(r.File, r.Meta())
+	if r.plan = own; jobFile != "" {
+		if r.plan, err = jobfile.Read(jobFile); own == nil {
+			own = r.plan // a job that can no longer be read has nothing to say
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	first := calib.InForce(own.Job.Instruments, r.plan.Job.Instruments...)
+	later, err := LaterCalibrations(r.Reader, own)
+	if err != nil {
+		return nil, err
+	}
+	r.Calibration = append(fromTheStart(first), later...)
+	if r.Checks, err = r.Reader.Checks(); err != nil {
+		return nil, err
+	}
+	prepared = &judge{Run: analyze.New(r.plan.Job, first)}
+	Calibrate(prepared.Run, later)
+	return prepared, nil
+}
+
+// readPeople reads what people put on record after welding.
+func (r *Review) readPeople() (err error) {
+	if r.Entries, err = ReadEntries(r.Reader); err != nil {
+		return err
+	}
+	r.Book = inspect.Fold(r.Entries, r.Result.Findings)
+	r.fingerprint, err = r.Fingerprint()
+	return err
+}
+
+// judge is an analysis that also keeps what the sources said of themselves.
+type judge struct {
+	*analyze.Run
+	sources []series.Source
+}
+
+// Source implements series.Sink.
+func (j *judge) Source(s series.Source) error {
+	s.Channels = slices.Clone(s.Channels)
+	j.sources = append(j.sources, s)
+	return j.Run.Source(s)
+}
+
+// Sheet is the review as people read it.
+func (r *Review) Sheet() *sheet.Sheet {
+	in := sheet.Input{
+		RecordName: filepath.Base(r.File), Job: r.plan.Job, Instruments: calib.InForceAt(r.Calibration, math.MaxInt, 0),
+		Checks: r.Checks, Result: r.Result, WallTime: r.WallTime, Fingerprint: r.fingerprint,
+		Entries: r.Entries, Photograph: r.photograph,
+	}
+	if n := len(r.Sources); n > 0 {
+		in.Source = r.Sources[n-1]
+	}
+	setUp := analyze.Setup{Calibrations: r.Calibration, Checks: r.Checks, WallTime: r.WallTime}
+	in.Result.Warnings = append(slices.Clip(in.Result.Warnings), setUp.Doubts(in.Result.Passes)...)
+	return sheet.New(in)
+}

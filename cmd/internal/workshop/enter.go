@@ -1,0 +1,174 @@
+package workshop
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"arctally/acquire/record"
+	"arctally/analyze/inspect"
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/pairs"
+	"arctally/cmd/internal/recording"
+	"arctally/cmd/internal/review"
+	"arctally/report/page"
+)
+
+// Entries implements page.Records.
+func (w *workshop) Entries(_ context.Context, name string) (entries []inspect.Entry, err error) {
+	err = w.read(name, func(reader *record.Reader) error {
+		entries, err = review.ReadEntries(reader)
+		return err
+	})
+	return entries, err
+}
+
+// read opens a record for one answer.
+func (w *workshop) read(name string, work func(*record.Reader) error) error {
+	file, err := w.folder.recordPath(name)
+	if err != nil {
+		return err
+	}
+	reader, err := record.Open(file)
+	if err != nil {
+		return err
+	}
+	return errors.Join(work(reader), reader.Close())
+}
+
+// amend adds to a record: through the writer that records into it, or with one of its own.
+func (w *workshop) amend(name string, work func(*record.Writer) error) error {
+	if rec := w.busy(); rec != nil && rec.record == name {
+		if writer := rec.monitor.Writer(); writer != nil {
+			return work(writer)
+		}
+		return recording.ErrNotRecording
+	}
+	file, err := w.folder.recordPath(name)
+	if err != nil {
+		return err
+	}
+	writer, err := record.Amend(file)
+	if err != nil {
+		return err
+	}
+	return errors.Join(work(writer), writer.Close())
+}
+
+// Enter implements page.Records.
+func (w *workshop) Enter(ctx context.Context, name string, r page.EntryRequest) (kept page.EntryKept, err error) {
+	if err := w.onReview(ctx, name, judged); err != nil {
+		return kept, err // nobody else waits for the judging of this record
+	}
+	w.entering.Lock()
+	defer w.entering.Unlock()
+	err = w.onReview(ctx, name, func(own *review.Review) error {
+		entry, err := entryOf(own, r)
+		if err != nil {
+			return err
+		}
+		entry.At = w.screen.Now().UTC()
+		was := w.folder.stampOfRecord(name)
+		err = w.amend(name, func(writer *record.Writer) error {
+			entry, err = review.PutEntry(writer, own.Entries, entry, nil)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		book := inspect.Fold(append(slices.Clip(own.Entries), entry), own.Result.Findings)
+		kept = page.EntryKept{Number: entry.Number, Open: book.Open()}
+		w.reviews.carry(name, was, w.folder.stampOfRecord(name), kept.Open)
+		return nil
+	})
+	if err == nil {
+		w.tellHouse()
+	}
+	return kept, err
+}
+
+// judged asks no more of a review than that it is there.
+func judged(*review.Review) error { return nil }
+
+// entryOf makes an entry of what was filled in, unless somebody else has put one
+// about the same thing on record that the person has not seen.
+func entryOf(r *review.Review, request page.EntryRequest) (e inspect.Entry, err error) {
+	e = inspect.Entry{By: request.By, Corrects: request.Corrects}
+	history := r.Book.Machinings
+	if m := request.Machining; m != nil {
+		in := &pairs.Input{Command: "inspect", Values: map[string]string{
+			"instrument": m.Instrument, "cleaned-up": m.CleanedUp, "where": m.Where, "remark": request.Remark,
+			"uncertainty": m.Uncertainty, "wanted": m.Wanted,
+		}, Lists: map[string][]string{}}
+		for _, s := range m.Stations {
+			in.Lists["station"] = append(in.Lists["station"], strings.Join([]string{s.Depth, s.Angle, s.Diameter}, ","))
+		}
+		if err := errors.Join(review.ReadMachining(in, &e), in.Wrong); err != nil {
+			return e, err
+		}
+	} else {
+		e.Disposition = &inspect.Disposition{
+			Method: inspect.Method(request.Method), Result: inspect.Result(request.Result),
+			Decision: inspect.Decision(request.Decision), Remark: request.Remark,
+		}
+		if e.Disposition.Of, err = r.Refer(request.Finding, 0, request.Corrects); err != nil {
+			return e, err
+		}
+		k := slices.IndexFunc(r.Book.Findings, func(i inspect.Item) bool { return i.Of.Number == request.Finding })
+		history = r.Book.Findings[k].History
+	}
+	for _, other := range history {
+		if other.Number > request.Seen {
+			return e, unseen(other)
+		}
+	}
+	e.Photographs, err = photographsOf(r, request.Photographs)
+	return e, err
+}
+
+// photographsOf names pictures that are on record already.
+func photographsOf(r *review.Review, named []page.EntryPhotograph) (list []inspect.Photograph, err error) {
+	for _, p := range named {
+		mime, content, err := r.Photograph(p.SHA256)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, inspect.Photograph{SHA256: p.SHA256, Type: mime, Size: int64(len(content)), Caption: p.Caption})
+	}
+	return list, nil
+}
+
+// unseen is an entry that came while another one was written.
+func unseen(other inspect.Kept) error {
+	return &explain.Error{
+		Kind: explain.InTheWay, Text: fmt.Sprintf("%s has put entry %d about the same thing on record meanwhile; nothing was written", other.By, other.Number),
+		Next: "read that entry, and put yours on record if it still holds",
+	}
+}
+
+// AddPhotograph implements page.Records.
+func (w *workshop) AddPhotograph(_ context.Context, name, mime string, content []byte) (kept page.PhotographKept, err error) {
+	w.entering.Lock()
+	defer w.entering.Unlock()
+	kept.Bytes = int64(len(content))
+	was := w.folder.stampOfRecord(name)
+	err = w.amend(name, func(writer *record.Writer) error {
+		kept.SHA256, err = writer.Photograph(mime, content)
+		return err
+	})
+	if open := w.reviews.open(name); err == nil && open != nil {
+		w.reviews.carry(name, was, w.folder.stampOfRecord(name), *open)
+	}
+	return kept, err
+}
+
+// Photograph implements page.Records.
+func (w *workshop) Photograph(_ context.Context, name, digest string) (mime string, content []byte, err error) {
+	err = w.read(name, func(reader *record.Reader) error {
+		mime, content, err = reader.Photograph(digest)
+		return err
+	})
+	return mime, content, err
+}

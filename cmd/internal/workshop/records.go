@@ -1,0 +1,153 @@
+package workshop
+
+import (
+	"context"
+	"errors"
+	"io"
+	"time"
+
+	"arctally/acquire/record"
+	"arctally/analyze/compare"
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/review"
+	"arctally/report/export"
+	"arctally/report/page"
+	"arctally/report/page/trace"
+	"arctally/report/paper"
+	"arctally/report/paper/layout"
+	"arctally/report/sheet"
+)
+
+// reviewed is a record that was judged, with a reader of its own; the caller
+// closes it. Nil is a record that is still being judged: share tells how far.
+func (w *workshop) reviewed(ctx context.Context, name string, patience time.Duration) (own *review.Review, share float64, err error) {
+	file, err := w.folder.recordPath(name)
+	if err != nil {
+		return nil, 0, err
+	}
+	rec := w.busy()
+	writing := rec != nil && rec.record == name
+	kept, share, err := w.reviews.of(ctx, name, file, w.folder.stampOfRecord(name), writing, patience)
+	if kept == nil || err != nil {
+		return nil, share, err
+	}
+	own, err = kept.Again()
+	return own, 1, err
+}
+
+// onReview does work on a record that was judged, as soon as it is.
+func (w *workshop) onReview(ctx context.Context, name string, work func(*review.Review) error) error {
+	r, _, err := w.reviewed(ctx, name, longReview)
+	if err != nil {
+		return err
+	}
+	if r == nil {
+		return errStillJudging
+	}
+	return errors.Join(work(r), r.Close())
+}
+
+// longReview is how long an answer that needs a review is kept waiting.
+const longReview = 2 * time.Minute
+
+var errStillJudging error = &explain.Error{Kind: explain.InTheWay, Text: "the record is still being judged", OnPage: "nothing was put on record: the judging goes on, try again in a minute"}
+
+// Review implements page.Records.
+func (w *workshop) Review(ctx context.Context, name string) (answer *page.Reviewed, judging *page.Judging, err error) {
+	r, share, err := w.reviewed(ctx, name, quickReview)
+	if r == nil || err != nil {
+		return nil, &page.Judging{Progress: share}, err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	answer = &page.Reviewed{Review: r.Sheet().Review(), Epochs: []page.EpochRow{}, Channels: []string{}}
+	rec := w.busy()
+	answer.Recording = rec != nil && rec.record == name
+	if n := len(r.Sources); n > 0 {
+		answer.Channels = trace.Channels(&r.Sources[n-1])
+	}
+	spans, err := r.Epochs()
+	for _, s := range spans {
+		row := page.EpochRow{Epoch: s.Epoch, FirstTick: s.First, LastTick: s.Last}
+		if wall, ok := r.WallTime(s.Epoch, s.First); ok {
+			row.Started = new(sheet.Timestamp(wall))
+		}
+		answer.Epochs = append(answer.Epochs, row)
+	}
+	return answer, nil, err
+}
+
+// Compare implements page.Records.
+func (w *workshop) Compare(ctx context.Context, name string, pass, with int) (answer *sheet.ComparisonObject, judging *page.Judging, err error) {
+	r, share, err := w.reviewed(ctx, name, quickReview)
+	if r == nil || err != nil {
+		return nil, &page.Judging{Progress: share}, err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	c, err := r.Compare(pass, with, compare.DefaultDeviations, nil)
+	if err != nil {
+		return nil, nil, err
+	}
+	return new(r.Sheet().Comparison(c)), nil, nil
+}
+
+// Trace implements page.Records.
+func (w *workshop) Trace(_ context.Context, name string, window trace.Window, channels []string) (traced trace.Trace, err error) {
+	file, err := w.folder.recordPath(name)
+	if err != nil {
+		return traced, err
+	}
+	r, err := review.OpenUnjudged(file)
+	if err != nil {
+		return traced, err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	return readTrace(r.Reader, r.Calibration, window, channels)
+}
+
+// File implements page.Records.
+func (w *workshop) File(ctx context.Context, to io.Writer, name string, r page.FileRequest) error {
+	return w.onReview(ctx, name, func(own *review.Review) error {
+		return files.Buffered(to, func(to io.Writer) error { return writeReview(ctx, to, own, r) })
+	})
+}
+
+// dataForms are the forms that the command export writes.
+var dataForms = map[page.FileForm]review.Form{
+	page.JSON: {Format: review.FormatJSON}, page.CSV: {Format: review.FormatCSV, Table: review.TableSamples}, page.Parquet: {Format: review.FormatParquet, Table: review.TableSamples},
+	page.PassesCSV:   {Format: review.FormatCSV, Table: string(export.Passes)},
+	page.FindingsCSV: {Format: review.FormatCSV, Table: string(export.Findings)},
+}
+
+// writeReview writes a review in the form that a page asks for.
+func writeReview(ctx context.Context, to io.Writer, r *review.Review, request page.FileRequest) error {
+	switch request.Form {
+	case page.PDF:
+		return paper.PDF(to, r.Sheet(), request.Units, layout.Format(request.Paper))
+	case page.HTML:
+		return paper.HTML(to, r.Sheet(), request.Units)
+	}
+	data, ok := dataForms[request.Form]
+	if !ok {
+		panic("serve: a form that no page asks for: " + string(request.Form))
+	}
+	return r.Export(ctx, to, data, func(float64) {})
+}
+
+// Integrity implements page.Records.
+func (w *workshop) Integrity(_ context.Context, name string) (page.Integrity, error) {
+	file, err := w.folder.recordPath(name)
+	if err != nil {
+		return page.Integrity{}, err
+	}
+	err = record.Verify(file)
+	var wrong *record.Error
+	switch {
+	case err == nil:
+		return page.Integrity{Whole: true, Text: "the record is whole, and nobody changed it"}, nil
+	case errors.As(err, &wrong) && wrong.Kind != record.Missing:
+		return page.Integrity{Text: err.Error(), Hint: wrong.Hint()}, nil
+	default:
+		return page.Integrity{}, err
+	}
+}

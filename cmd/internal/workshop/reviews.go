@@ -1,0 +1,194 @@
+package workshop
+
+import (
+	"context"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"arctally/acquire/series"
+	"arctally/analyze"
+	"arctally/cmd/internal/recording"
+	"arctally/cmd/internal/review"
+)
+
+const (
+	keptReviews  = 4                      // judged records in memory
+	freshFor     = 10 * time.Second       // a record that is being written is judged no more often
+	quickReview  = 300 * time.Millisecond // a review that takes no longer is waited for
+	openRemember = 1000                   // records whose number of open findings is remembered
+)
+
+// reviews keeps what was judged, and judges one record at a time in the background.
+type reviews struct {
+	ctx  context.Context
+	stop context.CancelFunc
+	turn chan struct{} // holds one token while a record is judged
+	work sync.WaitGroup
+
+	mu      sync.Mutex
+	kept    []*judgement // the one that was asked for last stands last
+	opened  map[string]int
+	closing bool
+}
+
+// judgement is a record that was judged, or is being judged.
+type judgement struct {
+	record string
+	stamp  stamp
+	began  time.Time
+	share  atomic.Uint64 // done, in millionths
+	done   chan struct{}
+
+	review *review.Review // its reader is closed
+	err    error
+}
+
+func newReviews(ctx context.Context) *reviews {
+	ctx, stop := context.WithCancel(ctx)
+	return &reviews{ctx: ctx, stop: stop, turn: make(chan struct{}, 1), opened: map[string]int{}}
+}
+
+// close gives up what is being judged.
+func (c *reviews) close() {
+	c.mu.Lock()
+	c.closing = true
+	c.mu.Unlock()
+	c.stop()
+	c.work.Wait()
+}
+
+// of returns the review of a record as it is now, or how far its making is.
+// Writing is set where the record grows, and a review that is not quite new will do.
+func (c *reviews) of(ctx context.Context, record, file string, now stamp, writing bool, patience time.Duration) (r *review.Review, share float64, err error) {
+	j, err := c.judgement(record, file, now, writing)
+	if err != nil {
+		return nil, 0, err
+	}
+	timer := time.NewTimer(patience)
+	defer timer.Stop()
+	select {
+	case <-j.done:
+		return j.review, 1, j.err
+	case <-timer.C:
+		return nil, float64(j.share.Load()) / 1e6, nil
+	case <-ctx.Done():
+		return nil, 0, ctx.Err()
+	}
+}
+
+// judgement returns the one that is there, or begins one.
+func (c *reviews) judgement(record, file string, now stamp, writing bool) (*judgement, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if k := slices.IndexFunc(c.kept, func(j *judgement) bool { return j.record == record }); k >= 0 {
+		j := c.kept[k]
+		if j.stamp == now || !j.ended() || writing && time.Since(j.began) < freshFor {
+			c.kept = append(slices.Delete(c.kept, k, k+1), j)
+			return j, nil
+		}
+	}
+	if c.closing {
+		return nil, context.Canceled
+	}
+	j := &judgement{record: record, stamp: now, began: time.Now(), done: make(chan struct{})}
+	c.keep(j)
+	c.work.Go(func() { c.judge(j, file) })
+	return j, nil
+}
+
+// keep puts a judgement in place of the former one, and gives up the one that
+// nobody has asked for for the longest time.
+func (c *reviews) keep(j *judgement) {
+	c.kept = slices.DeleteFunc(c.kept, func(other *judgement) bool { return other.record == j.record })
+	c.kept = append(c.kept, j)
+	if len(c.kept) > keptReviews {
+		if k := slices.IndexFunc(c.kept, (*judgement).ended); k >= 0 {
+			c.kept = slices.Delete(c.kept, k, k+1)
+		}
+	}
+}
+
+func (j *judgement) ended() bool {
+	select {
+	case <-j.done:
+		return true
+	default:
+		return false
+	}
+}
+
+func (c *reviews) judge(j *judgement, file string) {
+	defer close(j.done)
+	select {
+	case c.turn <- struct{}{}:
+		defer func() { <-c.turn }()
+	case <-c.ctx.Done():
+		j.err = c.ctx.Err()
+		return
+	}
+	told := func(share float64) { j.share.Store(uint64(1e6 * share)) }
+	mistake := recording.Caught(func() { j.review, j.err = closed(review.Judge(c.ctx, file, "", told)) })
+	if mistake != nil { // it must not end a recording that runs meanwhile
+		j.review, j.err = nil, mistake
+	}
+	c.remember(j)
+}
+
+// closed closes the reader of a review that was made.
+func closed(r *review.Review, err error) (*review.Review, error) {
+	if err != nil {
+		return nil, err
+	}
+	return r, r.Close()
+}
+
+// remember keeps the number of open findings.
+func (c *reviews) remember(j *judgement) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if j.err != nil || len(c.opened) >= openRemember {
+		delete(c.opened, j.record)
+		return
+	}
+	c.opened[j.record] = j.review.Book.Open()
+}
+
+// open is how many findings of a record are open; nil where it was not judged.
+func (c *reviews) open(record string) *int {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if n, ok := c.opened[record]; ok {
+		return &n
+	}
+	return nil
+}
+
+// ready keeps what was judged while it was recorded: reading it again would give
+// the same bits.
+func (c *reviews) ready(record, file string, now stamp, sources []series.Source, result analyze.Result) error {
+	j := &judgement{record: record, stamp: now, began: time.Now(), done: make(chan struct{})}
+	j.review, j.err = closed(review.JudgedLive(file, sources, result))
+	if j.err != nil {
+		return j.err
+	}
+	close(j.done)
+	c.mu.Lock()
+	c.keep(j)
+	c.mu.Unlock()
+	c.remember(j)
+	return nil
+}
+
+// carry keeps a judgement for a record to which only what people say was added.
+func (c *reviews) carry(record string, was, now stamp, open int) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.opened[record] = open
+	for _, j := range c.kept {
+		if j.record == record && j.stamp == was {
+			j.stamp = now
+		}
+	}
+}

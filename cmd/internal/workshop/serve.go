@@ -1,0 +1,149 @@
+package workshop
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"log/slog"
+	"net"
+	"net/http"
+	"path"
+	"strings"
+	"time"
+
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/terminal"
+	"arctally/cmd/internal/virtualbox"
+	"arctally/report/page"
+	"arctally/testdata/job/demo"
+)
+
+const shutdownTime = 5 * time.Second // for answers that are under way
+
+// Options say where a folder is served, and what is recorded from.
+type Options struct {
+	Listen string              // the address
+	Hosts  []string            // names of this machine
+	Box    *virtualbox.Options // a virtual sensor box stands in for a real one; nil is none
+}
+
+// Serve serves a folder until ctx ends; ready hears where.
+func (o *Options) Serve(ctx context.Context, screen *terminal.Screen, name string, ready func(net.Addr)) (err error) {
+	folder, err := openFolder(name)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, folder.close()) }()
+	if o.Box != nil {
+		if err := o.prepareDemo(folder); err != nil {
+			return err
+		}
+	}
+	listener, err := new(net.ListenConfig).Listen(ctx, "tcp", o.Listen)
+	if err != nil {
+		return taken(err)
+	}
+	hub := page.NewHub()
+	shop := newWorkshop(context.WithoutCancel(ctx), folder, screen, hub, o.Box)
+	defer shop.close()
+	server := page.New(page.Options{
+		Workshop: shop, Explain: explain.Page, Hub: hub, Hosts: o.Hosts,
+		Log: slog.New(slog.NewTextHandler(screen.Err, nil)),
+	})
+	o.announce(screen, folder.path, listener.Addr())
+	ready(listener.Addr())
+	ended := make(chan error, 1)
+	go func() { ended <- server.Serve(listener) }()
+	select {
+	case err := <-ended:
+		return taken(err)
+	case <-ctx.Done():
+	}
+	screen.Tell("ending: what is being recorded is stored")
+	return o.end(server, shop)
+}
+
+// end stores the recording, if one runs, and then lets the pages go.
+func (o *Options) end(server *http.Server, shop *workshop) error {
+	shop.close()
+	ctx, cancel := context.WithTimeout(context.Background(), shutdownTime)
+	defer cancel()
+	if err := server.Shutdown(ctx); err != nil {
+		return server.Close() // who still waits for an answer will not get it
+	}
+	return nil
+}
+
+// taken is an address that cannot be served.
+func taken(cause error) error {
+	return &explain.Error{Cause: cause, Next: "another program may use the address: choose another port, --listen 127.0.0.1:8471"}
+}
+
+// announce says where the pages are, and who else can see them.
+func (o *Options) announce(screen *terminal.Screen, folder string, at net.Addr) {
+	screen.Tell("serving %s; Ctrl-C ends", folder)
+	addresses, open := addressesOf(at)
+	for _, address := range addresses {
+		screen.Tell("open http://%s", address)
+	}
+	if open {
+		screen.Tell("caution: anybody on that network can see and add to all of this, and nothing is encrypted: keep it on the tablet's own network")
+	}
+	if o.Box != nil {
+		screen.Tell("a virtual sensor box stands in for a real one: nothing here was welded")
+	}
+}
+
+// addressesOf are those at which a browser finds a listener, and whether others
+// than this machine can.
+func addressesOf(at net.Addr) (addresses []string, open bool) {
+	tcp, ok := at.(*net.TCPAddr)
+	if !ok || tcp.IP.IsLoopback() {
+		return []string{at.String()}, false
+	}
+	port := fmt.Sprint(tcp.Port)
+	if !tcp.IP.IsUnspecified() {
+		return []string{at.String()}, true
+	}
+	addresses = []string{net.JoinHostPort("localhost", port)}
+	all, err := net.InterfaceAddrs()
+	if err != nil {
+		return addresses, true // localhost works all the same
+	}
+	for _, a := range all {
+		if ip, ok := a.(*net.IPNet); ok && !ip.IP.IsLoopback() && !ip.IP.IsLinkLocalUnicast() {
+			addresses = append(addresses, net.JoinHostPort(ip.IP.String(), port))
+		}
+	}
+	return addresses, true
+}
+
+// prepareDemo tries the options out, and gives an empty folder a job to lay.
+func (o *Options) prepareDemo(f *folder) error {
+	p, err := jobfile.ReadIn(demo.Files, jobfile.Document)
+	if err != nil {
+		return err
+	}
+	var wrongUse *explain.MisuseError
+	if _, err := virtualbox.New(p, o.Box.Planned(p)); errors.As(err, &wrongUse) {
+		return &explain.MisuseError{Command: "serve", Text: wrongUse.Text}
+	} else if err != nil {
+		return err
+	}
+	entries, err := fs.ReadDir(f.root.FS(), ".")
+	if err != nil || len(entries) > 0 {
+		return err
+	}
+	return fs.WalkDir(demo.Files, ".", func(name string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		text, err := fs.ReadFile(demo.Files, name)
+		if err != nil {
+			return err
+		}
+		return f.replace(path.Join(path.Dir(name), strings.Replace(path.Base(name), "job.", "demo.", 1)), text, page.Version{New: true})
+	})
+}

@@ -1,0 +1,142 @@
+// Package workshop does what the pages ask for, in one folder of jobs, procedures and
+// records: it answers report/page.Workshop, and serves it.
+//
+// Terms. A folder is what is served; no name leads out of it. A stamp tells that a
+// file has changed. A judgement is a review in the making, or one that is kept until
+// its record changes. The bench is the sensor box, which one check or one recording
+// has at a time.
+package workshop
+
+import (
+	"context"
+	"runtime/debug"
+	"sync"
+
+	"arctally/acquire/port"
+	planning "arctally/analyze/plan"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/terminal"
+	"arctally/cmd/internal/virtualbox"
+	"arctally/report/page"
+	"arctally/report/page/form"
+	"arctally/report/sheet"
+)
+
+// workshop does what the pages ask for, in one folder.
+type workshop struct {
+	folder  *folder
+	screen  *terminal.Screen // where it tells what it records, and whose clock it goes by
+	hub     *page.Hub
+	box     *virtualbox.Options // a virtual sensor box stands in; nil is a real one
+	reviews *reviews
+
+	running  context.Context // of all recordings; ends with the program
+	mu       sync.Mutex
+	current  *ongoing   // the one that runs, or the last one; nil is none
+	entering sync.Mutex // held while somebody puts something on record after welding
+	bench    sync.Mutex // held while a check reads from the sensor box, and while a recording begins
+}
+
+var _ page.Workshop = (*workshop)(nil)
+
+func newWorkshop(ctx context.Context, f *folder, screen *terminal.Screen, hub *page.Hub, box *virtualbox.Options) *workshop {
+	return &workshop{folder: f, screen: screen, hub: hub, box: box, running: ctx, reviews: newReviews(ctx)}
+}
+
+// close ends the recording, if one runs, and what is judged.
+func (w *workshop) close() {
+	if r := w.recorded(); r != nil {
+		r.end()
+		<-r.done
+	}
+	w.reviews.close()
+}
+
+// recorded is the recording that runs, or the last one.
+func (w *workshop) recorded() *ongoing {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.current
+}
+
+// busy is the recording that runs; nil is none.
+func (w *workshop) busy() *ongoing {
+	if r := w.recorded(); r != nil && r.runs() {
+		return r
+	}
+	return nil
+}
+
+// House implements page.Folder.
+func (w *workshop) House(context.Context) (page.House, error) {
+	h := page.House{
+		Folder: w.folder.path, Program: "arctally " + version(), Jobs: w.folder.jobs(), Procedures: w.folder.procedures(),
+		Records: w.folder.records(), Ports: port.Candidates(), VirtualBox: w.box != nil,
+	}
+	if h.Ports == nil {
+		h.Ports = []string{}
+	}
+	r := w.busy()
+	if r != nil {
+		h.Recording = &r.record
+	}
+	for k := range h.Records {
+		row := &h.Records[k]
+		if r != nil && row.Record == r.record {
+			row.State = page.InProgress
+		}
+		row.OpenFindings = w.reviews.open(row.Record)
+	}
+	return h, nil
+}
+
+// version is that of the program, as the Go tools stamp it.
+func version() string {
+	if info, ok := debug.ReadBuildInfo(); ok {
+		return info.Main.Version
+	}
+	return "(unknown)"
+}
+
+// tellHouse tells the pages that something in the folder is different.
+func (w *workshop) tellHouse() {
+	house, err := w.House(w.running)
+	if err == nil { // House itself never fails
+		w.hub.House(house)
+	}
+}
+
+// ReadFile implements page.Folder.
+func (w *workshop) ReadFile(_ context.Context, kind form.Kind, file string) ([]byte, error) {
+	name, err := w.folder.fileName(kind, file)
+	if err != nil {
+		return nil, err
+	}
+	return w.folder.root.ReadFile(name)
+}
+
+// WriteFile implements page.Folder.
+func (w *workshop) WriteFile(_ context.Context, kind form.Kind, file string, text []byte, was page.Version) error {
+	name, err := w.folder.fileName(kind, file)
+	if err != nil {
+		return err
+	}
+	if err := w.folder.replace(name, text, was); err != nil {
+		return err
+	}
+	w.tellHouse()
+	return nil
+}
+
+// Plan implements page.Folder.
+func (w *workshop) Plan(_ context.Context, file string, job []byte) (sheet.PlanList, error) {
+	p, err := jobfile.Parse(w.folder.root.FS(), file, job)
+	if err != nil {
+		return sheet.PlanList{}, err
+	}
+	made, err := planning.Make(p.Job, planning.Options{})
+	if err != nil {
+		return sheet.PlanList{}, err
+	}
+	return sheet.NewPlan(p.Job, made).List(), nil
+}

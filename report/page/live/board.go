@@ -1,0 +1,123 @@
+// Package live knows what the page of a running recording shows: the words, the
+// units and the fields of its state, and the strip of what the source brings.
+// Nothing here waits or sends: who records hands in what happens, and takes the
+// state out as often as it tells it.
+//
+// Terms. The board is the state as it is filled in. A margin is how a value
+// stands against its limits. The strip is the extremes of short equal stretches
+// of time; the roll is what it is cut from.
+package live
+
+import (
+	"slices"
+
+	"arctally/acquire/quantity"
+	"arctally/acquire/series"
+	"arctally/analyze"
+	"arctally/analyze/now"
+	"arctally/analyze/procedure"
+)
+
+// Board is what a page shows of one recording. It turns what the analysis says
+// into words and fields; the rest of its state is filled in by who has it.
+type Board struct {
+	State
+	job   *procedure.Job
+	whole results
+
+	angle     quantity.Degrees // of the torch, when it was last looked at
+	backwards bool             // it goes anti-clockwise
+}
+
+// NewBoard waits for the first sample of a job; first names it.
+func NewBoard(first State, job *procedure.Job) *Board {
+	b := &Board{State: first, job: job}
+	b.Phase = Waiting
+	b.describe()
+	return b
+}
+
+// newest is how many findings a page shows as they come.
+const newest = 3
+
+// describe fills in what the job says and no sample changes.
+func (b *Board) describe() {
+	s, job := &b.State, b.job
+	s.Channels, s.Ring, s.Gaps = []Channel{}, []Cell{}, []Gap{}
+	s.Deviations, s.LastFindings = []Deviation{}, []Finding{}
+	for _, g := range job.Deposit.Gaps {
+		s.Gaps = append(s.Gaps, Gap{From: float64(g.From), To: float64(g.To)})
+	}
+	if job.Bore.WornDiameter == 0 {
+		return
+	}
+	s.Bore = &Bore{
+		Worn: declared(job.Bore.WornDiameter, lengthUnit), Finish: declared(job.Bore.FinishDiameter, lengthUnit),
+		WeldTo: declared(job.Bore.WeldToDiameter, lengthUnit), Length: declared(job.Bore.Length, lengthUnit),
+		StartAngle: float64(job.Rotation.StartAngle),
+	}
+}
+
+// results are what a whole result is needed for; they are made anew when there is more.
+type results struct {
+	passes, found int
+	arcTime       quantity.Seconds
+	findings      []Finding
+}
+
+// WantsResult tells whether there is more than when Take last took the whole result.
+func (b *Board) WantsResult(s *now.Status) bool {
+	return b.whole.findings == nil || s.Passes != b.whole.passes || s.Findings != b.whole.found
+}
+
+// Take takes the whole result.
+func (b *Board) Take(result analyze.Result) {
+	r := &b.whole
+	r.passes, r.found, r.arcTime, r.findings = len(result.Passes), len(result.Findings), 0, []Finding{}
+	for k := range result.Passes {
+		r.arcTime += result.Passes[k].ArcTime
+	}
+	last := result.Findings[max(0, len(result.Findings)-newest):]
+	for _, f := range slices.Backward(last) {
+		told := Finding{Rule: string(f.Rule), Pass: f.Pass, Sentence: f.Sentence}
+		if f.Place != nil {
+			told.Angle, told.Depth = finite(float64(f.Place.Angle)), known(&f.Place.Depth, lengthUnit)
+		}
+		r.findings = append(r.findings, told)
+	}
+}
+
+// Show fills in how the arc stands, as a source tells of it.
+func (b *Board) Show(standing *now.Status, ring now.Turn, source *series.Source) {
+	s := &b.State
+	s.Epoch, s.TickNS = standing.Moment.Epoch, standing.Newest
+	s.ArcOn, s.InGap = standing.ArcOn, standing.InGap != nil && *standing.InGap
+	s.Steady = known(standing.Since, "s")
+	s.Counts = Counts{Passes: standing.Passes, Findings: standing.Findings, Warnings: standing.Warnings}
+	s.LastFindings, s.ArcTime = b.whole.findings, float64(b.whole.arcTime)
+	if standing.Pass != nil {
+		s.ArcTime += float64(standing.Pass.ArcTime)
+	}
+	s.Channels = channels(standing, source)
+	s.Pass, s.Place, s.Next = b.pass(standing), place(standing), next(standing)
+	s.Deviations = deviations(standing.Deviations)
+	b.turn(s.Place)
+	s.Ring = b.ring(ring)
+	if s.Bore != nil {
+		s.Bore = new(*s.Bore) // the former one is being sent
+		s.Bore.Layers = standing.PlannedLayers
+	}
+}
+
+// Stumble takes every value away, since it would be an old one: the program made
+// a mistake in looking at what is recorded.
+func (b *Board) Stumble(at, port string) {
+	s := &b.State
+	b.describe()
+	s.At, s.ArcOn, s.InGap, s.Steady = at, false, false, nil
+	s.Pass, s.Place, s.Next = nil, nil, nil
+	s.Link = Link{
+		Port: port, State: LinkDoubtful,
+		Words: "the program made a mistake and shows no values any more; the recording goes on",
+	}
+}

@@ -1,0 +1,113 @@
+package live
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/calib"
+	"arctally/acquire/series"
+	"arctally/analyze/now"
+)
+
+// strip20ms adds to a roll two seconds of one sample every 10 ms.
+func strip20ms(t *testing.T, from int64, gap bool, s *Roll) {
+	t.Helper()
+	b := series.Block{Kind: series.Arc, Epoch: s.epoch, Break: gap, Tick: from, Step: int64(10 * time.Millisecond)}
+	for k := range 200 {
+		b.V, b.I = append(b.V, int32(1000+k)), append(b.I, int32(-k))
+	}
+	s.Block(&b)
+}
+
+func TestRoll(t *testing.T) {
+	s := NewRoll(1, []calib.Calibration{{Channel: "voltage", Gain: 2, Offset: 1}, {Channel: wireChannel, Gain: 0.5}})
+	source := series.Source{Name: "box", Channels: []series.Channel{
+		{Name: "voltage", Unit: "V", Scale: 0.01}, {Name: "current", Unit: "A", Scale: 0.1}, {Name: "wire_speed", Unit: "m/s", Scale: 1},
+	}}
+	s.Source(source)
+	strip20ms(t, 0, false, s)
+	s.Block(&series.Block{Kind: series.Slow, Step: 1, Channel: []uint8{2, 2}, Value: []float64{0.1, 0.1}, Ticks: []int64{100e6, 200e6}})
+	told, any := s.News("r")
+	require.True(t, any)
+	require.Len(t, told.Lines, 3)
+	v := told.Lines[0]
+	assert.InDelta(t, 0.05, told.Step, 0)
+	require.Len(t, v.At, 39, "the last stretch is still open")
+	scale := source.Channels[0].Scale
+	assert.InDelta(t, 2*1000*scale+1, *v.Low[0], 1e-9)
+	assert.InDelta(t, 2*1004*scale+1, *v.High[0], 1e-9)
+	assert.InDelta(t, 2*1002*scale+1, *v.Mean[0], 1e-9)
+	assert.InDelta(t, 0.05, v.At[1], 1e-12)
+	assert.Equal(t, wireUnit, told.Lines[2].Unit)
+	assert.InDelta(t, 3, *told.Lines[2].Mean[0], 1e-9, "0.1 m/s, halved")
+	_, any = s.News("r")
+	assert.False(t, any)
+
+	strip20ms(t, 10e9, true, s)
+	told, _ = s.News("r")
+	assert.Nil(t, told.Lines[0].Mean[1], "where something is missing the line breaks")
+	assert.Len(t, s.All("r").Lines[0].At, 39+1+1+39)
+	for k := range int64(40) {
+		strip20ms(t, 20e9+2e9*k, false, s)
+		s.News("r")
+	}
+	assert.LessOrEqual(t, len(s.All("r").Lines[0].At), stripCells)
+	s.Block(&series.Block{Kind: series.Sums, Epoch: 1, Tick: 0, Step: 100_000, Sum: series.WindowSums{Count: 10, V: 1000, VMin: 90, VMax: 110}})
+	s.Block(&series.Block{Kind: series.Sums, Epoch: 1, Tick: 1e9, Step: 100_000, Sum: series.WindowSums{Count: 10, V: 1000, VMin: 90, VMax: 110}})
+	told, _ = s.News("r")
+	assert.Equal(t, 1, told.Epoch)
+	assert.InDelta(t, 2*100*scale+1, *told.Lines[0].Mean[0], 1e-9, "the former epoch has gone")
+}
+
+func TestRoll_WiderAtSpeed(t *testing.T) {
+	for speed, want := range map[float64]time.Duration{0.5: 50 * time.Millisecond, 10: 50 * time.Millisecond, 120: 300 * time.Millisecond} {
+		s := NewRoll(speed, nil)
+		assert.EqualValues(t, want, s.step, speed)
+		assert.LessOrEqual(t, speed*float64(Every)/float64(s.step), float64(CellsPerEvent))
+	}
+}
+
+func TestHearing(t *testing.T) {
+	now := time.Date(2026, 5, 4, 8, 0, 0, 0, time.UTC)
+	h := NewHearing("port", func() time.Time { return now })
+	assert.Equal(t, LinkGood, h.Link().State, "there was no time yet for a byte")
+	assert.Nil(t, h.Link().Silent)
+	now = now.Add(3 * time.Second)
+	assert.Equal(t, LinkSilent, h.Link().State)
+	for k := range int64(12) {
+		h.Block(&series.Block{Kind: series.Arc, Tick: k * 1e8, Step: 1e5, V: make([]int32, 1000), I: make([]int32, 1000)})
+	}
+	h.Account(Received{Frames: 1})
+	l := h.Link()
+	assert.Equal(t, LinkGood, l.State)
+	require.NotNil(t, l.Rate)
+	assert.InDelta(t, 10000, *l.Rate, 1)
+	h.Account(Received{Frames: 2, Lost: 3, Gaps: 1})
+	l = h.Link()
+	assert.Equal(t, LinkDoubtful, l.State)
+	assert.Contains(t, l.Words, "3 frames were lost")
+	for range 11 {
+		now = now.Add(time.Second)
+		h.Account(Received{Frames: 3, Lost: 3, Gaps: 1})
+	}
+	assert.Equal(t, LinkGood, h.Link().State)
+	assert.InDelta(t, 11, *h.Link().Silent, 1e-9)
+	h.Event(series.Event{Kind: series.Unplugged, Text: "gone"})
+	assert.Equal(t, LinkUnplugged, h.Link().State)
+	h.Event(series.Event{Kind: series.Replugged})
+	assert.Equal(t, LinkDoubtful, h.Link().State)
+}
+
+func TestBoard_CoversInTheDirectionOfTheTorch(t *testing.T) {
+	b := &Board{}
+	over := now.Sector{From: 350, To: 20}
+	assert.True(t, b.covers(over, 5))
+	assert.False(t, b.covers(over, 180))
+	b.turn(&Place{Angle: new(100.0)})
+	b.turn(&Place{Angle: new(90.0)})
+	assert.False(t, b.covers(over, 5), "the other way round it is the rest of the circle")
+	assert.True(t, b.covers(over, 180))
+}

@@ -1,0 +1,100 @@
+package live
+
+import (
+	"strings"
+
+	"arctally/acquire/quantity"
+	"arctally/analyze/finding"
+	"arctally/analyze/now"
+	"arctally/analyze/procedure"
+	"arctally/report/sheet"
+)
+
+// judgedWords name what the limits are about.
+func (b *Board) judgedWords() string {
+	if b.job.Procedure.Judge.Definition == procedure.ArcEnergy {
+		return "arc energy"
+	}
+	return "heat input"
+}
+
+// judgedOf chooses what the limits are about.
+func (b *Board) judgedOf(arcEnergy, heatInput *quantity.JoulesPerMetre) *quantity.JoulesPerMetre {
+	if b.job.Procedure.Judge.Definition == procedure.ArcEnergy {
+		return arcEnergy
+	}
+	return heatInput
+}
+
+func (b *Board) pass(s *now.Status) *Pass {
+	p := s.Pass
+	if p == nil {
+		return nil
+	}
+	told := &Pass{
+		Number: p.Number, Layer: counted(p.Layer), Pattern: word(p.Pattern), Elapsed: known(&p.SinceStart, "s"),
+		ArcTime: known(&p.ArcTime, "s"), ArcOnRatio: finite(float64(p.ArcOnRatio)), Turns: plain(p.Turns), PlannedTurns: plain(p.PlannedTurns),
+		Energy: known(&p.Energy, "J"), Judged: b.judgedWords(), Unit: heatUnit,
+		Value: known(b.judgedOf(p.ArcEnergy, p.HeatInput), heatUnit), Expanded: known(p.ExpandedUncertainty, heatUnit),
+		Verdict: word(p.Verdict), PowerBasis: word(p.PowerBasis.String()), TravelBasis: word(p.TravelBasis),
+	}
+	if p.PlannedArcOn > 0 {
+		told.PlannedArcOn = finite(float64(p.PlannedArcOn))
+	}
+	told.Low, told.High = limits(b.job.Procedure.Limits.HeatInput, heatUnit)
+	if f := s.Forecast; f != nil {
+		told.Forecast = &Forecast{Value: known(&f.Value, heatUnit), Remaining: known(&f.Remaining, "s"), State: marginOf(f.State)}
+	}
+	return told
+}
+
+func place(s *now.Status) *Place {
+	if s.Where == nil {
+		return nil
+	}
+	w := s.Where
+	told := &Place{
+		Turn: counted(w.Turn), Layer: counted(w.Layer), Layers: s.PlannedLayers,
+		Angle: finite(float64(w.Angle)), Depth: known(&w.Depth, lengthUnit),
+	}
+	if s.PlannedLayers != nil && w.Layer > *s.PlannedLayers {
+		told.Layers = nil // the plan had no such layer
+	}
+	if w.LayerDone != nil {
+		told.LayerDone = finite(float64(*w.LayerDone))
+	}
+	return told
+}
+
+func next(s *now.Status) *Next {
+	if s.NextLayer == nil {
+		return nil
+	}
+	n := s.NextLayer
+	told := &Next{Layer: n.Layer, Diameter: declared(n.Diameter, lengthUnit), RPM: declared(n.Rotation, turnUnit)}
+	told.LowRPM, told.HighRPM = limits(n.Window, turnUnit)
+	if s.Layer != nil {
+		told.PresentRPM = declared(s.Layer.Rotation, turnUnit)
+	}
+	return told
+}
+
+func deviations(open []finding.Open) []Deviation {
+	told := []Deviation{}
+	for _, d := range open {
+		if d.Paused && !d.Certain {
+			continue // the arc is out: nothing of it can be seen now
+		}
+		value, unit, text := sheet.Measured(d.Rule, d.Value)
+		limit, _, limitText := sheet.Measured(d.Rule, d.Limit)
+		words := d.Going()
+		if words == "" {
+			words = strings.ReplaceAll(string(d.Rule), "_", " ") + " " + text + " " + unit + ", limit " + limitText + " " + unit
+		}
+		told = append(told, Deviation{
+			Rule: string(d.Rule), Lasted: float64(d.Lasted), Value: value, Limit: limit, Unit: unit, Finding: d.Certain, Words: words,
+		})
+	}
+	return told
+}
+

@@ -1,0 +1,135 @@
+// What a person does while it is recorded: a note, a temperature, the end of a pass, the end of the recording.
+import { api, troubleOf, type Schemas } from "../base/api";
+import { askDialog } from "../base/dialog";
+import { fill, h, uid, type Child } from "../base/dom";
+import { troubleBox } from "../base/notice";
+import { link } from "../base/page";
+import { person, prefs } from "../base/prefs";
+import { say } from "../base/toast";
+
+const phrases = ["Nozzle cleaned", "Contact tip changed", "Wire spool changed", "Gas bottle changed", "Bead ground back", "Torch moved by hand", "Tacked", "Interruption: somebody was in the way"];
+
+export interface Acts {
+  element: HTMLElement;
+  set(recording: boolean, inPass: boolean): void;
+}
+
+export function liveActs(): Acts {
+  const button = (words: string, kind: string, act: () => unknown) => h("button", { type: "button", class: `big ${kind}`.trim(), onclick: act }, words);
+  const buttons = [button("Note", "", note), button("Temperature", "", temperature), button("End the pass", "", endPass), button("Stop recording", "stop", stop)];
+  return {
+    element: h("div", { class: "live-acts", role: "group", "aria-label": "While it is recorded" }, buttons),
+    set: (recording, inPass) => buttons.forEach((b, k) => {
+      b.disabled = !recording || (k === 2 && !inPass);
+    }),
+  };
+}
+
+interface NameField {
+  element: Child;
+  value(): string;
+}
+
+function nameField(refresh: () => void): NameField {
+  const id = uid("by");
+  const input: HTMLInputElement = h("input", { id, class: "text", type: "text", autocomplete: "name", oninput: refresh });
+  input.value = person.get();
+  return { element: h("div", { class: "field" }, h("label", { for: id }, "Your name (needed)"), h("div", { class: "entry" }, input)), value: () => input.value.trim() };
+}
+
+// put sends a note and keeps asking until it is kept or given up: nothing typed is lost while the program is away.
+async function put(title: string, body: (refresh: () => void) => { content: Child; request: () => Schemas["NoteRequest"] | null }, go: string, kind: "go" | "stop" = "go"): Promise<void> {
+  const wrong = h("div", {});
+  let made: ReturnType<typeof body> | null = null;
+  for (;;) {
+    const answer = await askDialog(title, (refresh) => {
+      made ??= body(() => refreshNow());
+      refreshNow = refresh;
+      return [wrong, made.content];
+    }, [{ text: go, value: true, kind, ready: () => made?.request() !== null }, { text: "Leave it", value: false }]);
+    const request = answer ? made!.request() : null;
+    if (!request) {
+      return;
+    }
+    person.set(request.by);
+    try {
+      const kept = await api.liveNote(request);
+      say(kept.said);
+      return;
+    } catch (thrown) {
+      fill(wrong, troubleBox(troubleOf(thrown)));
+    }
+  }
+}
+
+let refreshNow: () => void = () => undefined;
+
+function note(): Promise<void> {
+  return put("Put a note on record", (refresh) => {
+    const by = nameField(refresh);
+    const id = uid("note");
+    const area: HTMLTextAreaElement = h("textarea", { id, oninput: refresh });
+    const phrase = (words: string) => h("button", { type: "button", onclick: () => {
+      area.value = area.value.trim() === "" ? words : `${area.value.trim()}; ${words}`;
+      refresh();
+    } }, words);
+    return {
+      content: [
+        h("div", { class: "phrases", role: "group", "aria-label": "Phrases" }, phrases.map(phrase)),
+        h("div", { class: "field" }, h("label", { for: id }, "In your words"), h("div", { class: "entry" }, area)),
+        by.element,
+      ],
+      request: () => (by.value() && area.value.trim() ? { by: by.value(), kind: "text", value: area.value.trim() } : null),
+    };
+  }, "Put on record");
+}
+
+function temperature(): Promise<void> {
+  return put("Temperature of the part", (refresh) => {
+    const by = nameField(refresh);
+    const id = uid("warm");
+    const number: HTMLInputElement = h("input", { id, class: "number", type: "text", inputmode: "decimal", autocomplete: "off", oninput: refresh });
+    const unit: HTMLSelectElement = h("select", { "aria-label": "Unit of the temperature", onchange: refresh },
+      h("option", { value: "degC" }, "°C"), h("option", { value: "degF" }, "°F"));
+    unit.value = prefs.units === "us" ? "degF" : "degC";
+    const digits = () => number.value.trim().replace(",", ".");
+    const good = () => digits() !== "" && Number.isFinite(Number(digits()));
+    return {
+      content: [
+        h("div", { class: "field" }, h("label", { for: id }, "Measured"), h("div", { class: "help" }, "Beside the weld, where the procedure has it measured. Hot steel does not look hot."), h("div", { class: "entry" }, number, unit)),
+        by.element,
+      ],
+      request: () => (by.value() && good() ? { by: by.value(), kind: "temperature", value: `${digits()} ${unit.value}` } : null),
+    };
+  }, "Put on record");
+}
+
+function endPass(): Promise<void> {
+  return put("End this pass here?", (refresh) => {
+    const by = nameField(refresh);
+    return {
+      content: [h("p", {}, "What the arc does from now on counts to the next pass. This stops neither the arc nor the rotation."), by.element],
+      request: () => (by.value() ? { by: by.value(), kind: "end_of_pass" } : null),
+    };
+  }, "End the pass", "stop");
+}
+
+async function stop(): Promise<void> {
+  const wrong = h("div", {});
+  for (;;) {
+    const answer = await askDialog("Stop recording?", () => [wrong,
+      h("p", {}, "The recording ends here, and is kept. This does not stop the arc, the wire or the rotation: that is done at the machine.")],
+    [{ text: "Stop recording", value: true, kind: "stop" }, { text: "Go on recording", value: false }]);
+    if (!answer) {
+      return;
+    }
+    try {
+      const ended = await api.stop();
+      say(`The recording ${ended.record} has ended; all of it is stored.`);
+      location.hash = link("record", ended.record);
+      return;
+    } catch (thrown) {
+      fill(wrong, troubleBox(troubleOf(thrown)));
+    }
+  }
+}

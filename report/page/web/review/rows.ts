@@ -1,0 +1,58 @@
+// Rows of the review that openapi.yaml leaves open: dispositions and final measurements, as report/sheet writes them.
+import type { FindingRow, Reviewed } from "../base/api";
+
+export interface PhotographRow {
+  sha256: string;
+  caption: string | null;
+}
+
+export interface DispositionRow {
+  entry: number;
+  at: string;
+  by: string;
+  method: string;
+  result: string;
+  decision: string;
+  remark: string | null;
+  photographs: PhotographRow[];
+  corrected_by?: number;
+  worse_now?: boolean;
+  history?: DispositionRow[];
+}
+
+export interface MachiningRow {
+  entry: number;
+  at: string;
+  by: string;
+  stations: { depth_mm: number | null; angle_deg: number | null; diameter_mm: number | null }[];
+  instrument: string | null;
+  expanded_uncertainty_mm: number | null;
+  wanted_low_mm: number | null;
+  wanted_high_mm: number | null;
+  cleaned_up: string;
+  where: string | null;
+  remark: string | null;
+  photographs: PhotographRow[];
+  corrected_by?: number;
+}
+
+// entriesOf are all entries about a finding, oldest first, and the one that its state rests on.
+export function entriesOf(finding: FindingRow): { current: DispositionRow | null; all: DispositionRow[] } {
+  const current = (finding.disposition as DispositionRow | null | undefined) ?? null;
+  return { current, all: current ? [...(current.history ?? []), current].sort((a, b) => a.entry - b.entry) : [] };
+}
+
+export function machiningOf(reviewed: Reviewed): MachiningRow[] {
+  return (reviewed.review.machining ?? []) as unknown as MachiningRow[];
+}
+
+// isOpen tells whether somebody has still to do something.
+export function isOpen(finding: FindingRow): boolean {
+  return finding.state === "open" || finding.state === "to repair";
+}
+
+// depthOf is how deep the unrolled map reaches, mm: the length of the bore; null where there is no map.
+export function depthOf(reviewed: Reviewed): number | null {
+  const map = reviewed.review.map;
+  return map ? map.rows * map.depth_step_mm : null;
+}

@@ -1,0 +1,36 @@
+// How the set-up checks of a job stand: done, overdue, missing.
+import type { Schemas } from "../base/api";
+import type { Sign } from "../base/state";
+
+export type CheckKind = Schemas["CheckKind"];
+export type CheckList = Schemas["CheckList"];
+
+type Check = CheckList["checks"][number];
+
+// stateOf is how a kind of check stands: a check that is past its due day counts as due.
+export function stateOf(kind: CheckKind, list: CheckList): [Sign, string] {
+  const own = newest(kind, list);
+  if (own.length === 0) {
+    return list.missing.some((subject) => subject === kind.kind) ? ["missing", "missing"] : ["unjudged", "not done"];
+  }
+  return own.some((check) => overdue(check)) ? ["due", "overdue"] : ["done", "done"];
+}
+
+// overdue tells whether a check is past its due day.
+export function overdue(check: Check): boolean {
+  return check.due !== undefined && check.due !== "" && new Date(check.due).getTime() + 86_400_000 < Date.now();
+}
+
+// newest are the checks of a kind that hold: the last of each channel.
+export function newest(kind: CheckKind, list: CheckList): Check[] {
+  const last = new Map<string, Check>();
+  for (const check of list.checks.filter((check) => check.check === kind.kind)) {
+    last.set(check.channel ?? "", check);
+  }
+  return [...last.values()];
+}
+
+// overdueChecks names what is overdue: the check and its channel.
+export function overdueChecks(list: CheckList): string[] {
+  return list.checks.filter((check) => overdue(check)).map((check) => [check.check, check.channel].filter(Boolean).join(" "));
+}

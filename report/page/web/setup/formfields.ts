@@ -1,0 +1,148 @@
+// All fields of a form together, groups that may stand several times among them.
+import type { Field, Form, House } from "../base/api";
+import { fill, h, uid, type Child } from "../base/dom";
+import { editor, type Editor } from "./fields";
+import type { Values } from "./values";
+
+type Complaint = { field: string; error: string };
+type Group = Form["groups"][number];
+
+export interface FormFields {
+  element: HTMLElement;
+  values(): Values;
+  show(values: Values): void;
+  wrong(complaints: Complaint[]): void;
+  has(key: string): boolean;
+  focus(key: string): void;
+  label(key: string): string;
+  complaint(complaint: Complaint): string;
+  units(): void;
+}
+
+// fieldset makes the fields of a form; changed is called after every change by a person.
+export function fieldset(form: Form, house: House, first: Values, changed: () => void): FormFields {
+  let values = { ...first };
+  const editors = new Map<string, Editor>();
+  const element = h("div");
+
+  const edit = (field: Field, key: string) => {
+    const made = editor(withFiles(field, house), key, values[key] ?? "", (text) => {
+      values[key] = text;
+      changed();
+    });
+    editors.set(key, made);
+    return made.element;
+  };
+
+  const draw = () => {
+    editors.clear();
+    fill(element, form.groups.map((group, k) => folded(group, k < 3, [group.help ? h("p", { class: "muted" }, group.help) : null,
+      group.repeated ? repeated(group, group.repeated) : h("div", { class: "fields" }, group.fields.map((field) => edit(field, field.key)))])));
+  };
+
+  // folded keeps what is neither needed nor filled in out of the way.
+  const folded = (group: Group, first: boolean, content: Child): HTMLElement => {
+    const optional = group.fields.every((field) => !field.required || group.repeated);
+    const filled = group.repeated ? countOf(values, group.repeated) > 0 : group.fields.some((field) => (values[field.key] ?? "") !== "");
+    return optional
+      ? h("details", { class: "group", open: filled || first }, h("summary", {}, h("h2", {}, group.name), h("span", { class: "muted" }, filled || first ? "" : "nothing filled in")), content)
+      : h("fieldset", {}, h("legend", {}, h("h2", {}, group.name)), content);
+  };
+
+  // repeated stands as often as the values have it; taking one out moves the later ones up.
+  const repeated = (group: Group, prefix: string): HTMLElement => {
+    const box = h("div");
+    const heading = uid("repeat");
+    const keys = (k: number) => group.fields.map((field) => `${prefix}.${k}.${tail(field.key, prefix)}`);
+    const redraw = (focus: number) => {
+      const n = countOf(values, prefix);
+      fill(box, Array.from({ length: n }, (_, k) => h("div", { class: "repeat", role: "group", "aria-label": `${group.name}, ${k + 1}` },
+        h("h3", { id: `${heading}-${k}` }, `${group.name}, ${k + 1}`),
+        h("div", { class: "fields" }, group.fields.map((field, f) => edit(field, keys(k)[f]!))),
+        h("p", {}, h("button", { type: "button", onclick: () => remove(k) }, `Take ${k + 1} out`, h("span", { class: "unseen" }, ` of ${group.name}`))))),
+      h("p", {}, h("button", { type: "button", onclick: add }, n === 0 ? "Add one" : "Add another", h("span", { class: "unseen" }, ` of ${group.name}`))));
+      if (focus >= 0) {
+        (editors.get(keys(focus)[0] ?? "") ?? { focus: () => box.querySelector("button")?.focus() }).focus();
+      }
+    };
+    const add = () => {
+      const n = countOf(values, prefix);
+      keys(n).forEach((key) => { values[key] = ""; });
+      redraw(n);
+      changed();
+    };
+    const remove = (k: number) => {
+      const n = countOf(values, prefix);
+      for (let i = k; i < n; i++) {
+        keys(i).forEach((key, f) => {
+          editors.delete(key);
+          const next = values[keys(i + 1)[f]!];
+          if (i + 1 < n && next !== undefined) {
+            values[key] = next;
+          } else if (i < countOf(first, prefix)) {
+            values[key] = ""; // the file had it: an empty text takes it out
+            gone.add(key);
+          } else {
+            delete values[key];
+          }
+        });
+      }
+      redraw(Math.max(0, Math.min(k, n - 2)));
+      changed();
+    };
+    redraw(-1);
+    return box;
+  };
+
+  const gone = new Set<string>();
+  const countOf = (of: Values, prefix: string) => {
+    const numbers = Object.keys(of).filter((key) => !(of === values && gone.has(key) && of[key] === "") && key.startsWith(prefix + ".")).map((key) => parseInt(key.slice(prefix.length + 1), 10));
+    return numbers.length === 0 ? 0 : Math.max(...numbers) + 1;
+  };
+
+  const label = (key: string) => editors.get(key)?.label ?? key;
+  draw();
+  return {
+    element,
+    values: () => ({ ...values }),
+    show: (now) => {
+      values = { ...now };
+      gone.clear();
+      draw();
+    },
+    wrong: (complaints) => {
+      for (const [key, one] of editors) {
+        const mine = complaints.filter((c) => c.field === key).map((c) => c.error);
+        one.wrong(mine.length === 0 ? null : mine.join("; "));
+        if (mine.length > 0) {
+          unfold(one);
+        }
+      }
+    },
+    has: (key) => editors.has(key),
+    focus: (key) => {
+      const one = editors.get(key);
+      if (one) {
+        unfold(one);
+        one.focus();
+      }
+    },
+    label,
+    complaint: (c) => (editors.has(c.field) ? `${label(c.field)}: ${c.error}` : c.error),
+    units: () => editors.forEach((one) => one.units()),
+  };
+}
+
+function unfold(one: Editor): void {
+  one.element.closest("details")?.setAttribute("open", "");
+}
+
+// tail is the part of a key behind the number of its group.
+function tail(key: string, prefix: string): string {
+  return (key.startsWith(prefix + ".") ? key.slice(prefix.length + 1) : key).replace(/^\d+\./, "");
+}
+
+// withFiles offers the procedure files of the folder where the program names none.
+function withFiles(field: Field, house: House): Field {
+  return field.kind === "file" && !field.choices?.length ? { ...field, choices: house.procedures.map((row) => row.path ?? `${row.file}.yaml`) } : field;
+}

@@ -1,0 +1,140 @@
+// The folder: what is being recorded first, then jobs, records and procedures, each with what is wrong with it.
+import { api, aborted, troubleOf, type House, type Schemas } from "../base/api";
+import { fill, h, type Child } from "../base/dom";
+import { onEvent } from "../base/events";
+import { again, troubleBox, waitBox } from "../base/notice";
+import { link, type Page } from "../base/page";
+import { icon, stateMark, type Sign } from "../base/state";
+import { when } from "../base/time";
+
+export function homePage(): Page {
+  let off: () => void = () => undefined;
+  let offRestart: () => void = () => undefined;
+  return {
+    title: "The folder",
+    render: async (root, signal) => {
+      fill(root, waitBox("Reading the folder …"));
+      const draw = (house: House) => {
+        const focused = document.activeElement?.getAttribute("href");
+        fill(root, content(house));
+        if (focused && root.isConnected) {
+          root.querySelector<HTMLElement>(`[href="${CSS.escape(focused)}"]`)?.focus();
+        }
+      };
+      off = onEvent("house", draw);
+      const ask = async () => {
+        try {
+          draw(await api.house(signal));
+        } catch (thrown) {
+          if (!aborted(thrown)) {
+            fill(root, troubleBox(troubleOf(thrown), again(ask)));
+          }
+        }
+      };
+      offRestart = onEvent("restart", ask);
+      await ask();
+    },
+    leave: () => {
+      off();
+      offRestart();
+    },
+  };
+}
+
+function content(house: House): Child {
+  const running = house.records.find((row) => row.record === house.recording);
+  const others = house.records.filter((row) => row !== running);
+  return [
+    running ? runningStrip(running) : null,
+    house.virtual_box
+      ? h("p", { class: "box" }, icon("note"), h("span", {}, "A virtual sensor box stands in for a real one: what is recorded now is not from an arc."))
+      : null,
+    h("div", { class: "buttons" },
+      h("a", { class: "button go big", href: "#/job" }, "New job"),
+      h("a", { class: "button big", href: "#/procedure" }, "New procedure")),
+    section("Jobs", house.jobs.length === 0 ? "No job file is in this folder yet. A job says what is planned; make one with New job." : null, house.jobs.map(jobStrip)),
+    section("Records", others.length > 0 ? null : running ? "Nothing but what is being recorded now." : "Nothing was recorded here yet. A record begins with a set-up check, or with Start.",
+      others.map(recordStrip)),
+    section("Procedures", house.procedures.length === 0 ? "No procedure is in this folder yet. A job is judged by one." : null, house.procedures.map(procedureStrip)),
+    h("p", { class: "muted" }, `${house.folder} · ${house.program}`),
+  ];
+}
+
+function section(head: string, empty: string | null, strips: HTMLElement[]): HTMLElement {
+  const id = `section-${head}`;
+  return h("section", { "aria-labelledby": id }, h("h2", { id }, head),
+    empty ? h("p", { class: "muted" }, empty) : h("ul", { class: "strips" }, strips));
+}
+
+function strip(sign: Sign, name: Child, facts: Child, acts: Child, below?: Child, className = ""): HTMLLIElement {
+  return h("li", { class: `strip ${className}`.trim() },
+    h("span", { class: `eye sign-${sign}` }, icon(sign)),
+    h("div", {}, h("div", { class: "name" }, name), h("div", { class: "facts" }, facts)),
+    h("div", { class: "acts" }, acts),
+    below ? h("div", { class: "below" }, below) : null);
+}
+
+function act(text: string, about: string, href: string, kind = ""): HTMLElement {
+  return h("a", { class: `button ${kind}`.trim(), href }, text, h("span", { class: "unseen" }, ` ${about}`));
+}
+
+function runningStrip(row: Schemas["RecordRow"]): HTMLElement {
+  return h("section", { "aria-label": "Recording now" }, h("ul", { class: "strips" },
+    strip("recording", row.job ?? row.record, [stateMark("recording"), h("span", {}, row.record)],
+      act("To the arc", row.record, "#/live", "go big"), null, "now")));
+}
+
+function wrong(error: string | null, hint: string | null | undefined): Child {
+  return error ? [h("p", { class: "said" }, h("strong", {}, error)), hint ? h("p", { class: "muted" }, hint) : null] : null;
+}
+
+function jobStrip(row: Schemas["FileRow"]): HTMLLIElement {
+  const broken = row.error !== null;
+  return strip(broken ? "broken" : "idle", row.name ?? row.file,
+    [broken ? stateMark("broken", "cannot be read") : null, h("span", {}, `${row.file}.yaml`), row.procedure ? h("span", {}, `procedure ${row.procedure}`) : null],
+    broken
+      ? act("Mend", row.file, link("job", row.file), "go")
+      : [act("Plan", row.file, link("plan", row.file)), act("Checks and start", row.file, link("checks", row.file), "go"), act("Change", row.file, link("job", row.file))],
+    wrong(row.error, row.hint));
+}
+
+function procedureStrip(row: Schemas["FileRow"]): HTMLLIElement {
+  const broken = row.error !== null;
+  return strip(broken ? "broken" : "note", row.name ?? row.file,
+    [broken ? stateMark("broken", "cannot be read") : null, h("span", {}, `${row.file}.yaml`)],
+    act(broken ? "Mend" : "Change", row.file, link("procedure", row.file), broken ? "go" : ""),
+    wrong(row.error, row.hint));
+}
+
+function recordStrip(row: Schemas["RecordRow"]): HTMLLIElement {
+  const [sign, words] = recordState(row);
+  const unreadable = row.state === "unreadable";
+  const recorded = row.state === "recorded" || row.state === "recording";
+  return strip(sign, row.job ?? row.record,
+    [stateMark(sign, words), h("span", {}, row.record), row.created ? when(row.created) : null, size(row.bytes)],
+    unreadable ? act("Check it", row.record, link("record", row.record, "paper")) : [
+      recorded ? act("Review", row.record, link("record", row.record), row.open_findings ? "" : "go") : null,
+      recorded ? act("Inspect", row.record, link("record", row.record, "inspect"), row.open_findings ? "go" : "") : null,
+      recorded ? act("Paper", row.record, link("record", row.record, "paper")) : null,
+      !recorded && row.job_file ? act("Checks and start", row.record, link("checks", row.job_file)) : null,
+    ],
+    wrong(row.error, row.hint));
+}
+
+// recordState is the state of a record as it needs a person.
+function recordState(row: Schemas["RecordRow"]): [Sign, string] {
+  const open = row.open_findings;
+  switch (row.state) {
+    case "unreadable": return ["broken", "cannot be read"];
+    case "checks only": return ["done", "set-up checks only, no arc yet"];
+    case "recording": return ["recording", "recording"];
+  }
+  if (open === null || open === undefined) {
+    return ["unjudged", "recorded, not judged yet"];
+  }
+  return open > 0 ? ["open", open === 1 ? "1 finding is open" : `${open} findings are open`] : ["accepted", "no finding is open"];
+}
+
+function size(bytes: number | undefined): Child {
+  return bytes === undefined ? null : h("span", {}, bytes < 1e6 ? `${Math.max(1, Math.round(bytes / 1000))} kB` : `${(bytes / 1e6).toFixed(1)} MB`);
+}

@@ -1,0 +1,226 @@
+package layout
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Look is a type.
+type Look struct {
+	Size             float64 // points
+	Bold, Grey, Mono bool
+}
+
+// rgb is a colour.
+type rgb struct{ r, g, b int }
+
+var (
+	inkBlack = rgb{0x12, 0x16, 0x1b}
+	inkGrey  = rgb{0x4a, 0x52, 0x5b}
+	inkRule  = rgb{0x9a, 0xa2, 0xab}
+	inkHot   = rgb{0x8c, 0x2a, 0x00}
+	white    = rgb{0xff, 0xff, 0xff}
+)
+
+// point is one in mm.
+const point = 25.4 / 72
+
+// leading is the distance of two lines, in heights of the type.
+const leading = 1.32
+
+func (l Look) line() float64 { return l.Size * leading * point }
+
+// The types of the body.
+var (
+	bodyLook  = Look{Size: 9.5}
+	smallLook = Look{Size: 8, Grey: true}
+)
+
+// boxed stands for what the type cannot show.
+const boxed = '\u25a1'
+
+// safe takes out what a font or a line cannot hold: control characters, bytes
+// that are no text, and characters beyond the first plane.
+func safe(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n':
+			return r
+		case r == '\t' || r == '\u00a0':
+			return ' '
+		case r == utf8.RuneError || r > 0xffff || unicode.In(r, unicode.Co, unicode.Cs):
+			return boxed
+		case unicode.IsControl(r) || unicode.In(r, unicode.Cf):
+			return -1
+		default:
+			return r
+		}
+	}, text)
+}
+
+func (d *Document) font(l Look) {
+	face, style := plainFace, ""
+	switch {
+	case l.Mono:
+		face = monoFace
+	case l.Bold:
+		style = "B"
+	}
+	d.pdf.SetFont(face, style, l.Size)
+}
+
+func (d *Document) measure(text string, l Look) float64 {
+	d.font(l)
+	return d.pdf.GetStringWidth(safe(text))
+}
+
+// say writes a line on its baseline.
+func (d *Document) say(x, baseline float64, text string, l Look) {
+	if d.dry || text == "" {
+		return
+	}
+	d.font(l)
+	d.ink(l)
+	d.pdf.Text(x, baseline, safe(text))
+}
+
+func (d *Document) ink(l Look) {
+	c := inkBlack
+	if l.Grey {
+		c = inkGrey
+	}
+	d.pdf.SetTextColor(c.r, c.g, c.b)
+}
+
+// fit cuts a line that is too long, and says so with dots.
+func (d *Document) fit(text string, l Look, width float64) string {
+	if d.measure(text, l) <= width {
+		return text
+	}
+	runes := []rune(text)
+	for len(runes) > 0 && d.measure(string(runes)+"...", l) > width {
+		runes = runes[:len(runes)-1]
+	}
+	return string(runes) + "..."
+}
+
+// wrap breaks a text into lines of a width; a word that is wider is broken.
+func (d *Document) wrap(text string, l Look, width float64) []string {
+	return d.wrapBehind(0, text, l, width)
+}
+
+// wrapBehind is wrap where part of the first line is taken.
+func (d *Document) wrapBehind(taken float64, text string, l Look, width float64) (lines []string) {
+	room := func() float64 {
+		if len(lines) == 0 {
+			return width - taken
+		}
+		return width
+	}
+	for _, paragraph := range strings.Split(safe(text), "\n") {
+		line := ""
+		for _, word := range strings.Fields(paragraph) {
+			if line != "" {
+				if longer := line + " " + word; d.measure(longer, l) <= room() {
+					line = longer
+					continue
+				}
+				lines = append(lines, line)
+			}
+			pieces := d.pieces(word, l, room())
+			lines = append(lines, pieces[:len(pieces)-1]...)
+			line = pieces[len(pieces)-1]
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// pieces breaks a word that is wider than its column.
+func (d *Document) pieces(word string, l Look, width float64) (pieces []string) {
+	for d.measure(word, l) > width && utf8.RuneCountInString(word) > 1 {
+		runes := []rune(word)
+		n := len(runes) - 1
+		for n > 1 && d.measure(string(runes[:n]), l) > width {
+			n--
+		}
+		pieces = append(pieces, string(runes[:n]))
+		word = string(runes[n:])
+	}
+	return append(pieces, word)
+}
+
+// Paragraph writes a text over the width of the column.
+func (d *Document) Paragraph(text string, l Look) { d.paragraph(0, text, l) }
+
+// Text writes a paragraph of the body.
+func (d *Document) Text(text string) { d.paragraph(0, text, bodyLook) }
+
+// Strong writes a paragraph of the body in bold.
+func (d *Document) Strong(text string) { d.paragraph(0, text, Look{Size: bodyLook.Size, Bold: true}) }
+
+// Small writes a note.
+func (d *Document) Small(text string) { d.paragraph(0, text, smallLook) }
+
+// List writes paragraphs with a mark before each.
+func (d *Document) List(items []string) {
+	for _, item := range items {
+		d.flow(4.5, d.wrap(item, bodyLook, d.width-4.5), bodyLook, func(baseline float64) {
+			d.say(d.x+1, baseline, "\u2022", bodyLook)
+		})
+	}
+}
+
+func (d *Document) paragraph(indent float64, text string, l Look) {
+	d.flow(indent, d.wrap(text, l, d.width-indent), l, func(float64) {})
+}
+
+// flow writes lines one below the other; the first three stay together, and so do
+// the last two. What stands beside the first line is written with it.
+func (d *Document) flow(indent float64, lines []string, l Look, first func(baseline float64)) {
+	d.need(float64(min(3, len(lines))) * l.line())
+	for k, line := range lines {
+		if k == len(lines)-2 {
+			d.need(2 * l.line())
+		}
+		d.need(l.line())
+		baseline := d.y + l.line()*0.78
+		if k == 0 {
+			first(baseline)
+		}
+		d.say(d.x+indent, baseline, line, l)
+		d.y += l.line()
+	}
+	d.y += 0.35 * l.line()
+}
+
+// Lead writes a paragraph of the body that begins with words in bold.
+func (d *Document) Lead(head, text string) {
+	bold := Look{Size: bodyLook.Size, Bold: true}
+	room := d.measure(head+" ", bold)
+	if room > d.width*0.7 {
+		d.Strong(head)
+		d.Text(text)
+		return
+	}
+	lines := d.wrapBehind(room, text, bodyLook, d.width)
+	d.flow(0, append([]string{""}, lines[1:]...), bodyLook, func(baseline float64) {
+		d.say(d.x, baseline, head, bold)
+		d.say(d.x+room, baseline, lines[0], bodyLook)
+	})
+}
+
+func (d *Document) rule(weight float64, c rgb) {
+	if d.dry {
+		return
+	}
+	d.stroke(weight, c)
+	d.pdf.Line(d.x, d.y, d.x+d.width, d.y)
+}
+
+// stroke sets the pen.
+func (d *Document) stroke(weight float64, c rgb) {
+	d.pdf.SetLineWidth(weight)
+	d.pdf.SetDrawColor(c.r, c.g, c.b)
+}

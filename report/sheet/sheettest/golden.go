@@ -1,0 +1,62 @@
+package sheettest
+
+import (
+	"bytes"
+	"errors"
+	"flag"
+	"io"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+// Render is what a writer of the sheet writes.
+func Render(t *testing.T, write func(io.Writer) error) string {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, write(&b))
+	return b.String()
+}
+
+// Golden holds text against a file under testdata.
+func Golden(t *testing.T, name, got string) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
+	if *update {
+		require.NoError(t, os.MkdirAll("testdata", 0o755))
+		require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err, "run the test with -update to write it")
+	require.Equal(t, string(want), got)
+}
+
+// failing is a writer that takes so many bytes and then no more.
+type failing struct{ left int }
+
+var errFull = errors.New("no room left")
+
+func (f *failing) Write(p []byte) (int, error) {
+	if len(p) > f.left {
+		n := f.left
+		f.left = 0
+		return n, errFull
+	}
+	f.left -= len(p)
+	return len(p), nil
+}
+
+// FailsWithTheWriter holds that a writer's error comes back, wherever it strikes.
+func FailsWithTheWriter(t *testing.T, name string, write func(io.Writer) error) {
+	t.Helper()
+	var whole bytes.Buffer
+	require.NoError(t, write(&whole))
+	for _, room := range []int{0, whole.Len() / 2, whole.Len() - 1} {
+		assert.ErrorIs(t, write(&failing{room}), errFull, "%s with room for %d", name, room)
+	}
+}

@@ -1,0 +1,148 @@
+package text
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"arctally/analyze/compare"
+	"arctally/report/sheet"
+)
+
+// Widths of a row of the table, in turns and in seconds of arc, and how many rows
+// a person reads.
+var (
+	turnRows   = []float64{1.0 / 24, 1.0 / 8, 0.25, 0.5, 1, 2, 5, 10, 20, 50, 100, 200}
+	secondRows = []float64{0.5, 1, 2, 5, 10, 30, 60, 120, 300, 600, 1800, 3600, 14400}
+)
+
+const overlayRows = 30
+
+// rowWidth returns the bins that one row takes.
+func rowWidth(c *compare.Comparison) int {
+	widths := turnRows
+	if c.Way == compare.ArcTime {
+		widths = secondRows
+	}
+	span := float64(len(c.Lines)) * c.Width
+	for _, w := range widths {
+		if w >= c.Width*0.999 && span/w <= overlayRows {
+			return int(math.Round(w / c.Width))
+		}
+	}
+	return len(c.Lines)/overlayRows + 1
+}
+
+// overlaySum joins bins to one row.
+type overlaySum struct {
+	this, reference [5]float64 // sums, weighted with the arc time
+	arcs, refs      [5]float64
+}
+
+func (s *overlaySum) add(l *compare.Line) {
+	for k, ch := range sheet.ComparedChannels {
+		a, b := ch.Of(&l.This), ch.Of(&l.Reference)
+		if ch.Quantity == compare.Arc {
+			s.this[k], s.arcs[k] = s.this[k]+*a, 1
+			s.reference[k], s.refs[k] = s.reference[k]+*b, 1
+			continue
+		}
+		if a != nil {
+			s.this[k] += *a * float64(l.This.Arc)
+			s.arcs[k] += float64(l.This.Arc)
+		}
+		if b != nil {
+			s.reference[k] += *b * float64(l.Reference.Arc)
+			s.refs[k] += float64(l.Reference.Arc)
+		}
+	}
+}
+
+func (s *overlaySum) of(k int) (this, reference, difference *float64) {
+	this, reference = sheet.Known(s.this[k]/s.arcs[k]), sheet.Known(s.reference[k]/s.refs[k])
+	if this != nil && reference != nil {
+		difference = sheet.Known(*this - *reference)
+	}
+	return this, reference, difference
+}
+
+// Comparison writes a comparison as a table, with a sentence for each place
+// at which the two part.
+func Comparison(w io.Writer, s *sheet.Sheet, c *compare.Comparison) error {
+	g := grid{columns: []column{{name: sheet.WayName(c), unit: wayUnit(c)}, {name: "angle", unit: "deg"}, {name: "depth", unit: "mm"}}}
+	for _, ch := range sheet.ComparedChannels {
+		g.columns = append(g.columns, column{name: ch.Name, unit: ch.Unit}, column{name: "other", unit: ch.Unit}, column{name: "apart", unit: ch.Unit})
+	}
+	width := rowWidth(c)
+	for at := 0; at < len(c.Lines); {
+		first := c.Lines[at].Number
+		var sum overlaySum
+		end := at
+		for ; end < len(c.Lines) && floorDiv(c.Lines[end].Number, width) == floorDiv(first, width); end++ {
+			sum.add(&c.Lines[end])
+		}
+		g.add(overlayCells(c, at, &sum))
+		at = end
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "comparison: pass %d laid over %s\njob %s, record %s\n\n", c.Pass, c.Name(), sheet.OrDash(s.Job.Name), sheet.OrDash(s.Record))
+	if err := g.writeTo(&b); err != nil {
+		return err
+	}
+	b.WriteString("\n")
+	for _, line := range overlayNotes(c) {
+		b.WriteString(strings.Join(wrap(line, pageWidth), "\n  ") + "\n")
+	}
+	if _, err := io.WriteString(w, b.String()); err != nil {
+		return fmt.Errorf("write comparison: %w", err)
+	}
+	return nil
+}
+
+func floorDiv(a, b int) int { return int(math.Floor(float64(a) / float64(b))) }
+
+func overlayCells(c *compare.Comparison, at int, sum *overlaySum) []string {
+	l := &c.Lines[at]
+	from := float64(l.Number) * c.Width
+	cells := []string{sheet.Digits(&from, 2), sheet.Dash, sheet.Dash}
+	if l.Placed {
+		angle, depth := sheet.PlaceOf(&l.Place)
+		cells[1], cells[2] = sheet.Digits(angle, 0), sheet.Digits(depth, 1)
+	}
+	for k, ch := range sheet.ComparedChannels {
+		this, reference, difference := sum.of(k)
+		apart := sheet.Digits(difference, ch.Decimals)
+		if strings.Trim(apart, "-.0") == "" {
+			apart = unsigned(apart)
+		} else if difference != nil {
+			apart = sheet.Signed(apart, *difference)
+		}
+		cells = append(cells, sheet.Digits(this, ch.Decimals), sheet.Digits(reference, ch.Decimals), apart)
+	}
+	return cells
+}
+
+func wayUnit(c *compare.Comparison) string {
+	if c.Way == compare.ArcTime {
+		return "s"
+	}
+	return ""
+}
+
+// overlayNotes say where the two part, and from what difference on.
+func overlayNotes(c *compare.Comparison) []string {
+	lines := []string{sheet.ComparisonHeadline(c)}
+	for k, p := range c.Parts {
+		lines = append(lines, fmt.Sprintf("%2d %s", k+1, p.Sentence))
+	}
+	return append(lines, sheet.ComparisonRule(c))
+}
+
+// unsigned takes the sign from a nought; a dash stays one.
+func unsigned(text string) string {
+	if text == sheet.Dash {
+		return text
+	}
+	return strings.TrimPrefix(text, "-")
+}
