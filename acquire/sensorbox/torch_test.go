@@ -45,7 +45,7 @@ func TestTorch_begins(t *testing.T) {
 		}
 	}
 	p.Pattern = Helix
-	assert.Equal(t, 1080.0, newTorch(p).total)
+	assert.InDelta(t, 1080, newTorch(p).total, 1e-9)
 
 	p.Pattern, p.StartAngle = SegmentOneWay, 5
 	torch = newTorch(p)
