@@ -88,10 +88,18 @@ func TestRest_missingData(t *testing.T) {
 	}
 }
 
+// Just a minute of it says nothing of how the pass ended.
+func TestRest_aMinuteMissing(t *testing.T) {
+	l := newLathe(job(bore.Helix), 0)
+	l.EndBy("Inspector 1", Moment{Tick: 2 * s})
+	l.Samples([]arc.Sample{{Tick: 0, V: 20, I: 100}, {Tick: s, V: 20, I: 100}, {Tick: 61 * s, V: 20, I: 100, Mark: arc.Break}})
+	require.Equal(t, Interrupted, l.passes[0].Course.State)
+}
+
 // Seconds without data put off the end of a pass by as much.
 func TestRest_missingWhileOut(t *testing.T) {
 	l := newLathe(job(bore.Straight), 0)
-	l.Samples([]arc.Sample{{Tick: 0, V: 20, I: 100}, {Tick: s, V: 20, I: 100}, {Tick: s + 400*ms}, {Tick: 6 * s, Mark: arc.Break}, {Tick: 6*s + 600*ms}})
+	l.Samples([]arc.Sample{{Tick: 0, V: 20, I: 100}, {Tick: s, V: 20, I: 100}, {Tick: s + 400*ms}, {Tick: 6 * s, Mark: arc.Break}, {Tick: 6*s + 600*ms, Mark: arc.FlagOff}})
 	require.Empty(t, l.passes, "out for 1 s, with 4.6 s of which nobody knows")
 	from, off, out := l.Off()
 	require.True(t, out)

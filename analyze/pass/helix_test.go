@@ -8,6 +8,7 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/analyze/arc"
 	"arctally/analyze/bore"
+	"arctally/analyze/heat"
 )
 
 // A layer is one run of two turns; the next one begins at the entry face, on a
@@ -197,4 +198,50 @@ func TestHelix_missingData(t *testing.T) {
 	require.Len(t, p, 1)
 	require.InDelta(t, 1.1, *p[0].Turns, 0.01)
 	require.InDelta(t, 1.0*0.31417, float64(*p[0].Travel), 2e-3)
+}
+
+// crossed welds so many turns at 0.95 of the declared rotation, the arc out in a gap
+// from 80 to 116 degrees; of the time in it some data may be missing.
+func crossed(turns int, missing bool) *lathe {
+	j := job(bore.Helix, bore.Gap{From: 80, To: 116})
+	j.Bore.Length = 0.003 * quantity.Metres(turns)
+	l := newLathe(j, 0)
+	slow := func(degrees float64, arc bool) leg { return leg{degrees / 36 / 0.95, degrees, arc} }
+	l.play(slow(80, true))
+	for turn := range turns {
+		l.play(slow(18, false))
+		if missing {
+			l.mark = arc.Break
+		}
+		l.play(slow(18, false))
+		if turn < turns-1 {
+			l.play(slow(324, true))
+		}
+	}
+	return l.play(slow(244, true), wait(11))
+}
+
+// The gaps tell the rotation where nothing counts it: 5 turns of 0.095 a second.
+func TestHelix_gapRhythm(t *testing.T) {
+	p := crossed(5, false).end()
+	require.Len(t, p, 1)
+	require.Equal(t, heat.TravelDerived, p[0].TravelBasis)
+	require.InDelta(t, 0.095, float64(p[0].Rotation.Speed), 2e-4)
+	require.InDelta(t, 5, *p[0].Turns, 0.01)
+	require.InDelta(t, 5, p[0].Course.Turned, 0.01)
+	require.InDelta(t, 4.5*0.31417, float64(*p[0].Travel), 5e-3)
+	angle(t, p[0].EndPlace, 0, 5)
+	require.Contains(t, names(p[0].Budget), heat.Rhythm)
+	require.Equal(t, Complete, p[0].Course.State)
+
+	p = crossed(5, true).end()
+	require.Equal(t, heat.TravelDeclared, p[0].TravelBasis, "nobody knows how long the arc was out")
+	require.NotContains(t, names(p[0].Budget), heat.Rhythm)
+}
+
+// A rotation by counts is the mean over the pass, wherever on the clock that is.
+func TestHelix_rotation(t *testing.T) {
+	p := newLathe(job(bore.Helix), 3600).play(wait(7), weld(720), wait(2)).end()
+	require.InDelta(t, 0.1, float64(p[0].Rotation.Speed), 1e-4)
+	require.InDelta(t, 2, p[0].Course.Turned, 2e-3)
 }

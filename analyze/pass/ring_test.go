@@ -210,3 +210,155 @@ func TestLayers_left_wild(t *testing.T) {
 	require.InDelta(t, 0.25, l.left(-0.75), 1e-12)
 	require.Zero(t, l.left(1.5))
 }
+
+// At the end of a ring the planned gaps are left out, degree by degree: of the half
+// that is to go, the 60 degrees before the close are one.
+func TestLayers_left_gaps(t *testing.T) {
+	l := newLayers(job(bore.Rings, bore.Gap{From: 300, To: 360}))
+	l.begin(0, true)
+	require.InDelta(t, 120.0/360, l.left(0.5), 1e-12)
+	l.begin(1, true)
+	require.InDelta(t, 120.0/360, l.left(1.5), 1e-12)
+	require.InDelta(t, 180.0/360, l.left(0.5), 1e-12, "anti-clockwise the gap came first")
+}
+
+// A pass is complete within 10 degrees, but within no more than a quarter of what it
+// had to go.
+func TestLayers_complete(t *testing.T) {
+	l := newLayers(job(bore.Helix))
+	l.begin(0, true)
+	l.need = 0.0625
+	require.True(t, l.complete(0.046875))
+	require.False(t, l.complete(0.0468))
+	l.need = 2
+	require.True(t, l.complete(2-9.99/360))
+	require.False(t, l.complete(2-10.01/360))
+	l.perLayer = 0
+	require.False(t, l.complete(2))
+}
+
+// By how many turns a pass may stop short and be complete.
+func TestLayers_tolerance(t *testing.T) {
+	for name, x := range map[string]struct {
+		pattern   bore.Pattern
+		need      float64
+		counted   bool
+		tolerance float64
+	}{
+		"a ring":                     {bore.Rings, 1, true, 10.0 / 360},
+		"the rest of a ring":         {bore.Rings, 0.05, true, 0.0125},
+		"a declared ring":            {bore.Rings, 1, false, 0.1},
+		"the rest of a declared one": {bore.Rings, 0.05, false, 0.0125},
+		"a declared stroke":          {bore.SegmentOneWay, 0.5, false, 0.05},
+		"a helix":                    {bore.Helix, 2, true, 0.5},
+		"a declared helix":           {bore.Helix, 2, false, 0.5},
+	} {
+		t.Run(name, func(t *testing.T) {
+			l := newLayers(job(x.pattern))
+			l.need, l.counted = x.need, x.counted
+			require.InDelta(t, x.tolerance, l.tolerance(), 1e-12)
+		})
+	}
+}
+
+// Half a turn of two short is complete, and fills the layer; any more is neither.
+func TestLayers_helixSlack(t *testing.T) {
+	for at, full := range map[float64]bool{1.5: true, 1.4999: false} {
+		l := newLayers(job(bore.Helix))
+		p := Pass{Number: 1, Course: l.begin(0, true)}
+		l.finish(&p, at, false)
+		l.end(at)
+		require.Equal(t, full, p.Course.State == Complete)
+		require.Equal(t, full, l.full)
+		require.Equal(t, full, l.open.number == 0)
+	}
+}
+
+func TestNewLayers_notKnown(t *testing.T) {
+	for name, change := range map[string]func(*bore.Bore, *bore.Deposit){
+		"no length":   func(b *bore.Bore, _ *bore.Deposit) { b.Length = 0 },
+		"no pitch":    func(_ *bore.Bore, d *bore.Deposit) { d.Pitch = 0 },
+		"no diameter": func(b *bore.Bore, _ *bore.Deposit) { b.WornDiameter = 0 },
+		"a plate":     func(_ *bore.Bore, d *bore.Deposit) { d.Pattern = bore.Straight },
+	} {
+		t.Run(name, func(t *testing.T) {
+			j := job(bore.SegmentReversing, half)
+			change(&j.Bore, &j.Deposit)
+			l := newLayers(j)
+			require.Zero(t, l.number)
+			require.Zero(t, l.perLayer)
+			require.Empty(t, l.strokes)
+			require.Equal(t, Course{}, l.begin(3, true))
+		})
+	}
+}
+
+// Where a pass goes on with one that stopped short, by where it begins: that one began
+// at 1 turn and went to 1.5, or to 0.5, of a whole one.
+func TestLayers_goesOn(t *testing.T) {
+	const near = 15.0 / 360
+	for name, x := range map[string]struct {
+		pattern          bore.Pattern
+		from, to         float64
+		at               float64
+		resumes, repeats int
+		off, need        float64
+	}{
+		"a ring, where it stopped":           {bore.Rings, 1, 1.5, 1.5, 3, 0, 0, 0.5},
+		"15 degrees behind":                  {bore.Rings, 1, 1.5, 1.46, 3, 0, -0.04, 0.5},
+		"anti-clockwise, where it stopped":   {bore.Rings, 1, 0.5, 0.5, 3, 0, 0, 0.5},
+		"anti-clockwise, a hole":             {bore.Rings, 1, 0.5, 0.3, 3, 0, 0.2, 0.5},
+		"anti-clockwise, from its beginning": {bore.Rings, 1, 0.5, 1.03, 0, 3, -0.53, 1},
+		"from its beginning":                 {bore.Rings, 1, 1.5, 1.04, 0, 3, -0.46, 1},
+		"past its beginning":                 {bore.Rings, 1, 1.5, 1.05, 3, 0, -0.45, 0.5},
+		"before its beginning":               {bore.Rings, 1, 1.5, 0.95, 3, 0, 0.45, 0.5},
+		"its beginning, once round":          {bore.Rings, 1, 1.5, 2.01, 0, 0, 0, 1},
+		"its close":                          {bore.Rings, 1, 1.5, 1.97, 0, 0, 0, 1},
+		"its close, exactly as near":         {bore.Rings, 0, 0.5, 1 - near, 0, 0, 0, 1},
+		"not so near":                        {bore.Rings, 1, 1.5, 1.95, 3, 0, 0.45, 0.5},
+		"a helix, from its beginning":        {bore.Helix, 1, 1.5, 1, 0, 3, -0.5, 1},
+		"a helix, before its beginning":      {bore.Helix, 1, 1.5, 0.5, 3, 0, -1, 0.5},
+		"a stroke, before its beginning":     {bore.SegmentReversing, 1, 1.5, 0.9, 0, 0, 0, 0.5},
+		"a stroke, past its beginning":       {bore.SegmentReversing, 1, 1.5, 1.2, 3, 0, -0.3, 0.5},
+		"a stroke, near its end":             {bore.SegmentReversing, 1, 1.5, 1.97, 0, 0, 0, 0.5},
+		"a stroke, exactly as near":          {bore.SegmentReversing, 0, 0.5, 1 - near, 0, 0, 0, 0.5},
+		"a stroke, not so near":              {bore.SegmentReversing, 1, 1.5, 1.95, 3, 0, 0.45, 0.5},
+	} {
+		t.Run(name, func(t *testing.T) {
+			j := job(x.pattern)
+			if x.pattern != bore.Helix && x.pattern != bore.Rings {
+				j.Deposit.Gaps = []bore.Gap{half}
+			}
+			l := newLayers(j)
+			l.open = unfinished{number: 3, began: x.from, stopped: x.to, need: 1, counted: true}
+			c := l.begin(x.at, true)
+			require.Equal(t, x.resumes, c.Resumes)
+			require.Equal(t, x.repeats, c.Repeats)
+			require.Equal(t, unfinished{}, l.open)
+			if x.resumes+x.repeats == 0 {
+				require.Nil(t, c.Off)
+				if x.pattern != bore.SegmentReversing {
+					require.InDelta(t, x.need, c.Planned, 1e-12)
+				}
+				return
+			}
+			require.InDelta(t, x.off*360, float64(*c.Off), 1e-9)
+			require.InDelta(t, x.need, c.Planned, 1e-12)
+		})
+	}
+}
+
+// A ring that is gone on with leaves its place in the layer to the pass that does.
+func TestLayers_undo(t *testing.T) {
+	l := newLayers(job(bore.Rings))
+	l.done, l.full, l.open = 2, true, unfinished{number: 3, began: 0, stopped: 0.5, need: 1, done: 1, counted: true}
+	l.begin(0.5, true)
+	require.InDelta(t, 1, l.done, 0)
+	require.False(t, l.full)
+	require.Equal(t, 1, l.number)
+
+	strokes := newLayers(job(bore.SegmentReversing, half))
+	strokes.strokes[0], strokes.open = 1, unfinished{number: 3, began: 0, stopped: 0.25, need: 0.5, counted: true}
+	strokes.begin(0.25, true)
+	require.Zero(t, strokes.strokes[0])
+}

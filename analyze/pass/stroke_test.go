@@ -121,9 +121,9 @@ func TestStroke_turnedColdWithinTheHold(t *testing.T) {
 // A segment has all its strokes, and the torch goes on without turning: an arc beyond
 // the end of the stroke is another one.
 func TestStroke_beyondItsEnd(t *testing.T) {
-	l := stroked(bore.SegmentOneWay, 360, half).play(weld(160), cold(20), wait(0.1), weld(20), wait(12))
+	l := stroked(bore.SegmentOneWay, 360, half).play(weld(160), cold(20), wait(1), weld(20), wait(12))
 	require.Len(t, l.end(), 1, "up to its end it goes on")
-	l = stroked(bore.SegmentOneWay, 360, half).play(weld(160), cold(35), wait(0.1), weld(20), wait(12))
+	l = stroked(bore.SegmentOneWay, 360, half).play(weld(160), cold(35), wait(1), weld(20), wait(12))
 	require.Len(t, l.end(), 2)
 }
 
@@ -172,7 +172,11 @@ func TestStroke_segmentAfterSegment(t *testing.T) {
 				require.InDelta(t, 0.25, p[k].Course.Planned, 1e-9)
 			}
 			angle(t, p[2].StartPlace, 180, 0)
+			angle(t, p[2].EndPlace, 270, 0)
 			angle(t, p[3].StartPlace, 270, 1)
+			angle(t, p[3].EndPlace, 180, 1)
+			d := l.Doubts()
+			require.Equal(t, []int{2, 1, 4}, []int{d.Layer, d.Laid, d.Planned})
 		})
 	}
 }
@@ -203,6 +207,7 @@ func TestStroke_missingAndExtra(t *testing.T) {
 	require.Len(t, p, 6)
 	require.True(t, p[2].Course.Extra)
 	require.True(t, p[3].Course.Extra)
+	require.InDelta(t, 0.003, float64(p[3].StartPlace.Depth), 1e-9, "no deeper than the last")
 	require.False(t, p[4].Course.Extra)
 	require.Equal(t, 1, p[4].Layer)
 	require.Equal(t, 2, p[5].Layer)
@@ -247,6 +252,68 @@ func TestStroke_declaredPart(t *testing.T) {
 		require.Len(t, p, passes, degrees)
 		require.InDelta(t, map[int]float64{1: degrees / 360, 2: 0.5}[passes], *p[0].Turns, 2e-3)
 	}
+}
+
+// Without the length of the bore nobody knows what a stroke is, nor what lies beyond
+// its end.
+func TestStroke_noLength(t *testing.T) {
+	j := job(bore.SegmentReversing, half)
+	j.Bore.Length = 0
+	p := newLathe(j, 360).play(weld(60), wait(1), weld(60), wait(1)).end()
+	require.Len(t, p, 1)
+	require.Equal(t, 2, p[0].Intervals)
+	require.Zero(t, p[0].Layer)
+}
+
+// Two segments of two strokes each, as many laid in each of them; the torch strikes in
+// one, and was in another, or the same, before.
+func TestLayers_goTo(t *testing.T) {
+	for name, x := range map[string]struct {
+		laid     []int
+		before   int
+		inTurn   bool
+		segment  int
+		want     Course
+		newLayer bool
+		turns    bool // it fills one segment after the other from here on
+	}{
+		"the first stroke":                {[]int{0, 0}, 0, false, 0, Course{}, false, false},
+		"the second one":                  {[]int{1, 0}, 0, false, 0, Course{}, false, true},
+		"one in the other":                {[]int{1, 0}, 0, false, 1, Course{}, false, false},
+		"back to one of them, by turns":   {[]int{1, 1}, 1, false, 0, Course{}, false, false},
+		"back to one that is not full":    {[]int{1, 2}, 1, true, 0, Course{Missing: 1}, true, true},
+		"a full one, the other untouched": {[]int{2, 0}, 0, true, 0, Course{Extra: true}, false, true},
+		"a full one, the other begun":     {[]int{2, 1}, 0, false, 0, Course{Missing: 1}, true, false},
+		"a full one, after the other":     {[]int{2, 2}, 1, true, 0, Course{}, true, true},
+		"more than full, the other lacks": {[]int{3, 1}, 1, false, 0, Course{Missing: 1}, true, false},
+	} {
+		t.Run(name, func(t *testing.T) {
+			l := newLayers(job(bore.SegmentReversing, quarters...))
+			copy(l.strokes, x.laid)
+			l.segment, l.inTurn = x.before, x.inTurn
+			var c Course
+			l.goTo(x.segment, &c)
+			require.Equal(t, x.want, c)
+			require.Equal(t, x.segment, l.segment)
+			require.Equal(t, x.turns, l.inTurn)
+			require.Equal(t, x.newLayer, l.number == 2)
+			if x.newLayer {
+				require.Equal(t, []int{0, 0}, l.strokes)
+			}
+		})
+	}
+}
+
+// The end of a stroke of a quarter turn is known to 10 degrees.
+func TestLayers_beyond(t *testing.T) {
+	l := newLayers(job(bore.SegmentReversing, quarters...))
+	l.begin(0, true)
+	const end = 0.25 + 10.0/360
+	require.False(t, l.beyond(end))
+	require.False(t, l.beyond(-end))
+	require.True(t, l.beyond(end+1e-9))
+	l.counted = false
+	require.False(t, l.beyond(2))
 }
 
 func TestHeadway(t *testing.T) {

@@ -219,6 +219,12 @@ func TestTotal_oneSample(t *testing.T) {
 	require.Nil(t, p.Travel)
 	require.Nil(t, p.HeatInput)
 	require.Zero(t, *p.Turns)
+
+	j := job(bore.Straight)
+	j.Deposit.Length = 0.1
+	l = newLathe(j, 0)
+	l.Samples([]arc.Sample{{Tick: 5 * s, V: 20, I: 100}})
+	require.Nil(t, l.end()[0].Travel)
 }
 
 // Windows that are never wholly in arc give energy and no means.
@@ -228,5 +234,6 @@ func TestTotal_partialWindows(t *testing.T) {
 	p := l.end()[0]
 	require.InDelta(t, 2000, float64(*p.PowerMean), 1e-9)
 	require.Nil(t, p.VoltageMean)
+	require.Nil(t, p.Wire, "none was counted")
 	require.NotNil(t, p.HeatInput)
 }
