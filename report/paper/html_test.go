@@ -251,7 +251,7 @@ func TestNoNumberIsNoNumberOnThePage(t *testing.T) {
 }
 
 func TestPageErrorsOfTheWriterComeBack(t *testing.T) {
-	sheettest.FailsWithTheWriter(t, "html", pageOf(sheet.New(sheettest.Input())))
+	sheettest.FailsWithTheWriter(t, "write weld record", pageOf(sheet.New(sheettest.Input())))
 }
 
 func TestHTML_currentByAngle(t *testing.T) {

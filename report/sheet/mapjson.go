@@ -131,7 +131,7 @@ func cleanUpRow(c bore.CleanUp) MapCleanUp {
 		Answer: word(string(c.Answer)), Why: word(c.Why), Eccentricity: In(&c.Eccentricity, "mm"),
 		Judged: c.Judged, BesideGap: c.BesideGap, Short: mapPatches(c.Short), Unseen: mapPatches(c.Unseen),
 	}
-	row.Sentence, _, _ = CleanUpLines(c, Metric)
+	row.Sentence = cleanUpAnswer(&c, Metric.Set())
 	if c.Answer == "" {
 		return row
 	}

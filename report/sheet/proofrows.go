@@ -99,7 +99,7 @@ func (s *Sheet) proofRow(k int, check Simulation) ProofRow {
 	p := &s.Proof.Passes[k]
 	row := ProofRow{
 		Number: p.Number, Layer: positive(p.Layer), Proved: p.Proved, Verdict: word(string(p.Verdict)),
-		Value: In(p.Value, "kJ/mm"), Expanded: In(p.Expanded, "kJ/mm"), Conformity: Number(p.Conformity),
+		Value: In(p.Value, "kJ/mm"), Expanded: In(p.Expanded, "kJ/mm"), Conformity: Finite(p.Conformity),
 		Area: In(p.Area, "mm2"), Share: Plain(p.Share),
 		Reasons: reasonRows(p.Reasons), Remarks: reasonRows(p.Remarks), Uncertainty: s.uncertaintyRow(k),
 	}

@@ -18,24 +18,25 @@ type TypedRow struct {
 	Passes      []int    `json:"passes"` // at whose start it stood
 }
 
+// Typed is what a person typed in, and when it held.
 type Typed struct {
 	note.Note
-	Entered instant
+	Held Instant
 }
 
-func typedEntries(notes []note.Note, clock wallClock) (entries []Typed) {
+func typedIn(notes []note.Note, clock wallClock) (typed []Typed) {
 	for _, n := range notes {
 		n.Temperature, n.GasFlow = clone(n.Temperature), clone(n.GasFlow)
-		entries = append(entries, Typed{n, clock.at(pass.Moment{Epoch: n.Epoch, Tick: n.Tick})})
+		typed = append(typed, Typed{n, clock.at(pass.Moment{Epoch: n.Epoch, Tick: n.Tick})})
 	}
-	return entries
+	return typed
 }
 
 func (s *Sheet) typedRows() (rows []TypedRow) {
 	for k := range s.Typed {
 		n := &s.Typed[k]
 		rows = append(rows, TypedRow{
-			By: n.By, At: n.Entered.rfc3339(), Epoch: n.Epoch, TickNS: n.Tick, Temperature: In(n.Temperature, "degC"),
+			By: n.By, At: n.Held.rfc3339(), Epoch: n.Epoch, TickNS: n.Tick, Temperature: In(n.Temperature, "degC"),
 			GasFlow: In(n.GasFlow, "L/min"), Text: word(n.Text), EndOfPass: n.EndOfPass, Passes: s.StandsFor(k),
 		})
 	}

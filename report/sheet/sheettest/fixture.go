@@ -145,6 +145,11 @@ func Finding(number int, rule finding.Rule, angle, depth, worst, limit float64) 
 	}
 }
 
+// New is the sheet of the invented job.
+func New() *sheet.Sheet { return sheet.New(Input()) }
+
+// Input is the invented job: four passes with a verdict each, one without data, and
+// findings of every family.
 func Input() sheet.Input {
 	passes := []pass.Pass{Pass(1), Pass(2), Pass(3), Pass(4), UnknownPass(5)}
 	passes[1].Verdict, passes[2].Verdict, passes[3].Verdict = heat.WithinNearLimit, heat.OutsideNearLimit, heat.Outside
