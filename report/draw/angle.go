@@ -60,7 +60,7 @@ func angleFigure(s *angular.Sweep) Figure {
 }
 
 func ringOf(class string, r float64) Circle {
-	return Circle{Look{Class: class, Open: true}, tenth(angleSize / 2), tenth(angleSize / 2), tenth(r)}
+	return Circle{Class: class, Open: true, X: tenth(angleSize / 2), Y: tenth(angleSize / 2), R: tenth(r)}
 }
 
 // deviationRings stand for so much less and so much more than the mean.
@@ -78,7 +78,7 @@ func crests(s *angular.Sweep) (lines Layer) {
 	add := func(angle float64) {
 		x1, y1 := onCircle(angleSize/2, angle, angleMean-angleReach)
 		x2, y2 := onCircle(angleSize/2, angle, angleMean+angleReach+8)
-		lines = append(lines, Path{Look{Class: "bar"}, Outline{}.move(tenth(x1), tenth(y1)).line(tenth(x2), tenth(y2))})
+		lines = append(lines, Path{Class: "bar", Outline: Outline{}.move(tenth(x1), tenth(y1)).line(tenth(x2), tenth(y2))})
 	}
 	if s.OffCentre.Found {
 		add(float64(s.OffCentre.Crest))
@@ -113,7 +113,7 @@ func angleCurve(s *angular.Sweep, mean, reach float64) Layer {
 	if o == nil {
 		return nil
 	}
-	return Layer{Path{Look{Class: "axis", Open: true}, o}}
+	return Layer{Path{Class: "axis", Open: true, Outline: o}}
 }
 
 func sweepTitle(s *angular.Sweep) string {

@@ -20,7 +20,7 @@ func (f frame) end() float64  { return f.width - f.right }
 
 // axes are the lines at the left and below.
 func (f frame) axes() Path {
-	return Path{Look{Class: "axis"}, Outline{}.move(tenth(f.left), tenth(f.top)).down(tenth(f.foot())).across(tenth(f.end()))}
+	return Path{Class: "axis", Outline: Outline{}.move(tenth(f.left), tenth(f.top)).down(tenth(f.foot())).across(tenth(f.end()))}
 }
 
 // limits is a window that may be open on either side.
@@ -76,9 +76,9 @@ func (a axis) grid(f frame) (shapes Layer) {
 	for n := math.Round(a.low / a.step); n*a.step <= a.high+a.step/2; n++ {
 		v := n * a.step
 		at := tenth(a.y(v))
-		shapes = append(shapes, Path{Look{Class: "gridline"}, Outline{}.move(tenth(f.left), at).across(tenth(f.end()))},
+		shapes = append(shapes, Path{Class: "gridline", Outline: Outline{}.move(tenth(f.left), at).across(tenth(f.end()))},
 			Label{
-				Look: Look{Class: "end"}, X: tenth(f.left - 8), Y: at, DY: whole(5), Words: strconv.FormatFloat(v, 'f', decimalsOf(a.step), 64),
+				Class: "end", X: tenth(f.left - 8), Y: at, DY: whole(5), Words: strconv.FormatFloat(v, 'f', decimalsOf(a.step), 64),
 			})
 	}
 	return shapes

@@ -49,7 +49,7 @@ func (c *chart) figure() *Figure {
 	d.add(lines...)
 	d.add(f.axes())
 	d.add(c.passNumbers()...)
-	d.add(Label{Look: Look{Class: "end"}, X: tenth(f.left), DX: whole(-8), Y: tenth(f.foot() + 18), Words: "pass"})
+	d.add(Label{Class: "end", X: tenth(f.left), DX: whole(-8), Y: tenth(f.foot() + 18), Words: "pass"})
 	d.add(c.plans(a)...)
 	for k := range c.points {
 		d.add(c.mark(k, a)...)
@@ -105,7 +105,7 @@ func (c *chart) windowBand(a axis) Layer {
 		top = a.y(*c.window.high)
 	}
 	left, right := tenth(f.left), tenth(f.end())
-	return Layer{Path{Look{Class: "windowfill"}, Outline{}.move(left, tenth(top)).across(right).below(tenth(max(0, bottom-top))).across(left).close()}}
+	return Layer{Path{Class: "windowfill", Outline: Outline{}.move(left, tenth(top)).across(right).below(tenth(max(0, bottom-top))).across(left).close()}}
 }
 
 // guardBands show, pass by pass, where a limit is closer than the guard band.
@@ -128,7 +128,7 @@ func pathOf(class string, o Outline) Layer {
 	if o == nil {
 		return nil
 	}
-	return Layer{Path{Look{Class: class}, o}}
+	return Layer{Path{Class: class, Outline: o}}
 }
 
 // limits are the lines of the window and their words, which stand outside of the
@@ -148,8 +148,8 @@ func (c *chart) limits(a axis) (lines, words Layer) {
 		if below && y+18 <= f.foot() {
 			off = 14
 		}
-		lines = append(lines, Path{Look{Class: "limit"}, Outline{}.move(tenth(f.left), tenth(y)).across(tenth(f.end()))})
-		words = append(words, Label{Look: Look{Class: class}, X: at, Y: tenth(y), DY: tenth(off), Words: name + " limit " + sheet.Digits(limit, c.unit.Digits)})
+		lines = append(lines, Path{Class: "limit", Outline: Outline{}.move(tenth(f.left), tenth(y)).across(tenth(f.end()))})
+		words = append(words, Label{Class: class, X: at, Y: tenth(y), DY: tenth(off), Words: name + " limit " + sheet.Digits(limit, c.unit.Digits)})
 	}
 	add(c.window.low, true, "lower")
 	add(c.window.high, false, "upper")
@@ -161,7 +161,7 @@ func (c *chart) passNumbers() (labels Layer) {
 	_, width := c.room(0)
 	for k := 0; k < len(c.points); k += max(1, int(math.Ceil(34/width))) {
 		labels = append(labels, Label{
-			Look: Look{Class: "mid"}, X: tenth(c.middle(k)), Y: tenth(c.frame.foot() + 18), Words: strconv.Itoa(c.points[k].pass),
+			Class: "mid", X: tenth(c.middle(k)), Y: tenth(c.frame.foot() + 18), Words: strconv.Itoa(c.points[k].pass),
 		})
 	}
 	return labels
@@ -190,15 +190,15 @@ func (c *chart) mark(k int, a axis) (shapes Layer) {
 	p, x := c.points[k], c.middle(k)
 	if p.value == nil {
 		title := fmt.Sprintf("pass %d: not known", p.pass)
-		return Layer{Label{Look: Look{Class: "mid", Title: title}, X: tenth(x), Y: tenth(c.frame.foot() - 4), Words: "?"}}
+		return Layer{Label{Class: "mid", Title: title, X: tenth(x), Y: tenth(c.frame.foot() - 4), Words: "?"}}
 	}
 	if p.doubt != nil && *p.doubt > 0 {
-		shapes = Layer{Path{Look{Class: "bar"}, Outline{}.move(tenth(x), tenth(a.y(*p.value-*p.doubt))).down(tenth(a.y(*p.value + *p.doubt)))}}
+		shapes = Layer{Path{Class: "bar", Outline: Outline{}.move(tenth(x), tenth(a.y(*p.value-*p.doubt))).down(tenth(a.y(*p.value + *p.doubt)))}}
 	}
 	_, width := c.room(k)
 	size := math.Min(7, math.Max(2.2, width*0.36))
 	title := strings.TrimSpace(fmt.Sprintf("pass %d: %s %s %s", p.pass, sheet.Digits(p.value, c.unit.Digits), c.unit.Name, p.words))
-	return append(shapes, Path{Look{Class: "mark " + p.sign, Title: title}, signAt(p.sign, x, a.y(*p.value), size)})
+	return append(shapes, Path{Class: "mark " + p.sign, Title: title, Outline: signAt(p.sign, x, a.y(*p.value), size)})
 }
 
 // summary is the chart in words, for those who cannot see it.

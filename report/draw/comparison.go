@@ -60,10 +60,10 @@ func compared(c *compare.Comparison, ch *sheet.ComparedChannel) *Drawing {
 	d.add(bands...)
 	d.add(a.grid(f)...)
 	d.add(wayScale(c)...)
-	d.add(Label{Look: Look{Class: "end"}, X: tenth(f.left), DX: whole(-18), Y: tenth(f.foot() + 20), Words: sheet.WayName(c)})
+	d.add(Label{Class: "end", X: tenth(f.left), DX: whole(-18), Y: tenth(f.foot() + 20), Words: sheet.WayName(c)})
 	d.add(f.axes())
-	d.add(Path{Look{Class: referenceClass}, course(c, a, func(l *compare.Line) *float64 { return ch.Of(&l.Reference) })},
-		Path{Look{Class: thisClass}, course(c, a, func(l *compare.Line) *float64 { return ch.Of(&l.This) })})
+	d.add(Path{Class: referenceClass, Outline: course(c, a, func(l *compare.Line) *float64 { return ch.Of(&l.Reference) })},
+		Path{Class: thisClass, Outline: course(c, a, func(l *compare.Line) *float64 { return ch.Of(&l.This) })})
 	d.add(numbers...)
 	return d
 }
@@ -81,8 +81,8 @@ func apart(c *compare.Comparison, of compare.Quantity) (bands, numbers Layer) {
 	for k, p := range c.Parts {
 		if p.Quantity == of {
 			from, to := alongWay(c, float64(p.First)), alongWay(c, float64(p.Last+1))
-			bands = append(bands, Rect{Look{Class: apartClass}, tenth(from), tenth(f.top), tenth(math.Max(2, to-from)), tenth(f.height - f.top - f.bottom)})
-			numbers = append(numbers, Label{Look: Look{Class: "partno"}, X: tenth((from + to) / 2), Y: tenth(f.top), DY: whole(-6), Words: strconv.Itoa(k + 1)})
+			bands = append(bands, Rect{Class: apartClass, X: tenth(from), Y: tenth(f.top), Width: tenth(math.Max(2, to-from)), Height: tenth(f.height - f.top - f.bottom)})
+			numbers = append(numbers, Label{Class: "partno", X: tenth((from + to) / 2), Y: tenth(f.top), DY: whole(-6), Words: strconv.Itoa(k + 1)})
 		}
 	}
 	return bands, numbers
@@ -96,8 +96,8 @@ func wayScale(c *compare.Comparison) (shapes Layer) {
 	for n := math.Ceil(first/step - 1e-9); n*step <= first+span*(1+1e-9); n++ {
 		x := tenth(alongWay(c, n*step/c.Width))
 		words := strconv.FormatFloat(n*step+0, 'f', decimalsOf(step), 64) // adding 0 makes a negative zero positive
-		shapes = append(shapes, Path{Look{Class: "tickline"}, Outline{}.move(x, tenth(f.foot())).below(whole(5))},
-			Label{Look: Look{Class: "mid"}, X: x, Y: tenth(f.foot() + 20), Words: words})
+		shapes = append(shapes, Path{Class: "tickline", Outline: Outline{}.move(x, tenth(f.foot())).below(whole(5))},
+			Label{Class: "mid", X: x, Y: tenth(f.foot() + 20), Words: words})
 	}
 	return shapes
 }

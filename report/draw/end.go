@@ -41,7 +41,7 @@ func End(s *sheet.Sheet) Figure {
 		Words: fmt.Sprintf("End view of the bore from the torch side with %s at their angle.", sheet.Plural(len(findings), "finding", "findings")),
 	}
 	d.add(boreShapes(s)...)
-	d.add(Path{Look{Class: "datum"}, Outline{}.move(tenth(endCentre), tenth(endCentre-wallR)).down(tenth(endCentre - steelR - 8))})
+	d.add(Path{Class: "datum", Outline: Outline{}.move(tenth(endCentre), tenth(endCentre-wallR)).down(tenth(endCentre - steelR - 8))})
 	d.add(angleLabels(45, depositR-22, endCentre)...)
 	d.addPins(pins)
 	return Figure{Drawing: d, Keys: pinKeys(findings), Extra: crowdedText(crowded, "angles")}
@@ -54,7 +54,7 @@ func endBox(edge float64) Box {
 // boreShapes are steel, layers, the finish diameter and what is left unwelded.
 func boreShapes(s *sheet.Sheet) Layer {
 	centre := tenth(endCentre)
-	circle := func(class string, r float64) Circle { return Circle{Look{Class: class}, centre, centre, tenth(r)} }
+	circle := func(class string, r float64) Circle { return Circle{Class: class, X: centre, Y: centre, R: tenth(r)} }
 	shapes := Layer{circle("steel", steelR), circle("bead", wallR)}
 	layers := layerCount(s)
 	for k := 1; k <= layers; k++ {
@@ -65,7 +65,7 @@ func boreShapes(s *sheet.Sheet) Layer {
 		shapes = append(shapes, circle("finish", finish))
 	}
 	for _, g := range s.Job.Deposit.Gaps {
-		shapes = append(shapes, Path{Look{Class: "gap"}, sector(g, depositR-4, steelR)})
+		shapes = append(shapes, Path{Class: "gap", Outline: sector(g, depositR-4, steelR)})
 	}
 	return shapes
 }
@@ -108,7 +108,7 @@ func sector(g bore.Gap, inner, outer float64) Outline {
 func angleLabels(every int, r, centre float64) (labels Layer) {
 	for angle := 0; angle < 360; angle += every {
 		x, y := onCircle(centre, float64(angle), r)
-		labels = append(labels, Label{Look: Look{Class: "mid"}, X: tenth(x), Y: tenth(y + 5), Words: strconv.Itoa(angle) + "°"})
+		labels = append(labels, Label{Class: "mid", X: tenth(x), Y: tenth(y + 5), Words: strconv.Itoa(angle) + "°"})
 	}
 	return labels
 }

@@ -59,7 +59,7 @@ func (p *painter) hatched(name string, outline func(pen), box bounds) error {
 	if (box.right-box.left+h.every)*(box.bottom-box.top+h.every) > mostHatched*h.every*h.every {
 		return fmt.Errorf("an outline of %.0f by %.0f is too large for the hatch %q", box.right-box.left, box.bottom-box.top, name)
 	}
-	pdf, ground, line := p.pdf, p.sheet.hue(h.ground), p.sheet.hue(h.line)
+	pdf, ground, line := p.pdf, p.style.hue(h.ground), p.style.hue(h.line)
 	pdf.RawWriteStr("q")
 	outline(p)
 	pdf.RawWriteStr("W n")

@@ -41,26 +41,26 @@ func signAt(sign string, x, y, r float64) Outline {
 
 // PinMark is the mark of a finding in the list of findings.
 func PinMark(f *sheet.Finding) *Drawing {
-	return icon("no", square(4, 28), Path{Look: Look{Class: pinClass("pin", f.Open)}, Outline: ruleOutline(f.Rule, 18, 18)})
+	return icon("no", square(4, 28), Path{Class: pinClass("pin", f.Open), Outline: ruleOutline(f.Rule, 18, 18)})
 }
 
 // pinKey explains the shape of a pin.
 func pinKey(rule finding.Rule) *Drawing {
-	return icon("", square(-3, 32), Path{Look: Look{Class: "pin"}, Outline: ruleOutline(rule, 13, 13)})
+	return icon("", square(-3, 32), Path{Class: "pin", Outline: ruleOutline(rule, 13, 13)})
 }
 
 // shadeKey explains a shade of the map.
 func shadeKey(class string) *Drawing {
 	width, height := whole(30), whole(20)
-	return icon("", Box{whole(0), whole(0), width, height}, Rect{Look: Look{Class: class}, Width: width, Height: height},
-		Path{Look: Look{Class: "edge"}, Outline: frameOf(whole(0), whole(0), width, height)})
+	return icon("", Box{whole(0), whole(0), width, height}, Rect{Class: class, Width: width, Height: height},
+		Path{Class: "edge", Outline: frameOf(whole(0), whole(0), width, height)})
 }
 
 // lineKey explains a line, or a hatch, of a chart that has two of them.
 func lineKey(class string) *Drawing {
 	box := Box{whole(0), whole(0), whole(56), whole(12)}
 	if class == apartClass {
-		return icon("", box, Rect{Look: Look{Class: class}, Width: box.Width, Height: box.Height})
+		return icon("", box, Rect{Class: class, Width: box.Width, Height: box.Height})
 	}
-	return icon("", box, Path{Look: Look{Class: class}, Outline: Outline{}.move(whole(2), whole(6)).across(whole(54))})
+	return icon("", box, Path{Class: class, Outline: Outline{}.move(whole(2), whole(6)).across(whole(54))})
 }

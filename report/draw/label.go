@@ -13,35 +13,35 @@ func (p *painter) label(l Label) {
 	}
 	p.font()
 	x, y := p.onPage(l.X.value()+l.DX.value(), l.Y.value()+l.DY.value())
-	switch width := p.pdf.GetStringWidth(l.Words); p.look.value("text-anchor") {
+	switch width := p.pdf.GetStringWidth(l.Words); p.element.value("text-anchor") {
 	case "middle":
 		x -= width / 2
 	case "end":
 		x -= width
 	}
-	ink := p.sheet.Ink("ink")
-	if p.look.value("paint-order") == "stroke" {
-		if halo := p.look.length("stroke-width", 0) * p.scale; halo > 0 {
-			p.stroke(halo, p.sheet.Ink("paper"))
+	ink := p.style.Ink("ink")
+	if p.element.value("paint-order") == "stroke" {
+		if halo := p.element.length("stroke-width", 0) * p.scale; halo > 0 {
+			p.stroke(halo, p.style.Ink("paper"))
 			p.pdf.SetLineJoinStyle("round")
 			p.pdf.SetTextRenderingMode(1)
 			p.write(x, y, l.Words, ink)
 			p.pdf.SetTextRenderingMode(0)
 		}
 	}
-	if c, err := colour(p.look.value("fill")); err == nil {
+	if c, err := colour(p.element.value("fill")); err == nil {
 		ink = c
 	}
 	p.write(x, y, l.Words, ink)
 }
 
 func (p *painter) font() {
-	size := p.look.length("font-size", 0)
+	size := p.element.length("font-size", 0)
 	if size == 0 {
-		size = p.look.fontSize()
+		size = p.element.fontSize()
 	}
 	style := ""
-	if weight, _ := strconv.Atoi(p.look.value("font-weight")); weight >= bold {
+	if weight, _ := strconv.Atoi(p.element.value("font-weight")); weight >= bold {
 		style = "B"
 	}
 	p.pdf.SetFont(Face, style, size*p.scale/Point)

@@ -76,7 +76,7 @@ func mapLayer(s *sheet.Sheet, of sheet.MapLayer, u sheet.Units, c classes, value
 	var angles Layer
 	for angle := 0; angle <= 360; angle += 30 {
 		x := tenth(across(float64(angle)))
-		angles = append(angles, Path{Look{Class: "tickline"}, Outline{}.move(x, f.bottom).below(whole(6))}, f.angleLabel(x, angle, 21))
+		angles = append(angles, Path{Class: "tickline", Outline: Outline{}.move(x, f.bottom).below(whole(6))}, f.angleLabel(x, angle, 21))
 	}
 	f.add(angles...)
 	length := in(s.Wall.Bore.Length, f.unit)
@@ -105,7 +105,7 @@ func (f *flat) shade(c classes, y func(float64) float64) (keys []Key) {
 	var cells Layer
 	for k, one := range shades {
 		if outlines[k] != nil {
-			cells = append(cells, Path{Look{Class: "cells " + one.class}, outlines[k]})
+			cells = append(cells, Path{Class: "cells " + one.class, Outline: outlines[k]})
 			keys = append(keys, Key{shadeKey(one.class), one.words})
 		}
 	}
@@ -131,7 +131,7 @@ func numbers(f sheet.Fields, y func(float64) float64, value valueOf, digits int,
 		for row := range blocks.Rows {
 			middle := (y(float64(row)) + y(float64(row+1))) / 2
 			if v := value(blocks, row, column); v != nil && !pinned(pins, x, middle+4) {
-				labels = append(labels, Label{Look: Look{Class: "fieldno"}, X: tenth(x), Y: tenth(middle + 4), Words: sheet.Digits(v, digits)})
+				labels = append(labels, Label{Class: "fieldno", X: tenth(x), Y: tenth(middle + 4), Words: sheet.Digits(v, digits)})
 			}
 		}
 	}

@@ -18,7 +18,7 @@ func (d *Drawing) Paint(pdf *fpdf.Fpdf, style *Style, x, y, width, height float6
 	boxWidth, boxHeight := d.Box.Width.value(), d.Box.Height.value()
 	scale := math.Min(width/boxWidth, height/boxHeight)
 	p := &painter{
-		pdf: pdf, scale: scale, sheet: style, around: d.Class,
+		pdf: pdf, scale: scale, style: style, around: d.Class,
 		left: x + (width-scale*boxWidth)/2 - scale*d.Box.Left.value(), top: y + (height-scale*boxHeight)/2 - scale*d.Box.Top.value(),
 	}
 	for _, layer := range d.Layers {
@@ -41,9 +41,9 @@ type painter struct {
 	pdf       *fpdf.Fpdf
 	left, top float64 // where the origin of the drawing is, mm
 	scale     float64 // mm to a unit
-	sheet     *Style
+	style     *Style
 	around    string  // classes of the drawing
-	look      element // of the shape that is painted
+	element   element // that is painted
 }
 
 // onPage turns a place in the drawing into one on the page.
@@ -69,13 +69,13 @@ func (p *painter) stroke(weight float64, c Colour) {
 func (p *painter) shape(s Shape) error {
 	switch s := s.(type) {
 	case Label:
-		p.look = p.sheet.element(s.Tag(), p.around, s.Class)
+		p.element = p.style.element(s.Tag(), p.around, s.Class)
 		p.label(s)
 		return nil
 	case Circle:
-		return p.outlined(s, s.Look, func(to pen) { ring(to, s.X.value(), s.Y.value(), s.R.value()) })
+		return p.outlined(s, s.Class, s.Open, func(to pen) { ring(to, s.X.value(), s.Y.value(), s.R.value()) })
 	case Rect:
-		return p.outlined(s, s.Look, func(to pen) {
+		return p.outlined(s, s.Class, false, func(to pen) {
 			x, y, width, height := s.X.value(), s.Y.value(), s.Width.value(), s.Height.value()
 			to.move(x, y)
 			to.line(x+width, y)
@@ -84,20 +84,20 @@ func (p *painter) shape(s Shape) error {
 			to.close()
 		})
 	case Path:
-		return p.outlined(s, s.Look, s.Outline.trace)
+		return p.outlined(s, s.Class, s.Open, s.Outline.trace)
 	default:
 		panic("draw: a shape that no painter knows: " + s.Tag())
 	}
 }
 
-// outlined fills and strokes an outline.
-func (p *painter) outlined(s Shape, look Look, outline func(pen)) error {
-	p.look = p.sheet.element(s.Tag(), p.around, look.Class)
+// outlined fills and strokes an outline; an open one is not filled.
+func (p *painter) outlined(s Shape, class string, open bool, outline func(pen)) error {
+	p.element = p.style.element(s.Tag(), p.around, class)
 	var box bounds
 	if outline(&box); box.empty() {
 		return nil
 	}
-	if !look.Open {
+	if !open {
 		if err := p.filled(outline, box); err != nil {
 			return err
 		}
@@ -106,7 +106,7 @@ func (p *painter) outlined(s Shape, look Look, outline func(pen)) error {
 }
 
 func (p *painter) filled(outline func(pen), box bounds) error {
-	fill := p.look.value("fill")
+	fill := p.element.value("fill")
 	if name, ok := hatchName(fill); ok {
 		return p.hatched(name, outline, box)
 	}
@@ -127,7 +127,7 @@ func (p *painter) filled(outline func(pen), box bounds) error {
 }
 
 func (p *painter) stroked(outline func(pen)) error {
-	stroke := p.look.value("stroke")
+	stroke := p.element.value("stroke")
 	if stroke == "" || stroke == "none" {
 		return nil
 	}
@@ -135,8 +135,8 @@ func (p *painter) stroked(outline func(pen)) error {
 	if err != nil {
 		return err
 	}
-	p.stroke(p.look.length("stroke-width", 1)*p.scale, c)
-	dashes := p.look.lengths("stroke-dasharray")
+	p.stroke(p.element.length("stroke-width", 1)*p.scale, c)
+	dashes := p.element.lengths("stroke-dasharray")
 	for k := range dashes {
 		dashes[k] *= p.scale
 	}

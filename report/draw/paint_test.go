@@ -47,8 +47,8 @@ func square10(shapes ...Shape) *Drawing {
 func TestPaint_PlacesAndInks(t *testing.T) {
 	style := ParseStyle(".box{fill:#ff0000}.line{fill:none;stroke:#00ff00;stroke-width:2;stroke-dasharray:3 1}")
 	pdf := sheetOfPaper()
-	d := square10(Rect{Look{Class: "box"}, whole(1), whole(2), whole(3), whole(4)},
-		Path{Look{Class: "line"}, Outline{}.move(whole(0), whole(0)).line(whole(10), whole(10))})
+	d := square10(Rect{Class: "box", X: whole(1), Y: whole(2), Width: whole(3), Height: whole(4)},
+		Path{Class: "line", Outline: Outline{}.move(whole(0), whole(0)).line(whole(10), whole(10))})
 	require.NoError(t, d.Paint(pdf, style, 20, 30, 10, 10))
 	page := inked(t, pdf)
 	assert.Contains(t, page, "1.000 0.000 0.000 rg", "red")
@@ -61,7 +61,7 @@ func TestPaint_PlacesAndInks(t *testing.T) {
 // What is wider than its place is smaller, and stands in its middle.
 func TestPaint_FitsItsPlace(t *testing.T) {
 	pdf := sheetOfPaper()
-	d := square10(Path{Look{Class: "line"}, Outline{}.move(whole(0), whole(0)).line(whole(10), whole(0))})
+	d := square10(Path{Class: "line", Outline: Outline{}.move(whole(0), whole(0)).line(whole(10), whole(0))})
 	require.NoError(t, d.Paint(pdf, ParseStyle(".line{stroke:#000}"), 0, 0, 30, 10))
 	assert.Contains(t, inked(t, pdf), "28.35 841.89 m\n56.69 841.89 l", "from 10 mm to 20 mm")
 	assert.Equal(t, 5.0, (&Drawing{Box: Box{Width: whole(40), Height: whole(10)}}).HeightFor(20))
@@ -71,7 +71,7 @@ func TestPaint_Labels(t *testing.T) {
 	style := ParseStyle("svg text{font:10px sans-serif;fill:#0000ff}.end{text-anchor:end}.mid{text-anchor:middle}.halo{paint-order:stroke;stroke:#fff;stroke-width:3px}")
 	at := func(class string) float64 {
 		pdf := sheetOfPaper()
-		d := square10(Label{Look: Look{Class: class}, X: whole(5), DX: whole(1), Y: whole(5), DY: whole(-1), Words: "mm"})
+		d := square10(Label{Class: class, X: whole(5), DX: whole(1), Y: whole(5), DY: whole(-1), Words: "mm"})
 		require.NoError(t, d.Paint(pdf, style, 0, 0, 10, 10))
 		page := inked(t, pdf)
 		assert.Contains(t, page, "0.000 0.000 1.000 rg")
@@ -97,7 +97,7 @@ func TestPaint_Hatches(t *testing.T) {
 	style := ParseStyle(":root{--ink:#111111;--paper:#ffffff;--grey:#888888}.a{fill:url(#hatch)}.b{fill:url(#unseen)}")
 	paint := func(class string) string {
 		pdf := sheetOfPaper()
-		require.NoError(t, square10(Rect{Look{Class: class}, whole(0), whole(0), whole(7), whole(7)}).Paint(pdf, style, 0, 0, 10, 10))
+		require.NoError(t, square10(Rect{Class: class, X: whole(0), Y: whole(0), Width: whole(7), Height: whole(7)}).Paint(pdf, style, 0, 0, 10, 10))
 		return inked(t, pdf)
 	}
 	lines, dots := paint("a"), paint("b")
@@ -115,7 +115,7 @@ func TestPaint_WhatAStyleCannotSayIsAnError(t *testing.T) {
 		`no hatch is called "moss"`:               ".x{fill:url(#moss)}",
 		"is too large for the hatch \"doubtful\"": ".x{fill:url(#doubtful)}",
 	} {
-		d := square10(Rect{Look{Class: "x"}, whole(0), whole(0), tenth(farthest), tenth(farthest)})
+		d := square10(Rect{Class: "x", X: whole(0), Y: whole(0), Width: tenth(farthest), Height: tenth(farthest)})
 		require.ErrorContains(t, d.Paint(sheetOfPaper(), ParseStyle(css), 0, 0, 10, 10), want)
 	}
 }

@@ -40,16 +40,16 @@ func (d *Drawing) addPins(pins []pin) {
 		f := p.finding
 		x, y := p.numberAt()
 		toX, toY := tenth(p.toX), tenth(p.toY)
-		lines = append(lines, Path{Look: Look{Class: "lead"}, Outline: Outline{}.move(toX, toY).line(tenth(x), tenth(y))},
-			Circle{Look{Class: "spot"}, toX, toY, tenth(2.5)})
+		lines = append(lines, Path{Class: "lead", Outline: Outline{}.move(toX, toY).line(tenth(x), tenth(y))},
+			Circle{Class: "spot", X: toX, Y: toY, R: tenth(2.5)})
 		number := "no"
 		if f.Number > 99 { // three figures need smaller type
 			number = "no small"
 		}
 		title := fmt.Sprintf("finding %d: %s at %s, %s deep", f.Number, sheet.Spaced(string(f.Rule)),
 			quantity.Text(f.Place.Angle, "deg", 0), quantity.Text(f.Place.Depth, "mm", 1))
-		marks = append(marks, Path{Look{Class: pinClass("pin", f.Open), Title: title}, ruleOutline(f.Rule, p.x, p.y)},
-			Label{Look: Look{Class: pinClass(number, f.Open)}, X: tenth(x), Y: tenth(y), Words: strconv.Itoa(f.Number)})
+		marks = append(marks, Path{Class: pinClass("pin", f.Open), Title: title, Outline: ruleOutline(f.Rule, p.x, p.y)},
+			Label{Class: pinClass(number, f.Open), X: tenth(x), Y: tenth(y), Words: strconv.Itoa(f.Number)})
 	}
 	d.add(lines...)
 	d.add(marks...)

@@ -11,37 +11,34 @@ type Shape interface {
 	Tag() string
 }
 
-// Look is what the style sheet and a reader who points at it are told of a shape.
-type Look struct {
-	Class string
-	Title string
-	Open  bool // a line that encloses nothing, whatever its class says
-}
-
 // Circle is a whole circle.
 type Circle struct {
-	Look
+	Class   string // for the style sheet, as of all shapes
 	X, Y, R Number
+	Open    bool // a line that encloses nothing, whatever its class says
 }
 
 // Rect is a rectangle; one at the corner of its drawing has no place.
 type Rect struct {
-	Look
+	Class               string
 	X, Y, Width, Height Number
 }
 
 // Label is a text at a point.
 type Label struct {
-	Look
+	Class  string
 	X, Y   Number
 	DX, DY Number // how far from the point; nothing is at it
 	Words  string
+	Title  string // what a reader who points at it is told
 }
 
 // Path is an outline of lines and arcs.
 type Path struct {
-	Look
+	Class   string
 	Outline Outline
+	Title   string // what a reader who points at it is told
+	Open    bool   // a line that encloses nothing, whatever its class says
 }
 
 // Tag implements Shape.

@@ -17,10 +17,10 @@ import (
 
 func TestSVG_Shapes(t *testing.T) {
 	d := square10(
-		Circle{Look{Class: "c"}, tenth(1), tenth(2.55), tenth(3)}, Circle{Look{Open: true}, whole(1), whole(2), whole(3)},
-		Rect{Look{Class: "r"}, tenth(0), tenth(0), whole(4), whole(5)}, Rect{Width: whole(4), Height: whole(5)},
-		Path{Look{Class: "p", Title: "<b>"}, Outline{}.move(whole(1), whole(2))},
-		Label{X: whole(1), Y: whole(2), Words: "a&b"}, Label{Look: Look{Class: "l", Title: "t"}, X: whole(1), DX: whole(-2), Y: whole(3), DY: whole(4), Words: "w"},
+		Circle{Class: "c", X: tenth(1), Y: tenth(2.55), R: tenth(3)}, Circle{Open: true, X: whole(1), Y: whole(2), R: whole(3)},
+		Rect{Class: "r", X: tenth(0), Y: tenth(0), Width: whole(4), Height: whole(5)}, Rect{Width: whole(4), Height: whole(5)},
+		Path{Class: "p", Title: "<b>", Outline: Outline{}.move(whole(1), whole(2))},
+		Label{X: whole(1), Y: whole(2), Words: "a&b"}, Label{Class: "l", Title: "t", X: whole(1), DX: whole(-2), Y: whole(3), DY: whole(4), Words: "w"},
 		Label{X: whole(1), DX: whole(-2), Y: whole(3)}, Label{X: whole(1), Y: whole(3), DY: tenth(-5)},
 	)
 	assert.Equal(t, `<svg viewBox="0 0 10 10" aria-hidden="true">`+

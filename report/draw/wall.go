@@ -51,7 +51,7 @@ func Wall(s *sheet.Sheet, u sheet.Units) Figure {
 	var angles Layer
 	for angle := 0; angle <= 360; angle += 45 {
 		x := tenth(across(float64(angle)))
-		angles = append(angles, Path{Look{Class: "gridline"}, Outline{}.move(x, tenth(flatTop)).down(f.bottom)}, f.angleLabel(x, angle, 20))
+		angles = append(angles, Path{Class: "gridline", Outline: Outline{}.move(x, tenth(flatTop)).down(f.bottom)}, f.angleLabel(x, angle, 20))
 	}
 	f.add(angles...)
 	f.depths(length, y)
@@ -70,7 +70,7 @@ func (f *flat) edge(class string) Rect { return f.band(class, flatLeft, flatRigh
 
 // band is a part of the wall over its whole length.
 func (f *flat) band(class string, x, width float64) Rect {
-	return Rect{Look{Class: class}, tenth(x), tenth(flatTop), tenth(width), tenth(f.height)}
+	return Rect{Class: class, X: tenth(x), Y: tenth(flatTop), Width: tenth(width), Height: tenth(f.height)}
 }
 
 // gaps are left unwelded; one over the reference mark is cut in two.
@@ -91,7 +91,7 @@ func (f *flat) gaps(gaps []bore.Gap) {
 }
 
 func (f *flat) angleLabel(x Number, angle int, below int64) Label {
-	return Label{Look: Look{Class: "mid"}, X: x, Y: f.bottom, DY: whole(below), Words: strconv.Itoa(angle) + "°"}
+	return Label{Class: "mid", X: x, Y: f.bottom, DY: whole(below), Words: strconv.Itoa(angle) + "°"}
 }
 
 // depths are the scale of depths, at round ones whatever the unit, and the edge of
@@ -102,13 +102,13 @@ func (f *flat) depths(length float64, y func(depth float64) float64) {
 	step := roundStep(length / 6)
 	for k := 0; float64(k)*step <= length*1.0001; k++ {
 		at := tenth(y(float64(k) * step))
-		scale = append(scale, Path{Look{Class: "tickline"}, Outline{}.move(left, at).right(whole(-6))},
-			Label{Look: Look{Class: "end"}, X: left, DX: whole(-10), Y: at, DY: whole(5), Words: strconv.FormatFloat(float64(k)*step, 'g', 6, 64)})
+		scale = append(scale, Path{Class: "tickline", Outline: Outline{}.move(left, at).right(whole(-6))},
+			Label{Class: "end", X: left, DX: whole(-10), Y: at, DY: whole(5), Words: strconv.FormatFloat(float64(k)*step, 'g', 6, 64)})
 	}
 	f.add(scale...)
 	f.add(f.edge("edge"))
-	f.add(Label{Look: Look{Class: "start"}, X: left, Y: whole(18), Words: "entry face; depth below it, " + f.unit})
-	f.add(Label{Look: Look{Class: "end"}, X: tenth(flatRight), Y: f.bottom, DY: whole(40), Words: "angle, clockwise from the torch side"})
+	f.add(Label{Class: "start", X: left, Y: whole(18), Words: "entry face; depth below it, " + f.unit})
+	f.add(Label{Class: "end", X: tenth(flatRight), Y: f.bottom, DY: whole(40), Words: "angle, clockwise from the torch side"})
 }
 
 // beads is the planned path: a helix falls by its pitch with each turn.
@@ -128,7 +128,7 @@ func beads(deposit *bore.Deposit, pitch, length float64, y func(float64) float64
 	if o == nil {
 		return nil
 	}
-	return Layer{Path{Look{Class: "path"}, o}}
+	return Layer{Path{Class: "path", Outline: o}}
 }
 
 // pins puts each finding at its place on the wall, or as near as there is room, and

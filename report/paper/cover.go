@@ -29,7 +29,7 @@ func (r *record) front() *front {
 		Fingerprint: r.Fingerprint, NoFingerprint: "No fingerprint was taken of this record.",
 	}
 	if !r.Made.IsZero() {
-		f.Record += " · made " + r.Made.UTC().Format(entryTime)
+		f.Record += " · made " + sheet.Minute(r.Made)
 	}
 	return f
 }

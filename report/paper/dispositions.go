@@ -8,9 +8,6 @@ import (
 	"arctally/report/sheet"
 )
 
-// entryTime is how the time of an entry is printed.
-const entryTime = "2006-01-02 15:04 UTC"
-
 // dispositionLines say what is on record about a finding; none is nothing.
 func dispositionLines(item *inspect.Item) (lines []string) {
 	if item.Current == nil {
@@ -25,7 +22,7 @@ func dispositionLines(item *inspect.Item) (lines []string) {
 		if kept.Number == item.Current.Number || kept.Disposition == nil {
 			continue
 		}
-		line := fmt.Sprintf("Before, entry %d, %s, %s: %s, %s, %s", kept.Number, kept.By, kept.At.UTC().Format(entryTime),
+		line := fmt.Sprintf("Before, entry %d, %s, %s: %s, %s, %s", kept.Number, kept.By, sheet.Minute(kept.At),
 			kept.Disposition.Decision, kept.Disposition.Method, kept.Disposition.Result)
 		if kept.Disposition.Remark != "" {
 			line += "; remark: " + strings.TrimSuffix(kept.Disposition.Remark, ".")
@@ -42,7 +39,7 @@ func decidedLines(e *inspect.Entry) []string {
 	d := e.Disposition
 	lines := []string{
 		fmt.Sprintf("Inspection: %s; %s.", d.Method, d.Result), "Decision: " + string(d.Decision) + ".",
-		fmt.Sprintf("%s, %s, entry %d.", e.By, e.At.UTC().Format(entryTime), e.Number),
+		fmt.Sprintf("%s, %s, entry %d.", e.By, sheet.Minute(e.At), e.Number),
 	}
 	if d.Remark != "" {
 		lines = append(lines, "Remark: "+d.Remark)
@@ -57,5 +54,5 @@ func lastEntry(item *inspect.Item) string {
 	if item.Current == nil {
 		return "none"
 	}
-	return fmt.Sprintf("entry %d, %s, %s: %s", item.Current.Number, item.Current.By, item.Current.At.UTC().Format(entryTime), item.Current.Disposition.Decision)
+	return fmt.Sprintf("entry %d, %s, %s: %s", item.Current.Number, item.Current.By, sheet.Minute(item.Current.At), item.Current.Disposition.Decision)
 }

@@ -41,7 +41,7 @@ func (r *record) findingTable() *table {
 func (r *record) findingRow(k int) row {
 	f, item := &r.Findings[k], &r.Book.Findings[k]
 	m := sheet.MeasureOf(f.Rule, r.units)
-	beyond := sheet.Signed(sheet.Digits(m.Span(f.Beyond), m.Digits), f.Beyond) + m.Suffix()
+	beyond := sheet.Signed(sheet.Digits(m.Difference(f.Beyond), m.Digits), f.Beyond) + m.Suffix()
 	decided := cell{{Text: string(item.State), Bold: true}}
 	for _, line := range dispositionLines(item) {
 		decided = append(decided, part{Text: line})

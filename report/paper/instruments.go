@@ -73,7 +73,7 @@ func (r *record) checks() block {
 	t.Columns[2].least = 16
 	for _, c := range r.Checks {
 		result := strings.Join(append([]string{c.Sentence}, c.Notes...), "; ") + ". It " + sheet.HoldsFrom(c) + "."
-		t.Rows = append(t.Rows, named(c.Title(), c.Done.UTC().Format(entryTime), c.By,
+		t.Rows = append(t.Rows, named(c.Title(), sheet.Minute(c.Done), c.By,
 			sheet.OrDash(strings.TrimPrefix(sheet.CheckTool(c), ", with ")), sheet.OrDash(c.Due), result))
 	}
 	return t

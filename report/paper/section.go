@@ -123,8 +123,10 @@ func (onPaper) kind() string { return "nothing" }
 // group is kept on one sheet of paper.
 type group []block
 
-func (group) kind() string                     { return "group" }
-func (g group) print(d *layout.Document)       { d.Keep(func() { printAll(d, g) }) }
-func (g group) printFirst(d *layout.Document)  { printAll(d, g) }
-func (group) printRest(*layout.Document)       {}
+func (group) kind() string                    { return "group" }
+func (g group) print(d *layout.Document)      { d.Keep(func() { printAll(d, g) }) }
+func (g group) printFirst(d *layout.Document) { printAll(d, g) }
+func (group) printRest(*layout.Document)      {}
+
+// Blocks renders what is kept together, for the page.
 func (g group) Blocks() (template.HTML, error) { return render(g...) }

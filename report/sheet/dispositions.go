@@ -73,7 +73,7 @@ func orphanRows(book *inspect.Book) (rows []FindingRow) {
 		rows = append(rows, FindingRow{
 			Number: of.Number, Rule: string(of.Rule), Pass: of.Pass, Layer: positive(of.Layer),
 			Angle: Plain(of.Angle), Depth: In(of.Depth, "mm"), Epoch: of.Epoch, TickNS: of.TickNS,
-			Worst: Known(m.From(of.Worst)), Limit: Known(m.From(of.Limit)), Beyond: m.Span(of.Worst - of.Limit), Unit: m.Name,
+			Worst: Known(m.From(of.Worst)), Limit: Known(m.From(of.Limit)), Beyond: m.Difference(of.Worst - of.Limit), Unit: m.Name,
 			Sentence: of.Sentence, State: string(item.State), Disposition: dispositionRow(item),
 		})
 	}

@@ -52,7 +52,7 @@ func (s *Sheet) FactGroups(u Units) []FactGroup {
 			{"Process", OrDash(j.Procedure.Process)},
 			{"Operator", OrDash(j.People.Operator)},
 			{"Inspector", OrDash(j.People.Inspector)},
-			{"Arc on, first to last", s.arcSpan()},
+			{"Arc on, first to last", arcSpan(s.Passes)},
 		}},
 		{"Measured by", []Fact{
 			{"Source", OrDash(strings.TrimSpace(s.Source.Name + " " + s.Source.Serial))},
@@ -102,11 +102,11 @@ func gapsText(gaps []bore.Gap) string {
 }
 
 // arcSpan is when the first pass began and the last one ended.
-func (s *Sheet) arcSpan() string {
-	if len(s.Passes) == 0 {
+func arcSpan(passes []Pass) string {
+	if len(passes) == 0 {
 		return Dash
 	}
-	first, last := s.Passes[0].Began, s.Passes[len(s.Passes)-1].Ended
+	first, last := passes[0].Began, passes[len(passes)-1].Ended
 	if !first.Dated || !last.Dated {
 		return first.Clock() + " to " + last.Clock() + " on the clock of the source; its date is not known"
 	}

@@ -80,12 +80,12 @@ func (s *Sheet) HeatOf(c bore.Cell) *quantity.JoulesPerMetre {
 	if s.JudgesArcEnergy() {
 		return &e
 	}
-	return s.heatInputOf(e)
+	return heatInputOf(s.Job.Procedure.Process, e)
 }
 
 // heatInputOf is nil for a process without a thermal efficiency.
-func (s *Sheet) heatInputOf(e quantity.JoulesPerMetre) *quantity.JoulesPerMetre {
-	k, listed := heat.ThermalEfficiency(s.Job.Procedure.Process)
+func heatInputOf(process string, e quantity.JoulesPerMetre) *quantity.JoulesPerMetre {
+	k, listed := heat.ThermalEfficiency(process)
 	if !listed {
 		return nil
 	}

@@ -32,15 +32,15 @@ func (s *Sheet) findingRow(k int) FindingRow {
 		Angle: angle, Depth: depth,
 		Start: f.Began.rfc3339(), Epoch: f.Start.Epoch, TickNS: f.Start.Tick,
 		Duration: Plain(&f.Duration),
-		Worst:    Known(m.From(f.Worst)), Limit: Known(m.From(f.Limit)), Beyond: m.Span(f.Beyond),
+		Worst:    Known(m.From(f.Worst)), Limit: Known(m.From(f.Limit)), Beyond: m.Difference(f.Beyond),
 		Parts: f.Parts, PartOf: f.PartOf,
 		Unit: m.Name, Sentence: f.Sentence, State: string(item.State), Disposition: dispositionRow(item),
 	}
 }
 
-func (s *Sheet) warningRows() []WarningRow {
-	rows := make([]WarningRow, 0, len(s.Warnings))
-	for _, w := range s.Warnings {
+func warningRows(warnings []Warning) []WarningRow {
+	rows := make([]WarningRow, 0, len(warnings))
+	for _, w := range warnings {
 		rows = append(rows, WarningRow{
 			Kind: w.Kind, Pass: positive(w.Warning.Pass),
 			Start: w.Began.rfc3339(), End: w.Ended.rfc3339(), Count: w.Count, Text: w.Text,

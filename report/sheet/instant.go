@@ -41,6 +41,9 @@ func (i Instant) rfc3339() *string {
 // six decimals.
 func Timestamp(t time.Time) string { return t.UTC().Format("2006-01-02T15:04:05.000000Z07:00") }
 
+// Minute writes the time at which a person did something.
+func Minute(t time.Time) string { return t.UTC().Format("2006-01-02 15:04 UTC") }
+
 // Clock is the time of day, or the seconds on the clock of the source.
 func (i Instant) Clock() string {
 	switch {

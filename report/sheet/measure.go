@@ -14,8 +14,8 @@ type Measure struct {
 // Text prints a value without its unit.
 func (m Measure) Text(si float64) string { return Digits(Known(m.From(si)), m.Digits) }
 
-// Span converts a difference, which a scale with a shifted zero does not shift.
-func (m Measure) Span(si float64) *float64 { return Known(m.From(si) - m.From(0)) }
+// Difference converts a difference, which a scale with a shifted zero does not shift.
+func (m Measure) Difference(si float64) *float64 { return Known(m.From(si) - m.From(0)) }
 
 // Suffix is the unit behind a number; a pure number has none.
 func (m Measure) Suffix() string {

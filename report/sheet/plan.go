@@ -129,6 +129,7 @@ func planLayerRow(l *plan.Layer) PlanLayerRow {
 	return row
 }
 
+// CoolingOf gives the time from 800 to 500 degC in seconds, and which regime it is in.
 func CoolingOf(c *thermal.Cooling) (seconds *float64, regime *string) {
 	if c == nil {
 		return nil, nil

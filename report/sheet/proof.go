@@ -10,6 +10,7 @@ import (
 	"arctally/analyze"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
+	"arctally/analyze/procedure"
 )
 
 // Simulation asks for the check of the linear formula by JCGM 101.
@@ -34,12 +35,12 @@ const NoClause = "This says what the record proves of the mean heat input of eac
 	"No conformity to a clause of a standard is claimed; only a person accepts."
 
 // prove weighs the frozen passes.
-func (s *Sheet) prove(clock wallClock) analyze.Proof {
-	passes := make([]pass.Pass, len(s.Passes))
-	for k := range s.Passes {
-		passes[k] = s.Passes[k].Pass
+func prove(job *procedure.Job, frozen []Pass, clock wallClock) analyze.Proof {
+	passes := make([]pass.Pass, len(frozen))
+	for k := range frozen {
+		passes[k] = frozen[k].Pass
 	}
-	return analyze.Prove(&s.Job, passes, clock.dated)
+	return analyze.Prove(job, passes, clock.dated)
 }
 
 // Proved reports whether every pass is proved within.

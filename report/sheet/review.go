@@ -33,8 +33,8 @@ type VerdictWords struct {
 func (s *Sheet) Review() Review {
 	r := Review{
 		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name, Fingerprint: s.Fingerprint,
-		Verdict: s.verdictWords(), Facts: s.FactGroups(Metric), Window: s.Window(Metric), Passes: s.PassList(), Findings: s.FindingList(),
-		Machining: machiningRows(&s.Book), Warnings: s.warningRows(), Missing: s.MissingLines(),
+		Verdict: verdictWords(s), Facts: s.FactGroups(Metric), Window: s.Window(Metric), Passes: s.PassList(), Findings: s.FindingList(),
+		Machining: machiningRows(&s.Book), Warnings: warningRows(s.Warnings), Missing: s.MissingLines(),
 	}
 	if s.Wall != nil {
 		r.Map = s.mapObject(bore.DefaultEccentricity)
@@ -42,7 +42,7 @@ func (s *Sheet) Review() Review {
 	return r
 }
 
-func (s *Sheet) verdictWords() VerdictWords {
+func verdictWords(s *Sheet) VerdictWords {
 	v := VerdictWords{Headline: s.Headline(), State: s.Sign(), Open: s.Book.Open()}
 	for _, one := range s.Verdicts() {
 		if one.Passes > 0 {

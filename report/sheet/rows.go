@@ -121,7 +121,7 @@ func (s *Sheet) PassList() PassList {
 	list := PassList{
 		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name,
 		Definition: string(s.Job.Procedure.Judge.Definition), Rule: s.Proof.Rule,
-		Passes: make([]PassRow, 0, len(s.Passes)), Warnings: s.warningRows(), Checks: s.Checks, TypedIn: s.typedRows(),
+		Passes: make([]PassRow, 0, len(s.Passes)), Warnings: warningRows(s.Warnings), Checks: s.Checks, TypedIn: s.typedRows(),
 		ByAngle: sweepRows(s.Sweeps),
 	}
 	for i := range s.Passes {
@@ -138,7 +138,7 @@ func (s *Sheet) PassList() PassList {
 func (s *Sheet) FindingList() FindingList {
 	list := FindingList{
 		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name,
-		Findings: make([]FindingRow, 0, len(s.Findings)), Warnings: s.warningRows(),
+		Findings: make([]FindingRow, 0, len(s.Findings)), Warnings: warningRows(s.Warnings),
 		Orphans: orphanRows(&s.Book), Machining: machiningRows(&s.Book),
 	}
 	for i := range s.Findings {

@@ -113,7 +113,7 @@ func New(in Input) *Sheet {
 	for _, p := range in.Result.Passes {
 		s.Passes = append(s.Passes, Pass{own(p), clock.at(p.Start), clock.at(p.End)})
 	}
-	s.Proof = s.prove(clock)
+	s.Proof = prove(&s.Job, s.Passes, clock)
 	for k, f := range in.Result.Findings {
 		f.Place = clone(f.Place)
 		s.Findings = append(s.Findings, Finding{f, clock.at(f.Start), s.Book.Findings[k].State.IsOpen()})

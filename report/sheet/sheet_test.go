@@ -133,7 +133,7 @@ func TestFindingsInTradeUnits(t *testing.T) {
 			assert.Equal(t, c.unit, m.Name)
 		})
 	}
-	assert.InDelta(t, 32.4, *sheet.MeasureOf(finding.Interpass, sheet.US).Span(18), 1e-9, "a difference has no zero to shift: 18*9/5")
+	assert.InDelta(t, 32.4, *sheet.MeasureOf(finding.Interpass, sheet.US).Difference(18), 1e-9, "a difference has no zero to shift: 18*9/5")
 }
 
 func TestHeadlineNamesTheWorst(t *testing.T) {

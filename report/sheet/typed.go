@@ -53,7 +53,7 @@ func (s *Sheet) StandsFor(k int) (passes []int) {
 		t, g := p.AtStart.Temperature, p.AtStart.GasFlow
 		used := n.Temperature != nil && t != nil && t.By == n.By && t.Value == *n.Temperature ||
 			n.GasFlow != nil && g != nil && g.By == n.By && g.Value == *n.GasFlow
-		if used && s.newestBefore(k, p.Start) {
+		if used && newestBefore(s.Typed, k, p.Start) {
 			passes = append(passes, p.Number)
 		}
 	}
@@ -61,14 +61,14 @@ func (s *Sheet) StandsFor(k int) (passes []int) {
 }
 
 // newestBefore reports whether the k-th value is the last of its kind at a moment.
-func (s *Sheet) newestBefore(k int, m pass.Moment) bool {
+func newestBefore(typed []Typed, k int, m pass.Moment) bool {
 	before := func(n *Typed) bool { return n.Epoch < m.Epoch || n.Epoch == m.Epoch && n.Tick <= m.Tick }
-	if !before(&s.Typed[k]) {
+	if !before(&typed[k]) {
 		return false
 	}
-	for j := k + 1; j < len(s.Typed); j++ {
-		same := (s.Typed[j].Temperature != nil) == (s.Typed[k].Temperature != nil) && (s.Typed[j].GasFlow != nil) == (s.Typed[k].GasFlow != nil)
-		if same && before(&s.Typed[j]) {
+	for j := k + 1; j < len(typed); j++ {
+		same := (typed[j].Temperature != nil) == (typed[k].Temperature != nil) && (typed[j].GasFlow != nil) == (typed[k].GasFlow != nil)
+		if same && before(&typed[j]) {
 			return false
 		}
 	}

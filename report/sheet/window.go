@@ -36,21 +36,21 @@ func (s *Sheet) Window(u Units) []WindowRow {
 	l, set, units := &s.Job.Procedure.Limits, &s.Job.Setpoints, u.Set()
 	volts, amps := Unit{"V", 1}, Unit{"A", 0}
 	return []WindowRow{
-		s.seenIn(windowRow("Voltage", l.Voltage, volts), declared(set.Voltage, volts), volts.To(2),
+		seenIn(s, windowRow("Voltage", l.Voltage, volts), declared(set.Voltage, volts), volts.To(2),
 			func(p *Pass) *float64 { return Plain(p.VoltageMean) }, finding.Voltage),
-		s.seenIn(windowRow("Current", l.Current, amps), declared(set.Current, amps), amps.To(1),
+		seenIn(s, windowRow("Current", l.Current, amps), declared(set.Current, amps), amps.To(1),
 			func(p *Pass) *float64 { return Plain(p.CurrentMean) }, finding.Current),
-		s.seenIn(windowRow("Wire speed", l.WireSpeed, units.Feed), declared(set.WireSpeed, units.Feed), units.Feed,
+		seenIn(s, windowRow("Wire speed", l.WireSpeed, units.Feed), declared(set.WireSpeed, units.Feed), units.Feed,
 			func(p *Pass) *float64 { return In(p.wireSpeed(), units.Feed.Name) }, finding.WireSpeed),
-		s.seenIn(windowRow("Travel speed", l.TravelSpeed, units.Travel), declared(set.TravelSpeed, units.Travel), units.Travel,
+		seenIn(s, windowRow("Travel speed", l.TravelSpeed, units.Travel), declared(set.TravelSpeed, units.Travel), units.Travel,
 			func(p *Pass) *float64 { return In(p.TravelSpeed, units.Travel.Name) }, finding.TravelSpeed),
-		s.seenIn(windowRow(s.JudgedName(), l.HeatInput, units.Heat), Dash, units.Heat, func(p *Pass) *float64 {
+		seenIn(s, windowRow(s.JudgedName(), l.HeatInput, units.Heat), Dash, units.Heat, func(p *Pass) *float64 {
 			value, _ := s.Judged(p)
 			return In(value, units.Heat.Name)
 		}, finding.HeatInput),
-		s.countIn(windowRow("Interpass temperature", l.Interpass, units.Temperature), finding.Interpass),
-		s.countIn(windowRow("Gas flow", l.GasFlow, units.GasFlow), finding.GasFlow),
-		s.seenIn(WindowRow{Quantity: "Arc on as planned", Window: s.arcOnWindow()}, Dash, Unit{"", 3}, (*Pass).KnownArcOn,
+		countIn(s.Findings, windowRow("Interpass temperature", l.Interpass, units.Temperature), finding.Interpass),
+		countIn(s.Findings, windowRow("Gas flow", l.GasFlow, units.GasFlow), finding.GasFlow),
+		seenIn(s, WindowRow{Quantity: "Arc on as planned", Window: arcOnWindow(s)}, Dash, Unit{"", 3}, (*Pass).KnownArcOn,
 			finding.ArcOnRatio, finding.ArcOut, finding.ArcInGap),
 	}
 }
@@ -64,8 +64,8 @@ func (p *Pass) wireSpeed() *quantity.MetresPerSecond {
 }
 
 // seenIn fills in what was set, the range of a value over the passes, and the findings.
-func (s *Sheet) seenIn(row WindowRow, setTo string, unit Unit, value func(*Pass) *float64, rules ...finding.Rule) WindowRow {
-	row = s.countIn(row, rules...)
+func seenIn(s *Sheet, row WindowRow, setTo string, unit Unit, value func(*Pass) *float64, rules ...finding.Rule) WindowRow {
+	row = countIn(s.Findings, row, rules...)
 	row.SetTo, row.Seen = setTo, "not known"
 	var low, high *float64
 	for i := range s.Passes {
@@ -92,16 +92,17 @@ func (s *Sheet) seenIn(row WindowRow, setTo string, unit Unit, value func(*Pass)
 }
 
 // countIn counts the findings of some rules.
-func (s *Sheet) countIn(row WindowRow, rules ...finding.Rule) WindowRow {
-	for i := range s.Findings {
-		if slices.Contains(rules, s.Findings[i].Rule) {
+func countIn(findings []Finding, row WindowRow, rules ...finding.Rule) WindowRow {
+	for i := range findings {
+		if slices.Contains(rules, findings[i].Rule) {
 			row.Findings++
 		}
 	}
 	return row
 }
 
-func (s *Sheet) arcOnWindow() string {
+// arcOnWindow is the ratio that the pattern plans, and what the procedure tolerates.
+func arcOnWindow(s *Sheet) string {
 	planned := newCounter()
 	for i := range s.Passes {
 		if v := s.Passes[i].KnownPlan(); v != nil {

@@ -41,7 +41,7 @@ func Check(w io.Writer, number int, c *calib.Check, today time.Time) error {
 const checkWidth = 110
 
 func (p *page) check(number int, c *calib.Check, today time.Time) {
-	fmt.Fprintf(p, "check %d: %s, %s UTC, by %s%s\n", number, c.Title(), c.Done.UTC().Format("2006-01-02 15:04"), c.By, sheet.CheckTool(c))
+	fmt.Fprintf(p, "check %d: %s, %s, by %s%s\n", number, c.Title(), sheet.Minute(c.Done), c.By, sheet.CheckTool(c))
 	p.indented(checkWidth, append([]string{c.Sentence}, c.Notes...)...)
 	fmt.Fprintf(p, "%s%s%s; %s\n", indent, sheet.HoldsFrom(c), checkTick(c), checkDue(c, today))
 }

@@ -51,7 +51,7 @@ func (p *page) entry(kept *inspect.Kept, u sheet.Units) {
 	if kept.CorrectedBy > 0 {
 		lines = append(lines, fmt.Sprintf("entry %d took its place", kept.CorrectedBy))
 	}
-	fmt.Fprintf(p, "%2d %s, %s UTC, by %s\n", kept.Number, subject, kept.At.UTC().Format("2006-01-02 15:04"), kept.By)
+	fmt.Fprintf(p, "%2d %s, %s, by %s\n", kept.Number, subject, sheet.Minute(kept.At), kept.By)
 	p.indented(pageWidth-len(indent), lines...)
 }
 

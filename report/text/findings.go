@@ -47,6 +47,6 @@ func findingCells(s *sheet.Sheet, k int, u sheet.Units) []string {
 	return []string{
 		strconv.Itoa(f.Number), string(f.Rule), strconv.Itoa(f.Finding.Pass), sheet.Count(f.Layer),
 		angle, depth, f.Began.Short(), sheet.Digits(sheet.Plain(&f.Duration), 2),
-		m.Text(f.Worst), m.Text(f.Limit), sheet.Signed(sheet.Digits(m.Span(f.Beyond), m.Digits), f.Beyond), m.Name, string(s.Book.Findings[k].State),
+		m.Text(f.Worst), m.Text(f.Limit), sheet.Signed(sheet.Digits(m.Difference(f.Beyond), m.Digits), f.Beyond), m.Name, string(s.Book.Findings[k].State),
 	}
 }

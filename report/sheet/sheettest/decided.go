@@ -44,6 +44,7 @@ func Pictures() map[string][]byte {
 	return map[string][]byte{"image/jpeg": asJPEG.Bytes(), "image/png": asPNG.Bytes(), "broken": asJPEG.Bytes()[:300]}
 }
 
+// Hashed names a content by its SHA-256.
 func Hashed(content []byte) string {
 	sum := sha256.Sum256(content)
 	return hex.EncodeToString(sum[:])
@@ -97,6 +98,7 @@ func Decided() sheet.Input {
 	return in
 }
 
+// Machining is a final measurement of six diameters.
 func Machining() *inspect.Machining {
 	mm := func(v float64) quantity.Metres { return quantity.Metres(v / 1000) }
 	return &inspect.Machining{

@@ -41,6 +41,7 @@ type failing struct{ left int }
 
 var errFull = errors.New("no room left")
 
+// Write implements io.Writer.
 func (f *failing) Write(p []byte) (int, error) {
 	if len(p) > f.left {
 		n := f.left
