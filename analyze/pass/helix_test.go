@@ -1,6 +1,7 @@
 package pass
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -231,7 +232,8 @@ func TestHelix_gapRhythm(t *testing.T) {
 	require.InDelta(t, 5, p[0].Course.Turned, 0.01)
 	require.InDelta(t, 4.5*0.31417, float64(*p[0].Travel), 5e-3)
 	angle(t, p[0].EndPlace, 0, 5)
-	require.Contains(t, names(p[0].Budget), heat.Rhythm)
+	rhythm := p[0].Budget[slices.Index(names(p[0].Budget), heat.Rhythm)]
+	require.InDelta(t, float64(p[0].Rotation.Uncertainty/p[0].Rotation.Speed), rhythm.Uncertainty, 1e-12)
 	require.Equal(t, Complete, p[0].Course.State)
 
 	p = crossed(5, true).end()
