@@ -153,8 +153,9 @@ func TestWindowsDoNotOverlap(t *testing.T) {
 		})
 	}
 	d := newBinaryDecoder()
-	outcome(t, d, windowFrame(1, 1, 5000))
-	_, damage := outcome(t, d, windowFrame(1, 2, 5999))
+	_, damage := outcome(t, d, windowFrame(1, 1, 5000))
+	require.Nil(t, damage)
+	_, damage = outcome(t, d, windowFrame(1, 2, 5999))
 	assert.Equal(t, "window from 5999 us: the one before it goes on to 6000 us", damage.Detail)
 }
 

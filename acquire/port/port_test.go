@@ -193,7 +193,7 @@ func TestPort_FlappingNodeIsNotHammered(t *testing.T) {
 	a.send("x")
 	eventually(t, "data", func() bool { return r.got() == "x" })
 	require.NoError(t, p.Close())
-	<-r.end
+	require.ErrorIs(t, <-r.end, io.EOF)
 	assert.Equal(t, firstPause, p.pause, "bytes have come")
 }
 

@@ -160,9 +160,17 @@ func TestGroups_BlocksComeByTick(t *testing.T) {
 	}
 	require.NoError(t, r.Close())
 	require.Equal(t, []series.Block{
-		{Kind: series.Slow, Tick: 5}, {Kind: series.Turn, Tick: 5}, {Kind: series.Turn, Tick: 7}, {Kind: series.Slow, Tick: 9},
-		{Kind: series.Turn, Tick: 11}, {Kind: series.Slow, Tick: 20},
-		{Kind: series.Arc, Tick: 3}, {Kind: series.Sums, Tick: 3}, {Kind: series.Sums, Tick: 6}, {Kind: series.Arc, Tick: 8}, {Kind: series.Sums, Tick: 12},
+		{Kind: series.Slow, Tick: 5},
+		{Kind: series.Turn, Tick: 5},
+		{Kind: series.Turn, Tick: 7},
+		{Kind: series.Slow, Tick: 9},
+		{Kind: series.Turn, Tick: 11},
+		{Kind: series.Slow, Tick: 20},
+		{Kind: series.Arc, Tick: 3},
+		{Kind: series.Sums, Tick: 3},
+		{Kind: series.Sums, Tick: 6},
+		{Kind: series.Arc, Tick: 8},
+		{Kind: series.Sums, Tick: 12},
 	}, got)
 }
 

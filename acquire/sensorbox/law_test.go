@@ -342,8 +342,11 @@ func TestArc_endsWithTheSource(t *testing.T) {
 		on      bool
 		want    contact
 	}{
-		{bridged, 7, false, open}, {draining, 7, false, open}, {fusing, 7, false, open},
-		{bridged, 7, true, bridged}, {bridged, 90, false, bridged},
+		{bridged, 7, false, open},
+		{draining, 7, false, open},
+		{fusing, 7, false, open},
+		{bridged, 7, true, bridged},
+		{bridged, 90, false, bridged},
 	} {
 		a := atRest(c.contact)
 		a.current, a.sourceOn, a.neck, a.bridge, a.dropSize = c.current, c.on, 1, 50e-6, 1e-3

@@ -13,7 +13,7 @@ import (
 // Checks writes the list for a person, as it stands on a day.
 func Checks(w io.Writer, l sheet.CheckList, today time.Time) error {
 	var p page
-	fmt.Fprintf(&p, "set-up checks: %s\nrecord %s\n\n", sheet.OrDash(l.Job), l.Record)
+	p.printf("set-up checks: %s\nrecord %s\n\n", sheet.OrDash(l.Job), l.Record)
 	for k, c := range l.Checks {
 		p.check(k+1, c, today)
 	}
@@ -25,7 +25,7 @@ func Checks(w io.Writer, l sheet.CheckList, today time.Time) error {
 		for k, s := range l.Missing {
 			words[k] = string(s)
 		}
-		fmt.Fprintf(&p, "\nmissing: %s\n", strings.Join(words, ", "))
+		p.printf("\nmissing: %s\n", strings.Join(words, ", "))
 	}
 	return p.writeTo(w, "set-up checks")
 }
@@ -41,9 +41,9 @@ func Check(w io.Writer, number int, c *calib.Check, today time.Time) error {
 const checkWidth = 110
 
 func (p *page) check(number int, c *calib.Check, today time.Time) {
-	fmt.Fprintf(p, "check %d: %s, %s, by %s%s\n", number, c.Title(), sheet.Minute(c.Done), c.By, sheet.CheckTool(c))
+	p.printf("check %d: %s, %s, by %s%s\n", number, c.Title(), sheet.Minute(c.Done), c.By, sheet.CheckTool(c))
 	p.indented(checkWidth, append([]string{c.Sentence}, c.Notes...)...)
-	fmt.Fprintf(p, "%s%s%s; %s\n", indent, sheet.HoldsFrom(c), checkTick(c), checkDue(c, today))
+	p.printf("%s%s%s; %s\n", indent, sheet.HoldsFrom(c), checkTick(c), checkDue(c, today))
 }
 
 // checkTick says where in the samples that is.

@@ -86,7 +86,7 @@ func Comparison(w io.Writer, s *sheet.Sheet, c *compare.Comparison) error {
 		at = end
 	}
 	var p page
-	fmt.Fprintf(&p, "comparison: pass %d laid over %s\njob %s, record %s\n\n", c.Pass, c.Name(), sheet.OrDash(s.Job.Name), sheet.OrDash(s.Record))
+	p.printf("comparison: pass %d laid over %s\njob %s, record %s\n\n", c.Pass, c.Name(), sheet.OrDash(s.Job.Name), sheet.OrDash(s.Record))
 	p.table(&g, comparisonNotes(c)...)
 	return p.writeTo(w, "comparison")
 }

@@ -22,7 +22,7 @@ func Entries(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	}
 	for k := range s.Book.Findings {
 		if item := &s.Book.Findings[k]; item.Worse {
-			fmt.Fprintf(&p, "finding %d is open again: it lies further beyond its limit than when entry %d accepted it\n", item.Of.Number, item.Current.Number)
+			p.printf("finding %d is open again: it lies further beyond its limit than when entry %d accepted it\n", item.Of.Number, item.Current.Number)
 		}
 	}
 	for k := range s.Book.Orphans {
@@ -51,7 +51,7 @@ func (p *page) entry(kept *inspect.Kept, u sheet.Units) {
 	if kept.CorrectedBy > 0 {
 		lines = append(lines, fmt.Sprintf("entry %d took its place", kept.CorrectedBy))
 	}
-	fmt.Fprintf(p, "%2d %s, %s, by %s\n", kept.Number, subject, sheet.Minute(kept.At), kept.By)
+	p.printf("%2d %s, %s, by %s\n", kept.Number, subject, sheet.Minute(kept.At), kept.By)
 	p.indented(pageWidth-len(indent), lines...)
 }
 

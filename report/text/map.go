@@ -26,7 +26,7 @@ func Map(w io.Writer, s *sheet.Sheet, of sheet.MapLayer, u sheet.Units, eccentri
 	title, unit := s.LayerText(of, u)
 	var p page
 	p.head("unrolled map", s)
-	fmt.Fprintf(&p, "%s, %s; fields of 15 deg by %s, each named by where it begins\n\n", title, unit.Name,
+	p.printf("%s, %s; fields of 15 deg by %s, each named by where it begins\n\n", title, unit.Name,
 		sheet.Say(quantity.Metres(f.Down)*s.Wall.DepthStep, set.Depth))
 	p.table(mapGrid(s, f, of, unit, set), gapPoint(of), "angle clockwise from the reference mark, seen from the torch side; depth from the entry face")
 	p.WriteString("\n")

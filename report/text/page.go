@@ -14,9 +14,14 @@ const pageWidth = 136
 // page collects what goes to the terminal, so that it is written at once.
 type page struct{ strings.Builder }
 
+// printf writes like fmt.Printf; memory takes whatever comes.
+func (p *page) printf(format string, values ...any) {
+	fmt.Fprintf(&p.Builder, format, values...)
+}
+
 // head says what the page shows, and of which job.
 func (p *page) head(title string, s *sheet.Sheet) {
-	fmt.Fprintf(p, "%s: %s\nrecord %s, procedure %s, pattern %s\n\n", title, sheet.OrDash(s.Job.Name), sheet.OrDash(s.Record),
+	p.printf("%s: %s\nrecord %s, procedure %s, pattern %s\n\n", title, sheet.OrDash(s.Job.Name), sheet.OrDash(s.Record),
 		sheet.OrDash(s.Job.Procedure.Name), sheet.OrDash(string(s.Job.Deposit.Pattern)))
 }
 

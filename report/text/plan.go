@@ -1,7 +1,6 @@
 package text
 
 import (
-	"fmt"
 	"io"
 	"strconv"
 	"strings"
@@ -45,7 +44,7 @@ func Plan(w io.Writer, s *sheet.PlanSheet, u sheet.Units) error {
 		})
 	}
 	var p page
-	fmt.Fprintf(&p, "plan: %s\nprocedure %s, pattern %s, pitch %s\n\n", sheet.OrDash(s.Job.Name), sheet.OrDash(s.Job.Procedure.Name),
+	p.printf("plan: %s\nprocedure %s, pattern %s, pitch %s\n\n", sheet.OrDash(s.Job.Name), sheet.OrDash(s.Job.Procedure.Name),
 		sheet.OrDash(string(s.Job.Deposit.Pattern)), sheet.Say(s.Job.Deposit.Pitch, set.Bore))
 	p.table(&g, planNotes(s, u)...)
 	return p.writeTo(w, "plan")
