@@ -10,15 +10,15 @@ import (
 	"strings"
 
 	"arctally/acquire/sensorbox"
-	"arctally/report/paper"
-	"arctally/report/text"
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/report/paper"
 	"arctally/report/sheet"
+	"arctally/report/text"
 	"arctally/testdata/job/demo"
 )
 

@@ -5,10 +5,10 @@ import (
 	"flag"
 
 	"arctally/cmd/internal/explain"
-	"arctally/report/text"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
 	"arctally/report/sheet"
+	"arctally/report/text"
 )
 
 func proveCommand() command {
