@@ -5,13 +5,13 @@ import (
 	"flag"
 	"strings"
 
-	"arctally/cmd/internal/bench"
+	"arctally/cmd/internal/formula"
 	"arctally/cmd/internal/terminal"
 )
 
 func calcCommand() command {
 	var examples []string
-	for _, f := range bench.Formulas() {
+	for _, f := range formula.All() {
 		examples = append(examples, "arctally calc "+f.Name+" "+f.Example)
 	}
 	return command{
@@ -26,7 +26,7 @@ func calcCommand() command {
 func calcAction(flags *flag.FlagSet) action {
 	asJSON := flags.Bool("json", false, "write JSON for programs, in full precision")
 	return func(_ context.Context, screen *terminal.Screen, operands []string) error {
-		answer, err := bench.Calculate(operands)
+		answer, err := formula.Calculate(operands)
 		if err != nil {
 			return err
 		}

@@ -5,6 +5,7 @@ import (
 	"io"
 	"net/http"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"strings"
 	"testing"
@@ -70,11 +71,13 @@ func goroutines() string {
 	}
 }
 
+// ours is in the stack of what the program does, and not in that of a test that looks on.
+var ours = regexp.MustCompile(`arctally/(acquire|report|cmd/internal/\w+\.\(\*)`)
+
 // leftOver are the stacks of what goes on of the program, the tests aside.
 func leftOver() (stacks []string) {
 	for stack := range strings.SplitSeq(goroutines(), "\n\n") {
-		ours := strings.Contains(stack, "arctally/acquire") || strings.Contains(stack, "arctally/report") || strings.Contains(stack, "cmd/arctally.(*")
-		if ours && !strings.Contains(stack, "testing.tRunner(") && !strings.Contains(stack, "(*site).") {
+		if ours.MatchString(stack) && !strings.Contains(stack, "testing.tRunner(") && !strings.Contains(stack, "(*site).") {
 			stacks = append(stacks, stack)
 		}
 	}

@@ -1,12 +1,12 @@
-package bench
+package formula
 
 import (
 	"slices"
 	"strings"
 )
 
-// Formulas lists the quantities, in the order of a job.
-func Formulas() []Formula {
+// All lists the quantities, in the order of a job.
+func All() []Formula {
 	return []Formula{
 		heatInputFormula(), depositFormula(), boreFormula(),
 		carbonFormula(), preheatFormula(), coolingFormula(),
@@ -15,7 +15,7 @@ func Formulas() []Formula {
 
 // Calculate finds the quantity, reads its inputs and computes it.
 func Calculate(operands []string) (*Answer, error) {
-	known := Formulas()
+	known := All()
 	k := slices.IndexFunc(known, func(f Formula) bool { return f.Name == operands[0] })
 	if k < 0 {
 		return nil, misuse("there is no quantity %q; write %s", operands[0], formulaNames(known))

@@ -1,4 +1,4 @@
-package bench
+package formula
 
 import (
 	"encoding/json"
@@ -51,7 +51,7 @@ var benchRows = map[string]benchRow{
 	"thermal.Equivalents": {"carbon-equivalent", nil, map[string]string{"IIW": "iiw", "D11": "d11", "CET": "cet", "Pcm": "pcm"}},
 }
 
-// TestCalc_Standards takes the rows of the tables through the bench.
+// TestCalc_Standards takes the rows of the tables through the command's room.
 func TestCalc_Standards(t *testing.T) {
 	done := 0
 	for _, row := range quantitytest.Rows(t, "thermal.tsv") {
@@ -142,7 +142,7 @@ func TestCalc_BothUnitSystems(t *testing.T) {
 // FuzzCalc wants every line answered, refused, or called wrong use: never a panic, and
 // never a number that JSON cannot carry.
 func FuzzCalc(f *testing.F) {
-	for _, formula := range Formulas() {
+	for _, formula := range All() {
 		f.Add(formula.Name + " " + formula.Example)
 	}
 	f.Add("cooling-time preheat=-1e308degF heat-input=1e-308kJ/mm thickness=1e308ft shape-2d=1%")

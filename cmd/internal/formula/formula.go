@@ -1,9 +1,9 @@
-// Package bench computes one formula at a time from what a person types in, with
+// Package formula computes one formula at a time from what a person types in, with
 // its source: what to set before a job, and what to make of a figure after it.
 //
 // Errors: a *explain.MisuseError for what is typed wrong; an input for which a formula
 // was not made is out of range.
-package bench
+package formula
 
 import (
 	"bytes"
