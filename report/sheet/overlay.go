@@ -165,17 +165,17 @@ func wayUnit(c *compare.Comparison) string {
 // overlayNotes say where the two part, and from what difference on.
 func overlayNotes(c *compare.Comparison) []string {
 	lines := []string{overlayHeadline(c)}
-	for k, p := range c.Parts {
+	for k, p := range c.Departures {
 		lines = append(lines, fmt.Sprintf("%2d %s", k+1, p.Sentence))
 	}
 	return append(lines, overlayRule(c))
 }
 
 func overlayHeadline(c *compare.Comparison) string {
-	if len(c.Parts) == 0 {
+	if len(c.Departures) == 0 {
 		return fmt.Sprintf("Pass %d nowhere parts from %s.", c.Pass, c.Name())
 	}
-	return fmt.Sprintf("Pass %d parts from %s at %s:", c.Pass, c.Name(), plural(len(c.Parts), "place", "places"))
+	return fmt.Sprintf("Pass %d parts from %s at %s:", c.Pass, c.Name(), plural(len(c.Departures), "place", "places"))
 }
 
 // overlayRule is what counts as apart.

@@ -42,7 +42,7 @@ func (s *Sheet) ComparisonHTML(w io.Writer, c *compare.Comparison) error {
 		Title: fmt.Sprintf("Pass %d laid over %s", c.Pass, c.Name()), Job: orDash(s.job.Name), Record: orDash(s.record),
 		Headline: overlayHeadline(c), Rule: overlayRule(c), This: fmt.Sprintf("pass %d", c.Pass), Reference: c.Name(), Note: overlayWay(c),
 	}
-	for _, p := range c.Parts {
+	for _, p := range c.Departures {
 		v.Parts = append(v.Parts, p.Sentence)
 	}
 	for _, ch := range overlayChannels {
@@ -93,7 +93,7 @@ func overlayStripOf(c *compare.Comparison, ch overlayChannel) *overlayStrip {
 	s.Along = overlayTicks(c, x)
 	s.This = overlayPath(c, ch, a, x, func(l *compare.Line) *compare.Values { return &l.This })
 	s.Reference = overlayPath(c, ch, a, x, func(l *compare.Line) *compare.Values { return &l.Reference })
-	for k, p := range c.Parts {
+	for k, p := range c.Departures {
 		if p.Quantity == ch.quantity {
 			from, to := x(float64(p.First)), x(float64(p.Last+1))
 			s.Parts = append(s.Parts, overlayBand{coord(from), coord(math.Max(2, to-from)), coord((from + to) / 2), k + 1})

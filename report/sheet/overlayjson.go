@@ -88,9 +88,9 @@ func (s *Sheet) Comparison(c *compare.Comparison) ComparisonObject {
 				o.Scales = append(o.Scales, ComparisonScale{string(ch.quantity), ch.fromSI(scale.Deviation), ch.fromSI(scale.Threshold), ch.unit})
 			}
 		}
-		for k := range c.Parts {
-			if c.Parts[k].Quantity == ch.quantity {
-				o.Parts = append(o.Parts, comparisonPart(&c.Parts[k], ch))
+		for k := range c.Departures {
+			if c.Departures[k].Quantity == ch.quantity {
+				o.Parts = append(o.Parts, comparisonPart(&c.Departures[k], ch))
 			}
 		}
 	}
@@ -109,7 +109,7 @@ func comparisonValues(v *compare.Values) ComparisonValues {
 	return ComparisonValues{plain(v.Voltage), plain(v.Current), plain(v.Power), in(v.Wire, "m/min"), plain(&v.Arc), plain(&v.Unseen)}
 }
 
-func comparisonPart(p *compare.Part, ch overlayChannel) ComparisonPart {
+func comparisonPart(p *compare.Departure, ch overlayChannel) ComparisonPart {
 	part := ComparisonPart{
 		Quantity: string(p.Quantity), FirstBin: p.First, LastBin: p.Last, Lasted: plain(&p.Lasted),
 		Mean: ch.fromSI(p.Mean), Worst: ch.fromSI(p.Worst), Unit: ch.unit, Sentence: p.Sentence,
