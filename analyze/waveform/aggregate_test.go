@@ -37,6 +37,7 @@ func TestAggregate_add(t *testing.T) {
 	require.Equal(t, sums{14, 16, 18}, twice.cycles)
 	require.EqualValues(t, 42, twice.volts[17])
 	require.Equal(t, 10.0, twice.charge)
+	require.Equal(t, 8.0, twice.square)
 	twice.add(&a, -1)
 	require.Equal(t, a, twice)
 }
