@@ -83,14 +83,14 @@ func high(from, to float64) func(float64) float64 {
 	}
 }
 
-func TestWithMedian_findsWhereAPassParts(t *testing.T) {
+func TestWithMedian_findsWhereAPassDeparts(t *testing.T) {
 	k, passes := layAll(invented{}, invented{volts: high(2.5, 2.6)}, invented{}, invented{})
 	passes[1].Findings = 1
 	c, err := WithMedian(k.Profiles(), passes, 2, usual)
 	require.NoError(t, err)
 	require.Equal(t, []int{1, 3, 4}, c.Good)
-	var voltage []Part
-	for _, p := range c.Parts {
+	var voltage []Departure
+	for _, p := range c.Departures {
 		if p.Quantity == Voltage {
 			voltage = append(voltage, p)
 		}
@@ -107,7 +107,7 @@ func TestWithMedian_findsWhereAPassParts(t *testing.T) {
 	c, err = WithMedian(k.Profiles(), passes, 1, usual)
 	require.NoError(t, err)
 	require.Equal(t, []int{3, 4}, c.Good)
-	require.Empty(t, c.Parts)
+	require.Empty(t, c.Departures)
 }
 
 func TestWith_anotherPass(t *testing.T) {
@@ -115,11 +115,11 @@ func TestWith_anotherPass(t *testing.T) {
 	c, err := With(k.Profiles(), passes, 1, 2, usual)
 	require.NoError(t, err)
 	require.Len(t, c.Lines, 4*72)
-	require.Len(t, c.Parts, 2, "voltage and power, all the way")
-	require.InDelta(t, 192, float64(c.Parts[0].Lasted), 0.1)
+	require.Len(t, c.Departures, 2, "voltage and power, all the way")
+	require.InDelta(t, 192, float64(c.Departures[0].Lasted), 0.1)
 	c, err = With(k.Profiles(), passes, 3, 2, usual)
 	require.NoError(t, err)
-	require.Empty(t, c.Parts, "shorter than the dwell")
+	require.Empty(t, c.Departures, "shorter than the dwell")
 }
 
 func TestWith_arcOut(t *testing.T) {
@@ -127,13 +127,13 @@ func TestWith_arcOut(t *testing.T) {
 	k, passes := layAll(invented{out: hole}, invented{})
 	c, err := With(k.Profiles(), passes, 1, 2, usual)
 	require.NoError(t, err)
-	require.Len(t, c.Parts, 1)
-	require.Equal(t, Arc, c.Parts[0].Quantity)
-	require.InDelta(t, 90, float64(c.Parts[0].From.Angle), 5)
-	require.InDelta(t, 2.4, float64(c.Parts[0].Lasted), 0.7)
+	require.Len(t, c.Departures, 1)
+	require.Equal(t, Arc, c.Departures[0].Quantity)
+	require.InDelta(t, 90, float64(c.Departures[0].From.Angle), 5)
+	require.InDelta(t, 2.4, float64(c.Departures[0].Lasted), 0.7)
 	c, err = With(k.Profiles(), passes, 2, 1, usual)
 	require.NoError(t, err)
-	require.Contains(t, c.Parts[0].Sentence, "arc on where pass 1 has it out")
+	require.Contains(t, c.Departures[0].Sentence, "arc on where pass 1 has it out")
 }
 
 // A run that was broken off and gone on with lies over the whole one by its place.
@@ -149,7 +149,7 @@ func TestWith_noDataIsNoArcOut(t *testing.T) {
 	k.End(&p)
 	c, err := With(k.Profiles(), []pass.Pass{{Number: 1}, p}, 2, 1, usual)
 	require.NoError(t, err)
-	for _, part := range c.Parts {
+	for _, part := range c.Departures {
 		require.False(t, part.Quantity == Arc && part.First >= 72, part.Sentence)
 	}
 }
@@ -159,7 +159,7 @@ func TestWith_resumedRunLiesAtItsPlace(t *testing.T) {
 	k, passes := layAll(invented{}, invented{turns: 1.7, start: at, volts: high(0.2, 0.3)})
 	c, err := With(k.Profiles(), passes, 2, 1, usual)
 	require.NoError(t, err)
-	voltage := c.Parts[0]
+	voltage := c.Departures[0]
 	require.Equal(t, Voltage, voltage.Quantity)
 	require.Equal(t, 180, voltage.First, "half a turn after two")
 	require.InDelta(t, 180, float64(voltage.From.Angle), 5)

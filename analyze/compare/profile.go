@@ -8,9 +8,9 @@
 // each from the angle of its start. A good pass is one whose verdict is within
 // and that has no finding.
 //
-// Two passes part where a quantity differs by more than a number of robust
-// standard deviations, and more than a share of its level, for longer than the
-// dwell. The standard deviation is that of the differences from one bin to the
+// A pass departs from its reference where a quantity differs by more than a number of
+// robust standard deviations, and more than a share of its level, for longer than
+// the dwell. The standard deviation is that of the differences from one bin to the
 // next, which neither a step nor an offset between the passes can swell:
 //
 //	s = 1.4826 * median(|d[k] - d[k-1]|) / sqrt(2)

@@ -29,7 +29,7 @@ type Law struct {
 	ww                 float64
 }
 
-// Add takes in a stretch of arc.
+// Add takes in some arc time.
 func (l *Law) Add(wire quantity.MetresPerSecond, s *Statistics) {
 	w, i, j := float64(wire), float64(s.Current), float64(s.RMS)*float64(s.RMS)
 	l.n++
@@ -82,7 +82,7 @@ func (l *Law) Coefficients() (a, bL float64, ok bool) {
 	return a, bL, certain
 }
 
-// WireSpeed returns what the current of a stretch of arc melts.
+// WireSpeed returns what the current of some arc time melts.
 func (l *Law) WireSpeed(s *Statistics) quantity.MetresPerSecond {
 	if a, bL, ok := l.Coefficients(); ok {
 		return quantity.MetresPerSecond(a*float64(s.Current) + bL*float64(s.RMS)*float64(s.RMS))

@@ -34,14 +34,14 @@ const (
 
 // levels follows the two levels of the voltage.
 //
-// They are the means of the two classes into which the threshold k parts the
+// They are the means of the two classes into which the threshold k divides the
 // counted voltages with the greatest variance between them,
 //
 //	s(k) = w1*w2*(m1-m2)^2
 //
 // with the shares w and the means m, in V, of the two. Source of the criterion:
 // Otsu 1979; standing: memory, checked against constructed signals. A signal of
-// one level is parted too, in its middle; so the two only count where few
+// one level is divided too, in its middle; so the two only count where few
 // voltages lie between them. Levels once known stay until others are seen: an
 // arc that no longer shorts is news.
 type levels struct {
@@ -52,10 +52,10 @@ type levels struct {
 	enter, leave float64
 }
 
-func newLevels() levels { return levels{enter: math.Inf(-1), leave: math.Inf(1)} }
+func newLevels() levels { return levels{leave: math.Inf(1)} }
 
 // learn takes in a window, and looks for the levels anew.
-func (l *levels) learn(w *tally) {
+func (l *levels) learn(w *aggregate) {
 	for k, n := range w.volts {
 		l.volts[k] += uint64(n)
 	}
@@ -72,7 +72,7 @@ func (l *levels) learn(w *tally) {
 }
 
 // look looks at a window that is not complete, without taking it in.
-func (l *levels) look(w *tally) {
+func (l *levels) look(w *aggregate) {
 	glimpse := *l
 	glimpse.learn(w)
 	if glimpse.known {
@@ -82,7 +82,7 @@ func (l *levels) look(w *tally) {
 
 // find sets the levels if there are two.
 func (l *levels) find() {
-	low, high, share := l.part()
+	low, high, share := l.divide()
 	if share < leastShare || high-low < leastRise || !l.apart(low, high) {
 		return
 	}
@@ -90,8 +90,8 @@ func (l *levels) find() {
 	l.enter, l.leave = low+enterShare*(high-low), low+leaveShare*(high-low)
 }
 
-// part returns the means of the two classes, and the share of the lower one.
-func (l *levels) part() (low, high, share float64) {
+// divide returns the means of the two classes, and the share of the lower one.
+func (l *levels) divide() (low, high, share float64) {
 	n, sum := 0.0, 0.0
 	for k, c := range l.volts {
 		n += float64(c)

@@ -24,13 +24,13 @@ const (
 // Meter runs over the samples of an arc one by one.
 type Meter struct {
 	levels levels
-	window tally // since the last Take
-	total  tally // of the pass, up to there
+	window aggregate // since the last Take
+	total  aggregate // of the pass, up to there
 
 	phase   phase
 	seen    bool  // the present phase began before our eyes
 	age     int64 // ns in this phase
-	cycle   int64 // ns since the last transfer began; negative is none yet
+	cycle   int64 // ns since the last transfer began; 0 is none yet
 	touched float64
 	peak    float64
 	peakAge int64
@@ -65,7 +65,7 @@ func (m *Meter) Step(v, i float64, dt int64) {
 		if m.sparked {
 			m.follow(v)
 		}
-		if m.cycle >= 0 {
+		if m.cycle > 0 {
 			m.cycle += dt
 		}
 		if v < m.levels.enter {
@@ -74,7 +74,7 @@ func (m *Meter) Step(v, i float64, dt int64) {
 	case shorted:
 		w.known += dt
 		w.short += dt
-		if m.cycle >= 0 {
+		if m.cycle > 0 {
 			m.cycle += dt
 		}
 		if i > m.peak {
@@ -128,7 +128,7 @@ func (m *Meter) clear(v float64) {
 func (m *Meter) transfer() {
 	w := &m.window
 	w.transfers++
-	if t := m.cycle - m.age; m.cycle >= 0 && t <= longestCycle {
+	if t := m.cycle - m.age; m.cycle > 0 && t <= longestCycle {
 		w.cycles.add(float64(t))
 	}
 	m.cycle = m.age
@@ -153,7 +153,7 @@ func (m *Meter) endSpark() {
 
 // Break says that the next sample does not follow the last.
 func (m *Meter) Break() {
-	m.phase, m.seen, m.sparked, m.age, m.cycle = unknown, false, false, 0, -1
+	m.phase, m.seen, m.sparked, m.age, m.cycle = unknown, false, false, 0, 0
 }
 
 // Take returns the statistics of the time since it was last called, nil where
@@ -162,12 +162,12 @@ func (m *Meter) Take() *Statistics {
 	s := m.window.statistics(&m.levels)
 	m.levels.learn(&m.window)
 	m.total.add(&m.window, +1)
-	m.window = tally{}
+	m.window = aggregate{}
 	return s
 }
 
 // Mark is what a meter had summed up at a moment.
-type Mark struct{ total tally }
+type Mark struct{ total aggregate }
 
 // Mark returns what the pass has summed up so far.
 func (m *Meter) Mark() *Mark {
@@ -180,7 +180,7 @@ func (m *Meter) Mark() *Mark {
 func (m *Meter) EndPass() *Statistics {
 	m.Take()
 	s := m.total.statistics(&m.levels)
-	m.total = tally{}
+	m.total = aggregate{}
 	return s
 }
 

@@ -45,7 +45,7 @@ const (
 	fineStep = 100_000
 )
 
-// Statistics are what the shorts of a stretch of arc time come to. A pointer
+// Statistics are what the shorts of some arc time come to. A pointer
 // that is nil stands for what is not known.
 type Statistics struct {
 	Step  quantity.Seconds // mean sample interval

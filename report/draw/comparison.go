@@ -78,7 +78,7 @@ func alongWay(c *compare.Comparison, number float64) float64 {
 // apart marks where the two part, with the number of the sentence that says so.
 func apart(c *compare.Comparison, of compare.Quantity) (bands, numbers Layer) {
 	f := comparedFrame
-	for k, p := range c.Parts {
+	for k, p := range c.Departures {
 		if p.Quantity == of {
 			from, to := alongWay(c, float64(p.First)), alongWay(c, float64(p.Last+1))
 			bands = append(bands, Rect{Class: apartClass, X: tenth(from), Y: tenth(f.top), Width: tenth(math.Max(2, to-from)), Height: tenth(f.height - f.top - f.bottom)})

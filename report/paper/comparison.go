@@ -30,7 +30,7 @@ func Comparison(w io.Writer, s *sheet.Sheet, c *compare.Comparison) error {
 	if c.Way == compare.ArcTime {
 		p.Way = "Along the arc time from the start of each pass, because the angle is not known."
 	}
-	for _, one := range c.Parts {
+	for _, one := range c.Departures {
 		p.Sentences = append(p.Sentences, one.Sentence)
 	}
 	if err := templates.ExecuteTemplate(w, "comparison.html", p); err != nil {

@@ -31,7 +31,7 @@ func TestComparisonHTML_Escapes(t *testing.T) {
 	in := sheettest.Input()
 	in.RecordName, in.Job.Name = "</style><script>alert(1)</script>", "</title><script>"
 	c := sheettest.Comparison(compare.Turns)
-	c.Parts[0].Sentence = "<script>"
+	c.Departures[0].Sentence = "<script>"
 	html := sheettest.Render(t, func(w io.Writer) error { return Comparison(w, sheet.New(in), c) })
 	wellFormed(t, html)
 	assert.NotRegexp(t, loads, html)

@@ -45,10 +45,10 @@ func WayName(c *compare.Comparison) string {
 
 // ComparisonHeadline says at how many places the two part.
 func ComparisonHeadline(c *compare.Comparison) string {
-	if len(c.Parts) == 0 {
+	if len(c.Departures) == 0 {
 		return fmt.Sprintf("Pass %d nowhere parts from %s.", c.Pass, c.Name())
 	}
-	return fmt.Sprintf("Pass %d parts from %s at %s:", c.Pass, c.Name(), Plural(len(c.Parts), "place", "places"))
+	return fmt.Sprintf("Pass %d parts from %s at %s:", c.Pass, c.Name(), Plural(len(c.Departures), "place", "places"))
 }
 
 // ComparisonRule is what counts as apart.
@@ -155,9 +155,9 @@ func (s *Sheet) Comparison(c *compare.Comparison) ComparisonObject {
 				o.Scales = append(o.Scales, ComparisonScale{string(ch.Quantity), ch.fromSI(scale.Deviation), ch.fromSI(scale.Threshold), ch.Unit.Name})
 			}
 		}
-		for k := range c.Parts {
-			if c.Parts[k].Quantity == ch.Quantity {
-				o.Parts = append(o.Parts, comparisonPart(&c.Parts[k], ch))
+		for k := range c.Departures {
+			if c.Departures[k].Quantity == ch.Quantity {
+				o.Parts = append(o.Parts, comparisonPart(&c.Departures[k], ch))
 			}
 		}
 	}
@@ -176,7 +176,7 @@ func comparisonValues(v *compare.Values) ComparisonValues {
 	return ComparisonValues{Plain(v.Voltage), Plain(v.Current), Plain(v.Power), In(v.Wire, "m/min"), Plain(&v.Arc), Plain(&v.Unseen)}
 }
 
-func comparisonPart(p *compare.Part, ch ComparedChannel) ComparisonPart {
+func comparisonPart(p *compare.Departure, ch ComparedChannel) ComparisonPart {
 	part := ComparisonPart{
 		Quantity: string(p.Quantity), FirstBin: p.First, LastBin: p.Last, Lasted: Plain(&p.Lasted),
 		Mean: ch.fromSI(p.Mean), Worst: ch.fromSI(p.Worst), Unit: ch.Unit.Name, Sentence: p.Sentence,

@@ -124,7 +124,7 @@ func wayUnit(c *compare.Comparison) string {
 // comparisonNotes say where the two part, and from what difference on.
 func comparisonNotes(c *compare.Comparison) []string {
 	lines := []string{sheet.ComparisonHeadline(c)}
-	for k, p := range c.Parts {
+	for k, p := range c.Departures {
 		lines = append(lines, fmt.Sprintf("%2d %s", k+1, p.Sentence))
 	}
 	return append(lines, sheet.ComparisonRule(c))

@@ -43,7 +43,7 @@ func Comparison(way compare.Way) *compare.Comparison {
 		Pass: 4, Good: []int{1, 2, 3}, Way: way, Width: 1.0 / 72,
 		Options: compare.Options{Deviations: 4, Share: 0.02, Dwell: 1},
 		Scales:  []compare.Scale{{Quantity: compare.Voltage, Deviation: 0.05, Threshold: 0.35}},
-		Parts: []compare.Part{{
+		Departures: []compare.Departure{{
 			Quantity: compare.Voltage, First: 100, Last: 106, From: bore.Place{Angle: 140, Depth: 0.0042}, To: bore.Place{Angle: 175, Depth: 0.0045},
 			Placed: true, Lasted: 4.7, Mean: 2, Worst: 2.5, Sentence: "voltage 2.00 V above the median; look",
 		}},

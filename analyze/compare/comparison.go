@@ -60,15 +60,15 @@ type Line struct {
 
 // Comparison is one pass laid over a reference.
 type Comparison struct {
-	Pass    int
-	With    int   // number of the other pass; 0 is the median of Good
-	Good    []int // passes of the median
-	Way     Way
-	Width   float64 // of a bin: turns, or s of arc
-	Options Options
-	Lines   []Line
-	Scales  []Scale
-	Parts   []Part
+	Pass       int
+	With       int   // number of the other pass; 0 is the median of Good
+	Good       []int // passes of the median
+	Way        Way
+	Width      float64 // of a bin: turns, or s of arc
+	Options    Options
+	Lines      []Line
+	Scales     []Scale
+	Departures []Departure
 }
 
 // Name names the reference.
@@ -93,7 +93,7 @@ func With(profiles []*Profile, passes []pass.Pass, number, other int, o Options)
 		return nil, err
 	}
 	c := &Comparison{Pass: number, With: other, Options: o}
-	return c, c.lay(this, []*Profile{reference})
+	return c, c.overlay(this, []*Profile{reference})
 }
 
 // WithMedian lays one pass over the median of the other passes that are good.
@@ -117,7 +117,7 @@ func WithMedian(profiles []*Profile, passes []pass.Pass, number int, o Options) 
 	if len(good) == 0 {
 		return nil, ErrNoGoodPass
 	}
-	return c, c.lay(this, good)
+	return c, c.overlay(this, good)
 }
 
 func find(profiles []*Profile, passes []pass.Pass, number int) (*Profile, error) {
@@ -129,7 +129,8 @@ func find(profiles []*Profile, passes []pass.Pass, number int) (*Profile, error)
 	return nil, &NoPassError{Pass: number, Passes: len(passes)}
 }
 
-func (c *Comparison) lay(this *Profile, others []*Profile) error {
+// overlay lays a pass over others, bin by bin.
+func (c *Comparison) overlay(this *Profile, others []*Profile) error {
 	c.Way, c.Width = this.Way, this.Width
 	first, end := this.First, this.First+len(this.Bins)
 	for _, o := range others {
@@ -157,7 +158,7 @@ func (c *Comparison) lay(this *Profile, others []*Profile) error {
 		line.Reference = medianOf(each)
 		c.Lines = append(c.Lines, line)
 	}
-	c.part()
+	c.depart()
 	return nil
 }
 

@@ -27,8 +27,8 @@ type Scale struct {
 	Threshold float64 // SI
 }
 
-// Part is a stretch on which two passes part.
-type Part struct {
+// Departure is a run of bins in which a pass differs from its reference.
+type Departure struct {
 	Quantity    Quantity
 	First, Last int // numbers of the bins
 	From, To    bore.Place
@@ -69,17 +69,27 @@ func texter[Q quantity.Quantity](unit string, decimals int) func(float64) string
 	return func(v float64) string { return quantity.Text(Q(v), unit, decimals) }
 }
 
-// part finds where the two part, quantity by quantity.
-func (c *Comparison) part() {
+// depart finds where the two differ, quantity by quantity.
+func (c *Comparison) depart() {
 	for _, ch := range channels {
 		scale, known := c.scaleOf(ch)
 		if !known {
 			continue
 		}
 		c.Scales = append(c.Scales, scale)
-		c.parts(ch, scale)
+		for _, r := range c.runs(func(l *Line) step {
+			d, known := ch.difference(l)
+			return step{d: d, weight: float64(l.This.Arc), known: known, apart: math.Abs(d) > scale.Threshold}
+		}) {
+			c.file(ch, r)
+		}
 	}
-	c.arcParts()
+	if c.Way != Turns {
+		return // along its arc time a pass is never out
+	}
+	for _, r := range c.runs(arcStep) {
+		c.fileArc(r)
+	}
 }
 
 // difference returns this less the reference in one bin.
@@ -112,135 +122,112 @@ func (c *Comparison) scaleOf(ch channel) (s Scale, known bool) {
 // differences from one to the next are given without their sign.
 func deviation(steps []float64) float64 { return 1.4826 / math.Sqrt2 * middle(steps) }
 
-// run is a stretch that may become a part.
+// step is the difference in one bin.
+type step struct {
+	d, weight    float64
+	known, apart bool
+}
+
+// arcStep is the difference of the arc in a bin: where one has it on and the other has
+// not, by half of the arc time. Where there is no data the arc is taken to have burned:
+// nobody says it was out. A planned gap, in which neither has an arc, is not known.
+func arcStep(l *Line) step {
+	this, other := float64(l.This.Arc+l.This.Unseen), float64(l.Reference.Arc+l.Reference.Unseen)
+	d := this - other
+	return step{d: d, weight: math.Abs(d), known: this != 0 || other != 0, apart: math.Abs(d) > max(this, other)/2}
+}
+
+// run is a row of bins that differ to one side.
 type run struct {
 	first, last int // indices into Lines
-	sign        float64
+	below       bool
 	lasted      float64
 	sum, worst  float64
 }
 
-// parts walks along the bins. A bin in which nothing is known, such as one in a
-// planned gap, neither ends a stretch nor adds to it.
-func (c *Comparison) parts(ch channel, scale Scale) {
-	var open *run
+// runs walks along the bins. A bin in which nothing is known, such as one in a
+// planned gap, neither ends a run nor adds to it.
+func (c *Comparison) runs(of func(*Line) step) (all []run) {
+	open := false
 	for k := range c.Lines {
-		l := &c.Lines[k]
-		d, known := ch.difference(l)
-		if !known {
+		s := of(&c.Lines[k])
+		if !s.known {
 			continue
 		}
-		sign := 0.0
-		if math.Abs(d) > scale.Threshold {
-			sign = math.Copysign(1, d)
+		below := math.Signbit(s.d)
+		if s.apart && !(open && all[len(all)-1].below == below) {
+			all = append(all, run{first: k, below: below})
 		}
-		if open != nil && sign != open.sign {
-			c.close(ch, open)
-			open = nil
+		if open = s.apart; open {
+			all[len(all)-1].add(k, s)
 		}
-		if sign == 0 {
-			continue
-		}
-		if open == nil {
-			open = &run{first: k, sign: sign}
-		}
-		open.add(k, float64(l.This.Arc), d)
 	}
-	c.close(ch, open)
+	return all
 }
 
-func (r *run) add(k int, arc, d float64) {
+func (r *run) add(k int, s step) {
 	r.last = k
-	r.lasted += arc
-	r.sum += d * arc
-	if math.Abs(d) > math.Abs(r.worst) {
-		r.worst = d
+	r.lasted += s.weight
+	r.sum += s.d * s.weight
+	if math.Abs(s.d) > math.Abs(r.worst) {
+		r.worst = s.d
 	}
 }
 
-// close files a stretch that lasted.
-func (c *Comparison) close(ch channel, r *run) {
-	if r == nil || r.lasted <= float64(c.Options.Dwell) {
+// file files a run that lasted.
+func (c *Comparison) file(ch channel, r run) {
+	d, lasted := c.departure(ch.quantity, r)
+	if !lasted {
 		return
 	}
-	p := c.newPart(ch.quantity, r)
-	p.Mean, p.Worst = r.sum/r.lasted, r.worst
+	d.Mean, d.Worst = r.sum/r.lasted, r.worst
 	side := "above"
-	if r.sign < 0 {
+	if r.below {
 		side = "below"
 	}
-	p.Sentence = fmt.Sprintf("%s %s %s %s for %.1f s of arc%s, at most %s; %s", ch.quantity, ch.text(math.Abs(p.Mean)), side, c.Name(),
-		r.lasted, c.where(&p), ch.text(math.Abs(p.Worst)), ch.look)
-	c.Parts = append(c.Parts, p)
+	d.Sentence = fmt.Sprintf("%s %s %s %s for %.1f s of arc%s, at most %s; %s", ch.quantity, ch.text(math.Abs(d.Mean)), side, c.Name(),
+		r.lasted, c.where(&d), ch.text(math.Abs(d.Worst)), ch.look)
+	c.Departures = append(c.Departures, d)
 }
 
-func (c *Comparison) newPart(q Quantity, r *run) Part {
+// fileArc files a run of bins that lasted, in which one has the arc on and the other
+// has not.
+func (c *Comparison) fileArc(r run) {
+	d, lasted := c.departure(Arc, r)
+	if !lasted {
+		return
+	}
+	d.Mean, d.Worst = r.lasted, r.worst
+	what := "arc on where %s has it out, for %.1f s%s; look whether metal lies where none should be, or whether the torch was slow"
+	if r.below {
+		d.Mean = -r.lasted
+		what = "arc out where %s has it on, for %.1f s of its arc%s; look for a hole in the bead and a cold restart"
+	}
+	d.Sentence = fmt.Sprintf(what, c.Name(), r.lasted, c.where(&d))
+	c.Departures = append(c.Departures, d)
+}
+
+// departure returns what a run is, and whether it lasted for longer than the dwell.
+func (c *Comparison) departure(q Quantity, r run) (d Departure, lasted bool) {
 	from, last := &c.Lines[r.first], &c.Lines[r.last]
-	to := last // a part ends where the next bin begins
+	to := last // it ends where the next bin begins
 	if r.last+1 < len(c.Lines) && c.Lines[r.last+1].Placed {
 		to = &c.Lines[r.last+1]
 	}
-	return Part{
+	return Departure{
 		Quantity: q, First: from.Number, Last: last.Number, From: from.Place, To: to.Place,
 		Placed: from.Placed && to.Placed, Lasted: quantity.Seconds(r.lasted),
-	}
+	}, r.lasted > float64(c.Options.Dwell)
 }
 
-// where says where a part lies, from its first bin to the end of its last.
-func (c *Comparison) where(p *Part) string {
-	if !p.Placed {
+// where says where a departure lies, from its first bin to the end of its last.
+func (c *Comparison) where(d *Departure) string {
+	if !d.Placed {
 		if c.Way == ArcTime {
-			return fmt.Sprintf(", from %.1f s of arc on", float64(p.First)*c.Width)
+			return fmt.Sprintf(", from %.1f s of arc on", float64(d.First)*c.Width)
 		}
 		return ""
 	}
-	return fmt.Sprintf(", from %.0f deg at %s to %.0f deg at %s depth", float64(p.From.Angle), quantity.Text(p.From.Depth, "mm", 1),
-		float64(p.To.Angle), quantity.Text(p.To.Depth, "mm", 1))
-}
-
-// arcParts finds where one has the arc on and the other has not, by half of the
-// arc time in a bin. It needs an angle: along its arc time a pass is never out.
-func (c *Comparison) arcParts() {
-	if c.Way != Turns {
-		return
-	}
-	var open *run
-	for k := range c.Lines {
-		l := &c.Lines[k]
-		// Where there is no data the arc is taken to have burned: nobody says it was out.
-		this, other := float64(l.This.Arc+l.This.Unseen), float64(l.Reference.Arc+l.Reference.Unseen)
-		if this == 0 && other == 0 {
-			continue // a planned gap
-		}
-		sign := 0.0
-		if math.Abs(this-other) > max(this, other)/2 {
-			sign = math.Copysign(1, this-other)
-		}
-		if open != nil && sign != open.sign {
-			c.closeArc(open)
-			open = nil
-		}
-		if sign == 0 {
-			continue
-		}
-		if open == nil {
-			open = &run{first: k, sign: sign}
-		}
-		open.add(k, math.Abs(this-other), this-other)
-	}
-	c.closeArc(open)
-}
-
-func (c *Comparison) closeArc(r *run) {
-	if r == nil || r.lasted <= float64(c.Options.Dwell) {
-		return
-	}
-	p := c.newPart(Arc, r)
-	p.Mean, p.Worst = r.sign*r.lasted, r.worst
-	what := "arc out where %s has it on, for %.1f s of its arc%s; look for a hole in the bead and a cold restart"
-	if r.sign > 0 {
-		what = "arc on where %s has it out, for %.1f s%s; look whether metal lies where none should be, or whether the torch was slow"
-	}
-	p.Sentence = fmt.Sprintf(what, c.Name(), r.lasted, c.where(&p))
-	c.Parts = append(c.Parts, p)
+	return fmt.Sprintf(", from %.0f deg at %s to %.0f deg at %s depth", float64(d.From.Angle), quantity.Text(d.From.Depth, "mm", 1),
+		float64(d.To.Angle), quantity.Text(d.To.Depth, "mm", 1))
 }

@@ -28,8 +28,8 @@ func (s sums) spread() float64 {
 	return math.Sqrt(max(0, (s.square-s.sum*s.sum/s.n)/(s.n-1)))
 }
 
-// tally is what a stretch of arc time sums up; times are in ns.
-type tally struct {
+// aggregate is what some arc time sums up; times are in ns.
+type aggregate struct {
 	volts              [bins]uint32
 	samples            int64
 	time, known, short int64
@@ -41,8 +41,8 @@ type tally struct {
 	sparks               sums // V
 }
 
-// add takes in another tally, or takes it off.
-func (t *tally) add(o *tally, sign int) {
+// add takes in another one, or takes it off.
+func (t *aggregate) add(o *aggregate, sign int) {
 	for k, n := range o.volts {
 		t.volts[k] += uint32(sign) * n
 	}
@@ -67,8 +67,8 @@ func (t *tally) add(o *tally, sign int) {
 	}
 }
 
-// statistics returns what the tally comes to, nil where most of it is not known.
-func (t *tally) statistics(l *levels) *Statistics {
+// statistics returns what it comes to, nil where most of it is not known.
+func (t *aggregate) statistics(l *levels) *Statistics {
 	if !l.known || t.known == 0 || t.known < t.time/2 {
 		return nil
 	}
@@ -91,7 +91,7 @@ func (t *tally) statistics(l *levels) *Statistics {
 }
 
 // fine adds what only fast samples tell.
-func (t *tally) fine(s *Statistics, known float64) {
+func (t *aggregate) fine(s *Statistics, known float64) {
 	s.Shorts = new(int(t.lasted.n))
 	s.ShortRate = new(quantity.Hertz(t.lasted.n / known))
 	s.ShortTime, s.ShortSpread = meanOf[quantity.Seconds](t.lasted, 1e-9)
@@ -116,7 +116,7 @@ func meanOf[Q quantity.Quantity](s sums, unit float64) (mean, spread *Q) {
 
 // quantile returns the voltage below which a share of the samples is, to a
 // fraction of a bin.
-func (t *tally) quantile(share float64) float64 {
+func (t *aggregate) quantile(share float64) float64 {
 	want, below := share*float64(t.samples), 0.0
 	for k, n := range t.volts {
 		if below+float64(n) >= want && n > 0 {
