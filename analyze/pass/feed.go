@@ -45,8 +45,8 @@ func (f *feed) readSpeed(speed float64, arc int64) {
 }
 
 func (f *feed) readLength(length float64, burning bool) {
-	if f.lengthKnown && burning && length > f.length && !f.windows {
-		f.wire += length - f.length
+	if f.lengthKnown && burning && !f.windows {
+		f.wire += max(0, length-f.length) // one that falls was put back
 	}
 	f.lengthKnown, f.length = true, length
 }
