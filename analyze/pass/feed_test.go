@@ -78,6 +78,46 @@ func TestTotal_wire(t *testing.T) {
 	require.Nil(t, l.play(burn(1)).end()[0].Deposit)
 }
 
+// While windows count the wire, no reading of its speed or its length is added to
+// what they count; before and after, both are.
+func TestFeed_windows(t *testing.T) {
+	var f feed
+	f.counted(0, 0)
+	require.False(t, f.known(), "a window without wire counts none")
+	f.readSpeed(0.1, s)
+	f.readLength(5, true)
+	f.counted(0.3, 2*s)
+	require.InDelta(t, 0.2, f.upTo(2*s), 1e-12)
+	f.readSpeed(0.2, 3*s)
+	f.readLength(6, true)
+	f.counted(0.3, 3*s)
+	require.InDelta(t, 0.2, f.upTo(4*s), 1e-12)
+	f.book(5 * s)
+	f.source(6 * s)
+	require.InDelta(t, 0.2, f.upTo(6*s), 1e-12)
+	require.InDelta(t, 0.4, f.upTo(7*s), 1e-12)
+	f.readLength(6.5, true)
+	require.InDelta(t, 0.9, f.upTo(7*s), 1e-12)
+	f.source(8 * s)
+	require.InDelta(t, 1.1, f.upTo(8*s), 1e-12, "no window has counted since")
+	f = feed{}
+	f.counted(0.3, s)
+	require.True(t, f.known())
+}
+
+// Three windows of a second that count 80 mm each, while the speed is read as well, and
+// then a second of samples at that speed.
+func TestTotal_wireCountedOnce(t *testing.T) {
+	l := newLathe(job(bore.Straight), 0)
+	for k := range int64(3) {
+		l.WireSpeed(0.08)
+		l.Window(arc.Window{Start: k * s, End: (k + 1) * s, Arc: s, Energy: 2000, V: 20, I: 100, Wire: 0.08})
+	}
+	l.Source(sourceOf(0))
+	l.Samples([]arc.Sample{{Tick: 3*s + 1, V: 20, I: 100, Mark: arc.Break}, {Tick: 4*s + 1, V: 20, I: 100}})
+	require.InDelta(t, 0.32, float64(*l.end()[0].Wire), 1e-9)
+}
+
 // Wire that windows count is summed up with them.
 func TestTotal_wireOfWindows(t *testing.T) {
 	l := newLathe(job(bore.Straight), 0)

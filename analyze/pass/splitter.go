@@ -59,6 +59,7 @@ func (s *Splitter) DoubtBy(at func(Moment) heat.Doubt) { s.instruments.at = at }
 // Source tells who speaks from now on.
 func (s *Splitter) Source(src series.Source) {
 	s.arc.Source(src)
+	s.feed.source(s.arc.Sums().Arc)
 	s.instruments.source(src)
 	s.torch.CountsPerTurn(src.CountsPerTurn)
 }
@@ -76,7 +77,7 @@ func (s *Splitter) Samples(x []arc.Sample) {
 
 // Window takes what a source summed by itself.
 func (s *Splitter) Window(w arc.Window) {
-	s.feed.counted(w.Wire)
+	s.feed.counted(w.Wire, s.arc.Sums().Arc)
 	s.arc.Window(w)
 }
 
