@@ -16,6 +16,7 @@ import (
 
 	"arctally/acquire/calib"
 	"arctally/acquire/clock"
+	"arctally/acquire/record/codec"
 	"arctally/acquire/series"
 )
 
@@ -152,6 +153,64 @@ func TestGroups_DamagedPayloadNamesItsRow(t *testing.T) {
 			require.Equal(t, int64(4), e.Commit)
 			require.Equal(t, int64(4), e.Row/idsPerCommit)
 			require.NoError(t, r.Close())
+		})
+	}
+}
+
+// Runs that do not make up their chunk are damage, and never samples of another one.
+func TestGroups_DamagedRunsAreRefused(t *testing.T) {
+	pack := codec.NewPacker()
+	for name, test := range map[string]struct {
+		kind            series.Kind
+		lengths, starts []int64
+		refused         bool
+	}{
+		"as written":         {series.Turn, []int64{2, 3}, []int64{0, 100}, false},
+		"cut elsewhere":      {series.Turn, []int64{4, 1}, []int64{0, 100}, false},
+		"too long":           {series.Turn, []int64{2, 4}, []int64{0, 100}, true},
+		"much too long":      {series.Turn, []int64{2, 7}, []int64{0, 100}, true},
+		"too short":          {series.Turn, []int64{2, 2}, []int64{0, 100}, true},
+		"an empty run":       {series.Turn, []int64{0, 5}, []int64{0, 100}, true},
+		"a negative run":     {series.Turn, []int64{-1, 6}, []int64{0, 100}, true},
+		"one start too few":  {series.Turn, []int64{2, 3}, []int64{0}, true},
+		"one start too many": {series.Turn, []int64{2, 3}, []int64{0, 100, 200}, true},
+		"windows":            {series.Sums, []int64{1, 1, 1, 1, 1}, []int64{0, 10, 20, 30, 40}, false},
+		"windows joined":     {series.Sums, []int64{2, 1, 1, 1}, []int64{0, 10, 20, 30}, true},
+	} {
+		t.Run(name, func(t *testing.T) {
+			w, path := unhurried(t)
+			for k := range int64(5) {
+				b := series.Block{Kind: test.kind, Tick: 7 * k * k, Step: 1}
+				if b.Count = []int64{k}; b.Kind == series.Sums {
+					b.Count, b.Sum = nil, series.WindowSums{Count: 1}
+				}
+				require.NoError(t, w.Block(&b))
+			}
+			require.NoError(t, w.Close())
+			meddle(t, path, func(db *sql.DB) {
+				for part, numbers := range map[string][]int64{partRuns: test.lengths, partStarts: test.starts} {
+					_, payload := pack.Numbers(nil, numbers)
+					_, err := db.Exec("UPDATE chunks SET payload = ? WHERE part = ?", payload, part)
+					require.NoError(t, err)
+				}
+			})
+			r, err := Open(path)
+			require.NoError(t, err)
+			samples, last := 0, error(nil)
+			for g, err := range r.Groups() {
+				if last = err; err == nil {
+					for k := range g.Blocks {
+						samples += g.Blocks[k].Len()
+					}
+				}
+			}
+			require.NoError(t, r.Close())
+			if test.refused {
+				requireKind(t, Damaged, last)
+				return
+			}
+			require.NoError(t, last)
+			require.Equal(t, 5, samples)
 		})
 	}
 }

@@ -174,6 +174,30 @@ func TestGroups_BlocksComeByTick(t *testing.T) {
 	}, got)
 }
 
+// Windows with ticks of their own, several in a chunk, come back one by one.
+func TestGroups_WindowsWithTicks(t *testing.T) {
+	w, path := unhurried(t)
+	var want []sample
+	for k, tick := range []int64{40, 70, 75} {
+		b := series.Block{Kind: series.Sums, Step: 3, Ticks: []int64{tick}, Sum: series.WindowSums{Count: uint32(k)}}
+		require.NoError(t, w.Block(&b))
+		want = flatten(want, &b)
+	}
+	require.NoError(t, w.Close())
+	require.Equal(t, []int64{1}, groupsOf(t, path, "SELECT count(*) FROM chunks WHERE part = 'sums'"))
+	r, err := Open(path)
+	require.NoError(t, err)
+	var got []sample
+	for g, err := range r.Groups() {
+		require.NoError(t, err)
+		for k := range g.Blocks {
+			got = flatten(got, &g.Blocks[k])
+		}
+	}
+	require.NoError(t, r.Close())
+	require.Equal(t, want, got)
+}
+
 func TestGroups_OneRunOfManyBlocksIsOneBlock(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "job.arc")
 	w, err := Create(path, Meta{})
