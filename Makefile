@@ -1,4 +1,6 @@
 # The two commands: `make demo` shows the program at work, `make test` proves it.
+# Beside them: `make check` is for after every change, and takes a minute; `make long` has what takes longer than `make test`;
+# `make mutants ROOM=./acquire/calib` changes single operators of a room and tells which changes its tests do not notice.
 
 TOOL     := go tool -modfile=.ci/tools.mod
 FUZZTIME ?= 10s
@@ -6,13 +8,21 @@ PAGE     := report/page
 READER   := report/export/reader
 CHROMIUM ?= /usr/bin/chromium
 
+# What the tests want beside Go and Node, and is not there, by the names of its packages: a C compiler for the race detector,
+# Chromium for the pages, poppler to read printed records back, Python and zstd for the second program that reads records.
+MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
+	$(if $(wildcard $(CHROMIUM)),,chromium) \
+	$(if $(shell command -v pdftotext 2>/dev/null),,poppler-utils) \
+	$(if $(shell command -v python3 2>/dev/null),,python3) \
+	$(if $(shell command -v zstd 2>/dev/null),,zstd)
+
 # Rooms with goroutines of their own; they are tested under the race detector, and so
 # are those whole recordings that have all of them at work. The other tests of cmd/arctally
 # would only be slower under it.
 CONCURRENT := ./acquire ./acquire/port ./acquire/record ./acquire/sensorbox ./report/page ./cmd/internal/review ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)' ./cmd/arctally
 
-.PHONY: build demo serve test lint bench fuzz pages browser modules compiler chromium reader clean
+.PHONY: build demo serve check test long lint formatted types bench fuzz power others mutants pages browser modules packages reader clean
 
 build: modules pages
 	go build -trimpath -o bin/arctally ./cmd/arctally
@@ -26,7 +36,14 @@ serve: build
 	mkdir -p bin/demo
 	bin/arctally serve --demo bin/demo
 
-test: modules compiler chromium reader build lint
+# No root, no browser, nothing to install: what a change has broken, as far as a minute can tell.
+check: formatted
+	go vet ./...
+	go test -short ./...
+	@if [ -x $(PAGE)/node_modules/.bin/tsc ]; then $(MAKE) --no-print-directory types; \
+	else echo "the pages are not checked: their tools are not here (make pages fetches them)"; fi
+
+test: modules packages reader build lint
 	@if command -v $$(go env CC) >/dev/null; then \
 		echo "under the race detector:"; \
 		CGO_ENABLED=1 go test -race -timeout 20m $(CONCURRENT) && \
@@ -39,16 +56,30 @@ test: modules compiler chromium reader build lint
 	@$(MAKE) --no-print-directory browser
 
 # A whole repair in a real browser, from the forms to the printed record.
-browser: build chromium
+browser: build packages
+	@test -x $(CHROMIUM) || { echo "the browser tests need Chromium: set CHROMIUM=/path/to/it"; exit 1; }
 	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) npm --prefix $(PAGE) test
 
-lint: modules $(PAGE)/node_modules/.package-lock.json
-	@unformatted=$$($(TOOL) gofumpt -l cmd acquire analyze report/*/*.go report/*/*/*.go testdata); test -z "$$unformatted" || { echo "run gofumpt -w on:"; echo "$$unformatted"; exit 1; }
+# What takes longer than anybody waits for after a change.
+long: others power
+	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
+	@$(MAKE) --no-print-directory fuzz FUZZTIME=1m
+
+# The virtual sensor box speaks to tests in ways in which it does not speak to the program.
+lint: modules formatted $(PAGE)/node_modules/.package-lock.json
 	go vet ./...
 	$(TOOL) staticcheck -checks all ./...
 	$(TOOL) errcheck ./...
 	@dead=$$($(TOOL) deadcode -test ./...); test -z "$$dead" || { echo "nobody calls:"; echo "$$dead"; exit 1; }
+	@dead=$$($(TOOL) deadcode ./cmd/arctally | grep -v '^acquire/sensorbox/'); test -z "$$dead" || { echo "only tests call:"; echo "$$dead"; exit 1; }
 	go mod tidy -diff
+	@$(MAKE) --no-print-directory types
+
+formatted: modules
+	@unformatted=$$(find cmd acquire analyze report testdata -name node_modules -prune -o -name '*.go' -print | xargs $(TOOL) gofumpt -l); \
+		test -z "$$unformatted" || { echo "run gofumpt -w on:"; echo "$$unformatted"; exit 1; }
+
+types:
 	npm --prefix $(PAGE) run check
 
 bench: modules
@@ -60,6 +91,27 @@ fuzz: modules
 			echo "$$room $$target"; go test -run '^$$' -fuzz "^$$target$$" -fuzztime $(FUZZTIME) $$room; \
 		done; \
 	done
+
+# Power cuts on a small disk of its own, which takes root; elsewhere they are left out.
+CUTS ?= 100
+power: modules
+	@if [ "$$(id -u)" = 0 ] && command -v mkfs.ext4 >/dev/null && [ -e /dev/loop-control ]; then \
+		ARCTALLY_POWER_CUTS=$(CUTS) go test -count=1 -run PowerCut -timeout 30m -v ./acquire/record; \
+	else \
+		echo "no power cuts: they need root, mkfs.ext4 and a loop device"; \
+	fi
+
+# The program and its tests as other systems would compile them.
+others: modules
+	@set -e; for system in linux/arm64 linux/386 darwin/arm64 freebsd/amd64; do \
+		echo "$$system"; GOOS=$${system%/*} GOARCH=$${system#*/} go vet ./...; \
+	done
+
+# Each change of an operator, or of what lies at its boundary, that the tests of a room survive: LIVED is a test that is missing.
+# Compiles the room anew for each, so that a room takes minutes to hours.
+mutants: modules
+	@test -n "$(ROOM)" || { echo "of which room? make mutants ROOM=./acquire/calib"; exit 1; }
+	$(TOOL) gremlins unleash $(ROOM) --workers 1 --timeout-coefficient 20
 
 # What the program serves is made of the sources in web and embedded in it.
 pages: $(PAGE)/dist/index.html
@@ -80,19 +132,11 @@ modules:
 	@command -v go >/dev/null || { echo "arctally needs Go 1.26 or later on the PATH"; exit 1; }
 	@go mod download
 
-# The race detector needs a C compiler; without one, and without apt, the tests run without it.
-compiler:
-	@if ! command -v gcc >/dev/null && command -v apt-get >/dev/null && [ "$$(id -u)" = 0 ]; then \
-		apt-get update -qq && apt-get install -y -qq gcc libc6-dev || true; \
+# Installs nothing that is there. Where nothing can be installed, the tests say what they miss, or run without it.
+packages:
+	@set -- $(MISSING); if [ $$# -gt 0 ]; then \
+		if command -v apt-get >/dev/null; then .ci/install.sh "$$@" || echo "not installed: $$*"; else echo "not here: $$*"; fi; \
 	fi
-
-# The browser tests drive Debian's Chromium; poppler reads the printed record back.
-chromium:
-	@if { [ ! -x $(CHROMIUM) ] || ! command -v pdftotext >/dev/null; } && command -v apt-get >/dev/null; then \
-		sudo=; [ "$$(id -u)" = 0 ] || sudo=sudo; \
-		$$sudo apt-get update -qq && $$sudo apt-get install -y -qq --no-install-recommends chromium poppler-utils; \
-	fi
-	@test -x $(CHROMIUM) || { echo "the browser tests need Chromium: set CHROMIUM=/path/to/it"; exit 1; }
 
 clean:
 	rm -rf bin $(PAGE)/node_modules $(READER)/node_modules

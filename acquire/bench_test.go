@@ -38,7 +38,7 @@ func fullFrames(t testing.TB, n int) []byte {
 }
 
 func recordNothing(t testing.TB, stream []byte) acquire.Tally {
-	tally, err := acquire.Record(context.Background(), bytes.NewReader(stream), acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{nothing{}}})
+	tally, err := acquire.Record(context.Background(), bytes.NewReader(stream), acquire.Config{Link: link.Binary, Sinks: []series.Sink{nothing{}}})
 	require.NoError(t, err)
 	return tally
 }

@@ -226,7 +226,7 @@ func record(t *testing.T, name string, p *pieces) (*memory, acquire.Tally) {
 	t.Helper()
 	m := &memory{}
 	tally, err := acquire.Record(context.Background(), p, acquire.Config{
-		Link: name, Now: func() time.Time { return p.now }, Sinks: []acquire.Sink{m},
+		Link: name, Now: func() time.Time { return p.now }, Sinks: []series.Sink{m},
 	})
 	require.NoError(t, err)
 	return m, tally

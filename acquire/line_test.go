@@ -77,7 +77,7 @@ func TestRecord_FromAPort(t *testing.T) {
 	}
 	done := make(chan result, 1)
 	go func() {
-		tally, err := acquire.Record(ctx, p, acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{sink}})
+		tally, err := acquire.Record(ctx, p, acquire.Config{Link: link.Binary, Sinks: []series.Sink{sink}})
 		done <- result{tally, err}
 	}()
 	wait := func(call string) {

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"arctally/acquire/link"
+	"arctally/acquire/series"
 )
 
 // Limits of the Recorder.
@@ -26,7 +27,7 @@ const (
 type Config struct {
 	Link  string           // binary, delimited or lineprotocol
 	Now   func() time.Time // host clock; nil is time.Now
-	Sinks []Sink           // each gets everything
+	Sinks []series.Sink    // each gets everything
 	// Epoch is the number of the first epoch: one past those of a record that
 	// is gone on with.
 	Epoch int

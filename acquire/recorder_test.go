@@ -69,7 +69,7 @@ func TestRecord_EveryReadIsHandedOut(t *testing.T) {
 			assert.Len(t, m.samples(), samples, "before the second read")
 		}
 	}
-	_, err := acquire.Record(context.Background(), p, acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{m}})
+	_, err := acquire.Record(context.Background(), p, acquire.Config{Link: link.Binary, Sinks: []series.Sink{m}})
 	require.NoError(t, err)
 	assert.Equal(t, 2, reads)
 }
@@ -133,6 +133,24 @@ func TestRecord_GapBeforeSums(t *testing.T) {
 	assert.Equal(t, int64(samples)*step, e.Tick, "the end of the window before")
 	assert.Equal(t, int64(2*samples)*step, e.Until)
 	assert.Equal(t, int64(2), tally.Windows)
+}
+
+// A window within the one before it is refused: its time is not counted twice, and
+// what it left out is named.
+func TestRecord_WindowsThatOverlap(t *testing.T) {
+	b := newBox(t)
+	b.hello(described())
+	b.sums()
+	b.head.TickUS -= stepUS
+	b.sums()
+	b.head.TickUS += stepUS
+	b.sums()
+	m, tally := recordAll(t, b)
+	assert.Equal(t, []string{"source", "sums", "gap", "break sums", "damaged"}, m.calls)
+	assert.Contains(t, m.events1(t, series.Damaged).Text, "value is out of range: window from 3100 us: the one before it goes on to 3200 us")
+	assert.Equal(t, int64(1), m.events1(t, series.Gap).Count)
+	assert.Equal(t, int64(2), tally.Windows)
+	assert.Equal(t, int64(1), tally.Damaged)
 }
 
 func TestRecord_SequenceWraps(t *testing.T) {
@@ -335,7 +353,7 @@ func TestRecord_FirstEpochIsGiven(t *testing.T) {
 	b.reboot()
 	b.arc(1)
 	m := &memory{}
-	_, err := acquire.Record(context.Background(), cut(b.stream, 50, 0), acquire.Config{Link: link.Binary, Epoch: 4, Sinks: []acquire.Sink{m}})
+	_, err := acquire.Record(context.Background(), cut(b.stream, 50, 0), acquire.Config{Link: link.Binary, Epoch: 4, Sinks: []series.Sink{m}})
 	require.NoError(t, err)
 	assert.Equal(t, 4, m.blocks[0].Epoch)
 	assert.Equal(t, 5, m.blocks[1].Epoch)
@@ -383,7 +401,7 @@ func TestRecord_SinkFails(t *testing.T) {
 		first, second := &memory{failAt: failAt, failure: full}, &memory{}
 		p := cut(b.stream, len(b.stream), 0)
 		p.left = append(p.left, piece{bytes: b.stream})
-		_, err := acquire.Record(context.Background(), p, acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{first, second}})
+		_, err := acquire.Record(context.Background(), p, acquire.Config{Link: link.Binary, Sinks: []series.Sink{first, second}})
 		assert.Equal(t, full, err)
 		assert.Len(t, first.calls, failAt, "nothing after the failure")
 		assert.Len(t, second.calls, failAt-1)
@@ -397,7 +415,7 @@ func TestRecord_ReaderFails(t *testing.T) {
 	m := &memory{}
 	lost := errors.New("cable cut")
 	reader := io.MultiReader(cut(b.stream, len(b.stream), 0), failing{lost})
-	tally, err := acquire.Record(context.Background(), reader, acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{m}})
+	tally, err := acquire.Record(context.Background(), reader, acquire.Config{Link: link.Binary, Sinks: []series.Sink{m}})
 	assert.ErrorIs(t, err, lost)
 	var e *acquire.Error
 	require.ErrorAs(t, err, &e)
@@ -430,7 +448,7 @@ func TestRecord_ContextEnds(t *testing.T) {
 		}
 	}
 	m := &memory{}
-	tally, err := acquire.Record(ctx, p, acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{m}})
+	tally, err := acquire.Record(ctx, p, acquire.Config{Link: link.Binary, Sinks: []series.Sink{m}})
 	require.NoError(t, err)
 	assert.Equal(t, 5, reads)
 	assert.Len(t, m.samples(), int(tally.Samples))

@@ -5,29 +5,17 @@ import (
 	"arctally/acquire/series"
 )
 
-// Sink takes what a source brings, in the order of arrival: a box through a
-// Recorder, the rows of a capture, a record that is read again. Calls are made
-// from one goroutine, one at a time, and the next byte waits for them: a sink
-// that may take long has a buffer of its own. What it is handed is used again
-// afterwards: whoever keeps it, copies it.
-type Sink interface {
-	// Source comes before the first block, and again when the source changes.
-	Source(series.Source) error
-	Block(*series.Block) error
-	Event(series.Event) error
-}
-
-// ClockSink is a Sink that also wants to know how ticks map to host time: of a
+// ClockSink is a series.Sink that also wants to know how ticks map to host time: of a
 // box about once a second, of a capture once an epoch.
 type ClockSink interface {
-	Sink
+	series.Sink
 	Clock(clock.Fit) error
 }
 
 // TallySink is a Sink that also wants the account: it is told after every read
 // that brought bytes, once all that they meant has been handed out.
 type TallySink interface {
-	Sink
+	series.Sink
 	Tally(Tally) error
 }
 
@@ -40,20 +28,20 @@ type Watched interface {
 // fanout hands everything to all sinks. After the first error nobody gets
 // anything more: sinks that have not seen the same must not be compared.
 type fanout struct {
-	sinks []Sink
+	sinks []series.Sink
 	err   error
 }
 
 func (f *fanout) source(s series.Source) {
-	f.each(func(sink Sink) error { return sink.Source(s) })
+	f.each(func(sink series.Sink) error { return sink.Source(s) })
 }
 
 func (f *fanout) event(e series.Event) {
-	f.each(func(sink Sink) error { return sink.Event(e) })
+	f.each(func(sink series.Sink) error { return sink.Event(e) })
 }
 
 func (f *fanout) clock(fit clock.Fit) {
-	f.each(func(sink Sink) error {
+	f.each(func(sink series.Sink) error {
 		if c, ok := sink.(ClockSink); ok {
 			return c.Clock(fit)
 		}
@@ -62,7 +50,7 @@ func (f *fanout) clock(fit clock.Fit) {
 }
 
 func (f *fanout) tally(t Tally) {
-	f.each(func(sink Sink) error {
+	f.each(func(sink series.Sink) error {
 		if c, ok := sink.(TallySink); ok {
 			return c.Tally(t)
 		}
@@ -70,7 +58,7 @@ func (f *fanout) tally(t Tally) {
 	})
 }
 
-func (f *fanout) each(call func(Sink) error) {
+func (f *fanout) each(call func(series.Sink) error) {
 	for _, sink := range f.sinks {
 		if f.err != nil {
 			return

@@ -10,6 +10,7 @@ import (
 
 	"arctally/acquire"
 	"arctally/acquire/link"
+	"arctally/acquire/series"
 )
 
 // accountant is a sink that wants the account.
@@ -32,7 +33,7 @@ func TestRecord_TellsTheTallyOfEachRead(t *testing.T) {
 	b.loseArc(2)
 	b.arc(1)
 	a := &accountant{}
-	tally, err := acquire.Record(context.Background(), cut(b.stream, half, 0), acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{a}})
+	tally, err := acquire.Record(context.Background(), cut(b.stream, half, 0), acquire.Config{Link: link.Binary, Sinks: []series.Sink{a}})
 	require.NoError(t, err)
 	require.Len(t, a.tallies, 2)
 	assert.EqualValues(t, 2, a.tallies[0].Frames)
@@ -42,6 +43,6 @@ func TestRecord_TellsTheTallyOfEachRead(t *testing.T) {
 	assert.Equal(t, tally, a.tallies[1])
 
 	broken := errors.New("no more")
-	_, err = acquire.Record(context.Background(), cut(b.stream, half, 0), acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{&accountant{failure: broken}}})
+	_, err = acquire.Record(context.Background(), cut(b.stream, half, 0), acquire.Config{Link: link.Binary, Sinks: []series.Sink{&accountant{failure: broken}}})
 	assert.ErrorIs(t, err, broken)
 }

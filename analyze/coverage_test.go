@@ -138,6 +138,9 @@ func calibrated() []calib.Calibration {
 // 96 % of passes (95.45 % is k = 2), and acceptance is wrong no more often than
 // the rule states where the truth stands on the limit, for every guard band.
 func TestRun_intervalsCoverTheTruth(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it simulates thousands of passes")
+	}
 	for name, gap := range map[string]bool{"whole": false, "with gaps": true} {
 		t.Run(name, func(t *testing.T) {
 			all, budget := simulatePasses(t, calibrated(), gaussian(0.008), gaussian(0.012), gaussian(0.006), gap)
@@ -179,6 +182,9 @@ func falselyAccepted(all []laid, share float64) float64 {
 // The stand-ins are rectangles: k = 2 covers more than it says, and the interval
 // that JCGM 101 gives for 95 % covers 94 to 96 %.
 func TestRun_standInsCoverTheTruth(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it simulates thousands of passes")
+	}
 	all, budget := simulatePasses(t, nil, uniform(0.02), uniform(0.03), uniform(0.01), false)
 	covered := shareOf(all, func(x laid) bool { return math.Abs(float64(x.value-x.truth)) <= float64(x.expanded) })
 	assert.GreaterOrEqual(t, covered, 0.94)

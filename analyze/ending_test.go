@@ -17,6 +17,9 @@ func endOfPass(tick int64) series.Event {
 // A person ends a pass: where the arc burns at the end of its interval, else at
 // once. Handed in before everything, or just before its time, it gives the same bits.
 func TestRun_endOfPassByHand(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it judges whole jobs many times")
+	}
 	burning, between := int64(30_000*ms), int64(60_000*ms) // in the first turn, and in the gap of the second
 	for name, c := range map[string]struct {
 		at   int64

@@ -87,6 +87,9 @@ func strokes(pattern bore.Pattern) lay {
 
 // To look on changes no bit of what comes out.
 func TestRun_nowDisturbsNothing(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it judges whole jobs many times")
+	}
 	for name, l := range lays(t) {
 		t.Run(name, func(t *testing.T) {
 			want := l.run(t, always(1<<30), unwatched)
@@ -104,6 +107,9 @@ func TestRun_nowDisturbsNothing(t *testing.T) {
 
 // What stands right before the end of a pass is what the pass comes to.
 func TestRun_nowAgreesWithTheResult(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it judges whole jobs many times")
+	}
 	for name, l := range lays(t) {
 		for _, n := range []int{7, 100, 1000} {
 			t.Run(name, func(t *testing.T) {

@@ -70,7 +70,7 @@ func source(turns float64) series.Source {
 }
 
 // arcSignal is a dipping arc at 1 kHz: 3 ms of 2 V 300 A, 9 ms of 20 V 130 A,
-// the cycle of check value HI-10. off says when there is none.
+// one dip of 12 ms after another. off says when there is none.
 type arcSignal struct {
 	step    int64
 	off     func(tick int64) bool
@@ -134,8 +134,10 @@ func TestRun_meanPowerOfADippingArcIsTheTrueOne(t *testing.T) {
 	res := r.Finish()
 	require.Len(t, res.Passes, 1)
 	p := res.Passes[0]
-	// HI-10 (constructed): P 2100 W, mean V 15.5, mean I 172.5. Trapezoids at
-	// 1 kHz lose nothing over whole cycles but half a step at either end.
+	// By hand, with the mean of the products (J. Braz. Soc. Mech. Sci. Eng. 2021,
+	// doi 10.1007/s40430-021-03317-6, equations 2 to 4; read): P is
+	// (3*2*300 + 9*20*130)/12 = 2100 W, where the means would give 15.5*172.5 = 2674.
+	// Trapezoids at 1 kHz lose nothing over whole cycles but half a step at either end.
 	require.InDelta(t, 2100, float64(*p.PowerMean), 2)
 	require.InDelta(t, 15.5, float64(*p.VoltageMean), 0.01)
 	require.InDelta(t, 172.5, float64(*p.CurrentMean), 0.2)

@@ -31,7 +31,6 @@ import (
 	"io"
 	"time"
 
-	"arctally/acquire"
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 )
@@ -83,7 +82,7 @@ type Summary struct {
 
 // Import reads the capture and hands it to the sink, in the order of its rows. Progress, where not nil,
 // is told the bytes read so far out of the bytes to read in all.
-func Import(r io.ReaderAt, size int64, name string, o Options, sink acquire.Sink, progress func(done, total int64)) (Summary, error) {
+func Import(r io.ReaderAt, size int64, name string, o Options, sink series.Sink, progress func(done, total int64)) (Summary, error) {
 	p, err := sniff(r, size, name, o)
 	if err != nil {
 		return Summary{}, err

@@ -5,7 +5,6 @@ import (
 	"math"
 	"time"
 
-	"arctally/acquire"
 	"arctally/acquire/series"
 )
 
@@ -19,7 +18,7 @@ const (
 type stream struct {
 	*plan
 	found *found
-	sink  acquire.Sink
+	sink  series.Sink
 	sum   Summary
 	sent  int // notes that the sink has had
 
@@ -42,7 +41,7 @@ type stream struct {
 	repeats                    series.Event
 }
 
-func newStream(p *plan, f *found, sink acquire.Sink) *stream {
+func newStream(p *plan, f *found, sink series.Sink) *stream {
 	s := &stream{
 		plan: p, found: f, sink: sink,
 		ticks: make([]int64, 0, blockRows), volts: make([]int32, 0, blockRows),

@@ -18,13 +18,12 @@ type stamps struct {
 	point  byte
 	dated  bool
 	cycle  int64 // ns after which a clock without date begins anew; 0 is never
-	items  []item
-	slow   bool // the layout has parts that only time.Parse knows
+	clock  clockLayout
 }
 
 const halfDay = int64(12 * time.Hour)
 
-// newStamps compiles a layout.
+// newStamps prepares the reading of a layout.
 func newStamps(layout string, factor number, point byte) (*stamps, error) {
 	s := &stamps{layout: layout, factor: factor, point: point}
 	if layout == unixLayout {
@@ -34,23 +33,18 @@ func newStamps(layout string, factor number, point byte) (*stamps, error) {
 	if factor != one {
 		return nil, fmt.Errorf("--time: a factor has a meaning only for seconds written as a number (--time-layout unix)")
 	}
-	s.items = compile(layout)
-	has := map[part]bool{}
-	for _, it := range s.items {
-		has[it.part] = true
-	}
-	s.slow = has[other]
-	if !has[second] && !has[minute] && !has[hour24] && !has[hour12] {
+	has := shownBy(layout)
+	if !has.hour && !has.minute && !has.second {
 		return nil, fmt.Errorf("--time-layout %q shows no hour, minute or second: write it as Go does, "+
 			"with the moment 2006-01-02 15:04:05.000 (04:05.0 is minute:second.tenth), or unix", layout)
 	}
-	date := (has[month] || has[monthName]) && has[day]
-	s.dated = date && has[year4] || date && has[year2]
+	s.clock = newClockLayout(layout)
+	s.dated = has.year && has.month && has.day
 	switch {
-	case date || has[day]:
-	case has[hour24] || has[hour12] && has[noon]:
+	case has.day:
+	case has.hour && has.half:
 		s.cycle = int64(24 * time.Hour)
-	case has[hour12]:
+	case has.hour:
 		s.cycle = halfDay
 	default:
 		s.cycle = int64(time.Hour)
@@ -69,10 +63,7 @@ func (s *stamps) parse(b []byte) (int64, bool) {
 		// A number that was cut short at its front is still a number.
 		return t, ok && (!s.dated || t >= firstDated*int64(time.Second))
 	}
-	if s.slow {
-		return s.parseSlow(string(b))
-	}
-	t, ok := readItems(s.items, b)
+	t, ok := s.moment(string(b))
 	if s.cycle == halfDay {
 		t %= halfDay // a clock that goes from 12:59 to 1:00
 	}
@@ -82,15 +73,15 @@ func (s *stamps) parse(b []byte) (int64, bool) {
 // A tick is Unix time in 64 bits of ns, which holds these years in full.
 const firstYear, lastYear = 1678, 2261
 
-func (s *stamps) parseSlow(text string) (int64, bool) {
-	t, err := time.Parse(s.layout, text)
-	if err != nil {
-		return 0, false
-	}
-	if t.Year() == 0 {
+// moment returns Unix time in ns; without a year, that of undatedYear.
+func (s *stamps) moment(field string) (int64, bool) {
+	t, ok := s.clock.parse(field)
+	if ok && !s.dated && t.Year() < undatedYear {
+		day := t.Day()
 		t = t.AddDate(undatedYear, 0, 0)
+		ok = t.Day() == day // the year 0 has a 29 February, undatedYear has none
 	}
-	if t.Year() < firstYear || t.Year() > lastYear {
+	if !ok || t.Year() < firstYear || t.Year() > lastYear {
 		return 0, false
 	}
 	return t.UnixNano(), true
@@ -103,8 +94,10 @@ const undatedYear = 1970
 // seconds is always read.
 var layouts = []string{
 	"2006-01-02T15:04:05Z07:00",
+	"2006-01-02T15:04:05Z0700",
 	"2006-01-02T15:04:05",
 	"2006-01-02 15:04:05Z07:00",
+	"2006-01-02 15:04:05Z0700",
 	"2006-01-02 15:04:05",
 	"2006/01/02 15:04:05",
 	"02.01.2006 15:04:05",
@@ -118,14 +111,13 @@ func guessLayout(field []byte, point byte) (string, bool) {
 		return unixLayout, true
 	}
 	for _, l := range layouts {
-		if _, ok := readItems(compile(l), field); ok {
+		if _, ok := newClockLayout(l).parse(string(field)); ok {
 			return l, true
 		}
 	}
-	if _, ok := readItems(compile("04:05.0"), field); ok && strings.ContainsAny(string(field), ".,") {
-		return "04:05.0", true
-	}
-	return "", false
+	const minutes = "04:05.0"
+	_, ok := newClockLayout(minutes).parse(string(field))
+	return minutes, ok && strings.ContainsAny(string(field), ".,")
 }
 
 // Numbers above these are no seconds of our time but finer units of it: 10^11 s

@@ -217,6 +217,9 @@ func (p patterned) ReadAt(b []byte, off int64) (int, error) {
 }
 
 func TestConstantMemory(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it imports 20 MB")
+	}
 	p := patterned{row: "18.25\t101\n19.50\t120\n", rows: 1 << 20}
 	allocated := testing.Benchmark(func(b *testing.B) {
 		b.ReportAllocs()

@@ -22,10 +22,12 @@ type errHeld struct{ holder int }
 // Error names the holder.
 func (e errHeld) Error() string { return fmt.Sprintf("locked by process %d", e.holder) }
 
-// lockDir returns the folder for lock files: the one that all users share, or
-// else one below the temporary folder.
-func lockDir() (string, error) {
-	const shared = "/run/lock"
+// sharedLocks is the folder for lock files that all users share.
+const sharedLocks = "/run/lock"
+
+// lockDir returns the folder for lock files: the shared one, or else one of ours
+// below the temporary folder.
+func lockDir(shared string) (string, error) {
 	if unix.Access(shared, unix.W_OK) == nil {
 		return shared, nil
 	}

@@ -3,11 +3,14 @@ package port
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"os/exec"
+	"os/user"
 	"path/filepath"
+	"strconv"
 	"testing"
 
 	"github.com/creack/pty"
@@ -67,13 +70,56 @@ func TestOpen_BusyByAnotherProcess(t *testing.T) {
 	require.NoError(t, p.Close())
 }
 
-func TestLockDir_OfItsOwn(t *testing.T) {
-	t.Setenv("TMPDIR", t.TempDir())
-	dir, err := lockDir()
+func TestLockDir(t *testing.T) {
+	temporary := t.TempDir()
+	t.Setenv("TMPDIR", temporary)
+	shared := t.TempDir()
+	dir, err := lockDir(shared)
 	require.NoError(t, err)
-	info, err := os.Stat(dir)
+	assert.Equal(t, shared, dir)
+	for range 2 { // it is made, and found again
+		dir, err = lockDir(filepath.Join(shared, "none"))
+		require.NoError(t, err)
+		assert.Equal(t, filepath.Join(temporary, "arctally-locks"), dir)
+		info, err := os.Stat(dir)
+		require.NoError(t, err)
+		assert.Equal(t, fs.ModeDir|fs.ModeSticky|0o777, info.Mode(), "any user may make files in it, whatever the umask")
+	}
+	t.Setenv("TMPDIR", filepath.Join(temporary, "none"))
+	_, err = lockDir(filepath.Join(shared, "none"))
+	assert.ErrorIs(t, err, fs.ErrNotExist)
+}
+
+func TestReadHolder(t *testing.T) {
+	for text, want := range map[string]int{"": 0, "17\n": 17, " 7 ": 7, "x\n": 0, "\n": 0, "12345678901234567890": 0} {
+		path := filepath.Join(t.TempDir(), "lock")
+		require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
+		file, err := os.Open(path)
+		require.NoError(t, err)
+		assert.Equal(t, want, readHolder(file), "%q", text)
+		require.NoError(t, file.Close())
+	}
+}
+
+// A lock names its holder while it is held, and nobody afterwards.
+func TestTakeLock_NamesItsHolder(t *testing.T) {
+	dir := t.TempDir()
+	l, err := takeLock(dir, unix.Mkdev(188, 3))
 	require.NoError(t, err)
-	assert.True(t, info.IsDir())
+	text := func() string {
+		t.Helper()
+		text, err := os.ReadFile(filepath.Join(dir, "arctally-tty-188-3"))
+		require.NoError(t, err)
+		return string(text)
+	}
+	assert.Equal(t, strconv.Itoa(os.Getpid())+"\n", text())
+	_, err = takeLock(dir, unix.Mkdev(188, 3))
+	assert.Equal(t, errHeld{holder: os.Getpid()}, err)
+	assert.EqualError(t, err, fmt.Sprintf("locked by process %d", os.Getpid()))
+	other, err := takeLock(dir, unix.Mkdev(188, 4))
+	require.NoError(t, err, "another device")
+	require.NoError(t, errors.Join(l.release(), other.release()))
+	assert.Empty(t, text())
 }
 
 func TestTakeLock_DirMissing(t *testing.T) {
@@ -110,16 +156,24 @@ func TestOpen_TooManyOpenFiles(t *testing.T) {
 			require.NoError(t, f.Close())
 		}
 	}()
-	for {
+	last := func() *os.File { return taken[len(taken)-1] }
+	for len(taken) == 0 || last().Fd() < unix.FD_SETSIZE-1 {
 		f, err := os.Open(os.DevNull)
 		require.NoError(t, err)
 		taken = append(taken, f)
-		if f.Fd() >= unix.FD_SETSIZE-3 {
-			break
-		}
 	}
+	release := func() {
+		require.NoError(t, last().Close())
+		taken = taken[:len(taken)-1]
+	}
+	release()
+	release()
+	require.ErrorIs(t, checkDescriptors(int(last().Fd())), errDescriptors, "two are left")
 	_, err = Open(context.Background(), Config{Name: slave.Name(), LockDir: t.TempDir()})
 	require.ErrorIs(t, err, errDescriptors)
+	release()
+	require.NoError(t, checkDescriptors(int(last().Fd())), "the library takes three")
+	require.NoError(t, checkDescriptors(int(last().Fd())), "and none stays taken")
 }
 
 func TestWrap_Kinds(t *testing.T) {
@@ -142,6 +196,42 @@ func TestWrap_Kinds(t *testing.T) {
 	}
 }
 
+func TestError_Text(t *testing.T) {
+	words := map[Kind]string{
+		Other: "failed", Missing: "missing", Busy: "busy", Permission: "permission denied", NotAPort: "not a serial port",
+		Closed: "closed", Unplugged: "unplugged", Unplugged + 1: "unknown", 200: "unknown",
+	}
+	for kind, word := range words {
+		assert.EqualError(t, &Error{Op: "open", Port: "/dev/ttyUSB0", Kind: kind}, "open port /dev/ttyUSB0: "+word)
+	}
+	cause := errors.New("the cause")
+	assert.EqualError(t, &Error{Op: "read", Port: "p", Err: cause}, "read port p: failed: the cause")
+	own, err := os.Executable()
+	require.NoError(t, err)
+	held := fmt.Sprintf("lock port p: busy, held by process %d (%s)", os.Getpid(), filepath.Base(own))
+	assert.EqualError(t, wrap("lock", "p", errHeld{holder: os.Getpid()}), held)
+	const nobody = 1 << 30 // no system counts its processes so far
+	assert.EqualError(t, wrap("lock", "p", errHeld{holder: nobody}), "lock port p: busy, held by process 1073741824")
+}
+
+// The library's word for a node that went is that somebody closed the port; its
+// other words are kept.
+func TestWrap_wordsOfTheLibrary(t *testing.T) {
+	master, slave, err := pty.Open()
+	require.NoError(t, err)
+	line, err := serial.Open(slave.Name(), &serial.Mode{})
+	require.NoError(t, err)
+	require.NoError(t, errors.Join(line.Close(), slave.Close(), master.Close()))
+	_, closed := line.Read(make([]byte, 1))
+	e := wrap("read", "p", closed)
+	assert.Equal(t, Unplugged, e.Kind)
+	require.NoError(t, e.Err)
+	_, invalid := serial.Open(os.DevNull, &serial.Mode{})
+	e = wrap("open", "p", invalid)
+	assert.Equal(t, NotAPort, e.Kind)
+	assert.Equal(t, invalid, e.Err)
+}
+
 func TestKindOf(t *testing.T) {
 	for code, kind := range map[serial.PortErrorCode]Kind{
 		serial.PortBusy:          Busy,
@@ -162,11 +252,33 @@ func TestHint_Permission(t *testing.T) {
 	if err := os.Chown(file, -1, 20); err != nil {
 		t.Skipf("the group of a file cannot be set here: %v", err)
 	}
-	group := owningGroup(file)
-	if group == "" {
+	want, err := user.LookupGroupId("20")
+	if err != nil {
 		t.Skip("group 20 has no name here")
 	}
-	assert.Contains(t, permissionHint(file, nil), "add yourself to group "+group)
+	assert.Equal(t, "add yourself to group "+want.Name+": sudo usermod -a -G "+want.Name+" $USER, then log in again", permissionHint(file, nil))
+	refused := &os.PathError{Op: "open", Path: file, Err: unix.EACCES}
+	assert.Equal(t, permissionHint(file, nil), permissionHint("/dev/other", refused), "the group of what was refused")
+}
+
+func TestOwningGroup(t *testing.T) {
+	assert.Empty(t, owningGroup(filepath.Join(t.TempDir(), "none")))
+	file := filepath.Join(t.TempDir(), "file")
+	require.NoError(t, os.WriteFile(file, nil, 0o600))
+	want, err := user.LookupGroupId(strconv.Itoa(os.Getgid()))
+	require.NoError(t, err)
+	assert.Equal(t, want.Name, owningGroup(file))
+	const nobodys = 1 << 30
+	if os.Chown(file, -1, nobodys) == nil {
+		assert.Empty(t, owningGroup(file), "a group without a name")
+	}
+}
+
+func TestHint_Busy(t *testing.T) {
+	assert.Equal(t, "see what holds it with: fuser -v p", busyHint("p", 0))
+	assert.Equal(t, "two sensors of the job name the same port: give each its own", busyHint("p", os.Getpid()))
+	assert.Equal(t, "end process 1, or name another port", busyHint("p", 1))
+	assert.Empty(t, (&Error{Kind: Closed}).Hint())
 }
 
 func TestHint_Plug(t *testing.T) {

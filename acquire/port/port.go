@@ -55,7 +55,7 @@ func Open(ctx context.Context, c Config) (*Port, error) {
 		return nil, wrap("open", c.Name, errBaud)
 	}
 	if c.LockDir == "" {
-		dir, err := lockDir()
+		dir, err := lockDir(sharedLocks)
 		if err != nil {
 			return nil, wrap("lock", c.Name, err)
 		}

@@ -98,6 +98,9 @@ func printCount(path string) error {
 }
 
 func TestWriter_KilledAtAnyMomentLosesNothingAcknowledged(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it kills many programs")
+	}
 	path := filepath.Join(t.TempDir(), "job.arc")
 	r := rand.New(rand.NewPCG(3, 4))
 	kills := 25

@@ -149,6 +149,9 @@ func TestReader_APhotographThatIsAnotherOneIsDamaged(t *testing.T) {
 
 // A crash leaves whole photographs and whole entries, or none.
 func TestWriter_LogCutAnywhereLeavesWholePhotographs(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it cuts a log in many places")
+	}
 	path := smallRecord(t)
 	w, err := Amend(path)
 	require.NoError(t, err)
@@ -198,6 +201,9 @@ func TestWriter_LogCutAnywhereLeavesWholePhotographs(t *testing.T) {
 // Photographs thirty times as large as the memory that samples wait in take none of
 // it, and nobody who adds samples waits for them.
 func TestWriter_PhotographsDoNotHoldUpSamples(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it writes large photographs")
+	}
 	path := filepath.Join(t.TempDir(), "job.arctally")
 	w, err := create(path, Meta{}, options{now: time.Now, limit: 4000})
 	require.NoError(t, err)

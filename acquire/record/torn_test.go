@@ -73,6 +73,9 @@ func readPrefix(t *testing.T, path string) (samples int, failed error) {
 // TestOpen_LogCutAnywhere cuts the "-wal" file, as a crash may: what is left is
 // a record that verifies, and that can be gone on with.
 func TestOpen_LogCutAnywhere(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it cuts a log in many places")
+	}
 	main, log, samples := liveCopy(t)
 	whole := 0
 	for at := 0; at <= len(log); at += 1523 {

@@ -75,6 +75,9 @@ func statistics(all []sample, step float64) map[string]float64 {
 // arcs. The bounds are wider than the two recorded runs lie apart, because the
 // wire and the stand-off of those arcs are not known.
 func TestRecordedArcStatistics(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it lays whole passes")
+	}
 	rec := record(t, recordedArc())
 	arc := rec.truth.Passes[0].Arcs[0]
 	all := between(rec.samples, 0, arc.Start.Tick+500e6, arc.End.Tick-100e6)

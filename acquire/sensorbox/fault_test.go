@@ -55,6 +55,9 @@ func channelMean(rec recording, channel string, from, to int64) float64 {
 // TestFaultsShow switches on each fault that the record of one channel must
 // show, for three seconds from 150 degrees of the first turn.
 func TestFaultsShow(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it lays whole passes")
+	}
 	for _, c := range []struct {
 		kind     FaultKind
 		amount   float64
@@ -146,6 +149,9 @@ func harmonics(rec recording, p Plan) (first, second float64) {
 }
 
 func TestOffCentreAndOvalModulateTheCurrent(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it lays whole passes")
+	}
 	p := brisk()
 	p.Gaps = nil
 	p.Faults = []Fault{{Kind: OffCentre, Amount: 1e-3, Toward: 40}}

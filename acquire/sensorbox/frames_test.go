@@ -179,6 +179,9 @@ func TestOneSeedOneSignal(t *testing.T) {
 }
 
 func TestSampleRates(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it lays whole passes")
+	}
 	for _, rate := range []quantity.Hertz{1000, 5000, 10_000, 20_000, 50_000, 100_000} {
 		p := shortRun()
 		p.SampleRate = rate

@@ -79,7 +79,7 @@ func (b *Box) Play(ctx context.Context) (Truth, error) {
 	if err != nil {
 		return truth, fmt.Errorf("sensor box: write to %s: %w", b.PortName(), err)
 	}
-	return truth, b.port.drain(ctx)
+	return truth, b.port.drain(ctx, drainLimit)
 }
 
 // Close pulls the plug: the reader sees its port go away. Do not call it while

@@ -97,8 +97,9 @@ func (p port) holders() int {
 	return n
 }
 
-// drain returns when the reader has taken the last byte.
-func (p port) drain(ctx context.Context) error {
+// drain returns when the reader has taken the last byte, or has taken none for as
+// long as it is given.
+func (p port) drain(ctx context.Context, limit time.Duration) error {
 	quiet, before, since := 0, -1, time.Now()
 	for quiet < 3 {
 		left := 0
@@ -116,7 +117,7 @@ func (p port) drain(ctx context.Context) error {
 		if left != before {
 			before, since = left, time.Now()
 		}
-		if time.Since(since) > drainLimit {
+		if time.Since(since) > limit {
 			return fmt.Errorf("sensor box: the reader of %s left %d bytes unread", p.slave.Name(), left)
 		}
 		if err := wait(ctx, drainEvery); err != nil {

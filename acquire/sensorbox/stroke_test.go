@@ -71,6 +71,9 @@ func TestStrokesMeetFaultsByTheirWay(t *testing.T) {
 }
 
 func TestInterruptionMakesTwoPasses(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it lays whole passes")
+	}
 	p := brisk()
 	p.Faults = []Fault{{Kind: Interruption, Pass: 1, Turn: 1, From: 250, Duration: 20}}
 	truth := record(t, p).truth

@@ -41,6 +41,9 @@ func arcOf(all []sample) (energy, seconds float64, intervals [][2]int64) {
 }
 
 func TestTruthAgreesWithRecord(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it lays whole passes")
+	}
 	gapped := brisk()
 	gapped.Layers = 2
 	lost := brisk()
@@ -160,6 +163,9 @@ func TestRingsStepOver(t *testing.T) {
 // TestCleanRunStaysInside lays the demo job's bead and asks for every half
 // second of it to lie well inside the demo procedure's window.
 func TestCleanRunStaysInside(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it lays whole passes")
+	}
 	p := Demo()
 	p.Length = 2 * p.Pitch
 	for _, seed := range []uint64{1, 2} {

@@ -57,8 +57,12 @@ func NewDetector(limits Limits, tell func(Event)) *Detector {
 	return d
 }
 
-// Source says who speaks from now on.
+// Source says who speaks from now on. What still waits to show whether it is held
+// would wait for ever where nobody looks any more.
 func (d *Detector) Source(src series.Source) {
+	if src.HeldAfter == 0 {
+		d.Flush()
+	}
 	d.held.credit, d.held.heldAfter = src.HeldArc, src.HeldAfter
 	d.wave.source(src)
 	d.maxStep = math.MaxInt64

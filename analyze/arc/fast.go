@@ -54,7 +54,7 @@ func (d *Detector) SkipCold(x []Sample, until int64) int {
 		tick = s.Tick
 	}
 	if n > 0 {
-		d.prev, d.power = x[n-1], float64(x[n-1].V*x[n-1].I)
+		d.prev = x[n-1]
 	}
 	return n
 }

@@ -47,13 +47,6 @@ func LayerThickness(diameter quantity.Metres, area quantity.SquareMetres, pitch 
 	return quantity.Metres(metal / (d/2 + math.Sqrt(left))), nil
 }
 
-// FlatLayerThickness returns the mean thickness of a layer on a plate:
-//
-//	t = A/p
-func FlatLayerThickness(area quantity.SquareMetres, pitch quantity.Metres) quantity.Metres {
-	return quantity.Metres(float64(area) / float64(pitch))
-}
-
 // Rates are what the machine is set to, as far as it makes the bead; 0 is not
 // declared.
 type Rates struct {

@@ -33,13 +33,6 @@ func HelixPathPerTurn(diameter, pitch quantity.Metres) quantity.Metres {
 	return quantity.Metres(math.Hypot(math.Pi*float64(diameter), float64(pitch)))
 }
 
-// HelixAngle returns how far a helical bead leans from a closed ring:
-//
-//	alpha = atan(p/(pi*D))
-func HelixAngle(diameter, pitch quantity.Metres) quantity.Degrees {
-	return quantity.Of[quantity.Degrees](math.Atan2(float64(pitch), math.Pi*float64(diameter)), "rad")
-}
-
 // PathPerTurn returns the torch's way in one turn: the helix, or the
 // circumference for patterns that step between turns. It panics for a straight
 // bead, which has no turns, and for a pattern that does not exist.

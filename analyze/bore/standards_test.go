@@ -22,16 +22,12 @@ func TestStandards(t *testing.T) {
 		"SurfaceSpeed":       checkSurfaceSpeed,
 		"RotationFor":        checkRotationFor,
 		"HelixPathPerTurn":   checkHelixPathPerTurn,
-		"HelixAngle":         checkHelixAngle,
 		"PathPerTurn":        checkPathPerTurn,
 		"TurnsPerLayer":      checkTurnsPerLayer,
-		"FlatLayerThickness": checkFlatLayerThickness,
 		"LayerThickness":     checkLayerThickness,
 		"LayerDiameter":      checkLayerDiameter,
 		"TravelAt":           checkTravelAt,
 		"StepForOverlap":     checkStepForOverlap,
-		"ParabolicBeadArea":  checkParabolicBeadArea,
-		"FlatTopStep":        func(t *testing.T, r row) { quantitytest.Want(t, r, "p", FlatTopStep(metres(t, r, "w"))) },
 		"TangentStep":        func(t *testing.T, r row) { quantitytest.Want(t, r, "p", TangentStep(metres(t, r, "w"))) },
 	}, "wire.tsv", "bore.tsv")
 }
@@ -88,10 +84,6 @@ func checkHelixPathPerTurn(t *testing.T, r row) {
 	quantitytest.Want(t, r, "s", HelixPathPerTurn(metres(t, r, "D"), metres(t, r, "p")))
 }
 
-func checkHelixAngle(t *testing.T, r row) {
-	quantitytest.Want(t, r, "alpha", HelixAngle(metres(t, r, "D"), metres(t, r, "p")))
-}
-
 func checkPathPerTurn(t *testing.T, r row) {
 	helix := PathPerTurn(Helix, metres(t, r, "D"), metres(t, r, "p"))
 	ring := PathPerTurn(Rings, metres(t, r, "D"), metres(t, r, "p"))
@@ -107,10 +99,6 @@ func checkTurnsPerLayer(t *testing.T, r row) {
 	quantitytest.Want(t, r, "turns", quantity.Ratio(turns))
 	quantitytest.Want(t, r, "path", path)
 	quantitytest.Want(t, r, "time", quantity.Seconds(float64(path)/float64(speed(t, r, "v"))))
-}
-
-func checkFlatLayerThickness(t *testing.T, r row) {
-	quantitytest.Want(t, r, "t", FlatLayerThickness(quantitytest.Input[quantity.SquareMetres](t, r, "A"), metres(t, r, "p")))
 }
 
 func checkLayerThickness(t *testing.T, r row) {
@@ -138,10 +126,4 @@ func checkTravelAt(t *testing.T, r row) {
 
 func checkStepForOverlap(t *testing.T, r row) {
 	quantitytest.Want(t, r, "p", StepForOverlap(metres(t, r, "w"), ratio(t, r, "f")))
-}
-
-func checkParabolicBeadArea(t *testing.T, r row) {
-	area := ParabolicBeadArea(metres(t, r, "w"), metres(t, r, "h"))
-	quantitytest.Want(t, r, "A", area)
-	quantitytest.Want(t, r, "t", FlatLayerThickness(area, metres(t, r, "p")))
 }

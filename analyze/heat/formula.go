@@ -1,10 +1,6 @@
 package heat
 
-import (
-	"fmt"
-
-	"arctally/acquire/quantity"
-)
+import "arctally/acquire/quantity"
 
 // thermalEfficiency is k of EN 1011-1 (ISO/TR 17671-1) by process. Source: TWI,
 // FAQ on heat input and arc energy, and a steelmaker's page on heat input, which
@@ -60,24 +56,4 @@ func ArcEnergyOverLength(energy quantity.Joules, length quantity.Metres) quantit
 // definition: secondary.
 func HeatInput(k quantity.Ratio, arcEnergy quantity.JoulesPerMetre) quantity.JoulesPerMetre {
 	return quantity.JoulesPerMetre(k) * arcEnergy
-}
-
-// MeanPower returns the mean of the instantaneous power:
-//
-//	P = (1/n)*sum(u_i*i_i)
-//
-// with voltages u in V and currents i in A sampled together. On a pulsed or
-// dipping arc it is neither the product of the means nor that of the rms values.
-// Source: J. Braz. Soc. Mech. Sci. Eng. 2021, doi 10.1007/s40430-021-03317-6,
-// equations 2 to 4; read. It panics on slices of different length and on empty
-// ones: no samples have no mean.
-func MeanPower(voltages, currents []float64) quantity.Watts {
-	if len(voltages) != len(currents) || len(voltages) == 0 {
-		panic(fmt.Sprintf("heat: mean power of %d voltages and %d currents", len(voltages), len(currents)))
-	}
-	sum := 0.0
-	for k, u := range voltages {
-		sum += u * currents[k]
-	}
-	return quantity.Watts(sum / float64(len(voltages)))
 }

@@ -1,7 +1,6 @@
 package heat
 
 import (
-	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -18,7 +17,6 @@ func TestStandards(t *testing.T) {
 		"ArcEnergy":           checkArcEnergy,
 		"HeatInput":           checkHeatInput,
 		"ArcEnergyOverLength": checkArcEnergyOverLength,
-		"MeanPower":           checkMeanPower,
 		"Budget.Combined":     checkCombined,
 		"Budget.Freedom":      checkFreedom,
 		"Budget.Standard":     checkStandard,
@@ -62,29 +60,6 @@ func checkArcEnergyOverLength(t *testing.T, row quantitytest.Row) {
 	quantitytest.Want(t, row, "E", ArcEnergyOverLength(energy, quantitytest.Input[quantity.Metres](t, row, "L")))
 }
 
-// checkMeanPower samples the two steps of a cycle a hundred times a millisecond,
-// and shows that neither meter averages nor rms values give the same power.
-func checkMeanPower(t *testing.T, row quantitytest.Row) {
-	var u, i []float64
-	for _, step := range []string{"1", "2"} {
-		n := math.Round(quantity.In(quantitytest.Input[quantity.Seconds](t, row, "t"+step), "ms") * 100)
-		for range int(n) {
-			u = append(u, float64(quantitytest.Input[quantity.Volts](t, row, "u"+step)))
-			i = append(i, float64(quantitytest.Input[quantity.Amperes](t, row, "i"+step)))
-		}
-	}
-	quantitytest.Want(t, row, "P", MeanPower(u, i))
-	ones := make([]float64, len(u))
-	for k := range ones {
-		ones[k] = 1
-	}
-	quantitytest.Want(t, row, "Pmeans", MeanPower(u, ones)*MeanPower(ones, i))
-	if _, given := row.Expected["Prms"]; given {
-		rms := math.Sqrt(float64(MeanPower(u, u)) * float64(MeanPower(i, i)))
-		quantitytest.Want(t, row, "Prms", quantity.Watts(rms))
-	}
-}
-
 func TestThermalEfficiency_EveryProcessOfAProcedure(t *testing.T) {
 	for _, process := range procedure.Processes() {
 		k, ok := ThermalEfficiency(process)
@@ -97,9 +72,4 @@ func TestThermalEfficiency_EveryProcessOfAProcedure(t *testing.T) {
 func TestThermalEfficiency_UnknownProcess(t *testing.T) {
 	_, ok := ThermalEfficiency("glue")
 	assert.False(t, ok)
-}
-
-func TestMeanPower_PanicsWithoutPairs(t *testing.T) {
-	assert.PanicsWithValue(t, "heat: mean power of 0 voltages and 0 currents", func() { MeanPower(nil, nil) })
-	assert.PanicsWithValue(t, "heat: mean power of 2 voltages and 1 currents", func() { MeanPower([]float64{1, 2}, []float64{3}) })
 }

@@ -14,6 +14,9 @@ import (
 
 // The linear formula against JCGM 101, for the budgets that occur.
 func TestSimulate_checksTheLinearFormula(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it simulates millions of passes")
+	}
 	const draws = 400_000
 	calibrated := DoubtOf([]calib.Calibration{
 		{Channel: "voltage", Relative: 0.01}, {Channel: "current", Relative: 0.02}, {Channel: "travel", Relative: 0.015},

@@ -58,9 +58,9 @@ func (s *Splitter) DoubtBy(at func(Moment) heat.Doubt) { s.instruments.at = at }
 
 // Source tells who speaks from now on.
 func (s *Splitter) Source(src series.Source) {
+	s.arc.Source(src)
 	s.instruments.source(src)
 	s.torch.CountsPerTurn(src.CountsPerTurn)
-	s.arc.Source(src)
 }
 
 // Samples takes voltage and current.

@@ -231,7 +231,7 @@ func TestMake_Overlap(t *testing.T) {
 	p := made(t, j, Options{})
 	area := float64(p.Layers[0].BeadArea)
 	assert.False(t, p.Bead.Measured)
-	assert.InEpsilon(t, area, float64(bore.ParabolicBeadArea(p.Bead.Width, p.Bead.Width/usualShape)), 1e-12)
+	assert.InEpsilon(t, area, 2.0/3*float64(p.Bead.Width*p.Bead.Width/usualShape), 1e-12)
 	assert.NotContains(t, kinds(p), "overlap")
 	assert.Contains(t, kinds(made(t, j, Options{BeadWidth: 0.004})), "overlap")
 	j.Deposit.Pitch = 0.006

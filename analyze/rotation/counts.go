@@ -52,9 +52,6 @@ func (c *counts) at(tick int64) float64 {
 	if !c.any || c.perTurn <= 0 {
 		return c.base
 	}
-	ahead := 0.0
-	if tick > c.lastTick {
-		ahead = max(-1, min(1, c.rate*float64(tick-c.lastTick)))
-	}
+	ahead := max(-1, min(1, c.rate*float64(max(0, tick-c.lastTick))))
 	return c.base + (float64(c.last-c.first)+ahead)/c.perTurn
 }

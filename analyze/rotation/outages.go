@@ -43,9 +43,6 @@ func (r *rhythm) ofGaps() (best estimate, ok bool) {
 			most, order = math.Hypot(x, y), q
 		}
 	}
-	if order == 0 {
-		return best, false
-	}
 	matched := r.crossings(order)
 	if len(matched) < leastOutages || float64(len(matched)) < leastShare*float64(len(r.outages)) {
 		return best, false
@@ -117,8 +114,8 @@ func fitCrossings(found []crossing, edge float64) (estimate, bool) {
 		d := c.turn - turn
 		tt, tf, to2 = tt+d*d, tf+d*(c.out.from-from), to2+d*(c.out.to-to)
 	}
-	if first, last := found[0].turn, found[len(found)-1].turn; last-first < leastOutages-1-0.1 || tt == 0 {
-		return estimate{}, false
+	if first, last := found[0].turn, found[len(found)-1].turn; last-first < leastOutages-1-0.1 {
+		return estimate{}, false // three gaps in one turn are no rhythm
 	}
 	slope := (tf + to2) / (2 * tt) // declared turns in a true one
 	rest := 0.0
@@ -128,9 +125,9 @@ func fitCrossings(found []crossing, edge float64) (estimate, bool) {
 	}
 	scatter := math.Sqrt(rest / (2*n - 3))
 	if scatter > uneven*edge {
-		return meanCrossings(found, scatter)
+		return meanCrossings(found, scatter), true
 	}
-	return estimate{1 / slope, math.Hypot(scatter, edge) / math.Sqrt(2*tt) / (slope * slope), scatter / slope, FromGaps}, slope > 0
+	return estimate{1 / slope, math.Hypot(scatter, edge) / math.Sqrt(2*tt) / (slope * slope), scatter / slope, FromGaps}, true
 }
 
 // uneven is how many times edgeTime the gaps may come early or late while the
@@ -140,10 +137,10 @@ const uneven = 3
 // meanCrossings returns the mean rotation from the first gap to the last, for a
 // torch that does not turn evenly: a line through all of them would weigh the
 // middle most.
-func meanCrossings(found []crossing, scatter float64) (estimate, bool) {
+func meanCrossings(found []crossing, scatter float64) estimate {
 	first, last := found[0], found[len(found)-1]
 	order := 2 * (last.turn - first.turn) / (last.out.from - first.out.from + last.out.to - first.out.to)
-	return estimate{order, scatter * math.Sqrt2 / (last.out.from - first.out.from) * order, scatter * order, FromGaps}, order > 0
+	return estimate{order, scatter * math.Sqrt2 / (last.out.from - first.out.from) * order, scatter * order, FromGaps}
 }
 
 func square(x float64) float64 { return x * x }

@@ -16,11 +16,10 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
 	"arctally/analyze"
-	"arctally/testdata/job/demo"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/testdata/job/demo"
 )
 
 // benchBytes returns what the sensor box says over a line while it lays two
@@ -75,7 +74,7 @@ func BenchmarkFullPath(b *testing.B) {
 	var values int64
 	for b.Loop() {
 		begun := processorTime(b)
-		if _, err := acquire.Record(b.Context(), bytes.NewReader(said), acquire.Config{Link: "binary", Sinks: []acquire.Sink{nobody{}}}); err != nil {
+		if _, err := acquire.Record(b.Context(), bytes.NewReader(said), acquire.Config{Link: "binary", Sinks: []series.Sink{nobody{}}}); err != nil {
 			b.Fatal(err)
 		}
 		between := processorTime(b)
@@ -88,12 +87,12 @@ func BenchmarkFullPath(b *testing.B) {
 
 // recordAndJudge records what a reader brings and judges it, and returns the samples.
 func recordAndJudge(b *testing.B, p *jobfile.File, from io.Reader, file string) int64 {
-	writer, err := jobfile.CreateRecord(file, p, time.Now())
+	writer, err := p.CreateRecord(file, time.Now())
 	if err != nil {
 		b.Fatal(err)
 	}
 	run := analyze.New(p.Job, nil)
-	tally, err := acquire.Record(b.Context(), from, acquire.Config{Link: "binary", Sinks: []acquire.Sink{writer, run}})
+	tally, err := acquire.Record(b.Context(), from, acquire.Config{Link: "binary", Sinks: []series.Sink{writer, run}})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -186,7 +185,7 @@ type counter struct {
 	samples int64
 }
 
-// Block implements acquire.Sink.
+// Block implements series.Sink.
 func (c *counter) Block(b *series.Block) error {
 	if b.Kind == series.Arc {
 		c.samples += int64(b.Len())

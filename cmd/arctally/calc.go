@@ -26,17 +26,17 @@ func calcCommand() command {
 func calcAction(flags *flag.FlagSet) action {
 	asJSON := flags.Bool("json", false, "write JSON for programs, in full precision")
 	return func(_ context.Context, screen *terminal.Screen, operands []string) error {
-		f, answer, err := bench.Calculate(operands)
+		answer, err := bench.Calculate(operands)
 		if err != nil {
 			return err
 		}
 		if *asJSON {
-			text, err := answer.JSON(f)
+			text, err := answer.JSON()
 			if err != nil {
 				return err
 			}
 			return screen.Print(text)
 		}
-		return screen.Print(answer.Text(f))
+		return screen.Print(answer.Text())
 	}
 }

@@ -17,10 +17,9 @@ import (
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
 	"arctally/analyze/rotation"
-	"arctally/testdata/job/demo"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/testdata/job/demo"
 )
 
 // turnCase is one set-up of the virtual sensor box, and what must be seen of it.
@@ -127,6 +126,9 @@ func angleOff(a quantity.Degrees, b, period float64) float64 {
 // TestCampaign_Turn lays the set-ups that a turn-locked statistic must see, and
 // the one in which it must see nothing.
 func TestCampaign_Turn(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it lays many passes")
+	}
 	var table strings.Builder
 	table.WriteString("\n")
 	fmt.Fprintf(&table, "%-30s %4s %-8s %-14s %7s %7s %6s %6s %6s %6s %6s %6s\n", "case; ! is found", "seed", "travel", "from", "true", "rpm", "u %", "once %", "deg", "mm", "twice %", "deg")

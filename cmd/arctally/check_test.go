@@ -14,7 +14,6 @@ import (
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/recording"
@@ -69,7 +68,7 @@ func TestCheck_refusesARecordThatIsBeingWritten(t *testing.T) {
 	p, err := jobfile.Read(job)
 	require.NoError(t, err)
 	file := filepath.Join(t.TempDir(), "busy.arctally")
-	writer, err := jobfile.CreateRecord(file, p, time.Now())
+	writer, err := p.CreateRecord(file, time.Now())
 	require.NoError(t, err)
 	var printed bytes.Buffer
 	status := run(context.Background(), []string{

@@ -10,7 +10,6 @@ import (
 	"strings"
 
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/terminal"
 )
 
@@ -31,50 +30,22 @@ type command struct {
 // action carries out a command; operands are what stood on the line beside the flags.
 type action func(ctx context.Context, screen *terminal.Screen, operands []string) error
 
-// commands in the order in which a newcomer needs them.
-func commands() []command {
-	return []command{
-		demoCommand(), planCommand(), calcCommand(), checkCommand(), recordCommand(), serveCommand(), importCommand(), passesCommand(),
-		findingsCommand(), inspectCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(),
-	}
-}
-
-const programUsage = `arctally records what a welding arc did in a bore, judges it, and says where to look.
-
-Usage: arctally COMMAND [FLAGS] [OPERANDS]
-
-Commands:
-%s
-"arctally COMMAND --help" shows the flags and an example of each.
-`
-
-// dispatch finds the command that args name and carries it out.
-func dispatch(ctx context.Context, screen *terminal.Screen, args []string) error {
+// dispatch finds the command that args name among those that are known, and carries it out.
+func dispatch(ctx context.Context, screen *terminal.Screen, known []command, args []string) error {
 	if len(args) == 0 {
 		return &explain.MisuseError{Text: "no command given"}
 	}
 	if args[0] == "help" || isHelp(args[0]) {
 		if len(args) == 1 || isHelp(args[0]) {
-			return screen.Print(usage())
+			return screen.Print(usage(known))
 		}
 		args = []string{args[1], "--help"}
 	}
-	known := commands()
 	k := slices.IndexFunc(known, func(c command) bool { return c.name == args[0] })
 	if k < 0 {
 		return &explain.MisuseError{Text: fmt.Sprintf("there is no command %q", args[0])}
 	}
 	return known[k].do(ctx, screen, args[1:])
-}
-
-func isHelp(arg string) bool { return arg == "--help" || arg == "-help" || arg == "-h" }
-
-func usage() string {
-	var list strings.Builder
-	for _, c := range commands() {
-		fmt.Fprintf(&list, "  %-9s %s\n", c.name, c.summary)
-	}
-	return fmt.Sprintf(programUsage, list.String())
 }
 
 func (c command) do(ctx context.Context, screen *terminal.Screen, args []string) error {
@@ -131,29 +102,21 @@ func parseMixed(flags *flag.FlagSet, args []string) (operands []string, err erro
 	return operands, nil
 }
 
-// help is the page of one command: what it does, its flags, an example, its exit statuses.
-func (c command) help(flags *flag.FlagSet) string {
-	var page strings.Builder
-	fmt.Fprintf(&page, "%s\n\nUsage: %s\n", c.summary, strings.TrimSpace("arctally "+c.name+" [FLAGS] "+c.operands))
-	page.WriteString("\nFlags:\n")
-	flags.VisitAll(func(f *flag.Flag) {
-		kind, text := flag.UnquoteUsage(f)
-		dashes := "--"
-		if len(f.Name) == 1 {
-			dashes = "-"
-		}
-		fmt.Fprintf(&page, "  %s\n        %s", strings.TrimSpace(dashes+f.Name+" "+kind), text)
-		if f.DefValue != "" && f.DefValue != "false" && f.DefValue != "0s" && f.DefValue != "0" {
-			fmt.Fprintf(&page, " (default %s)", f.DefValue)
-		}
-		page.WriteString("\n")
-	})
-	fmt.Fprintf(&page, "\nExample:\n  %s\n\nEXIT STATUS\n  0  done\n  1  error\n  2  wrong use\n", c.example)
-	if c.findings {
-		page.WriteString("  3  done, and findings are open\n")
+const programUsage = `arctally records what a welding arc did in a bore, judges it, and says where to look.
+
+Usage: arctally COMMAND [FLAGS] [OPERANDS]
+
+Commands:
+%s
+"arctally COMMAND --help" shows the flags and an example of each.
+`
+
+func isHelp(arg string) bool { return arg == "--help" || arg == "-help" || arg == "-h" }
+
+func usage(known []command) string {
+	var list strings.Builder
+	for _, c := range known {
+		fmt.Fprintf(&list, "  %-9s %s\n", c.name, c.summary)
 	}
-	if c.status3 != "" {
-		page.WriteString("  3  " + c.status3 + "\n")
-	}
-	return page.String()
+	return fmt.Sprintf(programUsage, list.String())
 }

@@ -11,16 +11,15 @@ import (
 
 	"arctally/acquire/sensorbox"
 	"arctally/report/paper"
-	"arctally/report/sheet"
 	"arctally/report/text"
-	"arctally/testdata/job/demo"
-
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/report/sheet"
+	"arctally/testdata/job/demo"
 )
 
 func demoCommand() command {

@@ -18,13 +18,12 @@ import (
 	"arctally/analyze/finding"
 	"arctally/analyze/pass"
 	"arctally/cmd/internal/explain"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/report/sheet"
 )
 
 // How close the recorded answer must come to the truth.
@@ -47,6 +46,9 @@ type repair struct {
 // and pulls the plug when it has said everything.
 func recordRepair(t *testing.T, job string, faults []sensorbox.Fault) repair {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("it records a whole repair")
+	}
 	p, err := jobfile.Read(job)
 	require.NoError(t, err)
 	box, err := sensorbox.New(virtualbox.Plan(p, 2, faults))
@@ -213,6 +215,9 @@ const midPass = 200
 // in the middle of the pass, a later part goes on in the record to its end.
 func layPart(t *testing.T, p *jobfile.File, file string, part int) virtualbox.Laid {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("it records a whole repair")
+	}
 	box, err := sensorbox.New(virtualbox.Plan(p, 1, nil))
 	require.NoError(t, err)
 	ctx, interrupt := context.WithCancel(t.Context())

@@ -9,11 +9,10 @@ import (
 	"strings"
 
 	"arctally/cmd/internal/explain"
-	"arctally/report/export"
-
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/export"
 )
 
 func exportCommand() command {

@@ -11,11 +11,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/cmd/internal/explain"
-	"arctally/report/export"
-	"arctally/report/export/schematest"
-
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/review"
+	"arctally/report/export"
+	"arctally/report/export/schematest"
 )
 
 // importKeyway makes a record of a capture that has an arc flag, gaps and a finding.
@@ -31,6 +30,9 @@ func importKeyway(t *testing.T) (record string) {
 // TestExportKeepsItsSchema holds real records against the schema: one with all that
 // people can put into it, and one whose source tells shorts from arc.
 func TestExportKeepsItsSchema(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it imports a whole job")
+	}
 	typed := importKeyway(t)
 	for _, args := range [][]string{
 		{"note", typed, "--temperature", "180degC", "--by", "Operator 1"},

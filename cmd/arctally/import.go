@@ -7,7 +7,6 @@ import (
 	"arctally/acquire/capture"
 	"arctally/acquire/quantity"
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/terminal"

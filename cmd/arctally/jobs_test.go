@@ -7,11 +7,10 @@ import (
 	"path/filepath"
 	"testing"
 
-	"arctally/cmd/internal/explain"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
 )
 

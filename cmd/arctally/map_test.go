@@ -8,9 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/sensorbox"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/jobfile/jobtest"
+	"arctally/report/sheet"
 )
 
 // How near to the truth the map comes.

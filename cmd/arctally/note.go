@@ -8,7 +8,6 @@ import (
 
 	"arctally/analyze/note"
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
 )

@@ -10,7 +10,6 @@ import (
 
 	"arctally/analyze/finding"
 	"arctally/analyze/note"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/review"

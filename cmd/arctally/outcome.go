@@ -5,7 +5,6 @@ import (
 
 	"arctally/analyze"
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
 )

@@ -10,7 +10,6 @@ import (
 	"arctally/acquire/sensorbox"
 	"arctally/analyze/finding"
 	"arctally/analyze/pass"
-
 	"arctally/cmd/internal/jobfile/jobtest"
 )
 

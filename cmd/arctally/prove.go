@@ -5,11 +5,10 @@ import (
 	"flag"
 
 	"arctally/cmd/internal/explain"
-	"arctally/report/sheet"
 	"arctally/report/text"
-
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 func proveCommand() command {

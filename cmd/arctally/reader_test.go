@@ -141,6 +141,9 @@ func exportAll(t *testing.T, record string) exported {
 // TestOtherReader has another program read what was exported of a capture with an
 // arc flag and gaps, and of a recording without a flag.
 func TestOtherReader(t *testing.T) {
+	if testing.Short() {
+		t.Skip("another program reads whole exports")
+	}
 	otherReader(t)
 	for name, test := range map[string]struct{ record, arc string }{
 		"flag":    {importKeyway(t), "arc = 1"},

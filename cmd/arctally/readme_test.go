@@ -84,6 +84,9 @@ func missingLines(shown []string, printed string) (missing []string) {
 // TestReadme carries out the commands that README.md shows, one after the
 // other in one folder, and compares what they print.
 func TestReadme(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it carries out every command")
+	}
 	text, err := os.ReadFile("../../README.md")
 	require.NoError(t, err)
 	shown := shownCommands(string(text))

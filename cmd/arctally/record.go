@@ -36,7 +36,7 @@ func recordAction(flags *flag.FlagSet) action {
 		if s.Record == "" {
 			s.Record = jobfile.RecordName(operands[0], "-"+screen.Now().Format(time.DateOnly))
 		}
-		if s.Sensor, err = jobfile.SensorOf(p, operands[0], *name); err != nil {
+		if s.Sensor, err = p.Sensor(operands[0], *name); err != nil {
 			return err
 		}
 		if len(p.Job.Sensors) > 1 {

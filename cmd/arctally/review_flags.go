@@ -6,10 +6,9 @@ import (
 	"flag"
 
 	"arctally/cmd/internal/explain"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 // openReview reads a record and judges it, by the job that is in it or by

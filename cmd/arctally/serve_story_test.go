@@ -34,7 +34,7 @@ func askPage(ts *testscript.TestScript, _ bool, args []string) {
 	if len(args) > 4 {
 		body = args[4]
 	}
-	for deadline := time.Now().Add(time.Minute); ; time.Sleep(50 * time.Millisecond) {
+	for deadline := time.Now().Add(longest); ; time.Sleep(50 * time.Millisecond) {
 		status, answer, err := askOnce(args[1], args[2], body)
 		if (errors.Is(err, syscall.ECONNREFUSED) || status == http.StatusAccepted) && time.Now().Before(deadline) {
 			continue

@@ -16,8 +16,8 @@ import (
 	"golang.org/x/sys/unix"
 
 	"arctally/acquire/port"
+	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/virtualbox"
 )
@@ -36,7 +36,7 @@ func TestStories(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"status": exitStatus, "box": playBox, "noise": playNoise, "busy": holdPort,
 			"sql": changeRecord, "cut": cutFile, "readonly": makeReadOnly,
-			"free": freeAddress, "ask": askPage,
+			"free": freeAddress, "ask": askPage, "await": awaitRecord,
 		},
 	})
 }
@@ -123,6 +123,40 @@ func playBox(ts *testscript.TestScript, _ bool, args []string) {
 			ts.Check(err)
 		}
 	})
+}
+
+// longest is how long a story waits for what has to come, on a machine that has
+// other things to do.
+const longest = 5 * time.Minute
+
+// awaitRecord FILE SECONDS waits until a record that is being made holds samples of
+// so many seconds on the clock of the box.
+func awaitRecord(ts *testscript.TestScript, _ bool, args []string) {
+	want, err := strconv.ParseFloat(args[1], 64)
+	ts.Check(err)
+	for deadline := time.Now().Add(longest); ; time.Sleep(50 * time.Millisecond) {
+		held, err := heldBy(ts.MkAbs(args[0]))
+		if err == nil && held.Seconds() >= want {
+			return
+		}
+		if time.Now().After(deadline) {
+			ts.Fatalf("%s holds %s after %s: %v", args[0], held, longest, err)
+		}
+	}
+}
+
+// heldBy is how long the samples of a record last.
+func heldBy(file string) (held time.Duration, err error) {
+	reader, err := record.Open(file)
+	if err != nil {
+		return 0, err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	spans, err := reader.Epochs()
+	for _, s := range spans {
+		held += time.Duration(s.Last - s.First)
+	}
+	return held, err
 }
 
 // openPair opens a pair of pseudo-terminals until the story ends.

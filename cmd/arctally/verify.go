@@ -5,7 +5,6 @@ import (
 	"flag"
 
 	"arctally/acquire/record"
-
 	"arctally/cmd/internal/terminal"
 )
 

@@ -19,6 +19,9 @@ import (
 // distance from contact tip to wall, as one job.
 func layRings(t *testing.T, standoffs []quantity.Metres) analyze.Result {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("it lays whole passes")
+	}
 	laid := sensorbox.Demo()
 	laid.Pattern, laid.Gaps, laid.Layers, laid.Length = sensorbox.Rings, nil, 1, laid.Pitch
 	laid.RotationSpeed = quantity.Of[quantity.TurnsPerSecond](4, "rpm")

@@ -18,7 +18,6 @@ import (
 	"arctally/analyze/bore"
 	"arctally/analyze/finding"
 	"arctally/analyze/procedure"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/virtualbox"
@@ -34,6 +33,9 @@ type fitting struct {
 // judgeLaid has a box lay a plan, and judges its blocks as they come.
 func judgeLaid(t *testing.T, job *procedure.Job, laid sensorbox.Plan, fit fitting) (analyze.Result, sensorbox.Truth) {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("it lays whole passes")
+	}
 	box, err := sensorbox.New(laid)
 	require.NoError(t, err)
 	own := *job

@@ -170,6 +170,9 @@ func TestParquetExplainsItself(t *testing.T) {
 
 // TestParquetGroups wants a group for each minute, packed.
 func TestParquetGroups(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it writes minutes of samples")
+	}
 	file := opened(t, written(t, func(b *bytes.Buffer) error {
 		return Parquet(b, of(manyBlocks(1500)), Job{Sheet: inventedSheet(nil)}) // 150 s at 10 kHz
 	}))
@@ -212,6 +215,9 @@ func liveBytes() uint64 {
 // wants no more of it in ten minutes than in two; what the end of the file has to say
 // of each group is about 13 kB.
 func TestParquetMemoryStaysConstant(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it writes minutes of samples")
+	}
 	source, blocks := inventedSource(), manyBlocks(600)
 	most := func(minutes int) (most uint64) {
 		s := of(nil)

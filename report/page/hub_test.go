@@ -75,7 +75,11 @@ func (b *browser) take(t *testing.T, m message) {
 }
 
 func TestHub_ResumingLosesAndDoublesNothing(t *testing.T) {
-	for seed := range uint64(20) {
+	seeds := uint64(20)
+	if testing.Short() {
+		seeds = 4
+	}
+	for seed := range seeds {
 		random := rand.New(rand.NewPCG(seed, 1))
 		hub := newHub(10_000)
 		b := browser{hub: hub}

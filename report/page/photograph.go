@@ -52,7 +52,7 @@ func (s *server) photograph(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	digest := r.PathValue("sha256")
-	if !digestText.MatchString(digest) {
+	if !digestText(digest) {
 		return notThere("%q names no photograph", digest)
 	}
 	kind, content, err := s.Photograph(r.Context(), record, digest)

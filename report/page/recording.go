@@ -55,9 +55,8 @@ func (s *server) start(w http.ResponseWriter, r *http.Request) error {
 	if err := need(needed{"job", start.Job}); err != nil {
 		return err
 	}
-	if start.Record != "" && !recordName.MatchString(start.Record) {
-		reason := "use letters a to z, figures, spaces, dots, dashes and underscores, 100 at most"
-		return unprocessable("a record cannot be called "+start.Record, reason, FieldProblem{"record", reason})
+	if start.Record != "" && !RecordName(start.Record) {
+		return unprocessable("a record cannot be called "+start.Record, recordRule, FieldProblem{"record", recordRule})
 	}
 	started, err := s.Start(r.Context(), start)
 	if err != nil {

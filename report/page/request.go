@@ -75,10 +75,6 @@ func misread(err error) error {
 	}
 }
 
-func unprocessable(message, hint string, fields ...FieldProblem) *Problem {
-	return &Problem{Status: http.StatusUnprocessableEntity, Message: message, Hint: hint, Fields: fields}
-}
-
 // needed is a field that must not be empty.
 type needed struct{ name, value string }
 
@@ -102,13 +98,6 @@ func notThere(format string, arg ...any) *Problem {
 	return &Problem{Status: http.StatusNotFound, Message: fmt.Sprintf(format, arg...), Hint: "look at the list of what there is"}
 }
 
-// The names that the parts of a path may have; none of them leads out of a folder.
-var (
-	fileName   = regexp.MustCompile(`^[a-z0-9][a-z0-9._-]{0,79}$`)
-	recordName = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._ -]{0,99}$`)
-	digestText = regexp.MustCompile(`^[0-9a-f]{64}$`)
-)
-
 func kindOf(r *http.Request) (form.Kind, error) {
 	kind := form.Kind(r.PathValue("kind"))
 	if !kind.Known() {
@@ -122,7 +111,7 @@ func fileOf(r *http.Request) (form.Kind, string, error) {
 	if err != nil {
 		return "", "", err
 	}
-	if file := r.PathValue("file"); fileName.MatchString(file) {
+	if file := r.PathValue("file"); FileName(file) {
 		return kind, file, nil
 	}
 	return "", "", &Problem{
@@ -131,12 +120,15 @@ func fileOf(r *http.Request) (form.Kind, string, error) {
 	}
 }
 
+// recordRule says which names a record can have.
+const recordRule = "use letters a to z, figures, spaces, dots, dashes and underscores, 100 at most"
+
 func recordOf(r *http.Request) (string, error) {
 	record := r.PathValue("record")
-	if !recordName.MatchString(record) {
+	if !RecordName(record) {
 		return "", &Problem{
 			Status: http.StatusNotFound, Message: fmt.Sprintf("a record cannot be called %q", record),
-			Hint: "use letters a to z, figures, spaces, dots, dashes and underscores, 100 at most",
+			Hint: recordRule,
 		}
 	}
 	return record, nil

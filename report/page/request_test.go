@@ -42,7 +42,7 @@ func TestReadBody_DoesNotWaitForWhoStops(t *testing.T) {
 
 func TestReadBody_LeavesTimeForTheWorkThatFollows(t *testing.T) {
 	gone := make(chan error, 1)
-	s := reading(t, 50*time.Millisecond, gone)
+	s := reading(t, 500*time.Millisecond, gone)
 	response, err := http.Post(s.URL, "application/json", strings.NewReader("quick"))
 	require.NoError(t, err)
 	defer func() { require.NoError(t, response.Body.Close()) }()

@@ -55,6 +55,9 @@ func textOf(t *testing.T, file []byte) string {
 func wordless(text string) string { return strings.NewReplacer(" ", "", "\n", "").Replace(text) }
 
 func TestPDF_SameRecordSameBytes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it prints a record many times")
+	}
 	first := pdf(t, sheet.New(sheettest.Decided()), sheet.Metric, layout.A4)
 	assert.True(t, bytes.Equal(first, pdf(t, sheet.New(sheettest.Decided()), sheet.Metric, layout.A4)))
 	var group sync.WaitGroup
@@ -97,10 +100,11 @@ func everything(in sheet.Input) (words []string) {
 	for _, w := range in.Result.Warnings {
 		words = append(words, w.Text)
 	}
-	for _, c := range cautions {
+	r := recordOf(sheet.New(in), sheet.Metric)
+	for _, c := range r.cautions().blocks[0].(leads) {
 		words = append(words, c.Head, c.Text)
 	}
-	return append(append(words, methods(sheet.New(in))...),
+	return append(append(words, r.methodLines()...),
 		in.Job.Name, in.Fingerprint, "arctally verify invented.arctally", "2 passes of 5 outside the heat input window",
 		"6 findings are open; 1 of 7 have a disposition that closes them", "Place not known: finding 7", "16.5 to 19.0 V", "in date at the first arc",
 		"overdue at the first arc", "Planned and done", "more metal is needed", "What the record proves", "to repair",
@@ -141,6 +145,9 @@ func TestPDF_FontsAreInTheFile(t *testing.T) {
 var box = regexp.MustCompile(`<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)">([^<]*)<`)
 
 func TestPDF_LongJob(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it prints a long record")
+	}
 	in := sheettest.Long()
 	file := pdf(t, sheet.New(in), sheet.Metric, layout.A4)
 	text := textOf(t, file)
@@ -170,6 +177,9 @@ func TestPDF_LongJob(t *testing.T) {
 }
 
 func TestPDF_NothingLeavesTheMargins(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it prints long records")
+	}
 	for format, size := range map[layout.Format][2]float64{layout.A4: {595.28, 841.89}, layout.Letter: {612, 792}} {
 		for name, in := range map[string]sheet.Input{"decided": sheettest.Decided(), "long": sheettest.Long()} {
 			for _, units := range []sheet.Units{sheet.Metric, sheet.US} {
@@ -224,16 +234,18 @@ func TestPDF_OfLittleKnowledge(t *testing.T) {
 
 // What is told by grey alone must be told apart by a printer without colour.
 func TestStyle_GreysAreApart(t *testing.T) {
-	css, err := templates.ReadFile("template/style.css")
+	style, err := readStyle()
 	require.NoError(t, err)
-	style := layout.ParseStyle(string(css))
-	before := 0.0
-	for k := range draw.MapShades + 1 {
-		light, ok := style.Luminance(fmt.Sprintf("shade%d", k))
-		require.True(t, ok)
-		assert.Greater(t, light, before+0.05, "step %d", k)
+	before, steps := 0.0, 0
+	for ; ; steps++ {
+		light, ok := style.Luminance(fmt.Sprintf("shade%d", steps))
+		if !ok {
+			break
+		}
+		assert.Greater(t, light, before+0.05, "step %d", steps)
 		before = light
 	}
+	assert.Equal(t, 6, steps)
 	assert.Less(t, before, 0.95, "the lightest step is no blank paper")
 	for _, hatched := range []string{"short", "doubtful", "unseen", "gap", "guard"} {
 		_, plain := style.Luminance(hatched)
@@ -241,9 +253,11 @@ func TestStyle_GreysAreApart(t *testing.T) {
 	}
 	// A verdict has a shape or a fill of its own.
 	looks := map[string]bool{}
-	for _, sign := range []string{sheet.SignWithin, sheet.SignNear, sheet.SignNearOut, sheet.SignOutside, sheet.SignUnjudged} {
-		light, filled := style.Luminance("mark " + sign)
-		looks[fmt.Sprint(draw.SignPath(sign, 10, 10, 5), filled && light < 0.5)] = true
+	for _, v := range sheet.New(sheettest.Input()).Verdicts() {
+		light, filled := style.Luminance("mark " + v.Sign)
+		icon := draw.Sign(v.Sign)
+		icon.Class = ""
+		looks[fmt.Sprint(icon.SVG(), filled && light < 0.5)] = true
 	}
 	assert.Len(t, looks, 5)
 }

@@ -1,3 +1,8 @@
+// Package bench computes one formula at a time from what a person types in, with
+// its source: what to set before a job, and what to make of a figure after it.
+//
+// Errors: a *explain.MisuseError for what is typed wrong; an input for which a formula
+// was not made is out of range.
 package bench
 
 import (
@@ -6,7 +11,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"text/tabwriter"
 
 	"arctally/cmd/internal/explain"
@@ -15,7 +19,7 @@ import (
 // Formula is one quantity that calc computes.
 type Formula struct {
 	Name     string
-	keys     []Key
+	keys     []inputKey
 	Example  string
 	formula  []string // as people write it
 	source   string
@@ -23,48 +27,10 @@ type Formula struct {
 	compute  func(*input) (*Answer, error)
 }
 
-// Key is one input: KEY=VALUE.
-type Key struct {
+// inputKey is one input: KEY=VALUE.
+type inputKey struct {
 	name     string
 	optional bool
-}
-
-// Formulas lists the quantities, in the order of a job.
-func Formulas() []Formula {
-	return []Formula{
-		heatInputFormula(), depositFormula(), boreFormula(),
-		carbonFormula(), preheatFormula(), coolingFormula(),
-	}
-}
-
-// Calculate finds the quantity, reads its inputs and computes it.
-func Calculate(operands []string) (Formula, *Answer, error) {
-	known := Formulas()
-	k := slices.IndexFunc(known, func(f Formula) bool { return f.Name == operands[0] })
-	if k < 0 {
-		return Formula{}, nil, misuse("there is no quantity %q; write %s", operands[0], formulaNames(known))
-	}
-	f := known[k]
-	input, err := f.read(operands[1:])
-	if err != nil {
-		return f, nil, err
-	}
-	answer, err := f.compute(input)
-	if input.wrong != nil {
-		return f, nil, input.wrong
-	}
-	if err == nil {
-		err = answer.check()
-	}
-	return f, answer, err
-}
-
-func formulaNames(all []Formula) string {
-	names := make([]string, len(all))
-	for i, f := range all {
-		names[i] = f.Name
-	}
-	return strings.Join(names, ", ")
 }
 
 func misuse(format string, args ...any) error {
@@ -81,6 +47,7 @@ type figure struct {
 
 // Answer is what a formula gives.
 type Answer struct {
+	of       Formula
 	figures  []figure
 	warnings []string
 }
@@ -100,12 +67,12 @@ func (a *Answer) check() error {
 }
 
 // JSON is one object with the figures in their order.
-func (a *Answer) JSON(f Formula) (string, error) {
+func (a *Answer) JSON() (string, error) {
 	var b bytes.Buffer
 	b.WriteString("{\n")
 	for _, one := range slices.Concat(a.figures, []figure{
-		{key: "source", value: f.source},
-		{key: "standing", value: f.standing},
+		{key: "source", value: a.of.source},
+		{key: "standing", value: a.of.standing},
 		{key: "warnings", value: append([]string{}, a.warnings...)},
 	}) {
 		value, err := json.Marshal(one.value)
@@ -120,7 +87,7 @@ func (a *Answer) JSON(f Formula) (string, error) {
 }
 
 // Text is the answer as a person reads it, with its source.
-func (a *Answer) Text(f Formula) string {
+func (a *Answer) Text() string {
 	var b bytes.Buffer
 	table := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
 	line := func(label, text string) {
@@ -131,11 +98,11 @@ func (a *Answer) Text(f Formula) string {
 			line(one.label, one.text)
 		}
 	}
-	for _, formula := range f.formula {
+	for _, formula := range a.of.formula {
 		line("formula", formula)
 	}
-	line("source", f.source)
-	line("standing", f.standing)
+	line("source", a.of.source)
+	line("standing", a.of.standing)
 	for _, warning := range a.warnings {
 		line("warning", warning)
 	}

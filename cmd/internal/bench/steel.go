@@ -24,9 +24,9 @@ func carbonFormula() Formula {
 		compute:  computeCarbon,
 	}
 	for _, element := range millElements {
-		f.keys = append(f.keys, Key{name: element, optional: element != "C"})
+		f.keys = append(f.keys, inputKey{name: element, optional: element != "C"})
 	}
-	f.keys = append(f.keys, Key{name: "hydrogen", optional: true})
+	f.keys = append(f.keys, inputKey{name: "hydrogen", optional: true})
 	return f
 }
 
@@ -65,7 +65,7 @@ func computeCarbon(in *input) (*Answer, error) {
 func preheatFormula() Formula {
 	return Formula{
 		Name:     "preheat",
-		keys:     []Key{{name: "cet"}, {name: "thickness"}, {name: "hydrogen"}, {name: "heat-input"}},
+		keys:     []inputKey{{name: "cet"}, {name: "thickness"}, {name: "hydrogen"}, {name: "heat-input"}},
 		Example:  "cet=0.35 thickness=30mm hydrogen=5ml/100g heat-input=1.0kJ/mm",
 		formula:  []string{"Tp = 697*CET + 160*tanh(d/35) + 62*HD^0.35 + (53*CET-32)*Q - 328, Q with k in it"},
 		source:   "EN 1011-2 method B, as public program code and a page on preheat give it; CET 0.2 to 0.5 %, d 10 to 90 mm, HD 1 to 20 ml/100g, Q 0.5 to 4 kJ/mm, yield strength at most 1000 MPa",
@@ -101,7 +101,7 @@ func computePreheat(in *input) (*Answer, error) {
 func coolingFormula() Formula {
 	return Formula{
 		Name: "cooling-time",
-		keys: []Key{
+		keys: []inputKey{
 			{name: "preheat"}, {name: "heat-input"}, {name: "thickness"}, {name: "shape-2d", optional: true}, {name: "shape-3d", optional: true},
 		},
 		Example: "preheat=100degC heat-input=1.0kJ/mm thickness=20mm shape-2d=1 shape-3d=1",

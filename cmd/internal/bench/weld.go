@@ -13,7 +13,7 @@ import (
 func heatInputFormula() Formula {
 	return Formula{
 		Name:    "heat-input",
-		keys:    []Key{{name: "voltage"}, {name: "current"}, {name: "travel"}, {name: "process"}},
+		keys:    []inputKey{{name: "voltage"}, {name: "current"}, {name: "travel"}, {name: "process"}},
 		Example: "voltage=20V current=180A travel=300mm/min process=MAG",
 		formula: []string{
 			"E = U*I/v, the arc energy, which the American codes call heat input",
@@ -62,7 +62,7 @@ func computeHeatInput(in *input) (*Answer, error) {
 func depositFormula() Formula {
 	return Formula{
 		Name:    "deposit",
-		keys:    []Key{{name: "wire-diameter"}, {name: "wire-speed"}, {name: "travel"}, {name: "efficiency", optional: true}},
+		keys:    []inputKey{{name: "wire-diameter"}, {name: "wire-speed"}, {name: "travel"}, {name: "efficiency", optional: true}},
 		Example: "wire-diameter=0.9mm wire-speed=6m/min travel=300mm/min efficiency=0.95",
 		formula: []string{
 			"wire m = rho*pi/4*d^2, rho = 7850 kg/m3", "deposit rate = eff*m*WFS", "bead area A = eff*(pi/4*d^2)*WFS/v",
@@ -91,7 +91,7 @@ func computeDeposit(in *input) (*Answer, error) {
 func boreFormula() Formula {
 	return Formula{
 		Name:     "bore",
-		keys:     []Key{{name: "diameter"}, {name: "speed"}, {name: "pitch"}, {name: "bead-area"}},
+		keys:     []inputKey{{name: "diameter"}, {name: "speed"}, {name: "pitch"}, {name: "bead-area"}},
 		Example:  "diameter=83mm speed=1.5rpm pitch=3mm bead-area=6.7151mm2",
 		formula:  []string{"v = pi*D*n", "path per turn = sqrt((pi*D)^2 + p^2)", "layer t = D/2 - sqrt(D^2/4 - A*D/p)"},
 		source:   "geometry and conservation of volume on a curved wall",

@@ -7,7 +7,6 @@ import (
 
 	"arctally/acquire/calib"
 	"arctally/acquire/quantity"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/pairs"
 )
@@ -23,6 +22,7 @@ type Kind struct {
 // checkable is a check with its figures.
 type checkable interface{ Check() (*calib.Check, error) }
 
+// Kinds are all checks, in the order of setting up.
 var Kinds = []Kind{
 	{calib.ZeroCheck, "a sensor with the arc and the power source off", []string{"channel"}, []string{"reading", "every"}, prepareZero},
 	{
@@ -51,6 +51,7 @@ var Kinds = []Kind{
 	},
 }
 
+// KindOf finds a check by its name.
 func KindOf(subject string) (Kind, error) {
 	k := slices.IndexFunc(Kinds, func(k Kind) bool { return string(k.Subject) == subject })
 	if k < 0 {
@@ -59,6 +60,7 @@ func KindOf(subject string) (Kind, error) {
 	return Kinds[k], nil
 }
 
+// Names lists the checks.
 func Names() string {
 	var names []string
 	for _, k := range Kinds {
@@ -98,6 +100,7 @@ type Channel struct {
 	Zero       bool                        // it has one with the arc off
 }
 
+// Channels are those that can be checked.
 var Channels = []Channel{
 	{"voltage", "V", pairs.ReadIn[quantity.Volts]("V"), func(p *jobfile.File) float64 { return float64(p.Job.Setpoints.Voltage) }, true},
 	{"current", "A", pairs.ReadIn[quantity.Amperes]("A"), func(p *jobfile.File) float64 { return float64(p.Job.Setpoints.Current) }, true},
@@ -191,7 +194,7 @@ func prepareWire(ctx context.Context, in *pairs.Input, site *Site) (checkable, e
 		LengthLimits: in.One("length-limits", metres, calib.DefaultLengthLimits),
 		TimeLimits:   in.One("time-limits", seconds, calib.DefaultTimeLimits),
 		Wanted:       in.One("wanted", pairs.ReadIn[quantity.Ratio](""), calib.DefaultWanted),
-		Set:          float64(site.Job.Job.Setpoints.WireSpeed),
+		Set:          float64(site.Job.Setpoints.WireSpeed),
 		Reading:      in.List("reading", pairs.ReadIn[quantity.MetresPerSecond]("m/s")),
 	}
 	if !site.live() || in.Wrong != nil {
@@ -212,7 +215,7 @@ func prepareRotation(_ context.Context, in *pairs.Input, site *Site) (checkable,
 		Turns: in.List("turns", plain), Time: in.List("time", seconds), Counted: in.List("counted", plain),
 		TurnLimits: in.One("turn-limits", pairs.ReadIn[quantity.Degrees]("deg"), 360*calib.DefaultTurnLimits) / 360,
 		TimeLimits: in.One("time-limits", seconds, calib.DefaultTimeLimits),
-		Declared:   float64(site.Job.Job.Rotation.Speed),
+		Declared:   float64(site.Job.Rotation.Speed),
 	}, site.typedOnly()
 }
 
@@ -222,3 +225,13 @@ func prepareCentring(_ context.Context, in *pairs.Input, site *Site) (checkable,
 		DistanceLimits: in.One("distance-limits", pairs.ReadIn[quantity.Metres]("mm"), calib.DefaultDistanceLimits),
 	}, site.typedOnly()
 }
+
+func (k Kind) keys() pairs.Keys {
+	return pairs.Keys{Command: "check", Subject: string(k.Subject), Needs: k.Needs, Takes: k.Takes, Common: CommonKeys}
+}
+
+// Read takes the pairs of a check.
+func (k Kind) Read(pairs []string) (*pairs.Input, error) { return k.keys().Read(pairs) }
+
+// usage shows the keys of a check.
+func (k Kind) usage() string { return k.keys().Usage() }

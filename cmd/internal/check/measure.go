@@ -15,8 +15,6 @@ import (
 	"arctally/acquire/port"
 	"arctally/acquire/series"
 	"arctally/cmd/internal/explain"
-
-	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/pairs"
 )
 
@@ -60,7 +58,7 @@ func (s *Site) measure(ctx context.Context, in *pairs.Input, channel Channel) (m
 	if in.Has("reading") {
 		return &measured{}, Misuse("readings are both typed in and taken from the port: leave one out")
 	}
-	sensor, err := jobfile.SensorOf(s.Job, s.JobFile, s.Options.Port)
+	sensor, err := s.Job.Sensor(s.JobFile, s.Options.Port)
 	if err != nil {
 		return &measured{}, err
 	}
@@ -73,7 +71,7 @@ func (s *Site) measure(ctx context.Context, in *pairs.Input, channel Channel) (m
 	m = &measured{channel: channel.Name, length: s.Options.Length.Nanoseconds(), stop: stop}
 	bar := s.Screen.Progress("reading " + channel.Name)
 	defer bar.Clear()
-	_, err = acquire.Record(reading, line, acquire.Config{Link: sensor.Link, Now: s.Screen.Now, Sinks: []acquire.Sink{m}})
+	_, err = acquire.Record(reading, line, acquire.Config{Link: sensor.Link, Now: s.Screen.Now, Sinks: []series.Sink{m}})
 	err = errors.Join(err, line.Close())
 	if err == nil && ctx.Err() == nil && !m.done {
 		err = tooShort(channel.Name, sensor.Port, s.Options.Length)
@@ -103,7 +101,7 @@ type measured struct {
 
 const measuredPieces = 50
 
-// Source implements acquire.Sink. Nothing is read on scales that are assumed: a
+// Source implements series.Sink. Nothing is read on scales that are assumed: a
 // box describes itself every few seconds.
 func (m *measured) Source(s series.Source) error {
 	m.begun = false
@@ -122,10 +120,10 @@ func (m *measured) Source(s series.Source) error {
 	return nil
 }
 
-// Event implements acquire.Sink.
+// Event implements series.Sink.
 func (m *measured) Event(series.Event) error { return nil }
 
-// Block implements acquire.Sink.
+// Block implements series.Sink.
 func (m *measured) Block(b *series.Block) error {
 	if m.index < 0 {
 		return nil

@@ -1,7 +1,11 @@
+// Package check carries out the set-up checks of acquire/calib: it reads the figures
+// that a person typed in or the sensor box gives, and puts the check on record.
+//
+// Terms. A kind is one of the checks, with the keys that it takes. A site is what a
+// check is made under: the job, the record and what holds for it by then.
 package check
 
 import (
-	"context"
 	"errors"
 	"os"
 	"slices"
@@ -9,11 +13,10 @@ import (
 
 	"arctally/acquire/calib"
 	"arctally/acquire/record"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/pairs"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 // Options say where a check is kept, and where its readings come from.
@@ -23,41 +26,6 @@ type Options struct {
 	Live   bool          // readings come from the port
 	Length time.Duration // readings are averaged over this
 	Pause  time.Duration // to set each reference before it is read
-}
-
-// CarryOut carries out a check and puts it into the record.
-func (s *Site) CarryOut(ctx context.Context, k Kind, in *pairs.Input) (*calib.Check, error) {
-	exists, err := s.look()
-	if err != nil {
-		return nil, err
-	}
-	c, err := k.carryOut(ctx, in, s)
-	if err != nil {
-		return nil, err
-	}
-	if err := s.sign(c, in); err != nil {
-		return nil, err
-	}
-	return c, s.Options.write(s.Job, c, exists, s.Now)
-}
-
-// write puts the check into the record; one that is made for it and fails leaves none.
-func (o *Options) write(p *jobfile.File, c *calib.Check, exists bool, now time.Time) error {
-	if exists {
-		writer, err := record.Amend(o.Record)
-		if err != nil {
-			return err
-		}
-		return errors.Join(writer.Check(c), writer.Close())
-	}
-	writer, err := jobfile.CreateRecord(o.Record, p, now)
-	if err != nil {
-		return err
-	}
-	if err := writer.Check(c); err != nil {
-		return errors.Join(err, jobfile.Discard(writer, o.Record))
-	}
-	return writer.Close()
 }
 
 // Site is what a check is made under: the job, and what is on record already.
@@ -73,7 +41,7 @@ type Site struct {
 
 // look reads what is on record, if there is a record.
 func (s *Site) look() (exists bool, err error) {
-	s.inForce = s.Job.Job.Instruments
+	s.inForce = s.Job.Instruments
 	if _, err := os.Stat(s.Options.Record); errors.Is(err, os.ErrNotExist) {
 		return false, nil
 	}
@@ -82,8 +50,8 @@ func (s *Site) look() (exists bool, err error) {
 		return true, err
 	}
 	defer func() { err = errors.Join(err, reader.Close()) }()
-	if text := reader.Meta().Documents[jobfile.Document]; text != s.Job.Documents[jobfile.Document] {
-		return true, jobfile.OtherJob(s.Options.Record)
+	if err := s.Job.MadeRecord(s.Options.Record, reader.Meta()); err != nil {
+		return true, err
 	}
 	if s.Checks, err = reader.Checks(); err != nil {
 		return true, err
@@ -111,7 +79,7 @@ func (s *Site) sign(c *calib.Check, in *pairs.Input) error {
 	c.Done, c.By, c.Instrument = s.Now.UTC(), in.Text("by"), in.Text("instrument")
 	c.Certificate, c.Due = in.Text("certificate"), in.Text("due")
 	if c.By == "" {
-		c.By = s.Job.Job.People.Operator
+		c.By = s.Job.People.Operator
 	}
 	if c.By == "" {
 		return Misuse("who made the check? give by=NAME, or an operator in the job file")

@@ -1,3 +1,5 @@
+// Package files writes what a command or a page puts on the disk: whole, or not at
+// all.
 package files
 
 import (

@@ -1,3 +1,9 @@
+// Package jobfile knows where a job comes from: a file and the procedure beside
+// it, a folder that is served, what is built in, or the record that was made of it.
+// It begins the record of a job.
+//
+// Errors: a *procedure.Error names the line and the column; a record under another
+// job, and a job without a sensor, come with what to do.
 package jobfile
 
 import (
@@ -21,8 +27,8 @@ const (
 
 // File is a job with its procedure, and the texts that it was read from.
 type File struct {
-	Job       *procedure.Job
-	Documents map[string]string
+	*procedure.Job
+	Documents map[string]string // as a record keeps them
 }
 
 // Read reads a job file, and the procedure file that it names from where
@@ -86,19 +92,20 @@ func parse(name string, text []byte, open func(name string) (string, []byte, err
 }
 
 // meta is what a new record says of itself.
-func (p *File) meta() record.Meta {
-	return record.Meta{Job: p.Job.Name, Procedure: p.Job.Procedure.Name, Documents: p.Documents}
+func (f *File) meta() record.Meta {
+	return record.Meta{Job: f.Name, Procedure: f.Procedure.Name, Documents: f.Documents}
 }
 
-// SensorOf returns the sensor to record, on the port that is asked for.
-func SensorOf(p *File, file, portName string) (procedure.Sensor, error) {
-	if len(p.Job.Sensors) == 0 {
+// Sensor returns the sensor to record, on the port that is asked for; name is that
+// of the job file.
+func (f *File) Sensor(name, portName string) (procedure.Sensor, error) {
+	if len(f.Sensors) == 0 {
 		if portName == "" {
-			return procedure.Sensor{}, noSensor(file)
+			return procedure.Sensor{}, noSensor(name)
 		}
 		return procedure.Sensor{Port: portName, Link: "binary", Baud: port.DefaultBaud}, nil
 	}
-	sensor := p.Job.Sensors[0]
+	sensor := f.Sensors[0]
 	if portName != "" {
 		sensor.Port = portName
 	}

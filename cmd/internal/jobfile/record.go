@@ -7,19 +7,18 @@ import (
 
 	"arctally/acquire/record"
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/files"
 )
 
 // CreateRecord makes a record and puts the calibrations of the job into it.
-func CreateRecord(file string, p *File, created time.Time) (*record.Writer, error) {
-	meta := p.meta()
+func (f *File) CreateRecord(file string, created time.Time) (*record.Writer, error) {
+	meta := f.meta()
 	meta.Created = created
 	writer, err := record.Create(file, meta)
 	if err != nil {
 		return nil, err
 	}
-	for _, c := range p.Job.Instruments {
+	for _, c := range f.Instruments {
 		if err := writer.Calibration(c, 0, 0); err != nil {
 			return nil, errors.Join(err, Discard(writer, file))
 		}
@@ -36,10 +35,15 @@ func Discard(writer *record.Writer, file string) error {
 // current folder.
 func RecordName(file, mark string) string { return files.Stem(file) + mark + RecordExtension }
 
+// RecordExtension ends the name of every record.
 const RecordExtension = ".arctally"
 
-// OtherJob is a record that is to be gone on with under another job file.
-func OtherJob(file string) error {
+// MadeRecord returns an error where a record that is to be gone on with was made
+// under another job file; made is what the record says of itself.
+func (f *File) MadeRecord(file string, made record.Meta) error {
+	if made.Documents[Document] == f.Documents[Document] {
+		return nil
+	}
 	return &explain.Error{
 		Kind: explain.InTheWay, Text: file + ": the record was made under another job file, or another version of it",
 		Next: "record into a new file, or go on with the job file as it was",

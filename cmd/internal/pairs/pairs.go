@@ -1,3 +1,7 @@
+// Package pairs reads what is typed as key=value, and takes what a page filled in
+// for the same.
+//
+// Errors: a *explain.MisuseError that says which keys there are.
 package pairs
 
 import (
@@ -80,8 +84,10 @@ func (k Keys) Usage() string {
 	return strings.Join(words, " ")
 }
 
+// Text is what was given for a key, nothing where it was left out.
 func (in *Input) Text(key string) string { return in.Values[key] }
 
+// Has tells whether a key was given.
 func (in *Input) Has(key string) bool { return in.Values[key] != "" }
 
 // Fail keeps the first error.

@@ -10,7 +10,6 @@ import (
 	"arctally/acquire/capture"
 	"arctally/acquire/clock"
 	"arctally/acquire/record"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/terminal"
 )
@@ -26,7 +25,7 @@ func Import(ctx context.Context, screen *terminal.Screen, name string, o capture
 	if err != nil {
 		return err
 	}
-	writer, err := jobfile.CreateRecord(file, p, screen.Now())
+	writer, err := p.CreateRecord(file, screen.Now())
 	if err != nil {
 		return err
 	}

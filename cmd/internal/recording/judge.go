@@ -13,7 +13,6 @@ import (
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/terminal"
 )
 
@@ -72,14 +71,14 @@ func (l *Judge) patient() {
 	}
 }
 
-// Source implements acquire.Sink.
+// Source implements series.Sink.
 func (l *Judge) Source(s series.Source) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.run.Source(s)
 }
 
-// Event implements acquire.Sink. It also counts the time for which a port is gone.
+// Event implements series.Sink. It also counts the time for which a port is gone.
 func (l *Judge) Event(e series.Event) error {
 	switch e.Kind {
 	case series.Unplugged:
@@ -94,7 +93,7 @@ func (l *Judge) Event(e series.Event) error {
 	return l.run.Event(e)
 }
 
-// Block implements acquire.Sink.
+// Block implements series.Sink.
 func (l *Judge) Block(b *series.Block) error {
 	if err := l.judge(b); err != nil {
 		return err

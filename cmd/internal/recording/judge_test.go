@@ -12,11 +12,10 @@ import (
 
 	"arctally/acquire/series"
 	"arctally/cmd/internal/explain"
-	"arctally/report/page/live"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/page/live"
 )
 
 // A mistake in the judging is told at the end, with what is not touched by it.

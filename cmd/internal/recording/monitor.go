@@ -11,11 +11,10 @@ import (
 	"arctally/analyze/note"
 	"arctally/analyze/now"
 	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/jobfile"
 	"arctally/report/page"
 	"arctally/report/page/live"
 	"arctally/report/sheet"
-
-	"arctally/cmd/internal/jobfile"
 )
 
 // Monitor follows a recording and tells how it stands. The recording does not
@@ -215,7 +214,7 @@ func (m *Monitor) source() *series.Source {
 	return new(series.Source)
 }
 
-// Source implements acquire.Sink.
+// Source implements series.Sink.
 func (m *Monitor) Source(s series.Source) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
@@ -225,7 +224,7 @@ func (m *Monitor) Source(s series.Source) error {
 	return nil
 }
 
-// Block implements acquire.Sink.
+// Block implements series.Sink.
 func (m *Monitor) Block(b *series.Block) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
@@ -236,7 +235,7 @@ func (m *Monitor) Block(b *series.Block) error {
 	return nil
 }
 
-// Event implements acquire.Sink.
+// Event implements series.Sink.
 func (m *Monitor) Event(e series.Event) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()

@@ -12,24 +12,24 @@ import (
 // mistake of the program in there must not end what is recorded. After one, it
 // hands nothing on any more.
 type onlooker struct {
-	acquire.Sink
+	series.Sink
 	broke func(*MistakeError) // hears of the mistake, once
 	gone  bool
 }
 
 var _ acquire.TallySink = (*onlooker)(nil)
 
-// Source implements acquire.Sink.
+// Source implements series.Sink.
 func (o *onlooker) Source(s series.Source) error {
 	return o.let(func() error { return o.Sink.Source(s) })
 }
 
-// Block implements acquire.Sink.
+// Block implements series.Sink.
 func (o *onlooker) Block(b *series.Block) error {
 	return o.let(func() error { return o.Sink.Block(b) })
 }
 
-// Event implements acquire.Sink.
+// Event implements series.Sink.
 func (o *onlooker) Event(e series.Event) error {
 	return o.let(func() error { return o.Sink.Event(e) })
 }

@@ -1,3 +1,12 @@
+// Package recording joins a port, the record and the judgement while a job is laid.
+//
+// Terms. A session is one recording. The judge is the sink that judges what comes
+// and shows it; a follower sees all of it once it is judged. What only looks on must
+// not end what is recorded: an onlooker stands between them. The monitor is the
+// follower that tells the pages how the recording stands.
+//
+// Errors: what the port, the link or the record says; a *MistakeError where the
+// program stumbled over what came, though all of it is stored.
 package recording
 
 import (
@@ -8,9 +17,9 @@ import (
 	"arctally/acquire"
 	"arctally/acquire/port"
 	"arctally/acquire/record"
+	"arctally/acquire/series"
 	"arctally/analyze"
 	"arctally/analyze/procedure"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
@@ -29,7 +38,7 @@ type Session struct {
 
 // Follower looks on while a job is recorded.
 type Follower interface {
-	acquire.Sink
+	series.Sink
 	// Follow comes before anything that is recorded.
 	Follow(*Judge)
 	// Broke comes where following made the program stumble: nothing comes after it.
@@ -53,12 +62,12 @@ func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result anal
 		return result, err
 	}
 	judge.start(writer, epoch)
-	sinks := []acquire.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}}
+	sinks := []series.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}}
 	if s.Follower != nil {
 		s.Follower.Follow(judge)
 		sinks = append(sinks, &onlooker{Sink: s.Follower, broke: s.Follower.Broke})
 	}
-	screen.Tell("recording %s from %s into %s; Ctrl-C ends", s.Job.Job.Name, s.Sensor.Port, s.Record)
+	screen.Tell("recording %s from %s into %s; Ctrl-C ends", s.Job.Name, s.Sensor.Port, s.Record)
 	tally, err := acquire.Record(ctx, line, acquire.Config{Link: s.Sensor.Link, Now: s.Now, Sinks: sinks, Epoch: epoch})
 	judge.end()
 	if err != nil && tally.Frames == 0 && !s.More {
@@ -74,7 +83,7 @@ func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result anal
 // what is in it to the analysis.
 func (s *Session) openRecord(ctx context.Context, judge *Judge) (writer *record.Writer, epoch int, err error) {
 	if !s.More {
-		writer, err = jobfile.CreateRecord(s.Record, s.Job, s.Now())
+		writer, err = s.Job.CreateRecord(s.Record, s.Now())
 		return writer, 0, err
 	}
 	if writer, err = record.Append(s.Record); err != nil {
@@ -97,8 +106,8 @@ func (s *Session) replay(ctx context.Context, judge *Judge) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, reader.Close()) }()
-	if text := reader.Meta().Documents[jobfile.Document]; text != s.Job.Documents[jobfile.Document] {
-		return jobfile.OtherJob(s.Record)
+	if err := s.Job.MadeRecord(s.Record, reader.Meta()); err != nil {
+		return err
 	}
 	later, err := review.LaterCalibrations(reader, s.Job)
 	if err != nil {

@@ -12,7 +12,6 @@ import (
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/recording"

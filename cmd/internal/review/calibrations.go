@@ -4,7 +4,6 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/record"
 	"arctally/analyze"
-
 	"arctally/cmd/internal/jobfile"
 )
 

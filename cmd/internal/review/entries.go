@@ -74,7 +74,7 @@ func PutEntry(writer *record.Writer, known []inspect.Entry, e inspect.Entry, pic
 	return e, writer.Sync()
 }
 
-// AmendEntry is putEntry for a record that nobody records into.
+// AmendEntry is PutEntry for a record that nobody records into.
 func AmendEntry(file string, known []inspect.Entry, e inspect.Entry, pictures []Picture) (inspect.Entry, error) {
 	writer, err := record.Amend(file)
 	if err != nil {
@@ -109,11 +109,4 @@ func OpenFindings(file string, findings []finding.Finding) (open int, err error)
 	entries, err := ReadEntries(reader)
 	book := inspect.Fold(entries, findings)
 	return book.Open(), err
-}
-
-// photograph gives a picture of the record; false where it is not there, or not
-// what it was.
-func (r *Review) photograph(digest string) (mime string, content []byte, ok bool) {
-	mime, content, err := r.Photograph(digest)
-	return mime, content, err == nil
 }

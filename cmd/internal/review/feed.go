@@ -4,14 +4,14 @@ import (
 	"context"
 	"errors"
 
-	"arctally/acquire"
 	"arctally/acquire/record"
+	"arctally/acquire/series"
 	"arctally/analyze/note"
 )
 
 // Feed hands a record to a sink, in the order of the record; but what people typed
 // in comes first, because it may hold at a time before it was typed.
-func Feed(ctx context.Context, reader *record.Reader, sink acquire.Sink, told func(share float64)) error {
+func Feed(ctx context.Context, reader *record.Reader, sink series.Sink, told func(share float64)) error {
 	spans, err := reader.Epochs()
 	if err != nil {
 		return err
@@ -38,7 +38,7 @@ func Feed(ctx context.Context, reader *record.Reader, sink acquire.Sink, told fu
 }
 
 // feedNotes hands what people typed in to a sink.
-func feedNotes(reader *record.Reader, sink acquire.Sink) error {
+func feedNotes(reader *record.Reader, sink series.Sink) error {
 	events, err := reader.Events()
 	for _, event := range events {
 		if _, typed := note.Parse(event); typed && err == nil {
@@ -49,7 +49,7 @@ func feedNotes(reader *record.Reader, sink acquire.Sink) error {
 }
 
 // hand gives one group to a sink, and counts its samples.
-func hand(group *record.Group, sink acquire.Sink, samples *int64) error {
+func hand(group *record.Group, sink series.Sink, samples *int64) error {
 	for _, source := range group.Sources {
 		if err := sink.Source(source); err != nil {
 			return err

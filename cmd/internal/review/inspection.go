@@ -8,7 +8,6 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/analyze/inspect"
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/pairs"
 )
 

@@ -12,11 +12,13 @@ import (
 	"arctally/cmd/internal/explain"
 )
 
+// ReadTemperature reads one with its unit.
 func ReadTemperature(text string) (*quantity.Celsius, error) {
 	t, err := quantity.Parse[quantity.Celsius](text)
 	return &t, err
 }
 
+// ReadGasFlow reads one with its unit; it is not below zero.
 func ReadGasFlow(text string) (*quantity.CubicMetresPerSecond, error) {
 	flow, err := quantity.Parse[quantity.CubicMetresPerSecond](text)
 	if err == nil && flow < 0 {

@@ -31,11 +31,11 @@ func (s partSink) put(p export.Part) error {
 	return nil
 }
 
-// Source implements acquire.Sink.
+// Source implements series.Sink.
 func (s partSink) Source(source series.Source) error { return s.put(export.Part{Source: &source}) }
 
-// Block implements acquire.Sink.
+// Block implements series.Sink.
 func (s partSink) Block(b *series.Block) error { return s.put(export.Part{Block: b}) }
 
-// Event implements acquire.Sink; events are no part of the samples.
+// Event implements series.Sink; events are no part of the samples.
 func (s partSink) Event(series.Event) error { return nil }

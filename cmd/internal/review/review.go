@@ -1,3 +1,10 @@
+// Package review reads a record as people see it: judged by its job or another one,
+// with what they put on record after welding, and in every form in which it goes
+// out. It also puts their notes and entries into the record.
+//
+// Terms. To feed is to hand a record to a sink as a recording would have. An entry
+// is what a person found and decided; a note is what a person measured or saw while
+// it was welded, and holds from a moment on.
 package review
 
 import (
@@ -12,9 +19,8 @@ import (
 	"arctally/acquire/series"
 	"arctally/analyze"
 	"arctally/analyze/inspect"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/jobfile"
+	"arctally/report/sheet"
 )
 
 // Review is a record and what the analysis says of it.
@@ -31,8 +37,8 @@ type Review struct {
 	fingerprint string
 }
 
-// Judge is openReview for somebody who is not at the terminal; told hears
-// how far it is, from 0 to 1.
+// Judge reads a record and judges it, by the job that is in it or by another one;
+// told hears how far it is, from 0 to 1. The caller closes the review.
 func Judge(ctx context.Context, file, jobFile string, told func(share float64)) (*Review, error) {
 	return newReview(file, jobFile, func(r *Review, judge *judge) error {
 		if err := Feed(ctx, r.Reader, judge, told); err != nil {
@@ -141,7 +147,7 @@ type judge struct {
 	sources []series.Source
 }
 
-// Source implements acquire.Sink.
+// Source implements series.Sink.
 func (j *judge) Source(s series.Source) error {
 	s.Channels = slices.Clone(s.Channels)
 	j.sources = append(j.sources, s)
@@ -161,4 +167,11 @@ func (r *Review) Sheet() *sheet.Sheet {
 	setUp := analyze.Setup{Calibrations: r.Calibration, Checks: r.Checks, WallTime: r.WallTime}
 	in.Result.Warnings = append(slices.Clip(in.Result.Warnings), setUp.Doubts(in.Result.Passes)...)
 	return sheet.New(in)
+}
+
+// photograph gives a picture of the record; false where it is not there, or not
+// what it was.
+func (r *Review) photograph(digest string) (mime string, content []byte, ok bool) {
+	mime, content, err := r.Photograph(digest)
+	return mime, content, err == nil
 }

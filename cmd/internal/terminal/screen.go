@@ -1,3 +1,6 @@
+// Package terminal is how the program talks to who sits before it. Results go to
+// standard output, everything else to standard error: progress, warnings, and errors
+// as two lines, "arctally: " and what is wrong, "hint: " and what to do next.
 package terminal
 
 import (
@@ -21,8 +24,14 @@ type Screen struct {
 	live bool
 }
 
+// New returns the screen of two streams, on the clock of this machine.
 func New(stdout, stderr io.Writer) *Screen {
 	return &Screen{Out: stdout, Err: stderr, Now: time.Now, live: isTerminal(stderr)}
+}
+
+// Quiet returns a screen on which nothing is seen.
+func Quiet(now func() time.Time) *Screen {
+	return &Screen{Out: io.Discard, Err: io.Discard, Now: now}
 }
 
 func isTerminal(w io.Writer) bool {
@@ -76,6 +85,7 @@ const (
 	progressEveryLine = 5 * time.Second        // lines that stay
 )
 
+// Progress begins to show how far a piece of work is.
 func (s *Screen) Progress(what string) *Progress {
 	return &Progress{screen: s, what: what, began: s.Now()}
 }
@@ -85,6 +95,7 @@ func (p *Progress) Show(share float64) {
 	p.ShowText(fmt.Sprintf("%3.0f %%", 100*share))
 }
 
+// ShowText shows words in place of a share.
 func (p *Progress) ShowText(text string) {
 	now := p.screen.Now()
 	every := progressEveryLine

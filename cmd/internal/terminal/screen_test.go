@@ -45,6 +45,7 @@ func TestProgress(t *testing.T) {
 func TestWait(t *testing.T) {
 	var seen bytes.Buffer
 	terminal := New(&seen, &seen)
+	terminal.Now = func() time.Time { return time.Unix(0, 0) } // however long this machine takes
 	failed := errors.New("failed")
 	assert.ErrorIs(t, terminal.Wait(t.Context(), "reading", func() error { return failed }), failed)
 	assert.NoError(t, terminal.Wait(t.Context(), "reading", func() error { return nil }))

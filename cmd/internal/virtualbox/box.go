@@ -1,3 +1,6 @@
+// Package virtualbox has the virtual sensor box lay a job as it is planned, with
+// faults of one's choice, where no real one is at hand: for the demo, for the pages
+// and for tests.
 package virtualbox
 
 import (
@@ -9,7 +12,6 @@ import (
 	"arctally/acquire/sensorbox"
 	planning "arctally/analyze/plan"
 	"arctally/cmd/internal/explain"
-
 	"arctally/cmd/internal/jobfile"
 )
 
@@ -40,11 +42,13 @@ var demoFaults = []demoFault{
 	{"oval-bore", sensorbox.Fault{Kind: sensorbox.OvalBore, Toward: 90}},
 }
 
+// Lists of faults.
 const (
 	NoFaults      = "none"
 	DefaultFaults = "arc-out,gas-loss,wire-slip"
 )
 
+// FaultNames are those that can be chosen.
 func FaultNames() (names []string) {
 	for _, f := range demoFaults {
 		names = append(names, f.name)

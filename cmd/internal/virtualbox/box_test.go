@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	planning "arctally/analyze/plan"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 )

@@ -7,7 +7,6 @@ import (
 
 	"arctally/acquire/sensorbox"
 	"arctally/analyze"
-
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/terminal"
 )

@@ -19,11 +19,10 @@ import (
 	"arctally/acquire/port"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
-	"arctally/report/page"
-	"arctally/report/page/live"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
+	"arctally/report/page"
+	"arctally/report/page/live"
 )
 
 const (
@@ -116,7 +115,7 @@ func BenchmarkServeLatency(b *testing.B) {
 		require.NoError(b, err)
 		l, done := listener{make(chan int64, 1000)}, make(chan error, 1)
 		go func() {
-			_, err := acquire.Record(b.Context(), line, acquire.Config{Link: link.Binary, Sinks: []acquire.Sink{l}})
+			_, err := acquire.Record(b.Context(), line, acquire.Config{Link: link.Binary, Sinks: []series.Sink{l}})
 			done <- err
 		}()
 		s.describe(b)

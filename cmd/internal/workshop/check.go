@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"io"
 	"os"
 	"slices"
 	"time"
@@ -105,8 +104,8 @@ func (w *workshop) site(record string, r page.CheckRequest) (*check.Site, error)
 			return nil, fieldProblem("for", err.Error(), "write a time with its unit: 5 s")
 		}
 	}
-	p, err := w.folder.loadPlan(r.Job)
-	quiet := &terminal.Screen{Out: io.Discard, Err: io.Discard, Now: w.screen.Now}
+	p, err := w.folder.readJob(r.Job)
+	quiet := terminal.Quiet(w.screen.Now)
 	return &check.Site{Options: o, Screen: quiet, Job: p, JobFile: r.Job, Now: w.screen.Now()}, err
 }
 

@@ -4,10 +4,9 @@ import (
 	"slices"
 
 	"arctally/acquire/calib"
+	"arctally/cmd/internal/check"
 	"arctally/report/page"
 	"arctally/report/page/form"
-
-	"arctally/cmd/internal/check"
 )
 
 // checkFields are the keys of all checks, as a page shows them.

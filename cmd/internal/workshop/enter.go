@@ -10,11 +10,10 @@ import (
 	"arctally/acquire/record"
 	"arctally/analyze/inspect"
 	"arctally/cmd/internal/explain"
-	"arctally/report/page"
-
 	"arctally/cmd/internal/pairs"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/review"
+	"arctally/report/page"
 )
 
 // Entries implements page.Records.

@@ -8,7 +8,6 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -16,10 +15,9 @@ import (
 	"golang.org/x/sys/unix"
 
 	"arctally/cmd/internal/explain"
-	"arctally/report/page"
-
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/jobfile"
+	"arctally/report/page"
 )
 
 // folder is the folder that is served. Names come from the network: none of them
@@ -33,12 +31,6 @@ type folder struct {
 }
 
 const procedureFolder = "procedures"
-
-// The names that a page may ask for, as report/page/openapi.yaml has them.
-var (
-	fileNames   = regexp.MustCompile(`^[a-z0-9][a-z0-9._-]{0,79}$`)
-	recordNames = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._ -]{0,99}$`)
-)
 
 // openFolder opens a folder and keeps others from serving it too.
 func openFolder(name string) (*folder, error) {
@@ -85,7 +77,7 @@ const (
 
 // jobName is where a job file of that name lies in the folder.
 func jobName(name string) (string, error) {
-	if !fileNames.MatchString(name) {
+	if !page.FileName(name) {
 		return "", badName(name, fileRule)
 	}
 	return name + ".yaml", nil
@@ -94,7 +86,7 @@ func jobName(name string) (string, error) {
 // procedureName is where a procedure of that name lies: among the procedures, or
 // where a job refers to it.
 func (f *folder) procedureName(name string) (string, error) {
-	if !fileNames.MatchString(name) {
+	if !page.FileName(name) {
 		return "", badName(name, fileRule)
 	}
 	usual := path.Join(procedureFolder, name+".yaml")
@@ -112,7 +104,7 @@ func (f *folder) procedureName(name string) (string, error) {
 // recordPath is the path of a record. The file, if there is one, lies in the
 // folder itself and is no link.
 func (f *folder) recordPath(name string) (string, error) {
-	if !recordNames.MatchString(name) {
+	if !page.RecordName(name) {
 		return "", badName(name, recordRule)
 	}
 	file := name + jobfile.RecordExtension
@@ -126,8 +118,8 @@ func (f *folder) recordPath(name string) (string, error) {
 	return filepath.Join(f.path, file), nil
 }
 
-// loadPlan reads a job and its procedure, both of them in the folder.
-func (f *folder) loadPlan(job string) (*jobfile.File, error) {
+// readJob reads a job and its procedure, both of them in the folder.
+func (f *folder) readJob(job string) (*jobfile.File, error) {
 	name, err := jobName(job)
 	if err != nil {
 		return nil, err

@@ -5,10 +5,9 @@ import (
 	"net/http"
 
 	"arctally/analyze/note"
-	"arctally/report/page"
-
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/review"
+	"arctally/report/page"
 )
 
 // LiveNote implements page.Recording.

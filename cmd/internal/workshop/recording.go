@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"time"
 
@@ -13,33 +12,13 @@ import (
 	"arctally/analyze"
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
-	"arctally/report/page"
-	"arctally/report/page/live"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/report/page"
+	"arctally/report/page/live"
 )
-
-// ongoing is one job being recorded for the pages. No page has to be open.
-type ongoing struct {
-	record  string // its name
-	joins   bool   // samples were in the record before
-	session recording.Session
-	monitor *recording.Monitor
-	end     context.CancelFunc
-	done    chan struct{} // closed when all of it is stored and judged
-}
-
-func (r *ongoing) runs() bool {
-	select {
-	case <-r.done:
-		return false
-	default:
-		return true
-	}
-}
 
 // portPatience is how long a recording waits for an unplugged port.
 const portPatience = 5 * time.Minute
@@ -53,7 +32,7 @@ func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, 
 	if busy := w.busy(); busy != nil {
 		return page.Started{}, runsAlready(busy.record)
 	}
-	p, err := w.folder.loadPlan(r.Job)
+	p, err := w.folder.readJob(r.Job)
 	if err != nil {
 		return page.Started{}, err
 	}
@@ -93,7 +72,7 @@ type runner func(ctx context.Context, s *recording.Session, quiet *terminal.Scre
 // source finds out what is recorded from: the virtual box, or a port.
 func (w *workshop) source(s *recording.Session, r page.StartRequest) (run runner, speed float64, err error) {
 	if w.box == nil || r.Port != "" {
-		s.Sensor, err = jobfile.SensorOf(s.Job, r.Job, r.Port)
+		s.Sensor, err = s.Job.Sensor(r.Job, r.Port)
 		return func(ctx context.Context, s *recording.Session, quiet *terminal.Screen) (analyze.Result, error) {
 			return s.Run(ctx, quiet)
 		}, 1, err
@@ -116,7 +95,7 @@ const virtualPort = "virtual sensor box"
 // calibrationsOn are those that hold for what is about to be recorded: of the job,
 // and of the checks in a record that is gone on with.
 func calibrationsOn(s *recording.Session) (held []calib.Calibration, err error) {
-	if held = s.Job.Job.Instruments; !s.More {
+	if held = s.Job.Instruments; !s.More {
 		return held, nil
 	}
 	reader, err := record.Open(s.Record)
@@ -133,8 +112,8 @@ func calibrationsOn(s *recording.Session) (held []calib.Calibration, err error) 
 // record records, judges and tells how it ended.
 func (w *workshop) record(ctx context.Context, rec *ongoing, run runner) {
 	defer rec.end()
-	w.screen.Tell("recording %s into %s", rec.session.Job.Job.Name, rec.session.Record)
-	quiet := &terminal.Screen{Out: io.Discard, Err: io.Discard, Now: w.screen.Now}
+	w.screen.Tell("recording %s into %s", rec.session.Job.Name, rec.session.Record)
+	quiet := terminal.Quiet(w.screen.Now)
 	result, err := run(ctx, &rec.session, quiet)
 	switch {
 	case err != nil:
@@ -207,8 +186,8 @@ func (w *workshop) contents(name string, p *jobfile.File) (holds contents, err e
 	if len(spans) == 0 {
 		holds = holdsChecks
 	}
-	if err == nil && reader.Meta().Documents[jobfile.Document] != p.Documents[jobfile.Document] {
-		err = jobfile.OtherJob(file)
+	if err == nil {
+		err = p.MadeRecord(file, reader.Meta())
 	}
 	return holds, err
 }

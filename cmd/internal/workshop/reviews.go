@@ -9,7 +9,6 @@ import (
 
 	"arctally/acquire/series"
 	"arctally/analyze"
-
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/review"
 )

@@ -7,44 +7,16 @@ import (
 	"path"
 	"regexp"
 	"slices"
-	"sync"
-	"time"
 
 	"arctally/acquire/record"
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/jobfile"
 	"arctally/report/page"
 	"arctally/report/page/form"
 	"arctally/report/sheet"
-
-	"arctally/cmd/internal/files"
-	"arctally/cmd/internal/jobfile"
 )
-
-// rowCache keeps what is known of files until they change.
-type rowCache struct {
-	mu    sync.Mutex
-	files map[string]seenFile
-}
-
-// seenFile is what one file said when it was last looked at.
-type seenFile struct {
-	stamp     stamp
-	text      string
-	name      string // of the job or procedure in it
-	procedure string // of a job: the path as the job has it, from where the job lies
-	record    page.RecordRow
-	job       string // text of the job file in a record
-	err       error
-}
-
-// stamp tells that a file has changed, without reading it.
-type stamp struct {
-	size, logSize int64
-	time          time.Time
-}
-
-func newRowCache() rowCache { return rowCache{files: map[string]seenFile{}} }
 
 // look returns what a file says; read is called where it has changed. False is a
 // file that went away while the folder was listed.
@@ -192,7 +164,7 @@ func fileRow(file, name string, err error) page.FileRow {
 	if name != "" {
 		row.Name = &name
 	}
-	if !fileNames.MatchString(row.File) && err == nil {
+	if !page.FileName(row.File) && err == nil {
 		err = badName(path.Base(file), fileRule)
 	}
 	row.Error, row.Hint = told(err)

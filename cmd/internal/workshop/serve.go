@@ -13,12 +13,11 @@ import (
 	"time"
 
 	"arctally/cmd/internal/explain"
-	"arctally/report/page"
-	"arctally/testdata/job/demo"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/report/page"
+	"arctally/testdata/job/demo"
 )
 
 const shutdownTime = 5 * time.Second // for answers that are under way

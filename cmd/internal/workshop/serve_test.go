@@ -17,21 +17,20 @@ import (
 
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
-	"arctally/report/page"
-	"arctally/report/page/live"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/check"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/report/page"
+	"arctally/report/page/live"
+	"arctally/report/sheet"
 )
 
 // TestServe_AWholeJob goes the whole way: from the job file to the review, which
 // is that of the command to the bit.
 func TestServe_AWholeJob(t *testing.T) {
-	s := demoSite(t, jobtest.Short(t, "helix", jobtest.TwoTurns))
+	s := demoSite(t, jobtest.Short(t, "helix", jobtest.TwoTurns), slowSpeed)
 	events, leave := s.listen("")
 	gone, kill := s.listen("")
 	require.Equal(t, page.Started{Record: "job"}, s.start(page.StartRequest{Job: "job"}))
@@ -110,18 +109,21 @@ func checkEvents(t *testing.T, events <-chan happened) {
 				require.Greater(t, at, last, "a stretch came twice, or too late")
 				last = at
 			}
-			require.LessOrEqual(t, len(strip.Lines[0].At), 4*live.CellsPerEvent)
+			require.GreaterOrEqual(t, strip.Step*live.CellsPerEvent, slowSpeed*live.Every.Seconds()-1e-9, "an event would hold too much")
 		}
 	}
 	assert.Positive(t, counts["house"])
 	assert.Positive(t, counts["strip"])
-	assert.Equal(t, []live.Phase{live.Waiting, live.Running, live.Ended}, phases)
+	if phases[0] == live.Waiting { // a page that is slow is told the newest state alone
+		phases = phases[1:]
+	}
+	assert.Equal(t, []live.Phase{live.Running, live.Ended}, phases)
 }
 
 // TestServe_Away is a page that was away and comes back with the last event that
 // it saw.
 func TestServe_Away(t *testing.T) {
-	s := turnSite(t)
+	s := turnSite(t, slowSpeed)
 	events, leave := s.listen("")
 	s.start(page.StartRequest{Job: "job"})
 	seen, former := nextStrip(t, events)
@@ -163,7 +165,7 @@ func nextStrip(t *testing.T, events <-chan happened) (seen happened, strip live.
 // TestServe_Stop ends a recording by hand, goes on in it, and ends the program
 // in the middle.
 func TestServe_Stop(t *testing.T) {
-	s := demoSite(t, jobtest.Short(t, "helix", jobtest.ThreeTurns))
+	s := demoSite(t, jobtest.Short(t, "helix", jobtest.TenTurns), slowSpeed)
 	s.refused(http.MethodDelete, "/recording", http.StatusConflict, nil)
 	s.refused(http.MethodGet, "/recording/strip", http.StatusConflict, nil)
 	var done page.CheckDone
@@ -207,11 +209,11 @@ func wiredSite(t *testing.T, job, port string) *site {
 
 // TestServe_Unplugged pulls the plug of a box in the middle of a pass.
 func TestServe_Unplugged(t *testing.T) {
-	job := jobtest.Short(t, "helix", jobtest.TwoTurns)
+	job := jobtest.Short(t, "helix", jobtest.TenTurns)
 	p, err := jobfile.Read(job)
 	require.NoError(t, err)
 	laid := virtualbox.Plan(p, 1, nil)
-	laid.PlaySpeed = 20
+	laid.PlaySpeed = slowSpeed
 	box, err := sensorbox.New(laid)
 	require.NoError(t, err)
 	name, err := box.Open()
@@ -224,8 +226,7 @@ func TestServe_Unplugged(t *testing.T) {
 	}()
 	s := wiredSite(t, job, name)
 	s.start(page.StartRequest{Job: "job"})
-	l := s.until("an arc", func(l *live.State) bool { return l.ArcOn })
-	assert.Equal(t, live.LinkGood, l.Link.State, l.Link.Words)
+	l := s.until("an arc that is heard", func(l *live.State) bool { return l.ArcOn && l.Link.State == live.LinkGood })
 	assert.Equal(t, name, l.Link.Port)
 	stop()
 	require.Error(t, <-played)
@@ -260,12 +261,10 @@ func TestServe_Failed(t *testing.T) {
 		require.NoError(t, err)
 		s := wiredSite(t, jobtest.Short(t, "helix", jobtest.TwoTurns), slave.Name())
 		s.start(page.StartRequest{Job: "job"})
-		s.until("open", func(l *live.State) bool { return l.Link.Silent == nil && l.Phase == live.Waiting })
-		for range 40 {
-			_, err = master.Write(bytes.Repeat([]byte{0x55, 0}, 100))
-			require.NoError(t, err)
-		}
-		l := s.until("the end", over)
+		l := s.until("the end", func(l *live.State) bool {
+			_, err := master.Write(bytes.Repeat([]byte{0x55, 0}, 100))
+			return err == nil && over(l)
+		})
 		require.Equal(t, live.Failed, l.Phase)
 		assert.Contains(t, l.Trouble.Error, "no valid frame")
 		assert.Contains(t, l.Trouble.Hint, "baud")
@@ -298,7 +297,7 @@ func TestServe_Failed(t *testing.T) {
 
 // TestServe_Inspection puts on record what a person found, and tells who comes second.
 func TestServe_Inspection(t *testing.T) {
-	s := turnSite(t)
+	s := turnSite(t, boxSpeed)
 	s.start(page.StartRequest{Job: "job"})
 	s.until("the end", over)
 	before := s.review("job")

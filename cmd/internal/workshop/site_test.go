@@ -16,12 +16,11 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"arctally/report/page"
-	"arctally/report/page/live"
-
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/report/page"
+	"arctally/report/page/live"
 )
 
 // site is a folder that is served for a test.
@@ -52,26 +51,33 @@ func (b *saying) String() string {
 	return b.text.String()
 }
 
-// boxSpeed is how fast the virtual box lays in tests.
-const boxSpeed = 300
+// How fast the virtual box lays in tests. What is done while it lays is done at a
+// speed that leaves seconds for it, on a machine that has other things to do.
+const (
+	boxSpeed  = 300
+	slowSpeed = 20
+)
 
 // longest is how long a test waits for what has to come, on a machine that has
 // other things to do.
 const longest = 5 * time.Minute
 
-func demoSite(t testing.TB, job string) *site {
-	return serveFolder(t, filepath.Dir(job), Options{Box: &virtualbox.Options{Speed: boxSpeed, Layers: 1, Faults: "arc-out,link-loss"}})
+func demoSite(t testing.TB, job string, speed float64) *site {
+	return serveFolder(t, filepath.Dir(job), Options{Box: &virtualbox.Options{Speed: speed, Layers: 1, Faults: "arc-out,link-loss"}})
 }
 
 // turnSite is for what one turn is enough for.
-func turnSite(t *testing.T) *site {
-	box := virtualbox.Options{Speed: boxSpeed, Layers: 1, Faults: "arc-out"}
+func turnSite(t *testing.T, speed float64) *site {
+	box := virtualbox.Options{Speed: speed, Layers: 1, Faults: "arc-out"}
 	return serveFolder(t, filepath.Dir(jobtest.Short(t, "helix", jobtest.OneTurn)), Options{Box: &box})
 }
 
 // serveFolder serves a folder until the test ends, or site.end is called.
 func serveFolder(t testing.TB, folder string, o Options) *site {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("it serves a whole job")
+	}
 	o.Listen = "127.0.0.1:0"
 	ctx, stop := context.WithCancel(context.Background())
 	s := &site{t: t, folder: folder, told: new(saying)}

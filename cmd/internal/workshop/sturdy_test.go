@@ -22,7 +22,7 @@ func TestReviews_WhoGoesAwayLeavesTheJudgingToTheOthers(t *testing.T) {
 	p, err := jobfile.Read(jobtest.Short(t, "helix", jobtest.OneTurn))
 	require.NoError(t, err)
 	file := filepath.Join(t.TempDir(), "r.arctally")
-	writer, err := jobfile.CreateRecord(file, p, time.Now())
+	writer, err := p.CreateRecord(file, time.Now())
 	require.NoError(t, err)
 	require.NoError(t, writer.Close())
 	c := newReviews(t.Context())

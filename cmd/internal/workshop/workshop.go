@@ -1,3 +1,10 @@
+// Package workshop does what the pages ask for, in one folder of jobs, procedures and
+// records: it answers report/page.Workshop, and serves it.
+//
+// Terms. A folder is what is served; no name leads out of it. A stamp tells that a
+// file has changed. A judgement is a review in the making, or one that is kept until
+// its record changes. The bench is the sensor box, which one check or one recording
+// has at a time.
 package workshop
 
 import (
@@ -7,13 +14,12 @@ import (
 
 	"arctally/acquire/port"
 	planning "arctally/analyze/plan"
-	"arctally/report/page"
-	"arctally/report/page/form"
-	"arctally/report/sheet"
-
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/report/page"
+	"arctally/report/page/form"
+	"arctally/report/sheet"
 )
 
 // workshop does what the pages ask for, in one folder.

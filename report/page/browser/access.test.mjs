@@ -4,7 +4,7 @@ import { readFile, writeFile } from "node:fs/promises";
 import { createRequire } from "node:module";
 import path from "node:path";
 import { test } from "node:test";
-import { browse, pause, recordedFolder, serve, until, visit } from "./rig.mjs";
+import { browse, drawn, job, longBore, recordedFolder, serve, settled, until, visit, lenient } from "./rig.mjs";
 
 const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const touch = 12 * 96 / 25.4; // CSS px of 12 mm: a finger in a welding glove
@@ -114,7 +114,7 @@ function unnamed(page) {
 
 for (const size of ["tablet", "phone"]) {
   for (const theme of ["shade", "sun"]) {
-    test(`${size}, ${theme}: nothing is out of reach`, { timeout: 240_000 }, async (t) => {
+    test(`${size}, ${theme}: nothing is out of reach`, lenient, async (t) => {
       const folder = await recordedFolder(t);
       const server = await serve(t, folder, { speed: 2 });
       await writeFile(path.join(folder, "broken.yaml"), "job: Broken\nprocedure: procedures/gmaw-short-arc.yaml\nbore: {length: 60}\n");
@@ -137,7 +137,7 @@ for (const size of ["tablet", "phone"]) {
       for (const address of addresses) {
         await device.go(address);
         await openUp[address]?.(page);
-        await pause(150);
+        await drawn(page);
         await look(`#/${address}`);
         if (dialogs[address]) {
           await dialogs[address](page);
@@ -146,7 +146,7 @@ for (const size of ["tablet", "phone"]) {
           await page.keyboard.press("Escape");
         }
       }
-      await server.post("/recording", { job: "short" });
+      await server.post("/recording", { job: await job(server, "long", longBore) });
       await device.go("live");
       await until(async () => /\d/.test(await page.locator('[data-channel="voltage"] .reading-number').innerText()), "a voltage is shown");
       await look("#/live, recording");
@@ -198,7 +198,7 @@ async function tabTo(page, wanted, most = 80) {
   assert.fail(`Tab does not come to it: ${stops.slice(-12).join(" | ")}`);
 }
 
-test("a keyboard is enough", { timeout: 240_000 }, async (t) => {
+test("a keyboard is enough", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t));
   const device = await visit(t, await browse(t), server);
   const { page } = device;
@@ -251,7 +251,7 @@ test("a keyboard is enough", { timeout: 240_000 }, async (t) => {
   await until(async () => (await status.innerText()) !== "", "the waveform is told of");
   for (let k = 0; k < 12 && !/Every sample/.test(await status.innerText()); k++) {
     await press("+");
-    await pause(350);
+    await settled(page);
   }
   assert.match(await status.innerText(), /Every sample is drawn/);
   await press("Home");

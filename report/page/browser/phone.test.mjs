@@ -1,7 +1,7 @@
 // The pages on a phone held upright: all of it readable, nothing beyond the edge, two fingers zoom the waveform.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { browse, pause, recordedFolder, serve, sizes, until, visit } from "./rig.mjs";
+import { browse, job, longBore, recordedFolder, serve, settled, sizes, until, visit, lenient } from "./rig.mjs";
 
 const { width } = sizes.phone.viewport;
 
@@ -13,7 +13,7 @@ async function fits(page, what) {
   assert.ok(layout <= width && content <= width, `${what}: ${content} px on ${layout} px of ${width}: ${outside.join(", ")}`);
 }
 
-test("no page is wider than the phone", { timeout: 120_000 }, async (t) => {
+test("no page is wider than the phone", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t));
   const device = await visit(t, await browse(t), server, { size: "phone" });
   device.allow(/status of 422.*\/api\/plan/); // of an empty form there is no plan
@@ -23,16 +23,16 @@ test("no page is wider than the phone", { timeout: 120_000 }, async (t) => {
       "record/short/overlay", "record/short/inspect", "record/short/paper", "nowhere"]) {
       await device.go(address);
       await device.page.reload();
-      await pause(150);
+      await settled(device.page);
       await fits(device.page, `${address}, ${units}`);
     }
   }
   device.clean();
 });
 
-test("the arc can be read on a phone", { timeout: 120_000 }, async (t) => {
+test("the arc can be read on a phone", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t), { speed: 5 });
-  await server.post("/recording", { job: "short" });
+  await server.post("/recording", { job: await job(server, "long", longBore) });
   const device = await visit(t, await browse(t), server, { size: "phone", address: "live" });
   const { page } = device;
   await until(async () => /\d/.test(await page.locator('[data-channel="voltage"] .reading-number').innerText()), "a voltage is shown");
@@ -48,7 +48,7 @@ test("the arc can be read on a phone", { timeout: 120_000 }, async (t) => {
   device.clean();
 });
 
-test("two fingers zoom the waveform, one shifts it", { timeout: 120_000 }, async (t) => {
+test("two fingers zoom the waveform, one shifts it", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t));
   const device = await visit(t, await browse(t), server, { size: "phone" });
   const { page, context } = device;
@@ -64,7 +64,7 @@ test("two fingers zoom the waveform, one shifts it", { timeout: 120_000 }, async
   await surface.waitFor();
   await surface.scrollIntoViewIfNeeded();
   await until(() => asked.length > 0, "the whole pass is asked for");
-  await pause(600);
+  await settled(page);
   const touch = await context.newCDPSession(page);
   const box = await surface.boundingBox();
   const y = box.y + box.height / 2;
@@ -75,26 +75,24 @@ test("two fingers zoom the waveform, one shifts it", { timeout: 120_000 }, async
     await touch.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: at(0) });
     for (let k = 1; k <= 8; k++) {
       await touch.send("Input.dispatchTouchEvent", { type: "touchMove", touchPoints: at(k / 8) });
-      await pause(20);
     }
     await touch.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
-    const before = asked.length;
-    await pause(600);
-    return { view: asked.at(-1), asked: asked.length - before };
+    await settled(page);
+    return asked.at(-1);
   };
-  const whole = asked.at(-1);
+  const first = asked.at(-1);
   const span = ([from, until]) => until - from;
   const near = (a, b, slack, what) => assert.ok(Math.abs(a - b) <= slack, `${what}: ${a} is not about ${b}`);
 
-  const { view: closer } = await move([0.4, 0.6], [0.2, 0.8]);
-  near(span(closer) / span(whole), 1 / 3, 0.06, "two fingers drawn apart to three times show a third");
-  near((closer[0] + closer[1]) / 2, (whole[0] + whole[1]) / 2, 0.06 * span(whole), "what lay between them stays there");
+  const closer = await move([0.4, 0.6], [0.2, 0.8]);
+  near(span(closer) / span(first), 1 / 3, 0.06, "two fingers drawn apart to three times show a third");
+  near((closer[0] + closer[1]) / 2, (first[0] + first[1]) / 2, 0.06 * span(first), "what lay between them stays there");
 
-  const { view: shifted } = await move([0.7], [0.3]);
+  const shifted = await move([0.7], [0.3]);
   near(span(shifted), span(closer), 0.02 * span(closer), "one finger does not zoom");
   near((shifted[0] - closer[0]) / span(closer), 0.4, 0.08, "one finger shifts by as much as it moves");
 
-  const { view: wider } = await move([0.2, 0.8], [0.35, 0.65]);
+  const wider = await move([0.2, 0.8], [0.35, 0.65]);
   near(span(wider) / span(shifted), 2, 0.3, "two fingers drawn together show more");
   assert.equal(await page.evaluate(() => visualViewport.scale), 1, "the page itself was not zoomed");
   device.clean();

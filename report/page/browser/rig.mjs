@@ -21,6 +21,11 @@ for (const [file, what] of [[program, "the program: run make build, or set ARCTA
   }
 }
 
+// patience is how long, in ms, anything is waited for: far longer than it takes, for a machine that has twenty other things to
+// do. It judges nothing but that something never comes; what is waited for is always a condition.
+export const patience = 180_000;
+export const lenient = { timeout: 5 * patience }; // of one test
+
 const run = promisify(execFile);
 
 // arctally runs a command of the program to its end and gives what it wrote; a status of 3 says that findings are open.
@@ -97,16 +102,20 @@ function calls(url) {
     ended: () => until(async () => {
       const live = await ask("GET", "/recording");
       return live && (live.phase === "ended" || live.phase === "failed") ? live : null;
-    }, "the recording ends", 60_000),
+    }, "the recording ends"),
   };
 }
 
-// shortJob writes a job like the demo's, with a bore so short that it is laid in seconds.
-export async function shortJob(server, file = "short", values = {}) {
+// job writes a job like the demo's with other values, and gives the name of its file.
+export async function job(server, file, values) {
   const demo = await server.get("/files/job/demo");
-  await server.put(`/files/job/${file}`, { values: { ...demo.values, job: "Demo arm, short bore", "bore.length": "12 mm", ...values } }, { "If-None-Match": "*" });
+  await server.put(`/files/job/${file}`, { values: { ...demo.values, ...values } }, { "If-None-Match": "*" });
   return file;
 }
+
+// shortBore is laid in seconds; longBore outlasts every test, however slow the machine.
+export const shortBore = { job: "Demo arm, short bore", "bore.length": "12 mm" };
+export const longBore = { job: "Demo arm, long bore", "bore.length": "300 mm" };
 
 let laid;
 
@@ -123,8 +132,7 @@ async function lay() {
   const original = await mkdtemp(path.join(tmpdir(), "arctally-laid-"));
   process.on("exit", () => rmSync(original, { recursive: true, force: true }));
   const server = await serve({ after: (end) => ends.push(end) }, original, { speed: 300, layers: 2 });
-  await shortJob(server);
-  await server.post("/recording", { job: "short" });
+  await server.post("/recording", { job: await job(server, "short", shortBore) });
   const live = await server.ended();
   assert.equal(live.phase, "ended");
   await server.stop();
@@ -140,6 +148,7 @@ export const sizes = {
 export async function browse(t) {
   const browser = await chromium.launch({
     executablePath: chromiumPath,
+    timeout: patience,
     args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync", "--mute-audio"],
   });
   t.after(() => browser.close());
@@ -156,7 +165,7 @@ export async function visit(t, browser, server, { size = "tablet", theme = "shad
     document.addEventListener("securitypolicyviolation", (event) => console.error(`policy: ${event.violatedDirective} ${event.blockedURI}`));
   }, [theme, units]);
   const page = await context.newPage();
-  page.setDefaultTimeout(15_000);
+  page.setDefaultTimeout(patience);
   const wrong = [];
   const allowed = [];
   const note = (words) => {
@@ -200,11 +209,15 @@ async function go(page, server, to) {
 
 export async function settled(page) {
   await page.locator("main h1").waitFor({ state: "attached" });
-  await page.waitForFunction(() => !document.querySelector("main .wait") && document.querySelector("main .page")?.childElementCount > 0);
+  await page.waitForFunction(() => !document.querySelector("main .wait, main [aria-busy=true]") && document.querySelector("main .page")?.childElementCount > 0);
+  await drawn(page);
 }
 
+// drawn waits until what is asked for is also on the screen: two frames later.
+export const drawn = (page) => page.evaluate(() => new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve))));
+
 // until asks again and again, and fails with the name of what it waited for.
-export async function until(ask, what, most = 15_000) {
+export async function until(ask, what) {
   const begun = Date.now();
   let last;
   for (;;) {
@@ -216,8 +229,8 @@ export async function until(ask, what, most = 15_000) {
     } catch (thrown) {
       last = thrown;
     }
-    if (Date.now() - begun > most) {
-      throw new Error(`waited ${most} ms in vain: ${what}`, { cause: last });
+    if (Date.now() - begun > patience) {
+      throw new Error(`waited ${patience} ms in vain: ${what}`, { cause: last });
     }
     await pause(100);
   }

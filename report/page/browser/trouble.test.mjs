@@ -4,9 +4,9 @@ import { copyFile, mkdir, open, readFile, rm, writeFile } from "node:fs/promises
 import net from "node:net";
 import path from "node:path";
 import { test } from "node:test";
-import { browse, png, recordedFolder, serve, startRecording, typeField, until, visit } from "./rig.mjs";
+import { browse, job, longBore, patience, png, recordedFolder, serve, startRecording, typeField, until, visit, lenient } from "./rig.mjs";
 
-test("two browsers change one job", { timeout: 120_000 }, async (t) => {
+test("two browsers change one job", lenient, async (t) => {
   const folder = await recordedFolder(t);
   const server = await serve(t, folder);
   const browser = await browse(t);
@@ -47,8 +47,9 @@ test("two browsers change one job", { timeout: 120_000 }, async (t) => {
   two.clean();
 });
 
-test("a second start is told so", { timeout: 120_000 }, async (t) => {
+test("a second start is told so", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t), { speed: 3 });
+  const long = await job(server, "long", longBore);
   const device = await visit(t, await browse(t), server, { address: "checks/demo" });
   device.allow(/status of 409/);
   const { page } = device;
@@ -57,18 +58,18 @@ test("a second start is told so", { timeout: 120_000 }, async (t) => {
   for (const tick of await page.getByRole("dialog").getByRole("checkbox").all()) {
     await tick.check();
   }
-  await server.post("/recording", { job: "short" });
+  await server.post("/recording", { job: long });
   await page.getByRole("dialog").getByRole("button", { name: "Start recording" }).click();
-  await page.getByText(/short-2.*recorded|recording.*short-2/).first().waitFor();
-  assert.equal((await server.get("/house")).recording, "short-2");
+  await page.getByText(/long.*recorded|recording.*long/).first().waitFor();
+  assert.equal((await server.get("/house")).recording, "long");
   await device.go("checks/demo");
-  await page.getByText("short-2 is being recorded; one recording runs at a time.").waitFor();
+  await page.getByText("long is being recorded; one recording runs at a time.").waitFor();
   assert.equal(await page.getByRole("button", { name: "Start recording" }).count(), 0);
   await page.getByRole("link", { name: "To the arc" }).waitFor();
   device.clean();
 });
 
-test("a broken job is listed with its line, and shown for mending", { timeout: 120_000 }, async (t) => {
+test("a broken job is listed with its line, and shown for mending", lenient, async (t) => {
   const folder = await recordedFolder(t);
   const good = await readFile(path.join(folder, "demo.yaml"), "utf8");
   await writeFile(path.join(folder, "broken.yaml"), good.replace("length: 60 mm", "length: 60"));
@@ -93,7 +94,7 @@ test("a broken job is listed with its line, and shown for mending", { timeout: 1
   device.clean();
 });
 
-test("a record of a later program, and one that is gone", { timeout: 120_000 }, async (t) => {
+test("a record of a later program, and one that is gone", lenient, async (t) => {
   const folder = await recordedFolder(t);
   const later = path.join(folder, "later.arctally");
   await copyFile(path.join(folder, "short.arctally"), later);
@@ -131,7 +132,7 @@ test("a record of a later program, and one that is gone", { timeout: 120_000 }, 
   device.clean();
 });
 
-test("a photograph of 100 MB is refused, and the remark stays", { timeout: 120_000 }, async (t) => {
+test("a photograph of 100 MB is refused, and the remark stays", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t));
   const device = await visit(t, await browse(t), server, { address: "record/short/inspect" });
   device.allow(/status of 413/);
@@ -178,13 +179,13 @@ function tooLarge(server, length) {
         resolve(answer);
       }
     });
-    socket.setTimeout(10_000, () => reject(new Error("no answer")));
+    socket.setTimeout(patience, () => reject(new Error("no answer")));
     socket.on("error", reject);
     socket.on("close", () => resolve(answer));
   });
 }
 
-test("what is typed while the network is away is kept", { timeout: 120_000 }, async (t) => {
+test("what is typed while the network is away is kept", lenient, async (t) => {
   const folder = await recordedFolder(t);
   const server = await serve(t, folder);
   const device = await visit(t, await browse(t), server, { address: "job/short" });
@@ -194,7 +195,7 @@ test("what is typed while the network is away is kept", { timeout: 120_000 }, as
   await context.setOffline(true);
   await until(async () => /no news since/.test(await page.locator(".link-state").innerText()), "the page knows that it is offline");
   await page.getByRole("button", { name: "Save", exact: true }).click();
-  await page.getByText("The program does not answer.").waitFor();
+  await page.locator(".summary").getByText("The program does not answer.").waitFor();
   assert.match(await page.locator(".summary [role=alert]").innerText(), /Nothing that you typed is lost/);
   assert.equal(await page.locator('[data-key="material.grade"] input').inputValue(), "S420");
   await context.setOffline(false);
@@ -208,7 +209,7 @@ test("what is typed while the network is away is kept", { timeout: 120_000 }, as
   device.clean();
 });
 
-test("two people decide about one finding", { timeout: 120_000 }, async (t) => {
+test("two people decide about one finding", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t));
   const device = await visit(t, await browse(t), server, { address: "record/short/inspect" });
   device.allow(/status of 409/);
@@ -231,7 +232,7 @@ test("two people decide about one finding", { timeout: 120_000 }, async (t) => {
   device.clean();
 });
 
-test("a page that starts a recording and is closed", { timeout: 120_000 }, async (t) => {
+test("a page that starts a recording and is closed", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t), { speed: 30 });
   const device = await visit(t, await browse(t), server, { address: "checks/short" });
   await startRecording(device.page);

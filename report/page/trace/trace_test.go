@@ -16,7 +16,11 @@ import (
 // TestExtremes holds any line against all samples of its window: every point is
 // a sample, each column keeps its extremes, and nothing joins across a break.
 func TestExtremes(t *testing.T) {
-	for seed := range uint64(30) {
+	seeds := uint64(30)
+	if testing.Short() {
+		seeds = 4
+	}
+	for seed := range seeds {
 		in := random(seed, 60, float64(seed%4)*0.3)
 		for _, w := range in.windows(seed) {
 			line := reduce(t, w, in.blocks, nil).Lines[0]

@@ -1,3 +1,4 @@
+// Package jobtest lays the demo's job out for tests, with some words of it changed.
 package jobtest
 
 import (
@@ -8,9 +9,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"arctally/testdata/job/demo"
-
 	"arctally/cmd/internal/jobfile"
+	"arctally/testdata/job/demo"
 )
 
 // Lengths of a layer, at the demo's pitch.
@@ -19,6 +19,7 @@ const (
 	TwoTurns   = "length: 6 mm"
 	ThreeTurns = "length: 9 mm"
 	FourTurns  = "length: 12 mm"
+	TenTurns   = "length: 30 mm"
 )
 
 // DemoPattern is how the demo's job file has the layer laid.

@@ -72,7 +72,7 @@ export function waveOf(record: string, reviewed: Reviewed, pass: PassRow, turnin
   const status = h("p", { class: "wave-status", role: "status" });
   const trouble = h("div", {});
   const said = h("ul", { class: "wave-events" });
-  const element = h("section", { class: "wave plate", tabindex: "0", role: "group", "aria-label": "Waveform. Plus and minus zoom, arrows shift, Home shows the whole pass." },
+  const element = h("section", { class: "wave plate", tabindex: "0", role: "group", "aria-busy": "true", "aria-label": "Waveform. Plus and minus zoom, arrows shift, Home shows the whole pass." },
     h("div", { class: "wave-bar" }, viewButtons(view, "Whole pass"), status), trouble, charts.map((c) => c.element), readout, said);
   readout.textContent = hint;
   onKeys(element, view);
@@ -83,7 +83,7 @@ export function waveOf(record: string, reviewed: Reviewed, pass: PassRow, turnin
     asked?.abort();
     const mine = new AbortController();
     asked = mine;
-    element.classList.add("loading");
+    element.setAttribute("aria-busy", "true");
     const [from, until] = [tick(view.from), Math.max(tick(view.from) + 1000, tick(view.until))];
     try {
       const columns = Math.min(8192, charts[0]!.columns());
@@ -97,23 +97,26 @@ export function waveOf(record: string, reviewed: Reviewed, pass: PassRow, turnin
       used.forEach((c, k) => show(charts[k]!, c, rest && slow.includes(c) ? rest : trace, x));
       status.textContent = statusWords(trace, until - from, charts[0]!.columns());
       fill(said, eventLines(trace, (at) => timeWords(began, x(at) - zero, 0.01)));
-      element.classList.remove("loading");
+      element.setAttribute("aria-busy", "false");
     } catch (thrown) {
       if (!aborted(thrown)) {
-        element.classList.remove("loading");
+        element.setAttribute("aria-busy", "false");
         fill(trouble, troubleBox(troubleOf(thrown), h("button", { type: "button", class: "go", onclick: () => void load() }, "Try again"), h("p", { class: "muted" }, "What is drawn is what was read before.")));
       }
     }
   };
+  const soon = (milliseconds: number) => {
+    element.setAttribute("aria-busy", "true");
+    clearTimeout(timer);
+    timer = setTimeout(() => void load(), milliseconds);
+  };
   view.onChange(() => {
     charts.forEach((c) => c.move());
-    clearTimeout(timer);
-    timer = setTimeout(() => void load(), 90);
+    soon(90);
   });
   const watch = new ResizeObserver(() => {
     charts.forEach((c) => c.size());
-    clearTimeout(timer);
-    timer = setTimeout(() => void load(), 200);
+    soon(200);
   });
   watch.observe(element);
   const theme = document.documentElement.dataset["theme"];

@@ -13,7 +13,7 @@ import { planDrawings, planTotals, planWarnings } from "./planview";
 import { differ, shapeOf, type Values } from "./values";
 
 const words = { job: "job", procedure: "procedure" };
-const namePattern = /^[a-z0-9][a-z0-9._-]{0,79}$/;
+declare const FILE_NAME: string; // the pattern of the contract, which build.mjs puts in
 
 export function formPage(kind: Kind, file?: string): Page {
   const desk = new Desk(kind, file);
@@ -185,7 +185,7 @@ class Desk {
   private async save(): Promise<void> {
     const file = this.file ?? this.nameInput.value.trim().replace(/\.yaml$/, "");
     this.nameInput.removeAttribute("aria-invalid");
-    if (!namePattern.test(file)) {
+    if (!new RegExp(FILE_NAME).test(file)) {
       this.nameInput.setAttribute("aria-invalid", "true");
       this.fail(new Trouble(422, "The file has no usable name.", "Write small letters, digits, point, dash or underscore, a letter or digit first."));
       this.nameInput.focus();

@@ -1,0 +1,100 @@
+package rotation
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/quantity"
+	"arctally/analyze/heat"
+	"arctally/analyze/procedure"
+)
+
+// declared returns a torch in a pass that began at a tick, half a turn a second.
+func declared(tick int64) *Torch {
+	t := NewTorch(&procedure.Job{Rotation: procedure.Rotation{Speed: 0.5}})
+	t.BeginPass(tick)
+	return t
+}
+
+// The dial begins with each pass, on whichever side of tick 0 that is.
+func TestTorch_declared(t *testing.T) {
+	torch := declared(2 * s)
+	require.True(t, torch.Known())
+	require.False(t, torch.Measured())
+	require.Equal(t, Turned{0.75, heat.TravelDeclared}, torch.At(3*s+s/2))
+	require.InDelta(t, 0.5, float64(torch.Speed()), 1e-15)
+	torch.BeginPass(-4 * s)
+	require.Equal(t, Turned{1, heat.TravelDeclared}, torch.At(-2*s))
+	require.InDelta(t, -1, torch.At(-6*s).Turns, 1e-12)
+}
+
+// A counter that is heard of in the middle of a pass is for the next one.
+func TestTorch_goesByOneFromBeginningToEnd(t *testing.T) {
+	torch := declared(0)
+	torch.CountsPerTurn(360)
+	torch.Count(s, 0)
+	torch.Count(2*s, 90)
+	require.Equal(t, Turned{1, heat.TravelDeclared}, torch.At(2*s))
+	torch.BeginPass(2 * s)
+	require.Equal(t, Turned{0.25, heat.TravelMeasured}, torch.At(2*s))
+}
+
+func TestTorch_nothingKnown(t *testing.T) {
+	torch := NewTorch(&procedure.Job{})
+	torch.BeginPass(0)
+	require.False(t, torch.Known())
+	require.Equal(t, Turned{}, torch.At(s))
+	require.Equal(t, Turned{}, torch.Of(0.5))
+	require.Zero(t, torch.Speed())
+}
+
+// Dial turns are set right by the derived rotation, counted ones are not.
+func TestTorch_derived(t *testing.T) {
+	torch := declared(0)
+	torch.derived = estimate{order: 0.8, uncertainty: 0.004, wander: 0.01, from: FromGaps}
+	require.Equal(t, Turned{0.4, heat.TravelDerived}, torch.At(s))
+	require.Equal(t, Turned{1.6, heat.TravelDerived}, torch.Of(2))
+	require.InDelta(t, 0.5, torch.Dial(s), 1e-15)
+	require.InDelta(t, 0.4, float64(torch.Speed()), 1e-15)
+	require.InDelta(t, 0.005, torch.Doubt(), 1e-15)
+	torch.measured = true
+	require.InDelta(t, 2, torch.Turns(2), 1e-15)
+	require.Equal(t, heat.TravelMeasured, torch.Basis())
+	torch.BeginPass(0)
+	require.Equal(t, heat.TravelDeclared, torch.Basis(), "another pass")
+}
+
+// 2.5 turns in 50 s, each end known to half a count either way:
+//
+//	n = 2.5/50 s = 0.05/s    u = 1/(360*sqrt(6))/50 s
+func TestTorch_Account_counted(t *testing.T) {
+	torch := counting(360, 0, 0, s, 1)
+	a := torch.Account(2.5, 50*s)
+	require.InDelta(t, 0.05, float64(a.Speed), 1e-15)
+	require.InDelta(t, 1/(360*math.Sqrt(6))/50, float64(a.Uncertainty), 1e-15)
+	a.Speed, a.Uncertainty = 0, 0
+	require.Equal(t, Account{Basis: heat.TravelMeasured, From: FromCounts}, a)
+	require.Equal(t, Account{Basis: heat.TravelMeasured, From: FromCounts}, torch.Account(2.5, 0), "in no time")
+}
+
+func TestTorch_Account_declared(t *testing.T) {
+	torch := declared(0)
+	require.False(t, torch.Settle())
+	require.Equal(t, Account{Speed: 0.5, Declared: 0.5, Basis: heat.TravelDeclared, From: FromPlan}, torch.Account(3, 50*s))
+}
+
+func TestTorch_Account_derived(t *testing.T) {
+	torch := declared(0)
+	torch.derived = estimate{order: 0.8, uncertainty: 0.004, wander: 0.01, from: FromCurrent}
+	torch.rhythm.searched, torch.rhythm.turns = true, 6.5
+	a := torch.Account(3, 50*s)
+	require.InDelta(t, 0.4, float64(a.Speed), 1e-15)
+	require.InDelta(t, 0.002, float64(a.Uncertainty), 1e-15)
+	require.InDelta(t, 3.6, float64(a.Wander), 1e-12)
+	require.Equal(t, quantity.TurnsPerSecond(0.5), a.Declared)
+	require.Equal(t, FromCurrent, a.From)
+	require.Equal(t, heat.TravelDerived, a.Basis)
+	require.InDelta(t, 6.5, a.Searched, 1e-15)
+}
