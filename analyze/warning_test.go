@@ -41,12 +41,13 @@ func TestRun_ofEvent(t *testing.T) {
 func TestRun_ofHeld(t *testing.T) {
 	r := laidTwice()
 	const second = 1_000_000_000
+	r.passes[1].End.Tick = 4 * second
 	d := pass.Doubts{HeldCount: 2, HeldTime: 20 * second, Arc: 60 * second, Elapsed: 100 * second}
-	d.Held = append(d.Held, pass.HeldTime{Start: pass.Moment{Epoch: 1, Tick: 15}, End: 15 + 1_500_000_000})
+	d.Held = append(d.Held, pass.HeldTime{Start: pass.Moment{Epoch: 1, Tick: 2 * second}, End: 2*second + 1_500_000_000})
 	all := r.ofHeld(d)
 	require.Len(t, all, 1)
 	require.Equal(t, 5, all[0].Pass)
-	require.Equal(t, pass.Moment{Epoch: 1, Tick: 15 + 1_500_000_000}, all[0].End)
+	require.Equal(t, pass.Moment{Epoch: 1, Tick: 3_500_000_000}, all[0].End)
 	require.Equal(t, "the source repeated its last values for longer than it takes to measure anew for 1.500 s: not counted as arc time", all[0].Text)
 	r.order.flagged = true
 	require.Equal(t, "the arc flag was off while voltage and current stood at arc-like values for 1.500 s: not counted as arc time", r.ofHeld(d)[0].Text)
