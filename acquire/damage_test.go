@@ -29,6 +29,7 @@ func TestRecord_Damaged(t *testing.T) {
 	b := newBox(t)
 	b.hello(described())
 	b.arc(1)
+	at := len(b.stream)
 	b.damaged()
 	b.arc(1)
 	m, tally := recordAll(t, b)
@@ -37,7 +38,7 @@ func TestRecord_Damaged(t *testing.T) {
 	e := m.events1(t, series.Damaged)
 	assert.Equal(t, int64(1), e.Count)
 	assert.Equal(t, int64(samples-1)*step, e.Tick)
-	assert.Equal(t, "failed the check: 1 frame, the first: link: 154 bytes lost at offset 453: not COBS", e.Text)
+	assert.Equal(t, fmt.Sprintf("failed the check: 1 frame, the first: link: 154 bytes lost at offset %d: not COBS", at), e.Text)
 }
 
 // However much is damaged, one event a second tells of it, and none is forgotten.

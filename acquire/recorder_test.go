@@ -135,6 +135,24 @@ func TestRecord_GapBeforeSums(t *testing.T) {
 	assert.Equal(t, int64(2), tally.Windows)
 }
 
+// A window within the one before it is refused: its time is not counted twice, and
+// what it left out is named.
+func TestRecord_WindowsThatOverlap(t *testing.T) {
+	b := newBox(t)
+	b.hello(described())
+	b.sums()
+	b.head.TickUS -= stepUS
+	b.sums()
+	b.head.TickUS += stepUS
+	b.sums()
+	m, tally := recordAll(t, b)
+	assert.Equal(t, []string{"source", "sums", "gap", "break sums", "damaged"}, m.calls)
+	assert.Contains(t, m.events1(t, series.Damaged).Text, "value is out of range: window from 3100 us: the one before it goes on to 3200 us")
+	assert.Equal(t, int64(1), m.events1(t, series.Gap).Count)
+	assert.Equal(t, int64(2), tally.Windows)
+	assert.Equal(t, int64(1), tally.Damaged)
+}
+
 func TestRecord_SequenceWraps(t *testing.T) {
 	b := newBox(t)
 	b.head.Seq = 1<<32 - 2

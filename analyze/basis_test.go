@@ -1,15 +1,19 @@
 package analyze
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire/quantity"
+	"arctally/acquire/series"
 	"arctally/analyze/bore"
 	"arctally/analyze/finding"
 	"arctally/analyze/heat"
+	"arctally/analyze/pass"
 	"arctally/analyze/rotation"
 )
 
@@ -83,4 +87,54 @@ func TestRun_noRhythmNoDerivedRotation(t *testing.T) {
 	require.Equal(t, rotation.FromPlan, res.Passes[0].Rotation.From)
 	require.NotEmpty(t, kind(res, "no-rhythm"))
 	require.Empty(t, res.Sweeps)
+}
+
+// restingOn are the warnings of what passes rest on.
+func restingOn(r *Run, of func(*Run, addWarning), passes ...pass.Pass) (all []Warning) {
+	r.passes = passes
+	of(r, func(kind string, count int64, format string, arg ...any) {
+		all = append(all, Warning{Kind: kind, Count: count, Text: fmt.Sprintf(format, arg...)})
+	})
+	return all
+}
+
+func TestRun_ofPasses(t *testing.T) {
+	r := New(boreJob(bore.Helix), nil)
+	good := pass.Pass{Travel: new(quantity.Metres(1)), TravelBasis: heat.TravelMeasured, PowerBasis: series.Instantaneous, Verdict: heat.Within}
+	require.Empty(t, restingOn(r, (*Run).ofPasses, good, good))
+	declared, averaged, still, unjudged := good, good, good, good
+	declared.TravelBasis, averaged.PowerBasis, unjudged.Verdict = heat.TravelDeclared, series.Average, ""
+	still.Travel, still.TravelBasis, still.Verdict = nil, heat.TravelDeclared, ""
+	require.Equal(t, []Warning{
+		{Kind: "declared-travel", Count: 1, Text: "travel of 1 passes is declared, not measured: heat input and place rest on the plan"},
+		{Kind: "averaged-power", Count: 2, Text: "power of 2 passes is mean voltage times mean current; the procedure judges true power, which this can never prove"},
+		{Kind: "no-travel", Count: 1, Text: "travel of 1 passes is not known: give the rotation, the travel speed or the length in the job"},
+		{Kind: "no-verdict", Count: 1, Text: `1 passes have no verdict: process "MAG" has no thermal efficiency for the definition EN 1011-1`},
+	}, restingOn(r, (*Run).ofPasses, good, declared, averaged, averaged, still, unjudged))
+	r.job.Procedure.Judge.Power = series.Average
+	require.Equal(t, "power of 1 passes is mean voltage times mean current", restingOn(r, (*Run).ofPasses, averaged)[0].Text)
+	r.job.Procedure.Limits.HeatInput = quantity.Range[quantity.JoulesPerMetre]{}
+	require.Empty(t, restingOn(r, (*Run).ofPasses, unjudged), "there is no limit to judge by")
+}
+
+// A derived rotation that is more than 1 % off the declared one is worth a look at the
+// dial; a rhythm needs three turns and a half to be looked for.
+func TestRun_ofRotation(t *testing.T) {
+	r := New(boreJob(bore.Helix), nil)
+	derived := func(number int, rpm float64) pass.Pass {
+		return pass.Pass{Number: number, TravelBasis: heat.TravelDerived, Rotation: rotation.Account{
+			Speed: quantity.TurnsPerSecond(rpm / 60), Uncertainty: 0.002 / 60, Declared: 1.25 / 60, From: rotation.FromGaps, Searched: 8,
+		}}
+	}
+	searched := func(turns float64) pass.Pass { return pass.Pass{Rotation: rotation.Account{Searched: turns}} }
+	require.Empty(t, restingOn(r, (*Run).ofRotation, pass.Pass{}))
+	require.Equal(t, []Warning{
+		{Kind: "rotation", Count: 1, Text: "pass 2: the torch turned at 1.200 rpm (+-0.004 rpm, k = 2) by its " + string(rotation.FromGaps) +
+			", -4.0 % off the declared 1.250 rpm; the derived one is used: look at the dial and the drive"},
+		{Kind: "rotation", Count: 1, Text: "pass 3: the torch turned at 1.264 rpm (+-0.004 rpm, k = 2) by its " + string(rotation.FromGaps) +
+			", 1.1 % off the declared 1.250 rpm; the derived one is used: look at the dial and the drive"},
+		{Kind: "derived-travel", Count: 3, Text: "travel of 3 passes is derived from the once-a-turn rhythm of the signal: places hold for a rotation that is even, from the start angle on"},
+		{Kind: "no-rhythm", Count: 2, Text: "2 passes are shorter than the 3.5 turns that it takes to derive a rotation from the signal: their declared rotation stands"},
+		{Kind: "no-rhythm", Count: 1, Text: "no once-a-turn rhythm stands out of the noise in 1 passes: their declared rotation stands, and angles drift with every turn"},
+	}, restingOn(r, (*Run).ofRotation, derived(1, 1.26), derived(2, 1.2), derived(3, 1.264), searched(1), searched(3.4), searched(3.5), searched(0)))
 }

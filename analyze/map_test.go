@@ -204,3 +204,36 @@ func TestMap_noneWithoutABore(t *testing.T) {
 	require.EqualValues(t, "arc time", res.Profiles[0].Way)
 	require.Len(t, res.Profiles[0].Bins, 6)
 }
+
+// The map is made anew only when there is more to show, and each finding is counted in its
+// cell.
+func TestMap_isMadeAnewForMore(t *testing.T) {
+	l := lays(t)["helix"]
+	l.signal.voltage = func(tick int64) float64 { // two deviations, at about 60 and 225 degrees
+		if second := tick / 1_000_000_000; second >= 8 && second < 10 || second >= 30 && second < 33 {
+			return 6
+		}
+		return 2
+	}
+	l.until = 40_000 * ms
+	var maps []*bore.Map
+	var found []int
+	res := l.run(t, always(1000), func(r *Run) {
+		result := r.Result()
+		maps, found = append(maps, result.Map), append(found, len(result.Findings))
+		require.Same(t, result.Map, r.Result().Map, "nothing has come meanwhile")
+	})
+	require.Same(t, maps[0], maps[1])
+	require.NotSame(t, maps[0], maps[len(maps)-1])
+	require.NotSame(t, maps[len(maps)-1], res.Map, "the pass has ended")
+	require.GreaterOrEqual(t, len(res.Findings), 2)
+	marked := res.Map.Beyond.Findings
+	for k := range res.Map.Cells {
+		marked += res.Map.Cells[k].Findings
+	}
+	require.Equal(t, len(res.Findings), marked)
+	require.Positive(t, res.Map.Put(res.Map.Index(res.Findings[0].Place)).Findings)
+	for k := 1; k < len(maps); k++ {
+		require.Equal(t, found[k] != found[k-1], maps[k] != maps[k-1], "look %d", k)
+	}
+}

@@ -6,7 +6,6 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
 	"arctally/analyze/arc"
-	"arctally/analyze/pass"
 )
 
 // lag is how long, in ns on the source's clock, a sample waits for slower
@@ -33,11 +32,18 @@ type reading struct {
 // turnCount is what a counter of turns stood at.
 type turnCount struct{ tick, count int64 }
 
+// taker takes what came, in the order of the ticks; a *pass.Splitter does.
+type taker interface {
+	Samples(x []arc.Sample)
+	Window(w arc.Window)
+	Turn(tick, count int64)
+}
+
 // order puts into the order of their ticks what comes in blocks, and turns codes into
 // values. Each kind waits in a queue of its own.
 type order struct {
 	instruments *instruments
-	splitter    *pass.Splitter
+	taker       taker
 
 	samples  queue[arc.Sample]
 	windows  queue[arc.Window]
@@ -186,12 +192,12 @@ func (o *order) drain(until int64) {
 		o.before(item.Tick)
 		if item.Mark&summed != 0 {
 			o.done = max(o.done, item.Tick)
-			o.splitter.Window(*o.windows.next())
+			o.taker.Window(*o.windows.next())
 			o.windows.take()
 			o.samples.take()
 			continue
 		}
-		o.splitter.Samples(o.untilNext(until))
+		o.taker.Samples(o.untilNext(until))
 	}
 	o.samples.tidy()
 	o.windows.tidy()
@@ -222,7 +228,7 @@ func (o *order) untilNext(until int64) []arc.Sample {
 // before hands on turn counts and readings up to and including a tick.
 func (o *order) before(tick int64) {
 	for t := o.turns.next(); t != nil && t.tick <= tick; t = o.turns.next() {
-		o.splitter.Turn(t.tick, t.count)
+		o.taker.Turn(t.tick, t.count)
 		o.turns.take()
 	}
 	for s := o.readings.next(); s != nil && s.tick <= tick; s = o.readings.next() {

@@ -15,6 +15,8 @@ type binaryDecoder struct {
 	block    [1]series.Block
 	channels int // in the last HELLO; 0 is none yet
 	turns    turnCounter
+	windows  windowOrder
+	pong     Pong
 
 	voltage, current [MaxSamples]int32
 	channel          [MaxSlow]uint8
@@ -76,6 +78,8 @@ func (d *binaryDecoder) frame(run []byte) *flaw {
 		return d.slow(h, body)
 	case typeTurn:
 		return d.turn(h, body)
+	case typePong:
+		return d.answer(body)
 	default:
 		return nil // a type of a later box: nothing to say, but its seq counts
 	}
@@ -166,8 +170,23 @@ func (d *binaryDecoder) turn(h head, body []byte) *flaw {
 		d.count[k] = d.turns.unwrap(h.boot, count)
 	}
 	if h.n > 0 {
-		d.put(series.Block{Kind: series.Turn, Tick: d.tick[0], Ticks: d.tick[:h.n], Count: d.count[:h.n]})
+		d.put(series.Block{
+			Kind: series.Turn, Tick: d.tick[0], Ticks: d.tick[:h.n], Count: d.count[:h.n], AtMark: h.flags&flagAtMark != 0,
+		})
 	}
+	return nil
+}
+
+func (d *binaryDecoder) answer(body []byte) *flaw {
+	if len(body) != pongSize {
+		return flawf(BadLength, "%d bytes of a PONG", len(body))
+	}
+	tickUS := binary.LittleEndian.Uint64(body[4:])
+	if tickUS > maxTickUS {
+		return flawf(BadValue, "tick %d us of a PONG", tickUS)
+	}
+	d.pong = Pong{Nonce: binary.LittleEndian.Uint32(body), Tick: int64(tickUS) * nsPerUS}
+	d.reading.Pong = &d.pong
 	return nil
 }
 

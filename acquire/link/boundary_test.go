@@ -38,7 +38,7 @@ func TestHeaderFields(t *testing.T) {
 	// boot 0x3412, seq 0xa4a3a2a1, tick 0x060504030201 us, step 0xb2b1 us, V 0x1211, I 0x2221, both flags
 	assert.Equal(t, "reading boot 13330 seq 2762187425 tick 6618611909121000 overrun clipped\n"+
 		"  arc step 45745000 V [4625] I [8737]", said)
-	for bit, want := range map[byte]string{0: "", 1: " overrun", 2: " clipped", 4: "", 0xFC: ""} {
+	for bit, want := range map[byte]string{0: "", 1: " overrun", 2: " clipped", 4: "", 0xFC: ""} { // a mark is of TURN only
 		payload[19] = bit
 		said, _ := outcome(t, newBinaryDecoder(), sealed(Binary, payload))
 		head, _, _ := strings.Cut(said, "\n")
@@ -100,7 +100,18 @@ func TestSumsBoundaries(t *testing.T) {
 		{"all highest", series.WindowSums{Count: 4, V: 12, VMin: -2, VMax: 3, I: 20, IMin: 1, IMax: 5}, true},
 		{"voltage above", series.WindowSums{Count: 4, V: 13, VMin: -2, VMax: 3, I: 20, IMin: 1, IMax: 5}, false},
 		{"current above", series.WindowSums{Count: 4, V: 12, VMin: -2, VMax: 3, I: 21, IMin: 1, IMax: 5}, false},
-		{"all one code", series.WindowSums{Count: 4, V: 8, VMin: 2, VMax: 2, I: 4, IMin: 1, IMax: 1}, true},
+		{"all one code", series.WindowSums{Count: 4, V: 8, VMin: 2, VMax: 2, I: 4, IMin: 1, IMax: 1, VI: 8}, true},
+		{"products above it", series.WindowSums{Count: 4, V: 8, VMin: 2, VMax: 2, I: 4, IMin: 1, IMax: 1, VI: 9}, false},
+		{"products below it", series.WindowSums{Count: 4, V: 8, VMin: 2, VMax: 2, I: 4, IMin: 1, IMax: 1, VI: 7}, false},
+		// Factors from -2 to 3 and from -7 to 5: products from -21 to 15.
+		{"least products", series.WindowSums{Count: 4, VMin: -2, VMax: 3, IMin: -7, IMax: 5, VI: -84}, true},
+		{"less than that", series.WindowSums{Count: 4, VMin: -2, VMax: 3, IMin: -7, IMax: 5, VI: -85}, false},
+		{"most products", series.WindowSums{Count: 4, VMin: -2, VMax: 3, IMin: -7, IMax: 5, VI: 60}, true},
+		{"more than that", series.WindowSums{Count: 4, VMin: -2, VMax: 3, IMin: -7, IMax: 5, VI: 61}, false},
+		// Both below zero: from 3*1 to 5*7.
+		{"of two negatives", series.WindowSums{Count: 1, V: -3, VMin: -5, VMax: -3, I: -1, IMin: -7, IMax: -1, VI: 35}, true},
+		{"more of two negatives", series.WindowSums{Count: 1, V: -3, VMin: -5, VMax: -3, I: -1, IMin: -7, IMax: -1, VI: 36}, false},
+		{"less of two negatives", series.WindowSums{Count: 1, V: -3, VMin: -5, VMax: -3, I: -1, IMin: -7, IMax: -1, VI: 2}, false},
 		{"voltage turned round", series.WindowSums{Count: 4, VMin: 1, VMax: 0, I: 4, IMin: 1, IMax: 1}, false},
 		{"current turned round", series.WindowSums{Count: 4, IMin: 1, IMax: 0}, false},
 		{"all in arc", series.WindowSums{Count: 4, ArcOn: 4}, true},
@@ -159,10 +170,20 @@ func TestRunBoundaries(t *testing.T) {
 // A description that just fills a frame is sent; one byte more is not.
 func TestHelloFillsAFrame(t *testing.T) {
 	s := box()
-	body, err := formatHello(s)
-	require.NoError(t, err)
-	room := maxBody - len(body) - 1 // a text of 256 bytes or more has one byte more of length
-	s.Calibration += strings.Repeat("x", room)
+	s.Channels = s.Channels[:3]
+	texts := []*string{&s.Name, &s.Serial, &s.Firmware, &s.Calibration}
+	for _, text := range texts {
+		*text = strings.Repeat("x", 24) // from here on a character is a byte, and no more
+	}
+	size := func() int {
+		body, err := helloEncoding.Marshal(helloOf(s))
+		require.NoError(t, err)
+		return len(body)
+	}
+	require.Less(t, size(), maxBody)
+	for k := 0; size() < maxBody; k++ {
+		*texts[k%len(texts)] += "x"
+	}
 	frame, err := AppendHello(nil, Header{}, s)
 	require.NoError(t, err)
 	assert.Equal(t, s, *only(t, newBinaryDecoder(), frame).Source)

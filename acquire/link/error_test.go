@@ -95,20 +95,22 @@ func TestHelloErrors(t *testing.T) {
 		name, want string
 		change     func(s *series.Source)
 	}{
-		{"no channels", "0 channels", func(s *series.Source) { s.Channels = nil }},
-		{"one channel", "1 channels", func(s *series.Source) { s.Channels = s.Channels[:1] }},
-		{"current first", `channel 0 is "current"`, func(s *series.Source) { s.Channels[0].Name = "current" }},
-		{"gas second", `channel 1 is "gas_flow"`, func(s *series.Source) { s.Channels[1] = s.Channels[2] }},
-		{"unit", `channel 0 (voltage): unit "mV", not V`, func(s *series.Source) { s.Channels[0].Unit = "mV" }},
-		{"unit of another", `unit "m3/h", not L/min`, func(s *series.Source) { s.Channels[2].Unit = "m3/h" }},
-		{"no scale", "scale 0", func(s *series.Source) { s.Channels[1].Scale = 0 }},
-		{"scale not a number", "scale NaN", func(s *series.Source) { s.Channels[3].Scale = math.NaN() }},
-		{"scale without end", "scale +Inf", func(s *series.Source) { s.Channels[0].Scale = math.Inf(1) }},
-		{"offset", "offset NaN", func(s *series.Source) { s.Channels[0].Offset = math.NaN() }},
-		{"bits", "-1 bits", func(s *series.Source) { s.Channels[0].Bits = -1 }},
-		{"turn", "counts per turn", func(s *series.Source) { s.CountsPerTurn = -1 }},
-		{"wire", "wire per count", func(s *series.Source) { s.WirePerCount = math.NaN() }},
-		{"too long", "a frame has room for 488", func(s *series.Source) { s.Calibration = strings.Repeat("x", 300) }},
+		{"no channels", "channels: 0 of them", func(s *series.Source) { s.Channels = nil }},
+		{"one channel", "channels: 1 of them", func(s *series.Source) { s.Channels = s.Channels[:1] }},
+		{"current first", `channels[0].name "current" is not voltage`, func(s *series.Source) { s.Channels[0].Name = "current" }},
+		{"gas second", `channels[1].name "gas_flow" is not current`, func(s *series.Source) { s.Channels[1] = s.Channels[2] }},
+		{"unit", `channels[0].unit "mV" of voltage is not V`, func(s *series.Source) { s.Channels[0].Unit = "mV" }},
+		{"unit of another", `channels[2].unit "m3/h" of gas_flow is not L/min`, func(s *series.Source) { s.Channels[2].Unit = "m3/h" }},
+		{"no scale", "channels[1].scale 0: its magnitude is not within 1e-09..1e+06", func(s *series.Source) { s.Channels[1].Scale = 0 }},
+		{"scale not a number", "channels[3].scale NaN", func(s *series.Source) { s.Channels[3].Scale = math.NaN() }},
+		{"scale without end", "channels[0].scale +Inf", func(s *series.Source) { s.Channels[0].Scale = math.Inf(1) }},
+		{"offset", "channels[0].offset NaN", func(s *series.Source) { s.Channels[0].Offset = math.NaN() }},
+		{"bits", "channels[0].bits -1 is not within 1..32", func(s *series.Source) { s.Channels[0].Bits = -1 }},
+		{"turn", "counts_per_turn -1 is not within 1..1e+06", func(s *series.Source) { s.CountsPerTurn = -1 }},
+		{"wire", "wire_m_per_count NaN", func(s *series.Source) { s.WirePerCount = math.NaN() }},
+		{"too long", "a frame has room for 488", func(s *series.Source) {
+			s.Channels[2].Tap, s.Channels[3].Tap, s.Name = strings.Repeat("x", 64), strings.Repeat("x", 64), strings.Repeat("x", 64)
+		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s := box()
@@ -260,7 +262,7 @@ func TestNewNamesTheLinks(t *testing.T) {
 		_, err := New(link)
 		require.NoError(t, err)
 		s := DefaultSource(link)
-		require.NoError(t, checkSource(&s))
+		require.NoError(t, helloOf(s).check())
 		assert.Equal(t, link == Binary, s.Assumed)
 	}
 }

@@ -21,6 +21,7 @@ const (
 	sumsSize   = 48
 	slowSize   = 5
 	turnSize   = 12
+	pongSize   = 12
 )
 
 // The most values that fit in one frame.
@@ -39,12 +40,14 @@ const (
 	typeSums    = 3
 	typeSlow    = 4
 	typeTurn    = 5
+	typePong    = 6
 )
 
 // Bits of the flags byte.
 const (
 	flagOverrun = 1 << iota
 	flagClipped
+	flagAtMark // of TURN only
 )
 
 // maxTickUS keeps every tick, in ns, far inside an int64; it is 285 years.
@@ -63,6 +66,7 @@ type Header struct {
 	StepUS  uint16 // between two samples, in us
 	Overrun bool   // samples were lost inside the box since the last frame
 	Clipped bool   // a channel was at its end stop
+	AtMark  bool   // of turn pulses: the last one stands at the reference mark
 }
 
 // beginFrame appends the header of a frame, and the gap before it into which
@@ -75,6 +79,9 @@ func beginFrame(dst []byte, kind, n uint8, h Header) []byte {
 	}
 	if h.Clipped {
 		flags |= flagClipped
+	}
+	if h.AtMark {
+		flags |= flagAtMark
 	}
 	dst = slices.Grow(dst, maxRun+1)
 	dst = dst[:len(dst)+maxCodes]

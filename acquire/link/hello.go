@@ -1,42 +1,37 @@
 package link
 
 import (
-	"errors"
 	"fmt"
-	"math"
 
 	"arctally/acquire/series"
 
 	"github.com/fxamacker/cbor/v2"
 )
 
-// hello is the body of a HELLO frame: a CBOR map (RFC 8949) with text keys.
+// hello is the body of a HELLO frame: a CBOR map (RFC 8949) with text keys. A nil
+// is a key that is missing: what it says is not known, or does not apply.
 type hello struct {
-	Name          string         `cbor:"name,omitempty"`
-	Serial        string         `cbor:"serial,omitempty"`
-	Firmware      string         `cbor:"firmware,omitempty"`
-	Calibration   string         `cbor:"calibration,omitempty"`
-	CountsPerTurn float64        `cbor:"counts_per_turn,omitempty"`
-	WirePerCount  float64        `cbor:"wire_m_per_count,omitempty"`
-	Channels      []helloChannel `cbor:"channels"`
+	Name           string         `cbor:"name,omitempty"`
+	Serial         string         `cbor:"serial,omitempty"`
+	Firmware       string         `cbor:"firmware,omitempty"`
+	Calibration    string         `cbor:"calibration,omitempty"`
+	CountsPerTurn  *float64       `cbor:"counts_per_turn,omitempty"`
+	WirePerCount   *float64       `cbor:"wire_m_per_count,omitempty"`
+	Skew           *float64       `cbor:"skew_us,omitempty"`
+	SkewAlternates bool           `cbor:"skew_alternates,omitempty"`
+	ClockDeviation *float64       `cbor:"clock_ppm,omitempty"`
+	Channels       []helloChannel `cbor:"channels"`
 }
 
 type helloChannel struct {
-	Name   string  `cbor:"name"`
-	Unit   string  `cbor:"unit"`
-	Scale  float64 `cbor:"scale"`
-	Offset float64 `cbor:"offset"`
-	Bits   uint8   `cbor:"bits"`
-	Basis  string  `cbor:"basis"`
-}
-
-// units are those in which the rest of the program expects these channels.
-var units = map[string]string{
-	"voltage":     "V",
-	"current":     "A",
-	"wire_speed":  "m/s",
-	"gas_flow":    "L/min",
-	"temperature": "degC",
+	Name      string   `cbor:"name"`
+	Unit      string   `cbor:"unit"`
+	Scale     float64  `cbor:"scale"`
+	Offset    float64  `cbor:"offset"`
+	Bits      *float64 `cbor:"bits,omitempty"`
+	Basis     string   `cbor:"basis"`
+	Bandwidth *float64 `cbor:"bandwidth_hz,omitempty"`
+	Tap       string   `cbor:"tap,omitempty"`
 }
 
 // The modes of the CBOR library: one spelling of each key, and none twice.
@@ -61,50 +56,45 @@ func parseHello(body []byte) (*series.Source, error) {
 	if err := helloDecoding.Unmarshal(body, &h); err != nil {
 		return nil, err
 	}
+	if err := h.check(); err != nil {
+		return nil, err
+	}
+	return h.source(), nil
+}
+
+func (h *hello) source() *series.Source {
 	s := &series.Source{
-		Name:          h.Name,
-		Serial:        h.Serial,
-		Firmware:      h.Firmware,
-		Calibration:   h.Calibration,
-		Link:          Binary,
-		CountsPerTurn: h.CountsPerTurn,
-		WirePerCount:  h.WirePerCount,
+		Name:           h.Name,
+		Serial:         h.Serial,
+		Firmware:       h.Firmware,
+		Calibration:    h.Calibration,
+		Link:           Binary,
+		CountsPerTurn:  orZero(h.CountsPerTurn),
+		WirePerCount:   orZero(h.WirePerCount),
+		Skew:           stated(h.Skew),
+		SkewAlternates: h.SkewAlternates,
+		ClockDeviation: stated(h.ClockDeviation),
 	}
 	for _, c := range h.Channels {
 		s.Channels = append(s.Channels, series.Channel{
-			Name:   c.Name,
-			Unit:   c.Unit,
-			Scale:  c.Scale,
-			Offset: c.Offset,
-			Bits:   int(c.Bits),
-			Basis:  basisOf(c.Basis),
+			Name:      c.Name,
+			Unit:      c.Unit,
+			Scale:     c.Scale,
+			Offset:    c.Offset,
+			Bits:      int(orZero(c.Bits)),
+			Basis:     basisOf(c.Basis),
+			Bandwidth: orZero(c.Bandwidth),
+			Tap:       c.Tap,
 		})
 	}
-	return s, checkSource(s)
+	return s
 }
 
 // formatHello returns the HELLO body that describes s.
 func formatHello(s series.Source) ([]byte, error) {
-	if err := checkSource(&s); err != nil {
+	h := helloOf(s)
+	if err := h.check(); err != nil {
 		return nil, fmt.Errorf("hello: %w", err)
-	}
-	h := hello{
-		Name:          s.Name,
-		Serial:        s.Serial,
-		Firmware:      s.Firmware,
-		Calibration:   s.Calibration,
-		CountsPerTurn: s.CountsPerTurn,
-		WirePerCount:  s.WirePerCount,
-	}
-	for _, c := range s.Channels {
-		h.Channels = append(h.Channels, helloChannel{
-			Name:   c.Name,
-			Unit:   c.Unit,
-			Scale:  c.Scale,
-			Offset: c.Offset,
-			Bits:   uint8(c.Bits),
-			Basis:  c.Basis.String(),
-		})
 	}
 	body, err := helloEncoding.Marshal(h)
 	if err != nil {
@@ -114,6 +104,33 @@ func formatHello(s series.Source) ([]byte, error) {
 		return nil, fmt.Errorf("hello: description takes %d bytes, a frame has room for %d", len(body), maxBody)
 	}
 	return body, nil
+}
+
+func helloOf(s series.Source) *hello {
+	h := &hello{
+		Name:           s.Name,
+		Serial:         s.Serial,
+		Firmware:       s.Firmware,
+		Calibration:    s.Calibration,
+		CountsPerTurn:  unlessZero(s.CountsPerTurn),
+		WirePerCount:   unlessZero(s.WirePerCount),
+		Skew:           said(s.Skew),
+		SkewAlternates: s.SkewAlternates,
+		ClockDeviation: said(s.ClockDeviation),
+	}
+	for _, c := range s.Channels {
+		h.Channels = append(h.Channels, helloChannel{
+			Name:      c.Name,
+			Unit:      c.Unit,
+			Scale:     c.Scale,
+			Offset:    c.Offset,
+			Bits:      unlessZero(float64(c.Bits)),
+			Basis:     c.Basis.String(),
+			Bandwidth: unlessZero(c.Bandwidth),
+			Tap:       c.Tap,
+		})
+	}
+	return h
 }
 
 // basisOf reads a basis; a word that is not known proves nothing.
@@ -126,43 +143,29 @@ func basisOf(word string) series.Basis {
 	return series.BasisUnknown
 }
 
-// checkSource refuses a description by which codes could not be turned into values.
-func checkSource(s *series.Source) error {
-	if len(s.Channels) < 2 {
-		return fmt.Errorf("%d channels, voltage and current are needed", len(s.Channels))
+// orZero is what a key says, 0 where it is missing.
+func orZero(x *float64) float64 {
+	if x == nil {
+		return 0
 	}
-	for k, name := range []string{series.VoltageChannel: "voltage", series.CurrentChannel: "current"} {
-		if s.Channels[k].Name != name {
-			return fmt.Errorf("channel %d is %q, not %s", k, s.Channels[k].Name, name)
-		}
-	}
-	if notPositive(s.CountsPerTurn) || notPositive(s.WirePerCount) {
-		return errors.New("counts per turn or wire per count is not a positive number")
-	}
-	for k, c := range s.Channels {
-		if err := checkChannel(c); err != nil {
-			return fmt.Errorf("channel %d (%s): %w", k, c.Name, err)
-		}
-	}
-	return nil
+	return *x
 }
 
-func checkChannel(c series.Channel) error {
-	switch unit, known := units[c.Name]; {
-	case known && c.Unit != unit:
-		return fmt.Errorf("unit %q, not %s", c.Unit, unit)
-	case c.Scale == 0 || !finite(c.Scale):
-		return fmt.Errorf("scale %v", c.Scale)
-	case !finite(c.Offset):
-		return fmt.Errorf("offset %v", c.Offset)
-	case c.Bits < 0 || c.Bits > math.MaxUint8:
-		return fmt.Errorf("%d bits", c.Bits)
-	default:
+// unlessZero is the reverse of orZero.
+func unlessZero(x float64) *float64 {
+	if x == 0 {
 		return nil
 	}
+	return &x
 }
 
-func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
+// stated is what a key says whose 0 says something too.
+func stated(x *float64) series.Stated { return series.Stated{Value: orZero(x), Known: x != nil} }
 
-// notPositive reports a factor that is given, as 0 is not, and cannot be one.
-func notPositive(x float64) bool { return x < 0 || !finite(x) }
+// said is the reverse of stated.
+func said(x series.Stated) *float64 {
+	if !x.Known {
+		return nil
+	}
+	return &x.Value
+}

@@ -43,10 +43,18 @@ type Reading struct {
 	Clipped bool  // a channel stood at its end stop
 	// Source is what the box says of itself; set by a HELLO only, and then new.
 	Source *series.Source
+	// Pong is the answer to a PING; set by a PONG only.
+	Pong *Pong
 	// Blocks holds what was measured, with Epoch and Break left at zero: they
 	// need the readings before this one. It is empty where a frame has nothing
 	// that is known here: its seq counts all the same.
 	Blocks []series.Block
+}
+
+// Pong says when a PING came to its end at the box.
+type Pong struct {
+	Nonce uint32 // as in the PING
+	Tick  int64  // ns on the clock of the box
 }
 
 // Decoder turns a stream of bytes into readings. Use one for each stream; it

@@ -28,8 +28,9 @@ func box() series.Source {
 	return series.Source{
 		Name: "box1", Serial: "A7", Firmware: "1.0", Calibration: "2026-03-01", Link: Binary,
 		CountsPerTurn: 360, WirePerCount: 0.0005,
+		Skew: series.Stated{Value: -2.5, Known: true}, SkewAlternates: true, ClockDeviation: series.Stated{Known: true},
 		Channels: []series.Channel{
-			{Name: "voltage", Unit: "V", Scale: 0.0025, Offset: -0.1, Bits: 14, Basis: series.Instantaneous},
+			{Name: "voltage", Unit: "V", Scale: 0.0025, Offset: -0.1, Bits: 14, Basis: series.Instantaneous, Bandwidth: 2500, Tap: "torch"},
 			{Name: "current", Unit: "A", Scale: -0.02, Bits: 14, Basis: series.Instantaneous},
 			{Name: "gas_flow", Unit: "L/min", Scale: 1, Basis: series.Average},
 			{Name: "humidity", Unit: "%", Scale: 1},
@@ -58,6 +59,19 @@ func TestRoundTripHello(t *testing.T) {
 	assert.Equal(t, box(), *r.Source)
 }
 
+// What is not said is not known, and no zero.
+func TestRoundTripHelloOfFewWords(t *testing.T) {
+	s := series.Source{Link: Binary, Channels: []series.Channel{{Name: "voltage", Unit: "V", Scale: 1}, {Name: "current", Unit: "A", Scale: 1}}}
+	body, err := formatHello(s)
+	require.NoError(t, err)
+	for _, key := range []string{"counts", "wire", "skew", "clock", "bits", "bandwidth", "tap", "serial"} {
+		assert.NotContains(t, string(body), key)
+	}
+	frame, err := AppendHello(nil, someHeader, s)
+	require.NoError(t, err)
+	assert.Equal(t, s, *only(t, newBinaryDecoder(), frame).Source)
+}
+
 func TestRoundTripSamples(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 4))
 	d := newBinaryDecoder()
@@ -81,17 +95,22 @@ func TestRoundTripSamples(t *testing.T) {
 }
 
 func TestRoundTripSums(t *testing.T) {
-	for _, s := range []series.WindowSums{
-		{Count: 1},
-		{
-			Count: math.MaxUint32, V: math.MaxUint32 * math.MinInt16, I: math.MaxUint32 * math.MaxInt16,
-			VI: math.MinInt64, VMin: math.MinInt16, VMax: math.MaxInt16, IMin: math.MinInt16, IMax: math.MaxInt16,
-			ArcOn: math.MaxUint32, WireCount: math.MaxUint32, Dropped: math.MaxUint32,
-		},
-	} {
-		r := only(t, newBinaryDecoder(), AppendSums(nil, someHeader, s))
-		checkHeader(t, r)
-		assert.Equal(t, []series.Block{{Kind: series.Sums, Tick: r.Tick, Step: 65535000, Sum: s}}, r.Blocks)
+	const most = 60_000_000 // samples a microsecond apart: a minute
+	head := someHeader
+	for head.StepUS = 1; head.StepUS < 3; head.StepUS++ {
+		n := int64(most / int64(head.StepUS))
+		for _, s := range []series.WindowSums{
+			{Count: 1},
+			{
+				Count: uint32(n), V: n * math.MinInt16, I: n * math.MaxInt16, VI: n * math.MinInt16 * math.MaxInt16,
+				VMin: math.MinInt16, VMax: math.MaxInt16, IMin: math.MinInt16, IMax: math.MaxInt16,
+				ArcOn: uint32(n), WireCount: math.MaxUint32, Dropped: math.MaxUint32,
+			},
+		} {
+			r := only(t, newBinaryDecoder(), AppendSums(nil, head, s))
+			checkHeader(t, r)
+			assert.Equal(t, []series.Block{{Kind: series.Sums, Tick: r.Tick, Step: int64(head.StepUS) * 1000, Sum: s}}, r.Blocks)
+		}
 	}
 }
 
@@ -127,9 +146,11 @@ func TestRoundTripTurn(t *testing.T) {
 			tickUS[k], count[k] = uint64(k*k*12345), int32(100-k*k)
 			ticks, counts = append(ticks, int64(tickUS[k])*1000), append(counts, int64(count[k]))
 		}
-		r := only(t, newBinaryDecoder(), AppendTurn(nil, someHeader, tickUS, count))
+		head := someHeader
+		head.AtMark = n%2 == 1
+		r := only(t, newBinaryDecoder(), AppendTurn(nil, head, tickUS, count))
 		checkHeader(t, r)
-		assert.Equal(t, []series.Block{{Kind: series.Turn, Tick: ticks[0], Ticks: ticks, Count: counts}}, r.Blocks)
+		assert.Equal(t, []series.Block{{Kind: series.Turn, Tick: ticks[0], Ticks: ticks, Count: counts, AtMark: head.AtMark}}, r.Blocks)
 	}
 }
 

@@ -2,6 +2,7 @@ package link
 
 import (
 	"encoding/binary"
+	"slices"
 
 	"arctally/acquire/series"
 )
@@ -25,7 +26,52 @@ func (d *binaryDecoder) sums(h head, body []byte) *flaw {
 	if h.step == 0 {
 		return flawf(BadValue, "no time between %d samples", s.Count)
 	}
+	if f := d.windows.take(h, s.Count); f != nil {
+		return f
+	}
 	d.put(series.Block{Kind: series.Sums, Tick: h.tick, Step: h.step, Sum: s})
+	return nil
+}
+
+// longestWindow is how long a window of sums may be, in ns: beyond it a count is
+// none, and would make errors of all windows that come within it. Ours; a box is
+// heard every 5 s.
+const longestWindow = 60_000_000_000
+
+// windowOrder sees to it that no time is counted twice within a boot.
+type windowOrder struct {
+	known bool
+	boot  uint16
+	last  window
+	// seen are the windows of this boot by seq modulo their number: one of them
+	// may come again.
+	seen [64]window
+}
+
+// window is where a window of sums stands.
+type window struct {
+	seq        uint32
+	start, end int64 // ns
+}
+
+// take refuses a window that begins within the one before it. One that came again
+// and a clock that went back behind that window are the recorder's to judge: it
+// takes neither for time that goes on.
+func (o *windowOrder) take(h head, count uint32) *flaw {
+	w := window{h.seq, h.tick, h.tick + int64(count)*h.step}
+	if w.end-w.start > longestWindow {
+		return flawf(BadValue, "%d samples %d us apart: a window is no longer than %d s", count, h.step/nsPerUS, longestWindow/1_000_000_000)
+	}
+	place := &o.seen[w.seq%uint32(len(o.seen))]
+	switch {
+	case !o.known || h.boot != o.boot:
+		*o = windowOrder{known: true, boot: h.boot}
+	case place.seq == w.seq && place.start == w.start && place.end > 0: // again, as the recorder tells
+		return nil
+	case int32(w.seq-o.last.seq) > 0 && w.start >= o.last.start && w.start < o.last.end:
+		return flawf(BadValue, "window from %d us: the one before it goes on to %d us", w.start/nsPerUS, o.last.end/nsPerUS)
+	}
+	o.last, *place = w, w
 	return nil
 }
 
@@ -40,8 +86,23 @@ func checkSums(s series.WindowSums) *flaw {
 	case s.ArcOn > s.Count:
 		return flawf(BadValue, "%d of %d samples in arc", s.ArcOn, n)
 	default:
-		return nil
+		return checkProducts(s)
 	}
+}
+
+// checkProducts refuses a sum of products that the extremes of its factors do not
+// allow: the most and the least of a product lie where both factors are extreme.
+func checkProducts(s series.WindowSums) *flaw {
+	n := int64(s.Count)
+	corners := []int64{
+		int64(s.VMin) * int64(s.IMin), int64(s.VMin) * int64(s.IMax),
+		int64(s.VMax) * int64(s.IMin), int64(s.VMax) * int64(s.IMax),
+	}
+	low, high := slices.Min(corners), slices.Max(corners)
+	if s.VI < n*low || s.VI > n*high {
+		return flawf(BadValue, "sum of products %d over %d samples from %d to %d", s.VI, n, low, high)
+	}
+	return nil
 }
 
 func readSums(b []byte) series.WindowSums {

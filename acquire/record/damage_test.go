@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"database/sql"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -215,12 +216,14 @@ func TestOpen_Refuses(t *testing.T) {
 	_, err = db.Exec("CREATE TABLE t (x)")
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
-	newer := smallRecord(t)
-	db, err = sql.Open("sqlite", newer)
-	require.NoError(t, err)
-	_, err = db.Exec("PRAGMA user_version = 3")
-	require.NoError(t, err)
-	require.NoError(t, db.Close())
+	versions := map[int]string{}
+	for _, version := range []int{formatVersion + 1, 0, -1} {
+		versions[version] = smallRecord(t)
+		change(t, versions[version], fmt.Sprintf("PRAGMA user_version = %d", version))
+	}
+	newer := versions[formatVersion+1]
+	stranger := smallRecord(t)
+	change(t, stranger, fmt.Sprintf("PRAGMA application_id = %d", applicationID+1))
 
 	for name, test := range map[string]struct {
 		path string
@@ -231,6 +234,9 @@ func TestOpen_Refuses(t *testing.T) {
 		"folder":            {dir, NotRecord},
 		"another program's": {other, NotRecord},
 		"newer":             {newer, Newer},
+		"no version":        {versions[0], NotRecord},
+		"a version below 1": {versions[-1], NotRecord},
+		"another mark":      {stranger, NotRecord},
 	} {
 		t.Run(name, func(t *testing.T) {
 			before, beforeErr := os.ReadFile(test.path)
@@ -303,15 +309,31 @@ func openToAll(t *testing.T, dir string) {
 	}
 }
 
+// SQLite answers what it made of a request; where it cannot keep a "-wal" file, as in
+// memory, no record may be written.
+func TestJournal_RefusesWhatSQLiteCouldNotDo(t *testing.T) {
+	meddle(t, ":memory:", func(db *sql.DB) {
+		conn, err := db.Conn(t.Context())
+		require.NoError(t, err)
+		err = journal(t.Context(), "p", conn)
+		requireKind(t, Unsafe, err)
+		require.ErrorContains(t, err, `the journal mode is "memory" and not wal`)
+		require.NoError(t, conn.Close())
+	})
+}
+
 func TestTrust_RefusesWhatCouldLoseCommits(t *testing.T) {
 	require.NoError(t, trust("p", "3.51.3", "wal", synchronousFull))
-	require.NoError(t, trust("p", "4.0.0", "wal", synchronousFull))
+	for _, later := range []string{"3.51.4", "3.52.0", "4.0.0", "4.51.2"} {
+		require.NoError(t, trust("p", later, "wal", synchronousFull))
+	}
 	for _, bad := range []struct {
 		version, mode string
 		synchronous   int
 	}{
 		{"3.51.2", "wal", synchronousFull},
 		{"3.50.9", "wal", synchronousFull},
+		{"3.50.4", "wal", synchronousFull},
 		{"2.99.9", "wal", synchronousFull},
 		{"odd", "wal", synchronousFull},
 		{"3.53.0", "delete", synchronousFull},

@@ -181,7 +181,7 @@ func (r *Reader) latestEnd(epoch int, until int64) int64 {
 		r.spans = spans
 	}
 	longest := r.spans[epoch]
-	if longest < 0 || until > math.MaxInt64-longest {
+	if until > math.MaxInt64-longest {
 		return math.MaxInt64
 	}
 	return until + longest

@@ -35,6 +35,66 @@ func TestExtremes(t *testing.T) {
 	requireExtremes(t, path)
 }
 
+// What was read of a finished record serves windows within it: of the same epoch and
+// channels, and of no second beyond.
+func TestExtremes_AreKeptForWindowsWithin(t *testing.T) {
+	const second = nanosPerSecond
+	r, err := Open(beforeZero(t))
+	require.NoError(t, err)
+	channels := []int{series.VoltageChannel, 3}
+	read := func() {
+		_, err := r.Extremes(channels, 0, -2*second, 1*second)
+		require.NoError(t, err)
+		require.NotNil(t, r.kept)
+		r.kept.found = [][]Extremes{{{Tick: -2 * second, Min: 42}, {Tick: 0, Min: 43}}, nil} // as nobody measured
+	}
+	for _, test := range []struct {
+		epoch       int
+		channels    []int
+		from, until int64
+		kept        []Extremes
+	}{
+		{0, channels, -2 * second, 1 * second, []Extremes{{Tick: -2 * second, Min: 42}, {Tick: 0, Min: 43}}},
+		{0, channels, -2*second + 1, 1*second - 1, []Extremes{{Tick: -2 * second, Min: 42}, {Tick: 0, Min: 43}}},
+		{0, channels, -1 * second, 1 * second, []Extremes{{Tick: 0, Min: 43}}},
+		{0, channels, -2 * second, 0, []Extremes{{Tick: -2 * second, Min: 42}}},
+		{0, channels, -2*second - 1, 1 * second, nil},
+		{0, channels, -2 * second, 1*second + 1, nil},
+		{1, channels, -2 * second, 1 * second, nil},
+		{0, []int{3, series.VoltageChannel}, -2 * second, 1 * second, nil},
+	} {
+		read()
+		found, err := r.Extremes(test.channels, test.epoch, test.from, test.until)
+		require.NoError(t, err)
+		if test.kept != nil {
+			require.Equal(t, test.kept, found[0], "%+v", test)
+			continue
+		}
+		for _, e := range found[0] {
+			require.Less(t, e.Min, 42.0, "%+v", test)
+		}
+		require.Equal(t, test.epoch == 0, len(found[0]) > 0, "%+v", test)
+	}
+	require.NoError(t, r.Close())
+}
+
+// A stretch is widened to whole seconds as far as ticks go.
+func TestWholeSeconds(t *testing.T) {
+	const second = nanosPerSecond
+	for _, test := range [][4]int64{
+		{0, second, 0, second},
+		{1, second + 1, 0, 2 * second},
+		{-1, 1, -second, second},
+		{-second, -second + 1, -second, 0},
+		{math.MinInt64, math.MaxInt64, math.MinInt64, math.MaxInt64},
+		{math.MinInt64 + 1, math.MaxInt64 - 1, math.MinInt64 + 1, math.MaxInt64 - 1},
+		{math.MinInt64 + second + 1, math.MaxInt64 - second - 1, -9_223_372_036 * second, 9_223_372_036 * second},
+	} {
+		from, until := wholeSeconds(test[0], test[1])
+		require.Equal(t, [2]int64{test[2], test[3]}, [2]int64{from, until}, "%d to %d", test[0], test[1])
+	}
+}
+
 func requireExtremes(t *testing.T, path string) {
 	reader, err := Open(path)
 	require.NoError(t, err)

@@ -89,7 +89,7 @@ func randomBlock(r *rand.Rand, kind series.Kind, epoch int, tick int64) series.B
 func TestGroups_GiveBackWhatWasWritten(t *testing.T) {
 	seeds := uint64(12)
 	if testing.Short() {
-		seeds = 2
+		seeds = 3
 	}
 	for seed := range seeds {
 		path := filepath.Join(t.TempDir(), "job.arc")
@@ -129,6 +129,41 @@ func late(k series.Kind) int {
 		return 1
 	}
 	return 0
+}
+
+// Blocks of two kinds come by tick, whatever the order in which they were written;
+// at one tick Slow comes before Turn, and Arc before Sums.
+func TestGroups_BlocksComeByTick(t *testing.T) {
+	w, path := unhurried(t)
+	slow := func(tick int64) series.Block {
+		return series.Block{Kind: series.Slow, Tick: tick, Channel: []uint8{3}, Value: []float64{1}}
+	}
+	turn := func(tick int64) series.Block { return series.Block{Kind: series.Turn, Tick: tick, Count: []int64{1}} }
+	arc := func(tick int64) series.Block {
+		return series.Block{Kind: series.Arc, Tick: tick, Step: 1, V: []int32{1}, I: []int32{1}}
+	}
+	sums := func(tick int64) series.Block {
+		return series.Block{Kind: series.Sums, Tick: tick, Step: 1, Sum: series.WindowSums{Count: 1}}
+	}
+	for _, b := range []series.Block{sums(3), arc(3), turn(5), arc(8), slow(5), turn(7), sums(6), slow(9), turn(11), sums(12), slow(20)} {
+		require.NoError(t, w.Block(&b))
+	}
+	require.NoError(t, w.Close())
+	r, err := Open(path)
+	require.NoError(t, err)
+	var got []series.Block
+	for g, err := range r.Groups() {
+		require.NoError(t, err)
+		for k := range g.Blocks {
+			got = append(got, series.Block{Kind: g.Blocks[k].Kind, Tick: g.Blocks[k].Tick})
+		}
+	}
+	require.NoError(t, r.Close())
+	require.Equal(t, []series.Block{
+		{Kind: series.Slow, Tick: 5}, {Kind: series.Turn, Tick: 5}, {Kind: series.Turn, Tick: 7}, {Kind: series.Slow, Tick: 9},
+		{Kind: series.Turn, Tick: 11}, {Kind: series.Slow, Tick: 20},
+		{Kind: series.Arc, Tick: 3}, {Kind: series.Sums, Tick: 3}, {Kind: series.Sums, Tick: 6}, {Kind: series.Arc, Tick: 8}, {Kind: series.Sums, Tick: 12},
+	}, got)
 }
 
 func TestGroups_OneRunOfManyBlocksIsOneBlock(t *testing.T) {

@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire/calib"
+	"arctally/acquire/clock"
 	"arctally/acquire/series"
 )
 
@@ -202,4 +204,162 @@ func TestWriter_TakesTheLargestEntryAndPhotograph(t *testing.T) {
 	requireKind(t, TooLarge, CheckPhotograph(path, MaxPhotograph+1))
 	requireKind(t, Incomplete, CheckPhotograph(path, 0))
 	requireKind(t, Incomplete, CheckPhotograph(path, -1))
+}
+
+// others add one thing each that is no sample.
+func others(t *testing.T) map[string]func(w *Writer) error {
+	return map[string]func(w *Writer) error{
+		"documents":    func(w *Writer) error { return w.Check(&calib.Check{Subject: "zero", Channel: "voltage"}) },
+		"sources":      func(w *Writer) error { return w.Source(box()) },
+		"calibrations": func(w *Writer) error { return w.Calibration(calib.Calibration{Channel: "voltage", Gain: 1}, 0, 0) },
+		"clock":        func(w *Writer) error { return w.Clock(clock.Fit{Slope: 1}) },
+		"events":       func(w *Writer) error { return w.Event(series.Event{Kind: series.Remark}) },
+		"entries": func(w *Writer) error {
+			_, err := w.Entry("disposition", "Inspector 1", time.Unix(1, 0), "{}")
+			return err
+		},
+		"photographs": func(w *Writer) error {
+			_, err := w.Photograph("image/png", []byte{1})
+			return err
+		},
+	}
+}
+
+// Whatever is added with whatever else, it is durable after Sync.
+func TestSync_MakesEverythingDurable(t *testing.T) {
+	for first, add := range others(t) {
+		for second, also := range others(t) {
+			if first == second {
+				continue
+			}
+			w, path := unhurried(t)
+			require.NoError(t, add(w))
+			require.NoError(t, also(w))
+			require.NoError(t, w.Sync())
+			for _, table := range []string{first, second} {
+				require.Equal(t, []int64{1}, groupsOf(t, path, "SELECT count(*) FROM "+table), "%s of %s and %s", table, first, second)
+			}
+			require.NoError(t, w.Close())
+		}
+	}
+}
+
+// Many things of many kinds fill a group as those of one kind do.
+func TestGroups_AreCutByThingsOfAllKinds(t *testing.T) {
+	w, path := unhurried(t)
+	for k := range maxGroupOthers + 1 {
+		switch k % 4 {
+		case 0:
+			require.NoError(t, w.Event(series.Event{Kind: series.Remark}))
+		case 1:
+			require.NoError(t, w.Clock(clock.Fit{Slope: 1}))
+		case 2:
+			require.NoError(t, w.Calibration(calib.Calibration{Channel: "voltage", Gain: 1}, 0, 0))
+		default:
+			require.NoError(t, others(t)["entries"](w))
+		}
+	}
+	require.NoError(t, w.Close())
+	require.Equal(t, []int64{maxGroupOthers, 1}, groupsOf(t, path, "SELECT rows FROM commits WHERE number > 1 ORDER BY number"))
+}
+
+// A row that cannot be written, of whatever table, fails the commit: nothing of its
+// group is in the record, and who added it learns it.
+func TestCommit_FailsWithAnyOfItsRows(t *testing.T) {
+	all := others(t)
+	all["chunks"] = func(w *Writer) error { return w.Block(arcBlock(10)) }
+	all["seconds"] = all["chunks"]
+	all["channels"] = all["sources"]
+	all["commits"] = all["events"]
+	for table, add := range all {
+		t.Run(table, func(t *testing.T) {
+			w, path := unhurried(t)
+			alterSchema(t, path, "ALTER TABLE "+table+" RENAME TO gone")
+			err := add(w)
+			if table != "photographs" { // which is durable when it returns
+				require.NoError(t, err)
+				err = w.Sync()
+			}
+			requireKind(t, Failed, err)
+			require.Equal(t, err, w.Close())
+			alterSchema(t, path, "ALTER TABLE gone RENAME TO "+table)
+			require.NoError(t, Verify(path))
+			require.Equal(t, []int64{1}, groupsOf(t, path, "SELECT count(*) FROM commits"))
+		})
+	}
+}
+
+// The parts of a chunk fail the commit each.
+func TestCommit_FailsWithAnyPartOfAChunk(t *testing.T) {
+	flagged := arcBlock(2)
+	flagged.Flag = make([]bool, 2)
+	explicit := arcBlock(2)
+	explicit.Ticks = []int64{5, 9}
+	later := arcBlock(2)
+	later.Tick = 17 // another run of the chunk
+	for part, blocks := range map[string][]*series.Block{
+		partVoltage: {arcBlock(2)}, partCurrent: {arcBlock(2)}, partFlag: {flagged}, partTicks: {explicit},
+		partRuns: {arcBlock(2), later}, partStarts: {arcBlock(2), later},
+		partChannel: {{Kind: series.Slow, Channel: []uint8{3}, Value: []float64{1}}},
+		partValue:   {{Kind: series.Slow, Channel: []uint8{3}, Value: []float64{1}}},
+		partCount:   {{Kind: series.Turn, Count: []int64{1}}},
+		partSums:    {{Kind: series.Sums, Sum: series.WindowSums{Count: 1}}},
+	} {
+		t.Run(part, func(t *testing.T) {
+			w, path := unhurried(t)
+			alterSchema(t, path, "CREATE TRIGGER refuse BEFORE INSERT ON chunks WHEN NEW.part = '"+part+"' BEGIN SELECT RAISE(ABORT, 'refused'); END")
+			for _, b := range blocks {
+				require.NoError(t, w.Block(b))
+			}
+			requireKind(t, Failed, w.Sync())
+			require.Error(t, w.Close())
+		})
+	}
+}
+
+// Chunks are numbered from 1 in their group, those of Slow and Turn first, and a
+// chunk at one even pace needs neither runs nor ticks.
+func TestChunks_AsTheyStandInTheRecord(t *testing.T) {
+	w, path := unhurried(t)
+	require.NoError(t, w.Block(arcBlock(5)))
+	require.NoError(t, w.Block(&series.Block{Kind: series.Sums, Step: 1, Sum: series.WindowSums{Count: 1}}))
+	require.NoError(t, w.Block(&series.Block{Kind: series.Turn, Count: []int64{1}}))
+	require.NoError(t, w.Block(&series.Block{Kind: series.Slow, Channel: []uint8{3}, Value: []float64{1}}))
+	broken := arcBlock(2)
+	broken.Tick, broken.Break = 1_000_000, true
+	require.NoError(t, w.Block(broken))
+	require.NoError(t, w.Close())
+	r, err := Open(path)
+	require.NoError(t, err)
+	var rows []string
+	require.NoError(t, r.each(`SELECT chunk || ' ' || kind || ' ' || part || ' ' || n || ' ' || "break" FROM chunks ORDER BY id`, nil, func(scan func(...any) error) error {
+		var row string
+		err := scan(&row)
+		rows = append(rows, row)
+		return err
+	}))
+	require.NoError(t, r.Close())
+	require.Equal(t, []string{
+		"1 slow channel 1 0", "1 slow value 1 0", "2 turn count 1 0", "3 arc voltage 5 0", "3 arc current 5 0",
+		"4 arc voltage 2 1", "4 arc current 2 1", "5 sums sums 1 0",
+	}, rows)
+}
+
+// The extent of a group is that of all its kinds together.
+func TestCommit_ExtentOfAllKinds(t *testing.T) {
+	w, path := unhurried(t)
+	arc := arcBlock(11) // to 1 000 000
+	require.NoError(t, w.Block(arc))
+	require.NoError(t, w.Block(&series.Block{Kind: series.Slow, Ticks: []int64{-7, 3}, Channel: []uint8{3, 3}, Value: []float64{1, 1}}))
+	require.NoError(t, w.Block(&series.Block{Kind: series.Turn, Ticks: []int64{5, 2_000_000}, Count: []int64{1, 2}}))
+	w.inGroups()
+	require.NoError(t, w.Block(&series.Block{Kind: series.Slow, Ticks: []int64{50, 60}, Channel: []uint8{3, 3}, Value: []float64{1, 1}}))
+	require.NoError(t, w.Block(&series.Block{Kind: series.Turn, Ticks: []int64{30, 40}, Count: []int64{1, 2}}))
+	w.inGroups()
+	require.NoError(t, w.Event(series.Event{Kind: series.Remark, Tick: 9}))
+	require.NoError(t, w.Close())
+	const query = "SELECT %s FROM commits WHERE first_tick IS NOT NULL ORDER BY number"
+	require.Equal(t, []int64{-7, 30}, groupsOf(t, path, fmt.Sprintf(query, "first_tick")))
+	require.Equal(t, []int64{2_000_000, 60}, groupsOf(t, path, fmt.Sprintf(query, "last_tick")))
+	require.Equal(t, []int64{2}, groupsOf(t, path, "SELECT count(*) FROM commits WHERE first_tick IS NULL AND last_tick IS NULL"))
 }

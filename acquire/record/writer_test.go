@@ -64,6 +64,22 @@ func TestWriter_CallerWaitsWhileTheMemoryIsFull(t *testing.T) {
 	})
 }
 
+// A block of several groups waits for the memory of what is left of it, and no more.
+func TestWriter_CallerWaitsForWhatIsLeftOfABlock(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		const n = maxGroupSamples + 10
+		w := newWriter("job.arc", nil, options{now: time.Now, limit: n + costOfRow})
+		done := false
+		go func() {
+			require.NoError(t, w.Block(arcBlock(n)))
+			done = true
+		}()
+		synctest.Wait()
+		require.True(t, done)
+		require.Equal(t, n+2*costOfRow, w.waiting, "each group has a chunk of it")
+	})
+}
+
 // A caller that waits for memory meets the error of the commit that was to free it.
 func TestWriter_CallerThatWaitsMeetsTheError(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {

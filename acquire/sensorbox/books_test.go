@@ -162,20 +162,20 @@ func said(t *testing.T, name string, stream []byte) (all []link.Reading) {
 	return all
 }
 
-// A window of four samples at 200 us: V 10, -20, 30, 40 and I 149, 150, 151, 3 codes,
-// of which 150 is 15 A and so in arc.
+// A window of four samples at 200 us: V 10, -20, 30, 40 and I 149, 150, 151, 150
+// codes, of which 150 is 15 A and so in arc.
 func TestFrames_sumUp(t *testing.T) {
 	var out bytes.Buffer
 	f := &frames{w: &out, source: Demo().Source(), window: 4, stepUS: 200, seed: 3}
 	require.NoError(t, f.boot(0, 0.01004)) // 100 counts and a bit
 	for round := range int64(2) {
 		require.NoError(t, f.samples(1000+round*800_000, []int16{10, -20}, []int16{149, 150}, 0.02))
-		require.NoError(t, f.samples(401_000+round*800_000, []int16{30, 40}, []int16{151, 3}, 0.02006+0.001*float64(round)))
+		require.NoError(t, f.samples(401_000+round*800_000, []int16{30, 40}, []int16{151, 150}, 0.02006+0.001*float64(round)))
 	}
 	got := said(t, link.Binary, out.Bytes())
 	require.Len(t, got, 2)
 	want := series.WindowSums{
-		Count: 4, V: 60, I: 453, VI: 1490 - 3000 + 4530 + 120, VMin: -20, VMax: 40, IMin: 3, IMax: 151, ArcOn: 2, WireCount: 100,
+		Count: 4, V: 60, I: 600, VI: 1490 - 3000 + 4530 + 6000, VMin: -20, VMax: 40, IMin: 149, IMax: 151, ArcOn: 3, WireCount: 100,
 	}
 	assert.Equal(t, want, got[0].Blocks[0].Sum)
 	assert.Equal(t, [2]int64{1000, 200_000}, [2]int64{got[0].Blocks[0].Tick, got[0].Blocks[0].Step})

@@ -154,7 +154,7 @@ func TestArc_dropGrows(t *testing.T) {
 	a.grow(0.002 * mm3)
 	assert.InEpsilon(t, 1e-3+0.002*mm3*2/math.Pi/1e-6, a.dropSize, 1e-9)
 	assert.InEpsilon(t, (math.Pi/6+0.002)*mm3, a.drop, 1e-12)
-	a.dropSize = 0.4e-3 // a third of the wire: no longer small
+	a.dropSize = a.law.smallDrop // 0.4 mm, a third of the wire: no longer small
 	a.grow(0.002 * mm3)
 	assert.InEpsilon(t, 0.4e-3+0.002*mm3*2/math.Pi/0.16e-6, a.dropSize, 1e-9)
 }

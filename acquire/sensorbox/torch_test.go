@@ -33,6 +33,31 @@ func TestPlan_countsItsPasses(t *testing.T) {
 	assert.Equal(t, 3, rings.rings())
 }
 
+// Three rings are told apart, and the last stroke of a segment from the first of the next.
+func TestTorch_begins(t *testing.T) {
+	p := ringPlan()
+	p.Length = 9e-3
+	torch := newTorch(p)
+	assert.Equal(t, 360.0, torch.total)
+	for pass, ring := range []int{1: 0, 2: 1, 3: 2, 4: 0} {
+		if torch.pass = pass; pass > 0 {
+			assert.Equal(t, ring, torch.ring())
+		}
+	}
+	p.Pattern = Helix
+	assert.InDelta(t, 1080, newTorch(p).total, 1e-9)
+
+	p.Pattern, p.StartAngle = SegmentOneWay, 5
+	torch = newTorch(p)
+	torch.pass, torch.turned, torch.turnedAll = 3, 75, 110.9
+	assert.True(t, torch.begin(), "it stands where the fourth begins, or nearly")
+	assert.Equal(t, [4]float64{4, 0, 234, 111}, [4]float64{float64(torch.pass), torch.turned, torch.total, torch.turnedAll})
+	torch.turned, torch.turnedAll, torch.phase = 234, 345, waiting
+	assert.False(t, torch.begin(), "it turns back first")
+	assert.Equal(t, [2]float64{4, 234}, [2]float64{float64(torch.pass), torch.turned})
+	assert.Equal(t, waiting, torch.phase)
+}
+
 func counts(p Plan) [4]float64 {
 	return [4]float64{p.turns(), float64(p.rings()), float64(p.perLayer()), float64(p.passes())}
 }

@@ -138,7 +138,7 @@ func (p Plan) validateSignal() error {
 		return flaw("Link", "%q is not known: use %s, %s, %s or %s", p.Link, link.Binary, LinkSums, link.Delimited, link.LineProtocol)
 	}
 	steps := 1 / (float64(p.SampleRate) * stepTime)
-	if !(steps >= 1 && steps <= 100) || math.Abs(steps-math.Round(steps)) > 1e-9*steps {
+	if !(steps >= 1 && steps <= 100) || math.Abs(steps-math.Round(steps)) > 1e-7 {
 		return flaw("SampleRate", "%g Hz is not 100 kHz divided by a whole number from 1 to 100", p.SampleRate)
 	}
 	return nil

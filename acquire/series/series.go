@@ -48,6 +48,16 @@ type Channel struct {
 	Offset float64
 	Bits   int // resolution of the converter; 0 is unknown
 	Basis  Basis
+	// Bandwidth is that of what measures it, in Hz at -3 dB; 0 is unknown.
+	Bandwidth float64
+	// Tap is where a voltage is taken: torch, feeder, source; empty is unknown.
+	Tap string
+}
+
+// Stated is a number that a source may say of itself; the zero value is unknown.
+type Stated struct {
+	Value float64
+	Known bool
 }
 
 // Indexes of the two channels that every source has.
@@ -71,6 +81,12 @@ type Source struct {
 	CountsPerTurn float64
 	// WirePerCount is the wire fed per count, in m; 0 is none fitted.
 	WirePerCount float64
+	// Skew is how much later current is sampled than voltage, in us.
+	Skew Stated
+	// SkewAlternates is set where the order of the two changes with every sample.
+	SkewAlternates bool
+	// ClockDeviation is how far the clock may be off its rate, in parts per million.
+	ClockDeviation Stated
 	// Refresh is the time in ns for which a source repeats a value before it
 	// measures anew, where that is longer than its sample interval; 0 is not so.
 	Refresh int64
@@ -131,6 +147,8 @@ type Block struct {
 	Value   []float64 // Slow: value in the channel's unit
 
 	Count []int64 // Turn: cumulative, falling where the torch turns back
+	// AtMark is set where the last of Count stands at the reference mark.
+	AtMark bool
 }
 
 // WindowSums holds what a box summed over [Tick, Tick+Count*Step): sums of

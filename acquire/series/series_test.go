@@ -13,7 +13,7 @@ func oneOfEach() []Block {
 		{Kind: Arc, Epoch: 2, Break: true, Tick: 5, Step: 10, V: []int32{1, 2}, I: []int32{3, 4}, Flag: []bool{true, false}},
 		{Kind: Sums, Tick: 5, Step: 10, Sum: WindowSums{Count: 7, V: 1, I: 2, VI: 3, VMin: -4, VMax: 5, IMin: -6, IMax: 7, ArcOn: 6, WireCount: 8, Dropped: 9}},
 		{Kind: Slow, Tick: 5, Step: 10, Channel: []uint8{2, 3}, Value: []float64{0.5, -0.5}},
-		{Kind: Turn, Tick: 5, Ticks: []int64{5, 15}, Count: []int64{-1, -2}},
+		{Kind: Turn, Tick: 5, Ticks: []int64{5, 15}, Count: []int64{-1, -2}, AtMark: true},
 	}
 }
 
@@ -64,6 +64,8 @@ func TestSource_equal(t *testing.T) {
 		"longest step":    func(s *Source) { s.MaxStep = 1 },
 		"offset":          func(s *Source) { s.Channels[1].Offset = 0.1 },
 		"basis":           func(s *Source) { s.Channels[0].Basis = Instantaneous },
+		"bandwidth":       func(s *Source) { s.Channels[0].Bandwidth = 1000 },
+		"skew of nothing": func(s *Source) { s.Skew.Known = true },
 		"one channel":     func(s *Source) { s.Channels = s.Channels[:1] },
 	} {
 		other := source()

@@ -41,7 +41,7 @@ func (a *arcOuts) between(from, to pass.Position, off quantity.Seconds) (found [
 		return nil
 	}
 	if from.Basis != heat.TravelMeasured {
-		if len(a.job.Deposit.Gaps) > 0 && a.likeGap(off) {
+		if a.likeGap(off) {
 			return nil
 		}
 		return []Finding{{Rule: ArcOut, Start: from.Moment, Place: from.Place, Duration: off, Worst: float64(off), Limit: limit}}
@@ -84,25 +84,25 @@ func (a *arcOuts) likeGap(off quantity.Seconds) bool {
 }
 
 // mayBeGap reports whether a time without arc that goes on may still turn out to
-// be one of the planned gaps, by likeGap.
+// be one of the planned gaps, by likeGap; where there are gaps and no rotation is
+// declared, it always may.
 func (a *arcOuts) mayBeGap(off quantity.Seconds) bool {
-	n := float64(a.job.Rotation.Speed)
 	longest := float64(a.job.Deposit.LongestGap()) / 360
-	return longest > 0 && (n <= 0 || float64(off) <= longest/n*3/2)
+	return float64(off) <= longest/float64(a.job.Rotation.Speed)*3/2
 }
 
 // way is a range of turns.
 type way struct{ from, to float64 }
 
 // unplanned returns the pieces of a way without arc that the plan has burning.
-// What is no longer than edge, beside a gap, is the arc's own lateness.
+// What is no longer than edge beside a gap, is the arc's own lateness.
 func (a *arcOuts) unplanned(from, to float64) []way {
 	const grain = 1.0 / 720
 	var found []way
 	open, planned := way{from, from}, a.inGap(from)
 	steps := int(math.Abs(to-from) / grain)
-	for k := 1; k <= steps; k++ {
-		at := from + float64(k)*math.Copysign(grain, to-from)
+	for k := range steps {
+		at := from + float64(k+1)*math.Copysign(grain, to-from)
 		inGap := a.inGap(at)
 		if inGap && !planned {
 			open.to = at
@@ -142,7 +142,7 @@ func (a *arcOuts) inGap(turns float64) bool {
 // Where only the declared rotation tells, a planned gap cannot be told from that
 // before it has lasted for too long for one.
 func (a *arcOuts) open(now pass.Position, off quantity.Seconds) (open []Open) {
-	if a.burning || off <= 0 || now.Basis != heat.TravelMeasured && a.mayBeGap(off) {
+	if a.burning || now.Basis != heat.TravelMeasured && a.mayBeGap(off) {
 		return nil
 	}
 	for _, f := range a.between(a.rested, now, off) {

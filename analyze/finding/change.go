@@ -8,8 +8,8 @@ type reading struct {
 	turns      float64 // at start
 }
 
-// change returns the index of the first reading after the one step that
-// explains the most: the split of x into two means with the least sum of
+// change returns the index of the first reading, of one at least and each with a weight,
+// after the one step that explains the most: the split of x into two means with the least sum of
 // squares about them, which is the one with the greatest
 //
 //	w1*w2/(w1+w2) * (mean1-mean2)^2
@@ -18,22 +18,19 @@ type reading struct {
 // Knott 1974; standing: memory, checked against a constructed step.
 func change(x []reading) int {
 	total, weight := 0.0, 0.0
-	for _, s := range x {
-		total += s.mean * s.weight
-		weight += s.weight
+	for _, r := range x {
+		total += r.mean * r.weight
+		weight += r.weight
 	}
 	best, at := 0.0, 0
 	sum, w := 0.0, 0.0
-	for k := 1; k < len(x); k++ {
-		sum += x[k-1].mean * x[k-1].weight
-		w += x[k-1].weight
+	for k := range x[1:] {
+		sum += x[k].mean * x[k].weight
+		w += x[k].weight
 		rest := weight - w
-		if w <= 0 || rest <= 0 {
-			continue
-		}
 		d := sum/w - (total-sum)/rest
 		if gain := w * rest / weight * d * d; gain > best {
-			best, at = gain, k
+			best, at = gain, k+1
 		}
 	}
 	return at

@@ -63,7 +63,7 @@ func (c *charts) End(p *pass.Pass) {
 	for _, d := range c.rules {
 		if x, ok := d.by.of(c.wave, p); ok && (good || d.average != nil) {
 			if limit, out := d.add(x); out {
-				c.tell(d, p, limit)
+				c.drifted(d, p, limit)
 			}
 		}
 	}
@@ -72,8 +72,8 @@ func (c *charts) End(p *pass.Pass) {
 	}
 }
 
-// tell files what a chart shows.
-func (c *charts) tell(d *passChart, p *pass.Pass, limit float64) {
+// drifted files what a chart shows.
+func (c *charts) drifted(d *passChart, p *pass.Pass, limit float64) {
 	f := overall(p, d.average.Average(), limit)
 	f.Rule = d.rule
 	c.add(f)

@@ -35,15 +35,15 @@ func newMeans(l *ledger) *means {
 		if r := &table[k]; r.mean != unmeasured {
 			m.monitors[r.mean] = &monitor{
 				rule: r.rule, limits: r.limit(l.job), recent: window{length: judge.AverageOver.Nanoseconds()}, dwell: judge.Dwell.Nanoseconds(),
-				report: func(d deviation) { m.file(r.rule, d) },
+				report: func(d deviation) { m.deviated(r.rule, d) },
 			}
 		}
 	}
 	return m
 }
 
-// file makes a finding of what a monitor reports.
-func (m *means) file(rule Rule, d deviation) {
+// deviated makes a finding of what a monitor reports.
+func (m *means) deviated(rule Rule, d deviation) {
 	m.add(Finding{
 		Rule: rule, Start: m.moment(d.start.start), Place: m.torch.PlaceOf(d.start.turns),
 		Duration: quantity.SecondsOf(d.end.start - d.start.start), Worst: d.worst, Limit: d.limit,
@@ -143,8 +143,8 @@ func (m *means) openOf(x *monitor, tick int64) Open {
 	}
 	if x.paused {
 		tick = d.end.start
-	} else if n := x.now(); n.Known {
-		o.Value = n.Value
+	} else {
+		o.Value = x.now().Value
 	}
 	o.Lasted, o.Beyond = quantity.SecondsOf(tick-d.start.start), o.Value-d.limit
 	return o

@@ -1,6 +1,10 @@
 package finding
 
-import "arctally/acquire/quantity"
+import (
+	"math"
+
+	"arctally/acquire/quantity"
+)
 
 // deviation is a channel out of its limits.
 type deviation struct {
@@ -45,10 +49,10 @@ func (m *monitor) add(s reading) {
 	switch {
 	case beyond == 0:
 		m.back(s)
-	case m.side != 0 && beyond*m.side < 0:
-		m.close()
-		m.begin(s, mean, beyond)
 	case m.side == 0:
+		m.begin(s, mean, beyond)
+	case math.Signbit(beyond) != math.Signbit(m.side):
+		m.close()
 		m.begin(s, mean, beyond)
 	default:
 		m.goOn(s, mean, beyond)
@@ -130,12 +134,9 @@ func (m *monitor) now() Mean {
 		return Mean{}
 	}
 	inner := m.recent.items[m.recent.inner:]
-	n := Mean{Low: inner[0].mean, High: inner[0].mean}
+	n := Mean{Value: m.recent.sum / m.recent.weight, Low: inner[0].mean, High: inner[0].mean, Known: true}
 	for k := range inner {
 		n.Low, n.High = min(n.Low, inner[k].mean), max(n.High, inner[k].mean)
-	}
-	if n.Known = m.recent.weight > 0; n.Known {
-		n.Value = m.recent.sum / m.recent.weight
 	}
 	_, n.Full = m.recent.mean()
 	return n

@@ -1,6 +1,8 @@
 package finding
 
 import (
+	"math"
+
 	"arctally/acquire/quantity"
 	"arctally/analyze/finding/chart"
 	"arctally/analyze/waveform"
@@ -72,5 +74,5 @@ func (r *reference) spread(f feature) (float64, bool) {
 // limit returns three standard deviations above or below the mean.
 func (r *reference) limit(f feature, side float64) float64 {
 	s, _ := r.spread(f)
-	return r.seen[f].Mean() + 3*side*s
+	return r.seen[f].Mean() + math.Copysign(3*s, side)
 }

@@ -78,7 +78,7 @@ func (w *wall) gather(f Finding, turn int64) {
 	at.last, at.lastPass = f.Start, f.Pass
 	at.members = append(at.members, f.Number)
 	if float64(at.turns) >= w.least() {
-		w.tell(at, f)
+		w.sumUp(at, f)
 	}
 }
 
@@ -97,8 +97,8 @@ func (w *wall) patchAt(angle quantity.Degrees) *patch {
 	return p
 }
 
-// tell files the finding about the wall, or brings it up to date.
-func (w *wall) tell(p *patch, latest Finding) {
+// sumUp files the finding about the wall, or brings it up to date.
+func (w *wall) sumUp(p *patch, latest Finding) {
 	if p.number == 0 {
 		first := w.found[p.members[0]-1]
 		p.number = len(w.found) + 1

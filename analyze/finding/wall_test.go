@@ -8,7 +8,6 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
-	"arctally/analyze/byangle"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
@@ -102,46 +101,121 @@ func TestWatch_wallPatchOverPasses(t *testing.T) {
 	assert.Len(t, patches(w)[0].Parts, 6)
 }
 
-func TestWatch_derivedRotationPlacesAnew(t *testing.T) {
-	w := NewWatch(&procedure.Job{Deposit: bore.Deposit{Pitch: 3e-3}})
-	p := tenTurns(1, heat.TravelDerived)
-	p.StartPlace = &bore.Place{Angle: 10}
-	p.Rotation.Speed = 1.0 / 48
-	w.ledger.pass = p
-	w.ledger.add(Finding{Rule: Voltage, Worst: 1, Start: pass.Moment{Tick: 120e9}, Place: &bore.Place{Angle: 77, Depth: 1e-3}})
-	w.ledger.placeAnew(p)
-	f := w.Found()[0]
-	assert.InDelta(t, 190, float64(f.Place.Angle), 1e-9)
-	assert.InDelta(t, 7.5e-3, float64(f.Place.Depth), 1e-12)
-	assert.Contains(t, f.Sentence, "190 deg at 7.5 mm depth")
-	assert.NotContains(t, f.Sentence, "77 deg")
+// Angles within 10 degrees of the mean of the others are one spot: 100 and 110, but not
+// 100 and 110.5.
+func TestWall_howFarApart(t *testing.T) {
+	for apart, want := range map[float64]int{10: 1, 10.5: 0} {
+		w := NewWatch(&procedure.Job{})
+		disturbed(w, tenTurns(1, heat.TravelMeasured), 0, apart, 0)
+		require.Len(t, patches(w), want, apart)
+	}
 }
 
-// What a sentence may claim depends on how the axis lies.
-func TestWatch_Swept(t *testing.T) {
-	mm := quantity.Metres(0.3e-3)
-	s := byangle.Sweep{Layer: 2, First: 1, Last: 1, Turns: 12, OffCentre: byangle.Swing{Known: true, Found: true, Amplitude: 0.0147, Least: 0.004, Crest: 200, Distance: &mm, DistanceDoubt: new(mm / 10)}}
-	for axis, words := range map[string][2]string{
-		"vertical":   {"the torch stands off the centre towards there", "gravity"},
-		"horizontal": {"one set-up cannot tell them apart", "does not say"},
-		"":           {"which the job does not say", "accept"},
-	} {
-		w := NewWatch(&procedure.Job{Bore: bore.Bore{Axis: axis}})
-		assert.Equal(t, 1, w.Swept(s), "its pass is no longer open")
-		f := w.Found()[0]
-		assert.Equal(t, OffCentre, f.Rule)
-		assert.Equal(t, quantity.Degrees(200), f.Place.Angle)
-		assert.InDelta(t, 0.0107, f.Beyond, 1e-9)
-		assert.Contains(t, f.Sentence, words[0])
-		assert.NotContains(t, f.Sentence, words[1])
-		assert.Contains(t, f.Sentence, "0.30 mm (+-0.06 mm, k = 2)")
+// Two findings within half a turn are one meeting with the wall, from half a turn on
+// they are two: half of 48 s are 24 s.
+func TestWall_oneMeeting(t *testing.T) {
+	for between, want := range map[int64]int{24e9 - 1: 2, 24e9: 3} {
+		w := NewWatch(&procedure.Job{})
+		p := tenTurns(1, heat.TravelMeasured)
+		w.ledger.pass = p
+		for _, tick := range []int64{0, 48e9, 48e9 + between} {
+			w.ledger.add(Finding{Rule: Voltage, Worst: 1, Start: pass.Moment{Tick: tick}, Place: &bore.Place{Angle: 70}})
+		}
+		endWall(w, p)
+		require.Equal(t, want == 3, len(patches(w)) == 1, between)
 	}
+}
+
+// What a meeting with the wall is not: one in another epoch, which has another clock, and
+// one of a pass whose turns are not known, which has no half of a turn.
+func TestWall_noMeeting(t *testing.T) {
 	w := NewWatch(&procedure.Job{})
-	s.Shifted, s.Moved = true, 0.02
-	s.Oval = byangle.Swing{Known: true, Found: true, Amplitude: 0.006, Crest: 150, Distance: new(mm / 2), DistanceDoubt: new(mm / 20)}
-	w.ledger.pass = &pass.Pass{Number: 1}
-	assert.Zero(t, w.Swept(s))
-	assert.Equal(t, 2, w.ledger.pass.Findings)
-	assert.Contains(t, w.Found()[0].Sentence, "gravity does not move")
-	assert.Contains(t, w.Found()[1].Sentence, "widest at 60 and 240 deg, the longest diameter 0.60 mm")
+	p := tenTurns(1, heat.TravelMeasured)
+	w.ledger.pass = p
+	for epoch := range 3 {
+		w.ledger.add(Finding{Rule: Voltage, Worst: 1, Start: pass.Moment{Epoch: epoch, Tick: 5}, Place: &bore.Place{Angle: 70}})
+	}
+	endWall(w, p)
+	require.Len(t, patches(w), 1)
+
+	for _, turns := range []*float64{nil, new(0.0)} {
+		w = NewWatch(&procedure.Job{})
+		p = tenTurns(1, heat.TravelMeasured)
+		p.Turns = turns
+		w.ledger.pass = p
+		for k := range int64(3) {
+			w.ledger.add(Finding{Rule: Voltage, Worst: 1, Start: pass.Moment{Tick: k}, Place: &bore.Place{Angle: 70}})
+		}
+		endWall(w, p)
+		require.Len(t, patches(w), 1)
+	}
+}
+
+// Only what a flaw of the wall can break is gathered, of the pass that ends, at a known
+// angle; in rings a declared angle is good enough.
+func TestWall_whatIsGathered(t *testing.T) {
+	for name, c := range map[string]struct {
+		edit func(*Finding, *pass.Pass)
+		want int
+	}{
+		"current":           {func(f *Finding, _ *pass.Pass) { f.Rule = Current }, 1},
+		"travel":            {func(f *Finding, _ *pass.Pass) { f.Rule = TravelSpeed }, 0},
+		"no place":          {func(f *Finding, _ *pass.Pass) { f.Place = nil }, 0},
+		"declared, a helix": {func(_ *Finding, p *pass.Pass) { p.TravelBasis = heat.TravelDeclared }, 0},
+		"declared, in rings": {func(_ *Finding, p *pass.Pass) {
+			p.TravelBasis, p.Pattern = heat.TravelDeclared, bore.Rings
+		}, 1},
+	} {
+		w := NewWatch(&procedure.Job{})
+		p := tenTurns(1, heat.TravelMeasured)
+		w.ledger.pass = p
+		for turn := range int64(3) {
+			f := Finding{Rule: Voltage, Worst: 1, Start: pass.Moment{Tick: turn * 48e9}, Place: &bore.Place{Angle: 70}}
+			c.edit(&f, p)
+			w.ledger.add(f)
+		}
+		endWall(w, p)
+		require.Len(t, patches(w), c.want, name)
+	}
+}
+
+// The finding about the wall has the first meeting's moment, the mean angle, the
+// shallowest place, and is brought up to date with every turn.
+func TestWall_theFinding(t *testing.T) {
+	w := NewWatch(&procedure.Job{})
+	p := tenTurns(7, heat.TravelMeasured)
+	p.Layer = 3
+	w.ledger.pass = p
+	w.ledger.add(Finding{Rule: Interpass, Worst: 1})
+	disturbed(w, p, 100, 104, 96, 100)
+	f := patches(w)[0]
+	require.Equal(t, 6, f.Number, "of six")
+	require.Equal(t, []int{2, 3, 4, 5}, f.Parts)
+	require.InDelta(t, 100, float64(f.Place.Angle), 1e-9)
+	require.Zero(t, f.Place.Depth)
+	require.Equal(t, 7, f.Pass)
+	require.Equal(t, 3, f.Layer)
+	require.Equal(t, w.Found()[1].Start, f.Start)
+	require.Equal(t, 3.0, f.Limit)
+	require.Equal(t, 1.0, f.Beyond)
+	require.Equal(t, "the arc was disturbed on 4 turns at the same angle, 100 deg (+-10), from 0.0 mm to 9.0 mm deep (findings 2, 3, 4, 5); "+
+		"this points to the wall, not to the arc: look there for a crack, a hole, slag or an old weld", f.Sentence)
+	require.Zero(t, w.Found()[0].PartOf)
+	require.Equal(t, 6, w.Found()[4].PartOf)
+	disturbed(w, tenTurns(8, heat.TravelMeasured), 100)
+	require.Equal(t, 5.0, patches(w)[0].Worst)
+	require.Equal(t, 7, patches(w)[0].Pass, "where it was first told")
+}
+
+// The depth of a patch is from its shallowest to its deepest finding, whichever comes first.
+func TestWall_depth(t *testing.T) {
+	w := NewWatch(&procedure.Job{})
+	p := tenTurns(1, heat.TravelMeasured)
+	w.ledger.pass = p
+	for turn, depth := range []quantity.Metres{0.02, 0.05, 0.01} {
+		w.ledger.add(Finding{Rule: Voltage, Worst: 1, Start: pass.Moment{Tick: int64(turn) * 48e9}, Place: &bore.Place{Angle: 70, Depth: depth}})
+	}
+	endWall(w, p)
+	require.Contains(t, patches(w)[0].Sentence, "from 10.0 mm to 50.0 mm deep")
+	require.Equal(t, quantity.Metres(0.01), patches(w)[0].Place.Depth)
 }

@@ -41,7 +41,7 @@ func newWave(l *ledger, m *means) *wave {
 	w.signature.changed = w.changed
 	for k := range table {
 		if r := &table[k]; r.look != nil {
-			w.streaks = append(w.streaks, &streak{rule: r.rule, by: r.look, limit: float64(r.limit(l.job).High), report: w.file})
+			w.streaks = append(w.streaks, &streak{rule: r.rule, by: r.look, limit: float64(r.limit(l.job).High), report: w.streakEnded})
 		}
 	}
 	return w

@@ -48,10 +48,10 @@ func FalseAcceptance(share, u float64) quantity.Ratio {
 	return quantity.Ratio(distuv.UnitNormal.CDF(-k / (1 + k*u)))
 }
 
-// Rule states the decision rule in one sentence, which must stand with every
+// DecisionRule states the decision rule in one sentence, which must stand with every
 // verdict. The guard band is share times the expanded uncertainty; u is the greatest
 // standard uncertainty of a pass, as a share of its heat input.
-func Rule(share, u float64) string {
+func DecisionRule(share, u float64) string {
 	return fmt.Sprintf("guard band w = %s U, U = k*u with the coverage factor k = %d: within is inside every limit by w or more, "+
 		"outside is beyond one by more than w, and between them the verdict says that the limit is closer than w; "+
 		"where what is not known is normal, a true value that is not inside is called within in at most %s of cases",

@@ -112,9 +112,9 @@ func TestConformity_agreesWithTheRule(t *testing.T) {
 	assert.Equal(t, 0.0, Conformity(2.1, 0, window))
 }
 
-func TestRule_namesTheGuardBandAndK(t *testing.T) {
-	assert.Contains(t, Rule(1, 0), "w = 1 U, U = k*u with the coverage factor k = 2")
-	assert.Contains(t, Rule(1, 0), "at most 2.28 % of cases")
-	assert.Contains(t, Rule(0, 0), "at most 50.00 % of cases")
-	assert.Contains(t, Rule(0.83, 0), "w = 0.83 U")
+func TestDecisionRule_namesTheGuardBandAndK(t *testing.T) {
+	assert.Contains(t, DecisionRule(1, 0), "w = 1 U, U = k*u with the coverage factor k = 2")
+	assert.Contains(t, DecisionRule(1, 0), "at most 2.28 % of cases")
+	assert.Contains(t, DecisionRule(0, 0), "at most 50.00 % of cases")
+	assert.Contains(t, DecisionRule(0.83, 0), "w = 0.83 U")
 }

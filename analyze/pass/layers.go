@@ -98,7 +98,7 @@ func (l *layers) next(turns float64, c *Course) {
 	}
 	l.need = 1
 	if l.job.Deposit.Pattern == bore.Helix {
-		l.need = l.perLayer - l.done
+		l.need = l.perLayer
 	}
 }
 
@@ -165,7 +165,7 @@ func (l *layers) end(turns float64) {
 		}
 	case l.job.Deposit.Pattern == bore.Rings:
 		l.done++
-		l.full = l.done > l.perLayer-spare
+		l.full = l.done >= l.perLayer
 	default:
 		l.done += turns
 		l.full = l.perLayer-l.done <= l.slack(l.perLayer)

@@ -21,6 +21,7 @@ func (s *Splitter) followRing(b *Bucket) {
 		overlap = ringSpare / 360.0
 	}
 	switch {
+	case !s.arc.Lit(): // a dial that runs on does not say that the arc has stepped over
 	case !s.closed.set && turned >= s.layers.need:
 		s.feed.book(s.arc.Sums().Arc)
 		s.closed = closing{true, s.upTo(b)}
@@ -30,14 +31,10 @@ func (s *Splitter) followRing(b *Bucket) {
 	}
 }
 
-// upTo is how far the pass has come with a bucket.
+// upTo is how far the pass has come with a bucket, at whose end the arc burns.
 func (s *Splitter) upTo(b *Bucket) reached {
 	sums := s.arc.Sums()
-	r := reached{at: s.position(b.End, b.Turns), sums: sums, arcTurns: s.odometer.sum, wire: s.feed.upTo(sums.Arc)}
-	if s.arc.Lit() {
-		r.arcTurns = s.odometer.upTo(b.Turns)
-	}
-	return r
+	return reached{at: s.position(b.End, b.Turns), sums: sums, arcTurns: s.odometer.upTo(b.Turns), wire: s.feed.upTo(sums.Arc)}
 }
 
 // part ends the pass where its ring closed, or its stroke turned round, and gives

@@ -130,10 +130,10 @@ func (l *layers) unfilled() int {
 	return -1
 }
 
-// planned is the angle of a stroke whose turns are declared, from its beginning
-// on: a reversing pattern lays every other stroke anti-clockwise.
+// planned is the angle of a stroke whose turns are declared, which are those since
+// it began: a reversing pattern lays every other stroke anti-clockwise.
 func (l *layers) planned(turns float64) quantity.Degrees {
-	s, turned := l.segments[l.segment], quantity.Degrees(turns-l.begun)*360
+	s, turned := l.segments[l.segment], quantity.Degrees(turns)*360
 	if l.job.Deposit.Pattern == bore.SegmentReversing && l.strokes[l.segment]%2 == 1 {
 		return s.From + s.Width() - turned
 	}

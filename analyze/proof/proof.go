@@ -54,7 +54,7 @@ func Of(job *procedure.Job, passes []pass.Pass, wallTime WallTime) Proof {
 	if wallTime == nil {
 		wallTime = func(pass.Moment) (time.Time, bool) { return time.Time{}, false }
 	}
-	proof := Proof{Claim: claim(job), Rule: heat.Rule(job.Procedure.Judge.GuardBand, leastKnown(passes))}
+	proof := Proof{Claim: claim(job), Rule: heat.DecisionRule(job.Procedure.Judge.GuardBand, leastKnown(passes))}
 	for i := range passes {
 		p := ofPass(job, &passes[i], wallTime)
 		if p.Proved {

@@ -30,26 +30,17 @@ type command struct {
 // action carries out a command; operands are what stood on the line beside the flags.
 type action func(ctx context.Context, screen *terminal.Screen, operands []string) error
 
-// commands in the order in which a newcomer needs them.
-func commands() []command {
-	return []command{
-		demoCommand(), planCommand(), calcCommand(), checkCommand(), recordCommand(), serveCommand(), importCommand(), passesCommand(),
-		findingsCommand(), inspectCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(),
-	}
-}
-
-// dispatch finds the command that args name and carries it out.
-func dispatch(ctx context.Context, screen *terminal.Screen, args []string) error {
+// dispatch finds the command that args name among those that are known, and carries it out.
+func dispatch(ctx context.Context, screen *terminal.Screen, known []command, args []string) error {
 	if len(args) == 0 {
 		return &explain.MisuseError{Text: "no command given"}
 	}
 	if args[0] == "help" || isHelp(args[0]) {
 		if len(args) == 1 || isHelp(args[0]) {
-			return screen.Print(usage())
+			return screen.Print(usage(known))
 		}
 		args = []string{args[1], "--help"}
 	}
-	known := commands()
 	k := slices.IndexFunc(known, func(c command) bool { return c.name == args[0] })
 	if k < 0 {
 		return &explain.MisuseError{Text: fmt.Sprintf("there is no command %q", args[0])}
@@ -109,4 +100,23 @@ func parseMixed(flags *flag.FlagSet, args []string) (operands []string, err erro
 		operands, args = append(operands, rest[0]), rest[1:]
 	}
 	return operands, nil
+}
+
+const programUsage = `arctally records what a welding arc did in a bore, judges it, and says where to look.
+
+Usage: arctally COMMAND [FLAGS] [OPERANDS]
+
+Commands:
+%s
+"arctally COMMAND --help" shows the flags and an example of each.
+`
+
+func isHelp(arg string) bool { return arg == "--help" || arg == "-help" || arg == "-h" }
+
+func usage(known []command) string {
+	var list strings.Builder
+	for _, c := range known {
+		fmt.Fprintf(&list, "  %-9s %s\n", c.name, c.summary)
+	}
+	return fmt.Sprintf(programUsage, list.String())
 }

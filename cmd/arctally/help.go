@@ -6,25 +6,6 @@ import (
 	"strings"
 )
 
-const programUsage = `arctally records what a welding arc did in a bore, judges it, and says where to look.
-
-Usage: arctally COMMAND [FLAGS] [OPERANDS]
-
-Commands:
-%s
-"arctally COMMAND --help" shows the flags and an example of each.
-`
-
-func isHelp(arg string) bool { return arg == "--help" || arg == "-help" || arg == "-h" }
-
-func usage() string {
-	var list strings.Builder
-	for _, c := range commands() {
-		fmt.Fprintf(&list, "  %-9s %s\n", c.name, c.summary)
-	}
-	return fmt.Sprintf(programUsage, list.String())
-}
-
 // help is the page of one command: what it does, its flags, an example, its exit statuses.
 func (c command) help(flags *flag.FlagSet) string {
 	var page strings.Builder

@@ -71,7 +71,7 @@ func inspectHouse(tree fs.FS) (complaints []string, looked int, err error) {
 		if err != nil || entry.IsDir() || path.Ext(name) != ".go" {
 			return err
 		}
-		file, err := parseSource(tree, name)
+		file, err := parseSource(token.NewFileSet(), tree, name)
 		if err != nil {
 			return err
 		}
@@ -82,12 +82,11 @@ func inspectHouse(tree fs.FS) (complaints []string, looked int, err error) {
 	return complaints, looked, err
 }
 
-func parseSource(tree fs.FS, name string) (*sourceFile, error) {
+func parseSource(files *token.FileSet, tree fs.FS, name string) (*sourceFile, error) {
 	text, err := fs.ReadFile(tree, name)
 	if err != nil {
 		return nil, err
 	}
-	files := token.NewFileSet()
 	syntax, err := parser.ParseFile(files, name, text, parser.SkipObjectResolution)
 	if err != nil {
 		return nil, err

@@ -28,5 +28,13 @@ func main() {
 // run is the program: it carries out args and returns the exit status.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	screen := terminal.New(stdout, stderr)
-	return screen.Report(dispatch(ctx, screen, args))
+	return screen.Report(dispatch(ctx, screen, commands(), args))
+}
+
+// commands in the order in which a newcomer needs them.
+func commands() []command {
+	return []command{
+		demoCommand(), planCommand(), calcCommand(), checkCommand(), recordCommand(), serveCommand(), importCommand(), passesCommand(),
+		findingsCommand(), inspectCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(),
+	}
 }

@@ -9,26 +9,6 @@ import (
 	"arctally/report/sheet"
 )
 
-// Angle is the current by angle of one sweep, seen like the end view: from
-// the torch side, clockwise from the reference mark at the top. The further out,
-// the more current.
-type Angle struct {
-	Title, Summary string
-	Size, Centre   coord
-	Mean           coord // radius of the mean current
-	Rings          []ringMark
-	Curve          string // path, open where there was no arc
-	Crests         []string
-	Angles         []tick2
-	Lines          []string // what was found, or that nothing was
-}
-
-// ringMark is a circle of one deviation from the mean.
-type ringMark struct {
-	R     coord
-	Label tick2
-}
-
 const (
 	angleSize  = 320.0
 	angleMean  = 84.0 // radius of the mean current
@@ -36,26 +16,29 @@ const (
 	// leastReach is the least deviation that the outer circle stands for, so that
 	// noise is not blown up to look like something.
 	leastReach = 0.02
-	// mostAngleViews bounds the drawings of a job of many layers.
-	mostAngleViews = 8
+	// mostAngles bounds the drawings of a job of many layers.
+	mostAngles = 8
 )
 
-// Angles draws the sweeps, those with something found first.
-func Angles(s *sheet.Sheet) []Angle {
-	var found, quiet []Angle
+// Angles are the current by angle of the sweeps, those with something found first.
+func Angles(s *sheet.Sheet) []Figure {
+	var found, quiet []Figure
 	for k := range s.Sweeps {
 		one := &s.Sweeps[k]
 		if one.OffCentre.Found || one.Oval.Found {
-			found = append(found, newAngleView(one))
+			found = append(found, angleFigure(one))
 		} else {
-			quiet = append(quiet, newAngleView(one))
+			quiet = append(quiet, angleFigure(one))
 		}
 	}
 	all := append(found, quiet...)
-	return all[:min(len(all), mostAngleViews)]
+	return all[:min(len(all), mostAngles)]
 }
 
-func newAngleView(s *byangle.Sweep) Angle {
+// angleFigure is the current by angle of one sweep, seen like the end view: from the
+// torch side, clockwise from the reference mark at the top. The further out, the more
+// current.
+func angleFigure(s *byangle.Sweep) Figure {
 	mean := float64(s.Mean.Current)
 	reach := leastReach
 	for _, b := range s.Bins {
@@ -64,51 +47,53 @@ func newAngleView(s *byangle.Sweep) Angle {
 		}
 	}
 	reach = math.Ceil(reach*100) / 100
-	v := Angle{
-		Title: sweepTitle(s), Size: angleSize, Centre: angleSize / 2, Mean: angleMean,
-		Curve: angleCurve(s, mean, reach), Lines: swingLines(s),
+	title, lines := sweepTitle(s), swingLines(s)
+	d := &Drawing{
+		Box:   Box{Width: tenth(angleSize), Height: tenth(angleSize)},
+		Words: title + ": current by angle. " + strings.Join(lines, "; ") + ".",
 	}
-	v.Summary = v.Title + ": current by angle. " + strings.Join(v.Lines, "; ") + "."
+	d.add(deviationRings(reach)...)
+	d.add(ringOf("limit", angleMean))
+	d.add(append(crests(s), angleCurve(s, mean, reach)...)...)
+	d.add(angleLabels(90, angleMean+angleReach+20, angleSize/2)...)
+	return Figure{Title: title, Drawing: d, Lines: lines}
+}
+
+func ringOf(class string, r float64) Circle {
+	return Circle{Class: class, Open: true, X: tenth(angleSize / 2), Y: tenth(angleSize / 2), R: tenth(r)}
+}
+
+// deviationRings stand for so much less and so much more than the mean.
+func deviationRings(reach float64) (shapes Layer) {
 	for _, share := range []float64{-reach, reach} {
 		r := angleMean + angleReach*share/reach
 		x, y := onCircle(angleSize/2, 45, r)
-		v.Rings = append(v.Rings, ringMark{coord(r), tick2{coord(x + 4), coord(y - 3), fmt.Sprintf("%+.0f %%", 100*share)}})
+		shapes = append(shapes, ringOf("gridline", r), Label{X: tenth(x + 4), Y: tenth(y - 3), Words: fmt.Sprintf("%+.0f %%", 100*share)})
 	}
-	for angle := 0; angle < 360; angle += 90 {
-		x, y := onCircle(angleSize/2, float64(angle), angleMean+angleReach+20)
-		v.Angles = append(v.Angles, tick2{coord(x), coord(y + 5), fmt.Sprintf("%d°", angle)})
+	return shapes
+}
+
+// crests are lines over the ring where the current is highest.
+func crests(s *byangle.Sweep) (lines Layer) {
+	add := func(angle float64) {
+		x1, y1 := onCircle(angleSize/2, angle, angleMean-angleReach)
+		x2, y2 := onCircle(angleSize/2, angle, angleMean+angleReach+8)
+		lines = append(lines, Path{Class: "bar", Outline: Outline{}.move(tenth(x1), tenth(y1)).line(tenth(x2), tenth(y2))})
 	}
 	if s.OffCentre.Found {
-		v.Crests = append(v.Crests, radial(float64(s.OffCentre.Crest)))
+		add(float64(s.OffCentre.Crest))
 	}
 	if s.Oval.Found {
-		v.Crests = append(v.Crests, radial(float64(s.Oval.Crest)), radial(float64(s.Oval.Crest)+180))
+		add(float64(s.Oval.Crest))
+		add(float64(s.Oval.Crest) + 180)
 	}
-	return v
+	return lines
 }
 
-func sweepTitle(s *byangle.Sweep) string {
-	passes := fmt.Sprintf("pass %d", s.First)
-	if s.Last != s.First {
-		passes = fmt.Sprintf("passes %d to %d", s.First, s.Last)
-	}
-	if s.Layer > 0 {
-		return fmt.Sprintf("Layer %d, %s, %.1f turns, mean %.1f A", s.Layer, passes, s.Turns, float64(s.Mean.Current))
-	}
-	return fmt.Sprintf("%s, %.1f turns, mean %.1f A", passes, s.Turns, float64(s.Mean.Current))
-}
-
-// radial is a line over the ring at a crest.
-func radial(angle float64) string {
-	x1, y1 := onCircle(angleSize/2, angle, angleMean-angleReach)
-	x2, y2 := onCircle(angleSize/2, angle, angleMean+angleReach+8)
-	return fmt.Sprintf("M%s %sL%s %s", coord(x1), coord(y1), coord(x2), coord(y2))
-}
-
-// angleCurve joins the bins; it closes over the reference mark where the arc
-// burned on both sides of it.
-func angleCurve(s *byangle.Sweep, mean, reach float64) string {
-	var b strings.Builder
+// angleCurve joins the bins, open where there was no arc; it closes over the reference
+// mark where the arc burned on both sides of it.
+func angleCurve(s *byangle.Sweep, mean, reach float64) Layer {
+	var o Outline
 	drawn := false
 	for k := range byangle.Bins + 1 {
 		bin := s.Bins[k%byangle.Bins]
@@ -118,14 +103,28 @@ func angleCurve(s *byangle.Sweep, mean, reach float64) string {
 		}
 		r := angleMean + angleReach*(float64(bin.Current)/mean-1)/reach
 		x, y := onCircle(angleSize/2, (float64(k)+0.5)*360/byangle.Bins, r)
-		letter := "L"
-		if !drawn {
-			letter = "M"
+		if drawn {
+			o = o.line(tenth(x), tenth(y))
+		} else {
+			o = o.move(tenth(x), tenth(y))
 		}
-		b.WriteString(letter + coord(x).String() + " " + coord(y).String())
 		drawn = true
 	}
-	return b.String()
+	if o == nil {
+		return nil
+	}
+	return Layer{Path{Class: "axis", Open: true, Outline: o}}
+}
+
+func sweepTitle(s *byangle.Sweep) string {
+	passes := fmt.Sprintf("pass %d", s.First)
+	if s.Last != s.First {
+		passes = fmt.Sprintf("passes %d to %d", s.First, s.Last)
+	}
+	if s.Layer > 0 {
+		passes = fmt.Sprintf("Layer %d, %s", s.Layer, passes)
+	}
+	return fmt.Sprintf("%s, %.1f turns, mean %.1f A", passes, s.Turns, float64(s.Mean.Current))
 }
 
 func swingLines(s *byangle.Sweep) []string {

@@ -9,65 +9,16 @@ import (
 	"arctally/report/sheet"
 )
 
-// tick is a labelled place on an axis.
-type tick struct {
-	At    coord
-	Label string
+// chart is one quantity over the passes, before it is drawn.
+type chart struct {
+	title  string
+	unit   sheet.Unit
+	frame  frame
+	window limits
+	points []point
 }
 
-// Strip is a chart of one quantity over the passes.
-type Strip struct {
-	Title, Unit, Summary     string
-	Large                    bool // too wide for a phone, so it scrolls there
-	Width, Height            coord
-	Left, Right, Top, Bottom coord // edges of the plot
-	LabelX, LabelY           coord
-	Ticks                    []tick // values
-	Passes                   []tick // pass numbers
-	WindowTop, WindowHeight  coord
-	Limits                   []limitLine
-	Guard                    string // closer to a limit than the guard band
-	Plans                    string // a short line at each planned value
-	Marks                    []mark
-}
-
-// limitLine is a limit with its words, which stand outside of the window where
-// there is room: the passes are inside.
-type limitLine struct {
-	At, Off, X coord
-	Anchor     string // class of its words: start or end
-	Label      string
-}
-
-// wordsLeft moves the words of the limits away from a last pass that is not known.
-func (s *Strip) wordsLeft() {
-	for k := range s.Limits {
-		s.Limits[k].X, s.Limits[k].Anchor = s.Left+6, "start"
-	}
-}
-
-const labelAbove = -5
-
-func labelBelow(y float64, f frame) float64 {
-	if y+18 > f.height-f.bottom {
-		return labelAbove
-	}
-	return 14
-}
-
-// mark is one pass in a strip; a pass whose value is not known has no shape but
-// a question mark at the foot.
-type mark struct {
-	X, Y      coord
-	Shape     string // path
-	Sign      string
-	Bar       bool
-	Low, High coord
-	Unknown   bool
-	Title     string
-}
-
-// point is a value of a pass before it is drawn.
+// point is a value of a pass.
 type point struct {
 	pass  int
 	value *float64
@@ -78,108 +29,183 @@ type point struct {
 	words string
 }
 
-// frame is the room that a strip has.
-type frame struct{ width, height, left, right, top, bottom float64 }
-
 var (
 	largeFrame = frame{760, 285, 66, 14, 16, 44}
 	smallFrame = frame{460, 190, 58, 10, 14, 36}
 )
 
-// limits is a window that may be open on either side.
-type limits struct{ low, high *float64 }
-
-func (l limits) outside(v float64) bool {
-	return l.low != nil && v < *l.low || l.high != nil && v > *l.high
-}
-
-// newStrip draws points into a frame. It returns nil where no value is known.
-func newStrip(title, unit string, decimals int, f frame, points []point, window limits) *Strip {
-	low, high, ok := extent(points, window)
+// figure draws a chart, nil where no value is known.
+func (c *chart) figure() *Figure {
+	low, high, ok := c.extent()
 	if !ok {
 		return nil
 	}
-	axis := newAxis(low, high, f)
-	s := &Strip{
-		Title: title, Unit: unit, Large: f.width == largeFrame.width, Summary: stripSummary(title, unit, decimals, points),
-		Width: coord(f.width), Height: coord(f.height), Left: coord(f.left), Right: coord(f.width - f.right),
-		Top: coord(f.top), Bottom: coord(f.height - f.bottom),
-		LabelX: coord(f.left - 8), LabelY: coord(f.height - f.bottom + 18),
+	f, a := c.frame, newAxis(low, high, c.frame)
+	d := &Drawing{Box: f.box(), Words: c.summary()}
+	d.add(c.windowBand(a)...)
+	d.add(c.guardBands(a)...)
+	d.add(a.grid(f)...)
+	lines, words := c.limits(a)
+	d.add(lines...)
+	d.add(f.axes())
+	d.add(c.passNumbers()...)
+	d.add(Label{Class: "end", X: tenth(f.left), DX: whole(-8), Y: tenth(f.foot() + 18), Words: "pass"})
+	d.add(c.plans(a)...)
+	for k := range c.points {
+		d.add(c.mark(k, a)...)
 	}
-	s.Ticks = axis.ticks()
-	s.window(axis, window, decimals, f)
-	if last := len(points) - 1; points[last].value == nil && points[0].value != nil {
-		s.wordsLeft()
-	}
-	s.marks(axis, points, unit, decimals, f)
-	s.bands(axis, points, window, f)
-	return s
+	d.add(words...)
+	return &Figure{Title: c.title, Unit: c.unit.Name, Drawing: d}
 }
 
-func (s *Strip) window(axis axis, window limits, decimals int, f frame) {
-	top, bottom := f.top, f.height-f.bottom
-	if window.low != nil {
-		bottom = axis.y(*window.low)
-		s.Limits = append(s.Limits, limitLine{coord(bottom), coord(labelBelow(bottom, f)), s.Right, "end", "lower limit " + sheet.Digits(window.low, decimals)})
-	}
-	if window.high != nil {
-		top = axis.y(*window.high)
-		s.Limits = append(s.Limits, limitLine{coord(top), labelAbove, s.Right, "end", "upper limit " + sheet.Digits(window.high, decimals)})
-	}
-	if window.low != nil || window.high != nil {
-		s.WindowTop, s.WindowHeight = coord(top), coord(max(0, bottom-top))
-	}
-}
-
-func (s *Strip) marks(axis axis, points []point, unit string, decimals int, f frame) {
-	room := (f.width - f.left - f.right) / float64(len(points))
-	size := math.Min(7, math.Max(2.2, room*0.36))
-	every := max(1, int(math.Ceil(34/room)))
-	for i, p := range points {
-		x := f.left + room*(float64(i)+0.5)
-		if i%every == 0 {
-			s.Passes = append(s.Passes, tick{coord(x), strconv.Itoa(p.pass)})
-		}
-		m := mark{X: coord(x), Sign: p.sign}
+// extent is the range that a chart must show: values, bars and limits.
+func (c *chart) extent() (low, high float64, ok bool) {
+	low, high = math.Inf(1), math.Inf(-1)
+	take := func(v float64) { low, high = math.Min(low, v), math.Max(high, v) }
+	for _, p := range c.points {
 		if p.value == nil {
-			m.Unknown, m.Y = true, coord(f.height-f.bottom-4)
-			m.Title = fmt.Sprintf("pass %d: not known", p.pass)
-			s.Marks = append(s.Marks, m)
 			continue
 		}
-		y := axis.y(*p.value)
-		m.Y, m.Shape = coord(y), SignPath(p.sign, x, y, size)
-		m.Title = strings.TrimSpace(fmt.Sprintf("pass %d: %s %s %s", p.pass, sheet.Digits(p.value, decimals), unit, p.words))
-		if p.doubt != nil && *p.doubt > 0 {
-			m.Bar, m.Low, m.High = true, coord(axis.y(*p.value-*p.doubt)), coord(axis.y(*p.value+*p.doubt))
+		ok = true
+		doubt := 0.0
+		if p.doubt != nil {
+			doubt = *p.doubt
 		}
-		s.Marks = append(s.Marks, m)
+		take(*p.value - doubt)
+		take(*p.value + doubt)
+		if p.plan != nil {
+			take(*p.plan)
+		}
 	}
+	for _, limit := range []*float64{c.window.low, c.window.high} {
+		if limit != nil {
+			take(*limit)
+		}
+	}
+	return low, high, ok
 }
 
-// bands draws, pass by pass, where a limit is closer than the guard band, and
-// what was planned.
-func (s *Strip) bands(axis axis, points []point, window limits, f frame) {
-	room := (f.width - f.left - f.right) / float64(len(points))
-	inside := func(v float64) coord { return coord(min(axis.bottom, max(axis.top, axis.y(v)))) }
-	for i, p := range points {
-		x := f.left + room*float64(i)
-		for _, limit := range []*float64{window.low, window.high} {
+// room is the width of a pass, and where the k-th begins.
+func (c *chart) room(k int) (left, width float64) {
+	width = (c.frame.end() - c.frame.left) / float64(len(c.points))
+	return c.frame.left + width*float64(k), width
+}
+
+// windowBand shades what lies between the limits.
+func (c *chart) windowBand(a axis) Layer {
+	if c.window.low == nil && c.window.high == nil {
+		return nil
+	}
+	f := c.frame
+	top, bottom := f.top, f.foot()
+	if c.window.low != nil {
+		bottom = a.y(*c.window.low)
+	}
+	if c.window.high != nil {
+		top = a.y(*c.window.high)
+	}
+	left, right := tenth(f.left), tenth(f.end())
+	return Layer{Path{Class: "windowfill", Outline: Outline{}.move(left, tenth(top)).across(right).below(tenth(max(0, bottom-top))).across(left).close()}}
+}
+
+// guardBands show, pass by pass, where a limit is closer than the guard band.
+func (c *chart) guardBands(a axis) Layer {
+	inside := func(v float64) Number { return tenth(min(a.bottom, max(a.top, a.y(v)))) }
+	var o Outline
+	for k, p := range c.points {
+		x, width := c.room(k)
+		for _, limit := range []*float64{c.window.low, c.window.high} {
 			if limit != nil && p.guard != nil && *p.guard > 0 {
-				s.Guard += fmt.Sprintf("M%s %sH%sV%sH%sZ", coord(x), inside(*limit+*p.guard), coord(x+room), inside(*limit-*p.guard), coord(x))
+				o = append(o, frameOf(tenth(x), inside(*limit+*p.guard), tenth(x+width), inside(*limit-*p.guard))...)
 			}
 		}
-		if p.plan != nil {
-			s.Plans += fmt.Sprintf("M%s %sH%s", coord(x+room*0.2), coord(axis.y(*p.plan)), coord(x+room*0.8))
-		}
 	}
+	return pathOf("guard", o)
 }
 
-// stripSummary is the chart in words, for those who cannot see it.
-func stripSummary(title, unit string, decimals int, points []point) string {
+// pathOf is a layer of one path, empty where nothing is to be drawn.
+func pathOf(class string, o Outline) Layer {
+	if o == nil {
+		return nil
+	}
+	return Layer{Path{Class: class, Outline: o}}
+}
+
+// limits are the lines of the window and their words, which stand outside of the
+// window where there is room: the passes are inside.
+func (c *chart) limits(a axis) (lines, words Layer) {
+	f := c.frame
+	at, class := tenth(f.end()), "end limitword"
+	if last := len(c.points) - 1; c.points[last].value == nil && c.points[0].value != nil {
+		at, class = tenth(f.left+6), "start limitword" // away from a last pass that is not known
+	}
+	add := func(limit *float64, below bool, name string) {
+		if limit == nil {
+			return
+		}
+		y := a.y(*limit)
+		off := -5.0
+		if below && y+18 <= f.foot() {
+			off = 14
+		}
+		lines = append(lines, Path{Class: "limit", Outline: Outline{}.move(tenth(f.left), tenth(y)).across(tenth(f.end()))})
+		words = append(words, Label{Class: class, X: at, Y: tenth(y), DY: tenth(off), Words: name + " limit " + sheet.Digits(limit, c.unit.Digits)})
+	}
+	add(c.window.low, true, "lower")
+	add(c.window.high, false, "upper")
+	return lines, words
+}
+
+// passNumbers stand below the plot, as many as there is room for.
+func (c *chart) passNumbers() (labels Layer) {
+	_, width := c.room(0)
+	for k := 0; k < len(c.points); k += max(1, int(math.Ceil(34/width))) {
+		labels = append(labels, Label{
+			Class: "mid", X: tenth(c.middle(k)), Y: tenth(c.frame.foot() + 18), Words: strconv.Itoa(c.points[k].pass),
+		})
+	}
+	return labels
+}
+
+func (c *chart) middle(k int) float64 {
+	_, width := c.room(k)
+	return c.frame.left + width*(float64(k)+0.5)
+}
+
+// plans are a short line at each planned value.
+func (c *chart) plans(a axis) Layer {
+	var o Outline
+	for k, p := range c.points {
+		if p.plan != nil {
+			x, width := c.room(k)
+			o = o.move(tenth(x+width*0.2), tenth(a.y(*p.plan))).across(tenth(x + width*0.8))
+		}
+	}
+	return pathOf("planned", o)
+}
+
+// mark is one pass; one whose value is not known has no shape but a question mark at
+// the foot.
+func (c *chart) mark(k int, a axis) (shapes Layer) {
+	p, x := c.points[k], c.middle(k)
+	if p.value == nil {
+		title := fmt.Sprintf("pass %d: not known", p.pass)
+		return Layer{Label{Class: "mid", Title: title, X: tenth(x), Y: tenth(c.frame.foot() - 4), Words: "?"}}
+	}
+	if p.doubt != nil && *p.doubt > 0 {
+		shapes = Layer{Path{Class: "bar", Outline: Outline{}.move(tenth(x), tenth(a.y(*p.value-*p.doubt))).down(tenth(a.y(*p.value + *p.doubt)))}}
+	}
+	_, width := c.room(k)
+	size := math.Min(7, math.Max(2.2, width*0.36))
+	title := strings.TrimSpace(fmt.Sprintf("pass %d: %s %s %s", p.pass, sheet.Digits(p.value, c.unit.Digits), c.unit.Name, p.words))
+	return append(shapes, Path{Class: "mark " + p.sign, Title: title, Outline: signAt(p.sign, x, a.y(*p.value), size)})
+}
+
+// summary is the chart in words, for those who cannot see it.
+func (c *chart) summary() string {
 	var low, high *float64
 	missing := 0
-	for _, p := range points {
+	for _, p := range c.points {
 		switch {
 		case p.value == nil:
 			missing++
@@ -194,7 +220,8 @@ func stripSummary(title, unit string, decimals int, points []point) string {
 			high = p.value
 		}
 	}
-	text := fmt.Sprintf("%s by pass: from %s to %s %s over %s", title, sheet.Digits(low, decimals), sheet.Digits(high, decimals), unit, sheet.Plural(len(points), "pass", "passes"))
+	text := fmt.Sprintf("%s by pass: from %s to %s %s over %s", c.title, sheet.Digits(low, c.unit.Digits), sheet.Digits(high, c.unit.Digits),
+		c.unit.Name, sheet.Plural(len(c.points), "pass", "passes"))
 	if missing > 0 {
 		text += fmt.Sprintf(", not known for %d", missing)
 	}

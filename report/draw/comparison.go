@@ -4,35 +4,41 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"strings"
 
 	"arctally/analyze/compare"
 	"arctally/report/sheet"
 )
 
-// ComparisonStrip is one quantity of both along the way.
-type ComparisonStrip struct {
-	Title, Unit, Summary     string
-	Width, Height            coord
-	Left, Right, Top, Bottom coord
-	PlotHeight               coord
-	LabelX, LabelY           coord
-	AxisName                 string
-	Ticks, Along             []tick
-	Parts                    []overlayBand
-	This, Reference          string // paths
+// The classes of a comparison.
+const (
+	thisClass      = "over"
+	referenceClass = "under"
+	apartClass     = "apart" // where the two part
+)
+
+var comparedFrame = frame{1000, 210, 70, 14, 22, 36}
+
+// Comparison draws each quantity of both passes along the way.
+func Comparison(c *compare.Comparison) (figures []Figure) {
+	for k := range sheet.ComparedChannels {
+		if d := compared(c, &sheet.ComparedChannels[k]); d != nil {
+			figures = append(figures, Figure{Title: sheet.ComparedChannels[k].Title, Unit: sheet.ComparedChannels[k].Unit.Name, Drawing: d})
+		}
+	}
+	return figures
 }
 
-// overlayBand is a stretch on which the two part, with the number of its sentence.
-type overlayBand struct {
-	X, Width, Label coord
-	Number          int
+// ComparisonKeys explain the lines of the charts.
+func ComparisonKeys(c *compare.Comparison) []Key {
+	return []Key{
+		{lineKey(thisClass), fmt.Sprintf("pass %d", c.Pass)},
+		{lineKey(referenceClass), c.Name()},
+		{lineKey(apartClass), "where they part; the number is that of the sentence above"},
+	}
 }
 
-var overlayFrame = frame{1000, 210, 70, 14, 22, 36}
-
-// NewComparisonStrip is nil where the quantity is not known of either.
-func NewComparisonStrip(c *compare.Comparison, ch sheet.ComparedChannel) *ComparisonStrip {
+// compared draws one quantity, nil where it is not known of either.
+func compared(c *compare.Comparison, ch *sheet.ComparedChannel) *Drawing {
 	low, high := math.Inf(1), math.Inf(-1)
 	for k := range c.Lines {
 		for _, v := range []*float64{ch.Of(&c.Lines[k].This), ch.Of(&c.Lines[k].Reference)} {
@@ -44,66 +50,76 @@ func NewComparisonStrip(c *compare.Comparison, ch sheet.ComparedChannel) *Compar
 	if len(c.Lines) == 0 || low > high {
 		return nil
 	}
-	f := overlayFrame
+	f := comparedFrame
 	a := newAxis(low, high, f)
 	if low >= 0 {
 		a.low = math.Max(0, a.low)
 	}
-	s := &ComparisonStrip{
-		Title: sheet.OverlayTitle(ch), Unit: ch.Unit, Width: coord(f.width), Height: coord(f.height), Left: coord(f.left), Right: coord(f.width - f.right),
-		Top: coord(f.top), Bottom: coord(f.height - f.bottom), PlotHeight: coord(f.height - f.top - f.bottom),
-		LabelX: coord(f.left - 8), LabelY: coord(f.height - f.bottom + 20), AxisName: sheet.WayName(c), Ticks: a.ticks(),
-		Summary: fmt.Sprintf("%s of pass %d and of %s, bin by bin.", sheet.OverlayTitle(ch), c.Pass, c.Name()),
-	}
-	x := alongWay(c)
-	s.Along = overlayTicks(c, x)
-	s.This = overlayPath(c, ch, a, x, func(l *compare.Line) *compare.Values { return &l.This })
-	s.Reference = overlayPath(c, ch, a, x, func(l *compare.Line) *compare.Values { return &l.Reference })
+	d := &Drawing{Box: f.box(), Words: fmt.Sprintf("%s of pass %d and of %s, bin by bin.", ch.Title, c.Pass, c.Name())}
+	bands, numbers := apart(c, ch.Quantity)
+	d.add(bands...)
+	d.add(a.grid(f)...)
+	d.add(wayScale(c)...)
+	d.add(Label{Class: "end", X: tenth(f.left), DX: whole(-18), Y: tenth(f.foot() + 20), Words: sheet.WayName(c)})
+	d.add(f.axes())
+	d.add(Path{Class: referenceClass, Outline: course(c, a, func(l *compare.Line) *float64 { return ch.Of(&l.Reference) })},
+		Path{Class: thisClass, Outline: course(c, a, func(l *compare.Line) *float64 { return ch.Of(&l.This) })})
+	d.add(numbers...)
+	return d
+}
+
+// alongWay is where the number of a bin lies.
+func alongWay(c *compare.Comparison, number float64) float64 {
+	f := comparedFrame
+	first, span := float64(c.Lines[0].Number), float64(len(c.Lines))
+	return f.left + (number-first)/span*(f.width-f.left-f.right)
+}
+
+// apart marks where the two part, with the number of the sentence that says so.
+func apart(c *compare.Comparison, of compare.Quantity) (bands, numbers Layer) {
+	f := comparedFrame
 	for k, p := range c.Parts {
-		if p.Quantity == ch.Quantity {
-			from, to := x(float64(p.First)), x(float64(p.Last+1))
-			s.Parts = append(s.Parts, overlayBand{coord(from), coord(math.Max(2, to-from)), coord((from + to) / 2), k + 1})
+		if p.Quantity == of {
+			from, to := alongWay(c, float64(p.First)), alongWay(c, float64(p.Last+1))
+			bands = append(bands, Rect{Class: apartClass, X: tenth(from), Y: tenth(f.top), Width: tenth(math.Max(2, to-from)), Height: tenth(f.height - f.top - f.bottom)})
+			numbers = append(numbers, Label{Class: "partno", X: tenth((from + to) / 2), Y: tenth(f.top), DY: whole(-6), Words: strconv.Itoa(k + 1)})
 		}
 	}
-	return s
+	return bands, numbers
 }
 
-// alongWay maps the number of a bin to a place across.
-func alongWay(c *compare.Comparison) func(float64) float64 {
-	f := overlayFrame
-	first, span := float64(c.Lines[0].Number), float64(len(c.Lines))
-	return func(number float64) float64 { return f.left + (number-first)/span*(f.width-f.left-f.right) }
-}
-
-func overlayTicks(c *compare.Comparison, x func(float64) float64) []tick {
+// wayScale is the scale of turns, or of arc time, below the plot.
+func wayScale(c *compare.Comparison) (shapes Layer) {
+	f := comparedFrame
 	first, span := float64(c.Lines[0].Number)*c.Width, float64(len(c.Lines))*c.Width
 	step := roundStep(span / 12)
-	decimals := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
-	var ticks []tick
-	// adding 0 makes a negative zero positive
 	for n := math.Ceil(first/step - 1e-9); n*step <= first+span*(1+1e-9); n++ {
-		ticks = append(ticks, tick{coord(x(n * step / c.Width)), strconv.FormatFloat(n*step+0, 'f', decimals, 64)})
+		x := tenth(alongWay(c, n*step/c.Width))
+		words := strconv.FormatFloat(n*step+0, 'f', decimalsOf(step), 64) // adding 0 makes a negative zero positive
+		shapes = append(shapes, Path{Class: "tickline", Outline: Outline{}.move(x, tenth(f.foot())).below(whole(5))},
+			Label{Class: "mid", X: x, Y: tenth(f.foot() + 20), Words: words})
 	}
-	return ticks
+	return shapes
 }
 
-// overlayPath draws the bins that are known, in the middle of each; where one is
-// not known the line has a gap. Arc time of an empty bin is known: it is none.
-func overlayPath(c *compare.Comparison, ch sheet.ComparedChannel, a axis, x func(float64) float64, of func(*compare.Line) *compare.Values) string {
-	var b strings.Builder
-	pen := "M"
+// course draws the bins that are known, in the middle of each; where one is not known
+// the line has a gap. Arc time of an empty bin is known: it is none.
+func course(c *compare.Comparison, a axis, of func(*compare.Line) *float64) (o Outline) {
+	drawn := false
 	for k := range c.Lines {
 		l := &c.Lines[k]
-		v := ch.Of(of(l))
+		v := of(l)
 		if v == nil {
-			pen = "M"
+			drawn = false
 			continue
 		}
-		fmt.Fprintf(&b, "%s%s %s", pen, coord(x(float64(l.Number)+0.5)), coord(a.y(*v)))
-		if pen == "M" {
-			b.WriteString("h0.1") // a single bin shows too
+		x, y := tenth(alongWay(c, float64(l.Number)+0.5)), tenth(a.y(*v))
+		if drawn {
+			o = o.line(x, y)
+		} else {
+			o = o.move(x, y).right(tenth(0.1)) // a single bin shows too
 		}
-		pen = "L"
+		drawn = true
 	}
-	return b.String()
+	return o
 }

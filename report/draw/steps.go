@@ -7,20 +7,29 @@ import (
 	"arctally/report/sheet"
 )
 
+// classes sort the fields of a map into shades.
+type classes interface {
+	fieldsOf() sheet.Fields
+	of(row, column int) int // -1 where there is nothing to show
+	shades() []shade
+}
+
+// shade is a class of fields, and what it stands for.
+type shade struct{ class, words string }
+
 // steps are a few shades over the range of a layer.
 type steps struct {
 	low, step float64 // in the unit
 	count     int
-	unit      string
-	decimals  int
+	unit      sheet.Unit // with the digits that tell one step from the next
 }
 
 // newSteps spans the values of the fields; nil is no value.
-func newSteps(f sheet.Fields, unit string, decimals int, value func(row, column int) *float64) steps {
+func newSteps(f sheet.Fields, unit sheet.Unit, value valueOf) steps {
 	low, high := math.Inf(1), math.Inf(-1)
 	for row := range f.Rows {
 		for column := range f.Columns {
-			if v := value(row, column); v != nil {
+			if v := value(f, row, column); v != nil {
 				low, high = math.Min(low, *v), math.Max(high, *v)
 			}
 		}
@@ -28,14 +37,14 @@ func newSteps(f sheet.Fields, unit string, decimals int, value func(row, column 
 	if low > high {
 		low, high = 0, 0
 	}
-	s := steps{unit: unit}
-	least := math.Pow(10, -float64(decimals))                                           // no finer than the figures
-	for most := float64(MapShades + 1); s.count == 0 || s.count > MapShades+1; most-- { // round numbers may need a step more
+	var s steps
+	least := math.Pow(10, -float64(unit.Digits))                                        // no finer than the figures
+	for most := float64(mapShades + 1); s.count == 0 || s.count > mapShades+1; most-- { // round numbers may need a step more
 		s.step = roundStep(math.Max(least, (high-low)/most))
 		s.low = math.Floor(low/s.step+1e-9) * s.step
 		s.count = 1 + int((high-s.low)/s.step+1e-9)
 	}
-	s.decimals = max(decimals, -int(math.Floor(math.Log10(s.step)+1e-9)))
+	s.unit = unit.To(max(unit.Digits, -int(math.Floor(math.Log10(s.step)+1e-9))))
 	return s
 }
 
@@ -44,13 +53,13 @@ func (s steps) index(v float64) int { return max(0, min(s.count-1, int((v-s.low)
 // shades name the steps, the first one the darkest; as few as there are lie as
 // far apart as can be, and one alone is light.
 func (s steps) shades() (list []shade) {
-	text := func(k int) string { return sheet.Digits(new(s.low+float64(k)*s.step), s.decimals) }
+	text := func(k int) string { return sheet.Digits(new(s.low+float64(k)*s.step), s.unit.Digits) }
 	for k := range s.count {
-		tone := MapShades - 1
+		tone := mapShades - 1
 		if s.count > 1 {
-			tone = k * MapShades / (s.count - 1)
+			tone = k * mapShades / (s.count - 1)
 		}
-		list = append(list, shade{Class: fmt.Sprintf("shade%d", tone), Words: text(k) + " to " + text(k+1) + " " + s.unit})
+		list = append(list, shade{fmt.Sprintf("shade%d", tone), text(k) + " to " + text(k+1) + " " + s.unit.Name})
 	}
 	return list
 }
@@ -60,7 +69,7 @@ type valueClasses struct {
 	sheet.Fields
 	steps
 	window limits
-	value  func(row, column int) *float64
+	value  valueOf
 }
 
 // The classes of a value beside its steps.
@@ -69,12 +78,14 @@ const (
 	firstValue
 )
 
-func newValueClasses(f sheet.Fields, unit string, decimals int, window limits, value func(row, column int) *float64) valueClasses {
-	return valueClasses{f, newSteps(f, unit, decimals, value), window, value}
+func newValueClasses(f sheet.Fields, unit sheet.Unit, window limits, value valueOf) valueClasses {
+	return valueClasses{f, newSteps(f, unit, value), window, value}
 }
 
+func (c valueClasses) fieldsOf() sheet.Fields { return c.Fields }
+
 func (c valueClasses) of(row, column int) int {
-	v := c.value(row, column)
+	v := c.value(c.Fields, row, column)
 	switch {
 	case v == nil:
 		return -1
@@ -89,7 +100,7 @@ func (c valueClasses) shades() []shade {
 	list := c.steps.shades()
 	for k := range len(list) / 2 { // more of it is darker
 		last := len(list) - 1 - k
-		list[k].Class, list[last].Class = list[last].Class, list[k].Class
+		list[k].class, list[last].class = list[last].class, list[k].class
 	}
-	return append([]shade{outsideClass: {Class: "short", Words: "outside the window of the procedure"}}, list...)
+	return append([]shade{outsideClass: {"short", "outside the window of the procedure"}}, list...)
 }

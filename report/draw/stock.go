@@ -22,27 +22,29 @@ type stockClasses struct {
 	steps
 }
 
-func newStockClasses(f sheet.Fields, clean bore.CleanUp, unit string, decimals int) stockClasses {
-	c := stockClasses{Fields: f, judged: clean.Answer != "", allowance: f.M.NewAllowance(clean.Eccentricity)}
-	c.steps = newSteps(f, unit, decimals, func(row, column int) *float64 {
+func newStockClasses(f sheet.Fields, clean bore.CleanUp, unit sheet.Unit) stockClasses {
+	c := stockClasses{Fields: f, judged: clean.Answer != "", allowance: f.Wall.NewAllowance(clean.Eccentricity)}
+	c.steps = newSteps(f, unit, func(f sheet.Fields, row, column int) *float64 {
 		if c.answered(row, column) != firstStep {
 			return nil
 		}
-		return sheet.In(f.Least(row, column, sheet.StockOf(f.M)), unit)
+		return sheet.In(f.Least(row, column, sheet.StockOf(f.Wall)), unit.Name)
 	})
 	return c
 }
 
+func (c stockClasses) fieldsOf() sheet.Fields { return c.Fields }
+
 // of returns the class of a field, -1 where there is nothing to show.
 func (c stockClasses) of(row, column int) int {
-	class, least := c.answered(row, column), c.Least(row, column, sheet.StockOf(c.M))
+	class, least := c.answered(row, column), c.Least(row, column, sheet.StockOf(c.Wall))
 	switch {
 	case class != firstStep:
 		return class
 	case least == nil:
 		return -1
 	default:
-		return firstStep + c.index(*sheet.In(least, c.unit))
+		return firstStep + c.index(*sheet.In(least, c.unit.Name))
 	}
 }
 
@@ -56,10 +58,10 @@ func (c stockClasses) answered(row, column int) int {
 		return class
 	}
 	f.Each(row, column, func(r, col int) {
-		if f.M.BesideGap(col) || f.M.At(r, col).NotSeen() {
+		if f.Wall.BesideGap(col) || f.Wall.At(r, col).NotSeen() {
 			return
 		}
-		switch f.M.CellAnswer(r, col, c.allowance) {
+		switch f.Wall.CellAnswer(r, col, c.allowance) {
 		case bore.TooLittle:
 			class = shortClass
 		case bore.Doubtful:
@@ -69,12 +71,12 @@ func (c stockClasses) answered(row, column int) int {
 	return class
 }
 
-// shades are all classes with their words; the template leaves those out that
+// shades are all classes with their words; the drawing leaves those out that
 // nothing is in.
 func (c stockClasses) shades() []shade {
 	return append([]shade{
-		shortClass:    {Class: "short", Words: "too little"},
-		doubtfulClass: {Class: "doubtful", Words: "closer than can be told"},
-		unseenClass:   {Class: "unseen", Words: "data is missing"},
+		shortClass:    {"short", "too little"},
+		doubtfulClass: {"doubtful", "closer than can be told"},
+		unseenClass:   {"unseen", "data is missing"},
 	}, c.steps.shades()...)
 }

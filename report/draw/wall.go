@@ -4,171 +4,161 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"strings"
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 	"arctally/report/sheet"
 )
 
-type ShapeKey struct{ Path, Words string }
-
-// Unrolled is the wall of the bore laid flat: angle across, depth down.
-type Unrolled struct {
-	Width, Height            coord
-	Left, Right, Top, Bottom coord
-	PlotWidth, PlotHeight    coord
-	Angles, Depths           []tick
-	Gaps                     []band
-	Beads                    string // the planned path of the bead
-	Pins                     []pin
-	Summary, Extra, Unit     string
-}
-
-// depthOf is a length in the unit of depths.
-func depthOf(s *sheet.Sheet, l quantity.Metres) float64 { return *sheet.In(&l, s.Units.Set().Length) }
-
-// band is a range of angles left unwelded.
-type band struct{ X, Width coord }
-
+// The wall of the bore laid flat, angle across and depth down, in units of the drawing.
 const (
-	unrolledLeft, unrolledRight = 62.0, 742.0
-	unrolledTop                 = 42.0
+	flatWidth           = 760.0
+	flatLeft, flatRight = 62.0, 742.0
+	flatTop             = 42.0
+	flatBelow           = 46.0 // room for the scale of angles
 )
 
-// Placed are the findings whose place is known.
-func Placed(s *sheet.Sheet) (placed []*sheet.Finding) {
-	for i := range s.Findings {
-		if s.Findings[i].Place != nil {
-			placed = append(placed, &s.Findings[i])
-		}
-	}
-	return placed
+// flat is a wall laid flat that is being drawn.
+type flat struct {
+	Drawing
+	height, end float64 // of the wall, and where it ends
+	bottom      Number  // the same on the drawing
+	unit        string  // of depths
 }
 
-// ShapeKeys explains the shapes that are on the drawings.
-func ShapeKeys(placed []*sheet.Finding) []ShapeKey {
-	var keys []ShapeKey
-	at := map[string]int{}
-	for _, f := range placed {
-		path := RuleShape(f.Rule, 13, 13)
-		words := sheet.Spaced(string(f.Rule))
-		k, ok := at[path]
-		switch {
-		case !ok:
-			at[path] = len(keys)
-			keys = append(keys, ShapeKey{path, words})
-		case !strings.Contains(keys[k].Words, words):
-			keys[k].Words += ", " + words
-		}
-	}
-	return keys
+func newFlat(height float64, unit string) *flat {
+	f := &flat{height: height, end: flatTop + height, bottom: tenth(flatTop + height), unit: unit}
+	f.Box = Box{Width: tenth(flatWidth), Height: tenth(flatTop + height + flatBelow)}
+	return f
 }
 
-func NewUnrolled(s *sheet.Sheet, placed []*sheet.Finding) Unrolled {
-	length, d := depthOf(s, s.Job.Bore.Length), depthOf(s, s.Job.Bore.WornDiameter)
-	plotWidth := unrolledRight - unrolledLeft
-	height := plotWidth / 2
-	if d > 0 {
-		height = math.Min(420, math.Max(190, plotWidth*length/(math.Pi*d)))
+// Wall is the wall unrolled with the bead as planned and the findings.
+func Wall(s *sheet.Sheet, u sheet.Units) Figure {
+	unit := u.Set().Depth.Name
+	length, diameter := in(s.Job.Bore.Length, unit), in(s.Job.Bore.WornDiameter, unit)
+	height := (flatRight - flatLeft) / 2
+	if diameter > 0 {
+		height = math.Min(420, math.Max(190, (flatRight-flatLeft)*length/(math.Pi*diameter)))
 	}
-	v := Unrolled{
-		Width: 760, Height: coord(unrolledTop + height + 46), Left: unrolledLeft, Right: unrolledRight,
-		Top: unrolledTop, Bottom: coord(unrolledTop + height), PlotWidth: coord(plotWidth), PlotHeight: coord(height),
-	}
-	y := func(depth float64) float64 { return unrolledTop + depth/length*height }
+	f := newFlat(height, unit)
+	y := func(depth float64) float64 { return flatTop + depth/length*height }
+	findings := placed(s)
+	f.Words = fmt.Sprintf("The wall of the bore unrolled, angle across and depth down, with %s at their place.",
+		sheet.Plural(len(findings), "finding", "findings"))
+	f.add(f.edge("wall"))
+	f.add(beads(&s.Job.Deposit, in(s.Job.Deposit.Pitch, unit), length, y)...)
+	f.gaps(s.Job.Deposit.Gaps)
+	var angles Layer
 	for angle := 0; angle <= 360; angle += 45 {
-		v.Angles = append(v.Angles, tick{coord(acrossOf(float64(angle))), strconv.Itoa(angle) + "°"})
+		x := tenth(across(float64(angle)))
+		angles = append(angles, Path{Class: "gridline", Outline: Outline{}.move(x, tenth(flatTop)).down(f.bottom)}, f.angleLabel(x, angle, 20))
 	}
-	v.Depths = depthTicks(length, y)
-	for _, g := range s.Job.Deposit.Gaps {
-		v.Gaps = append(v.Gaps, bands(g)...)
-	}
-	v.Beads = beads(s, length, y)
-	v.Unit = s.Units.Set().Length
-	v.Pins, v.Extra = wallPins(s, placed, float64(v.Bottom), y)
-	v.Summary = fmt.Sprintf("The wall of the bore unrolled, angle across and depth down, with %s at their place.",
-		sheet.Plural(len(placed), "finding", "findings"))
-	return v
+	f.add(angles...)
+	f.depths(length, y)
+	pins, crowded := f.pins(findings, y)
+	f.addPins(pins)
+	return Figure{Drawing: &f.Drawing, Extra: crowdedText(crowded, "places")}
 }
 
-// depthTicks are at round depths, whatever the unit.
-func depthTicks(length float64, y func(depth float64) float64) (ticks []tick) {
+// in is a length as a plain number.
+func in(l quantity.Metres, unit string) float64 { return *sheet.In(&l, unit) }
+
+// across is where an angle lies.
+func across(angle float64) float64 { return flatLeft + angle/360*(flatRight-flatLeft) }
+
+func (f *flat) edge(class string) Rect { return f.band(class, flatLeft, flatRight-flatLeft) }
+
+// band is a part of the wall over its whole length.
+func (f *flat) band(class string, x, width float64) Rect {
+	return Rect{Class: class, X: tenth(x), Y: tenth(flatTop), Width: tenth(width), Height: tenth(f.height)}
+}
+
+// gaps are left unwelded; one over the reference mark is cut in two.
+func (f *flat) gaps(gaps []bore.Gap) {
+	var bands Layer
+	band := func(from, to float64) {
+		bands = append(bands, f.band("gap", across(from), across(to)-across(from)))
+	}
+	for _, g := range gaps {
+		from, to := float64(g.From), float64(g.To)
+		if from > to {
+			band(from, 360)
+			from = 0
+		}
+		band(from, to)
+	}
+	f.add(bands...)
+}
+
+func (f *flat) angleLabel(x Number, angle int, below int64) Label {
+	return Label{Class: "mid", X: x, Y: f.bottom, DY: whole(below), Words: strconv.Itoa(angle) + "°"}
+}
+
+// depths are the scale of depths, at round ones whatever the unit, and the edge of
+// the wall.
+func (f *flat) depths(length float64, y func(depth float64) float64) {
+	left := tenth(flatLeft)
+	var scale Layer
 	step := roundStep(length / 6)
 	for k := 0; float64(k)*step <= length*1.0001; k++ {
-		ticks = append(ticks, tick{coord(y(float64(k) * step)), strconv.FormatFloat(float64(k)*step, 'g', 6, 64)})
+		at := tenth(y(float64(k) * step))
+		scale = append(scale, Path{Class: "tickline", Outline: Outline{}.move(left, at).right(whole(-6))},
+			Label{Class: "end", X: left, DX: whole(-10), Y: at, DY: whole(5), Words: strconv.FormatFloat(float64(k)*step, 'g', 6, 64)})
 	}
-	return ticks
-}
-
-func acrossOf(angle float64) float64 {
-	return unrolledLeft + angle/360*(unrolledRight-unrolledLeft)
-}
-
-// bands cuts a gap over the reference mark in two.
-func bands(g bore.Gap) []band {
-	from, to := float64(g.From), float64(g.To)
-	if from > to {
-		return []band{bandOf(from, 360), bandOf(0, to)}
-	}
-	return []band{bandOf(from, to)}
-}
-
-func bandOf(from, to float64) band {
-	return band{coord(acrossOf(from)), coord(acrossOf(to) - acrossOf(from))}
+	f.add(scale...)
+	f.add(f.edge("edge"))
+	f.add(Label{Class: "start", X: left, Y: whole(18), Words: "entry face; depth below it, " + f.unit})
+	f.add(Label{Class: "end", X: tenth(flatRight), Y: f.bottom, DY: whole(40), Words: "angle, clockwise from the torch side"})
 }
 
 // beads is the planned path: a helix falls by its pitch with each turn.
-func beads(s *sheet.Sheet, length float64, y func(float64) float64) string {
-	pitch := depthOf(s, s.Job.Deposit.Pitch)
+func beads(deposit *bore.Deposit, pitch, length float64, y func(float64) float64) Layer {
 	if pitch <= 0 || length/pitch > 400 {
-		return ""
+		return nil
 	}
 	fall := pitch
-	if s.Job.Deposit.Pattern != bore.Helix {
+	if deposit.Pattern != bore.Helix {
 		fall = 0
 	}
-	var b strings.Builder
+	var o Outline
 	for depth := pitch / 2; depth < length; depth += pitch {
 		start, end := depth-fall/2, math.Min(length, depth+fall/2)
-		fmt.Fprintf(&b, "M%s %sL%s %s", coord(unrolledLeft), coord(y(start)), coord(unrolledRight), coord(y(end)))
+		o = o.move(tenth(flatLeft), tenth(y(start))).line(tenth(flatRight), tenth(y(end)))
 	}
-	return b.String()
+	if o == nil {
+		return nil
+	}
+	return Layer{Path{Class: "path", Outline: o}}
 }
 
-// wallPins puts each finding at its place on the wall, or as near as there is room.
-func wallPins(s *sheet.Sheet, placed []*sheet.Finding, bottom float64, y func(float64) float64) (pins []pin, extra string) {
-	var taken [][2]float64
-	crowded := 0
-	for _, f := range placed {
-		fromX, fromY := acrossOf(float64(f.Place.Angle)), y(depthOf(s, f.Place.Depth))
-		fromY = math.Min(bottom, math.Max(unrolledTop, fromY))
-		x, yy, ok := nearestFree(inside(fromX, unrolledLeft, unrolledRight), inside(fromY, unrolledTop, bottom), bottom, taken)
+// pins puts each finding at its place on the wall, or as near as there is room, and
+// counts those without room.
+func (f *flat) pins(findings []*sheet.Finding, y func(float64) float64) (pins []pin, crowded int) {
+	for _, one := range findings {
+		toX, toY := across(float64(one.Place.Angle)), y(in(one.Place.Depth, f.unit))
+		toY = math.Min(f.end, math.Max(flatTop, toY))
+		x, yy, ok := f.nearestFree(inside(toX, flatLeft, flatRight), inside(toY, flatTop, f.end), pins)
 		if !ok {
 			crowded++
 			continue
 		}
-		taken = append(taken, [2]float64{x, yy})
-		pins = append(pins, newPin(f, x, yy, fromX, fromY))
+		pins = append(pins, pin{one, x, yy, toX, toY})
 	}
-	if crowded > 0 {
-		extra = fmt.Sprintf("%s more at places already marked: see the list.", sheet.Plural(crowded, "finding", "findings"))
-	}
-	return pins, extra
+	return pins, crowded
 }
 
 // inside keeps a mark off the edge of the wall, where the scales are.
 func inside(v, from, until float64) float64 { return math.Min(until-pinR-3, math.Max(from+pinR+3, v)) }
 
 // nearestFree looks around a place in widening rings.
-func nearestFree(x, y, bottom float64, taken [][2]float64) (px, py float64, ok bool) {
+func (f *flat) nearestFree(x, y float64, pins []pin) (px, py float64, ok bool) {
 	for ring := range 5 {
 		steps := max(1, 8*ring)
 		for k := range steps {
 			px, py = onCircle(0, 90+360*float64(k)/float64(steps), pinPitch*float64(ring))
 			px, py = x+px, y+py
-			inside := px >= unrolledLeft-6 && px <= unrolledRight+6 && py >= unrolledTop-2 && py <= bottom+4
-			if (ring == 0 || inside) && free(px, py, taken) {
+			inside := px >= flatLeft-6 && px <= flatRight+6 && py >= flatTop-2 && py <= f.end+4
+			if (ring == 0 || inside) && free(px, py, pins) {
 				return px, py, true
 			}
 		}

@@ -1,7 +1,6 @@
 package page
 
 import (
-	_ "embed" // of the contract
 	"errors"
 	"fmt"
 	"io/fs"
@@ -9,17 +8,6 @@ import (
 
 	"arctally/report/page/form"
 )
-
-//go:embed openapi.yaml
-var contractText []byte
-
-// contract sends the contract itself.
-func (s *server) contract(w http.ResponseWriter, _ *http.Request) error {
-	w.Header().Set("Content-Type", "application/yaml")
-	w.Header().Set("Cache-Control", "no-cache")
-	_, _ = w.Write(contractText)
-	return nil
-}
 
 // noOperation says what is wrong with a request that no operation takes.
 func noOperation(mux *http.ServeMux) func(http.ResponseWriter, *http.Request) error {

@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"encoding/json"
 	"fmt"
+	"net/http"
 	"strconv"
 	"strings"
 	"sync"
@@ -155,3 +156,11 @@ func (h *Hub) newest(than int64) (all []event) {
 	}
 	return all
 }
+
+var (
+	errTooMany = &Problem{
+		Status: http.StatusServiceUnavailable, Message: fmt.Sprintf("%d pages are listening already", maxSubscribers),
+		Hint: "close pages that nobody looks at",
+	}
+	errEnding = &Problem{Status: http.StatusServiceUnavailable, Message: "the program is ending", Hint: "start it again: arctally serve"}
+)

@@ -59,3 +59,7 @@ type trouble struct {
 }
 
 var errGone = &Problem{Status: http.StatusPreconditionFailed, Message: ErrChanged.Error(), Hint: "load the file again, and make the change once more"}
+
+func unprocessable(message, hint string, fields ...FieldProblem) *Problem {
+	return &Problem{Status: http.StatusUnprocessableEntity, Message: message, Hint: hint, Fields: fields}
+}

@@ -113,3 +113,24 @@ func bytesText(n int64) string {
 	}
 	return fmt.Sprintf("%d KiB", n>>10)
 }
+
+// tracked knows whether an answer has begun.
+type tracked struct {
+	http.ResponseWriter
+	begun bool
+}
+
+// WriteHeader implements http.ResponseWriter.
+func (t *tracked) WriteHeader(status int) {
+	t.begun = true
+	t.ResponseWriter.WriteHeader(status)
+}
+
+// Write implements http.ResponseWriter.
+func (t *tracked) Write(b []byte) (int, error) {
+	t.begun = true
+	return t.ResponseWriter.Write(b)
+}
+
+// Unwrap is for http.ResponseController.
+func (t *tracked) Unwrap() http.ResponseWriter { return t.ResponseWriter }

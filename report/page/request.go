@@ -75,10 +75,6 @@ func misread(err error) error {
 	}
 }
 
-func unprocessable(message, hint string, fields ...FieldProblem) *Problem {
-	return &Problem{Status: http.StatusUnprocessableEntity, Message: message, Hint: hint, Fields: fields}
-}
-
 // needed is a field that must not be empty.
 type needed struct{ name, value string }
 

@@ -9,25 +9,6 @@ import (
 	"github.com/klauspost/compress/gzip"
 )
 
-// Options is what a server is made of.
-type Options struct {
-	Workshop Workshop
-	Explain  Explain
-	Hub      *Hub
-	Log      *slog.Logger // of what went wrong here
-	// Hosts are the names by which this machine may be called, beside localhost
-	// and any address in figures.
-	Hosts []string
-}
-
-// server answers requests.
-type server struct {
-	Workshop
-	explain Explain
-	hub     *Hub
-	log     *slog.Logger
-}
-
 // Limits of a connection. What takes long sets its own.
 const (
 	headerTime  = 10 * time.Second

@@ -14,14 +14,6 @@ const (
 	patience  = 20 * time.Second // for a browser that does not read
 )
 
-var (
-	errTooMany = &Problem{
-		Status: http.StatusServiceUnavailable, Message: fmt.Sprintf("%d pages are listening already", maxSubscribers),
-		Hint: "close pages that nobody looks at",
-	}
-	errEnding = &Problem{Status: http.StatusServiceUnavailable, Message: "the program is ending", Hint: "start it again: arctally serve"}
-)
-
 // events sends what changes until the browser goes away.
 func (s *server) events(w http.ResponseWriter, r *http.Request) error {
 	lastID := r.Header.Get("Last-Event-ID")

@@ -251,7 +251,7 @@ func TestNoNumberIsNoNumberOnThePage(t *testing.T) {
 }
 
 func TestPageErrorsOfTheWriterComeBack(t *testing.T) {
-	sheettest.FailsWithTheWriter(t, "html", pageOf(sheet.New(sheettest.Input())))
+	sheettest.FailsWithTheWriter(t, "write weld record", pageOf(sheet.New(sheettest.Input())))
 }
 
 func TestHTML_currentByAngle(t *testing.T) {
@@ -281,6 +281,8 @@ func TestWaveform_onPaper(t *testing.T) {
 }
 
 // pageOf writes a sheet as a page.
-func pageOf(s *sheet.Sheet) func(io.Writer) error {
-	return func(w io.Writer) error { return HTML(w, s, sheet.Metric) }
+func pageOf(s *sheet.Sheet) func(io.Writer) error { return pageIn(s, sheet.Metric) }
+
+func pageIn(s *sheet.Sheet, u sheet.Units) func(io.Writer) error {
+	return func(w io.Writer) error { return HTML(w, s, u) }
 }

@@ -11,71 +11,70 @@ import (
 	"arctally/report/sheet"
 )
 
-// instrumentLine is one channel with its calibration, or without one.
-type instrumentLine struct {
-	Channel, Correction, Uncertainty, Date, Due, Certificate, Status string
-	Missing                                                          bool
+func (r *record) instruments() *section {
+	t := &table{Class: "instruments", size: 8, Columns: lefts("Channel", "Correction", "Standard uncertainty", "Calibrated", "Due", "Certificate", "State")}
+	for _, channel := range needed {
+		at := slices.IndexFunc(r.Instruments, func(c calib.Calibration) bool { return c.Channel == channel })
+		if at >= 0 {
+			t.Rows = append(t.Rows, r.instrument(r.Instruments[at]))
+			continue
+		}
+		missing := named(sheet.Spaced(channel), sheet.Dash, sheet.Dash, sheet.Dash, sheet.Dash, sheet.Dash, "none on record")
+		missing.Cells[6][0].Bold = true
+		t.Rows = append(t.Rows, missing)
+	}
+	for _, c := range r.Instruments {
+		if !slices.Contains(needed, c.Channel) {
+			t.Rows = append(t.Rows, r.instrument(c))
+		}
+	}
+	return &section{Heading: "Instruments and set-up checks", blocks: []block{
+		onPage{subheading("Instruments")}, t, subheading("Set-up checks"), r.checks(),
+	}}
 }
 
 // needed are the channels that the heat input and the deposit rest on.
 var needed = []string{"voltage", "current", "wire_speed", "travel"}
 
-func instrumentLines(s *sheet.Sheet) []instrumentLine {
-	lines := []instrumentLine{}
-	for _, channel := range needed {
-		if c := instrument(s, channel); c != nil {
-			lines = append(lines, newInstrumentLine(s, *c))
-			continue
-		}
-		lines = append(lines, instrumentLine{
-			Channel: sheet.Spaced(channel), Correction: sheet.Dash, Uncertainty: sheet.Dash, Date: sheet.Dash, Due: sheet.Dash, Certificate: sheet.Dash,
-			Status: "none on record", Missing: true,
-		})
-	}
-	for _, c := range s.Instruments {
-		if !slices.Contains(needed, c.Channel) {
-			lines = append(lines, newInstrumentLine(s, c))
-		}
-	}
-	return lines
-}
-
-func instrument(s *sheet.Sheet, channel string) *calib.Calibration {
-	for i := range s.Instruments {
-		if s.Instruments[i].Channel == channel {
-			return &s.Instruments[i]
-		}
-	}
-	return nil
-}
-
-func newInstrumentLine(s *sheet.Sheet, c calib.Calibration) instrumentLine {
-	line := instrumentLine{
-		Channel:     sheet.Spaced(c.Channel),
-		Correction:  "x " + strconv.FormatFloat(c.Gain, 'g', 7, 64) + ", " + fmt.Sprintf("%+.4g", c.Offset),
-		Uncertainty: "a default stands in", Date: sheet.OrDash(c.Date), Due: sheet.OrDash(c.Due), Certificate: sheet.OrDash(c.Certificate),
-		Status: dueStatus(s, c.Due),
-	}
+// instrument is one channel with its calibration.
+func (r *record) instrument(c calib.Calibration) row {
+	uncertainty, state := "a default stands in", r.dueState(c.Due)
 	if c.Relative > 0 {
-		line.Uncertainty = strconv.FormatFloat(c.Relative*100, 'g', 3, 64) + " %"
+		uncertainty = strconv.FormatFloat(c.Relative*100, 'g', 3, 64) + " %"
 	}
-	line.Missing = line.Status != inDate
-	return line
+	one := named(sheet.Spaced(c.Channel), "x "+strconv.FormatFloat(c.Gain, 'g', 7, 64)+", "+fmt.Sprintf("%+.4g", c.Offset), uncertainty,
+		sheet.OrDash(c.Date), sheet.OrDash(c.Due), sheet.OrDash(c.Certificate), state)
+	one.Cells[6][0].Bold = state != inDate
+	return one
 }
 
 const inDate = "in date at the first arc"
 
-// dueStatus holds the due date against the first arc of the job.
-func dueStatus(s *sheet.Sheet, due string) string {
+// dueState holds the due date against the first arc of the job.
+func (r *record) dueState(due string) string {
 	if strings.TrimSpace(due) == "" {
 		return "no due date on record"
 	}
 	day, err := time.Parse(time.DateOnly, strings.TrimSpace(due))
-	if err != nil || len(s.Passes) == 0 || !s.Passes[0].Began.Dated {
+	if err != nil || len(r.Passes) == 0 || !r.Passes[0].Began.Dated {
 		return "due date could not be held against the job"
 	}
-	if s.Passes[0].Began.Wall.Before(day.AddDate(0, 0, 1)) {
+	if r.Passes[0].Began.Wall.Before(day.AddDate(0, 0, 1)) {
 		return inDate
 	}
 	return "overdue at the first arc"
+}
+
+func (r *record) checks() block {
+	if len(r.Checks) == 0 {
+		return sentence("No set-up check is on record.")
+	}
+	t := &table{Class: "checks", size: 8, Stacked: true, Columns: lefts("Check", "When", "By", "Instrument", "Due", "What came out")}
+	t.Columns[2].least = 16
+	for _, c := range r.Checks {
+		result := strings.Join(append([]string{c.Sentence}, c.Notes...), "; ") + ". It " + sheet.HoldsFrom(c) + "."
+		t.Rows = append(t.Rows, named(c.Title(), sheet.Minute(c.Done), c.By,
+			sheet.OrDash(strings.TrimPrefix(sheet.CheckTool(c), ", with ")), sheet.OrDash(c.Due), result))
+	}
+	return t
 }

@@ -5,18 +5,17 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
-	"arctally/report/draw"
 	"arctally/report/sheet"
 	"arctally/report/sheet/sheettest"
 	"arctally/report/text"
 )
 
-func TestMapSectionGolden(t *testing.T) {
-	s := sheettest.Mapped(nil)
-	sheettest.Golden(t, "map-section.html", sheettest.Render(t, func(w io.Writer) error {
-		return weldRecord.ExecuteTemplate(w, "map.html", recordView{Maps: draw.Maps(s), Clean: newCleanView(s), MapNote: mapNote})
-	}))
+func TestBoreSectionGolden(t *testing.T) {
+	html, err := recordOf(sheettest.Mapped(nil), sheet.Metric).bore().Blocks()
+	require.NoError(t, err)
+	sheettest.Golden(t, "bore-section.html", string(html))
 }
 
 func TestMapOfLittleKnowledge(t *testing.T) {

@@ -2,17 +2,18 @@ package paper
 
 import (
 	"fmt"
-	"strconv"
 
-	"arctally/acquire/quantity"
 	"arctally/analyze/heat"
-	"arctally/analyze/procedure"
 	"arctally/report/sheet"
 )
 
-// methods states how the numbers were made, each with its source and how far
-// the source was read. Nothing here claims conformity.
-func methods(s *sheet.Sheet) []string {
+func (r *record) methods() *section {
+	return &section{Heading: "Methods and definitions", blocks: []block{bullets{"methods", r.methodLines()}}}
+}
+
+// methodLines state how the numbers were made, each with its source and how far the
+// source was read. Nothing here claims conformity.
+func (r *record) methodLines() []string {
 	return []string{
 		"Pass: one bead laid without repositioning. The arc is on from the first sample with both voltage and current in arc for as long as current flows; " +
 			"a short circuit is arc on. An arc-out shorter than the hold time does not end the arc, but it is not arc time. A planned gap never ends a pass.",
@@ -20,39 +21,31 @@ func methods(s *sheet.Sheet) []string {
 		"Arc-on ratio: arc time over elapsed time of the pass, held against the ratio that the pattern plans. It is not the duty cycle of a power source.",
 		"Travel s: net path length of the bead on the diameter being welded, which falls with each layer. Dwell at the ends counts in the energy and not in the length.",
 		"Arc energy: E = W/s. The American codes call this heat input and use no efficiency (after a trade journal's article on QW-409.1; the code itself was not read).",
-		efficiency(s),
+		r.efficiency(),
 		"Uncertainty: combined after the guide to the expression of uncertainty (GUM) from calibration, resolution and drift of voltage and current, " +
 			"from travel, the diameter and the layers below, the kind of power and missing data; k is taken as exact. " +
 			"Where no calibration is on record, the uncertainty of a field instrument stands in. U is expanded with the coverage factor 2, about 95 %.",
 		"Set-up checks: the line of a check against a meter is the least squares fit of references on readings; its standard uncertainty is that of a corrected value, " +
 			"enlarged where the points are few. A check corrects what is recorded after it and never a sample before it.",
-		"Decision rule: guard-banded comparison with four answers, as ILAC-G8:09/2019 section 4.2 describes (read). " + judgeRule(s),
+		"Decision rule: guard-banded comparison with four answers, as ILAC-G8:09/2019 section 4.2 describes (read). " + r.judgeRule(),
 		"Places: angle in degrees from the reference mark, clockwise seen from the torch side; depth from the entry face.",
 	}
 }
 
-func efficiency(s *sheet.Sheet) string {
-	process := sheet.OrDash(s.Job.Procedure.Process)
+// efficiency says with which k the heat input is made, and where that is from.
+func (r *record) efficiency() string {
+	process := sheet.OrDash(r.Job.Procedure.Process)
 	text := "Heat input: Q = k*E, the definition of EN 1011-1"
-	if k, ok := heat.ThermalEfficiency(s.Job.Procedure.Process); ok {
+	if k, ok := heat.ThermalEfficiency(r.Job.Procedure.Process); ok {
 		text += fmt.Sprintf(", with k = %.1f for %s", float64(k), process)
 	} else {
 		text += fmt.Sprintf("; no k is listed for the process %s", process)
 	}
 	text += ". The k factors come from a secondary source: the standard itself was not read, and this is no claim of conformity with it."
-	if s.Job.Procedure.Judge.Definition == procedure.ArcEnergy {
+	if r.JudgesArcEnergy() {
 		text += " This procedure's limits are about E."
 	} else {
 		text += " This procedure's limits are about Q."
 	}
 	return text
-}
-
-// judgeRule states the decision rule, which must stand with every verdict.
-func judgeRule(s *sheet.Sheet) string {
-	j := s.Job.Procedure.Judge
-	return fmt.Sprintf("Verdicts hold the number and its expanded uncertainty U (k = 2) against the window: "+
-		"within and outside mean by more than the guard band of %s U; closer than that, the verdict says so. "+
-		"A channel deviates when its mean over %s has been out of its limits for longer than %s; single samples are never judged.",
-		strconv.FormatFloat(j.GuardBand, 'g', -1, 64), quantity.Text(j.AverageOver, "s", 2), quantity.Text(j.Dwell, "s", 2))
 }

@@ -100,10 +100,11 @@ func everything(in sheet.Input) (words []string) {
 	for _, w := range in.Result.Warnings {
 		words = append(words, w.Text)
 	}
-	for _, c := range cautions {
+	r := recordOf(sheet.New(in), sheet.Metric)
+	for _, c := range r.cautions().blocks[0].(leads) {
 		words = append(words, c.Head, c.Text)
 	}
-	return append(append(words, methods(sheet.New(in))...),
+	return append(append(words, r.methodLines()...),
 		in.Job.Name, in.Fingerprint, "arctally verify invented.arctally", "2 passes of 5 outside the heat input window",
 		"6 findings are open; 1 of 7 have a disposition that closes them", "Place not known: finding 7", "16.5 to 19.0 V", "in date at the first arc",
 		"overdue at the first arc", "Planned and done", "more metal is needed", "What the record proves", "to repair",
@@ -233,16 +234,18 @@ func TestPDF_OfLittleKnowledge(t *testing.T) {
 
 // What is told by grey alone must be told apart by a printer without colour.
 func TestStyle_GreysAreApart(t *testing.T) {
-	css, err := templates.ReadFile("template/style.css")
+	style, err := readStyle()
 	require.NoError(t, err)
-	style := layout.ParseStyle(string(css))
-	before := 0.0
-	for k := range draw.MapShades + 1 {
-		light, ok := style.Luminance(fmt.Sprintf("shade%d", k))
-		require.True(t, ok)
-		assert.Greater(t, light, before+0.05, "step %d", k)
+	before, steps := 0.0, 0
+	for ; ; steps++ {
+		light, ok := style.Luminance(fmt.Sprintf("shade%d", steps))
+		if !ok {
+			break
+		}
+		assert.Greater(t, light, before+0.05, "step %d", steps)
 		before = light
 	}
+	assert.Equal(t, 6, steps)
 	assert.Less(t, before, 0.95, "the lightest step is no blank paper")
 	for _, hatched := range []string{"short", "doubtful", "unseen", "gap", "guard"} {
 		_, plain := style.Luminance(hatched)
@@ -250,9 +253,11 @@ func TestStyle_GreysAreApart(t *testing.T) {
 	}
 	// A verdict has a shape or a fill of its own.
 	looks := map[string]bool{}
-	for _, sign := range []string{sheet.SignWithin, sheet.SignNear, sheet.SignNearOut, sheet.SignOutside, sheet.SignUnjudged} {
-		light, filled := style.Luminance("mark " + sign)
-		looks[fmt.Sprint(draw.SignPath(sign, 10, 10, 5), filled && light < 0.5)] = true
+	for _, v := range sheet.New(sheettest.Input()).Verdicts() {
+		light, filled := style.Luminance("mark " + v.Sign)
+		icon := draw.Sign(v.Sign)
+		icon.Class = ""
+		looks[fmt.Sprint(icon.SVG(), filled && light < 0.5)] = true
 	}
 	assert.Len(t, looks, 5)
 }

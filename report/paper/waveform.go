@@ -6,61 +6,77 @@ import (
 
 	"arctally/analyze/finding"
 	"arctally/analyze/waveform"
+	"arctally/report/draw"
 	"arctally/report/sheet"
 )
 
-var waveformHeads = []passHead{
-	{"Pass", "", "samples", "kHz"},
-	{"Shorts", "/s", "over 1 ms", "/s"},
-	{"In short", "%", "stubs", ""},
-	{"Short", "ms", "spread", "ms"},
-	{"Arc", "ms", "spread", "ms"},
-	{"Levels", "V", "short, arc", ""},
-	{"Peak", "A", "spread", "A"},
-	{"Rise", "A/ms", "re-ignition", "V"},
-	{"Instability", "", "arc-outs", ""},
-	{"95 % point", "V", "wire", "mm/min/A"},
-}
-
-// waveformView is the table of the waveform, ready to print.
-type waveformView struct {
-	Head []passHead
-	Rows [][]cell
-	Law  string
-	// Charts say where the charts of the passes stand.
-	Charts []string
-}
-
-// waveformTable returns the table, nil where no pass has a waveform.
-func waveformTable(s *sheet.Sheet) *waveformView {
-	v := &waveformView{Head: waveformHeads, Law: meltingText(s.Melting)}
-	for i := range s.Passes {
-		if row := s.Passes[i].WaveformRow(); row != nil {
-			v.Rows = append(v.Rows, waveformCells(row, s.Passes[i].Number))
-		}
-	}
-	if len(v.Rows) == 0 {
+// byAngle shows the current by angle, nil where nothing is known of it.
+func (r *record) byAngle() *section {
+	figures := draw.Angles(r.Sheet)
+	if len(figures) == 0 {
 		return nil
 	}
-	for _, c := range s.Charts {
-		v.Charts = append(v.Charts, chartText(c))
-	}
-	return v
+	return &section{Heading: "Current by angle", kept: 2, blocks: []block{
+		note("Seen from the torch side, clockwise from the reference mark; the further out, the more current. The dashed circle is the mean over all turns, " +
+			"the line across it a crest that stands out of the noise. Where the axis is not vertical, gravity swings the current once a turn as well."),
+		sweeps(figures),
+	}}
 }
 
-func waveformCells(w *sheet.WaveformRow, pass int) []cell {
-	return []cell{
-		{strconv.Itoa(pass), sheet.Digits(sheet.Thousandth(w.SampleRate), 1)},
-		{sheet.Digits(w.ShortRate, 1), sheet.Digits(w.Transfer, 1)},
-		{sheet.Digits(sheet.Percent(w.ShortShare), 1), strconv.Itoa(w.Stubs)},
-		{sheet.Digits(w.ShortTime, 2), sheet.Digits(w.ShortSpread, 2)},
-		{sheet.Digits(w.ArcTime, 2), sheet.Digits(w.ArcSpread, 2)},
-		{sheet.Digits(w.ShortLevel, 1), sheet.Digits(w.ArcLevel, 1)},
-		{sheet.Digits(w.PeakCurrent, 0), sheet.Digits(w.PeakSpread, 1)},
-		{sheet.Digits(w.RiseRate, 1), sheet.Digits(w.Reignition, 1)},
-		{sheet.Digits(w.Instability, 2), strconv.Itoa(w.ArcOuts)},
-		{sheet.Digits(w.Voltage95, 1), sheet.Digits(w.WirePerAmp, 1)},
+// shortCircuits shows what the waveform says, nil where no pass has one.
+func (r *record) shortCircuits() *section {
+	t := &table{Class: "passes", size: 7.6, Columns: figures(
+		column{Name: "Pass", SubName: "samples", SubUnit: "kHz"},
+		column{Name: "Shorts", Unit: "/s", SubName: "over 1 ms", SubUnit: "/s"},
+		column{Name: "In short", Unit: "%", SubName: "stubs"},
+		column{Name: "Short", Unit: "ms", SubName: "spread", SubUnit: "ms"},
+		column{Name: "Arc", Unit: "ms", SubName: "spread", SubUnit: "ms"},
+		column{Name: "Levels", Unit: "V", SubName: "short, arc"},
+		column{Name: "Peak", Unit: "A", SubName: "spread", SubUnit: "A"},
+		column{Name: "Rise", Unit: "A/ms", SubName: "re-ignition", SubUnit: "V"},
+		column{Name: "Instability", SubName: "arc-outs"},
+		column{Name: "95 % point", Unit: "V", SubName: "wire", SubUnit: "mm/min/A"},
+	)}
+	for i := range r.Passes {
+		if w := r.Passes[i].WaveformRow(); w != nil {
+			t.Rows = append(t.Rows, waveformRow(r.Passes[i].Number, w))
+		}
 	}
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	s := &section{Heading: "Short circuits", blocks: []block{t, note("The two levels of the voltage are found from the signal itself. " +
+		"Stubs are shorts of more than 10 ms; instability is the spread of the cycles over their mean; 95 % of the samples are below the 95 % point. " +
+		"At 10 kHz touches of less than 0.1 ms are partly missed; below 10 kHz only shorts over 1 ms are told. " + meltingText(r.Melting))}}
+	for _, c := range r.Charts {
+		s.blocks = append(s.blocks, note(chartText(c)))
+	}
+	return s
+}
+
+func waveformRow(pass int, w *sheet.WaveformRow) row {
+	digits := sheet.Digits
+	cells := []cell{
+		two(strconv.Itoa(pass), digits(sheet.Thousandth(w.SampleRate), 1)),
+		two(digits(w.ShortRate, 1), digits(w.Transfer, 1)),
+		two(digits(percent(w.ShortShare), 1), strconv.Itoa(w.Stubs)),
+		two(digits(w.ShortTime, 2), digits(w.ShortSpread, 2)),
+		two(digits(w.ArcTime, 2), digits(w.ArcSpread, 2)),
+		two(digits(w.ShortLevel, 1), digits(w.ArcLevel, 1)),
+		two(digits(w.PeakCurrent, 0), digits(w.PeakSpread, 1)),
+		two(digits(w.RiseRate, 1), digits(w.Reignition, 1)),
+		two(digits(w.Instability, 2), strconv.Itoa(w.ArcOuts)),
+		two(digits(w.Voltage95, 1), digits(w.WirePerAmp, 1)),
+	}
+	cells[0][0].Bold = true
+	return row{Cells: cells}
+}
+
+func percent(v *float64) *float64 {
+	if v == nil {
+		return nil
+	}
+	return sheet.Known(100 * *v)
 }
 
 // meltingText says what the wire and the current of the good passes determine.
@@ -84,5 +100,5 @@ func chartText(c finding.PassChart) string {
 		return c.Name + ": each pass resembles the one before it too closely for control limits."
 	}
 	return fmt.Sprintf("%s, %s: mean of the first %d good passes %s, limits of a single pass %s to %s, of the step between passes %s; moving average of the passes since %s.",
-		c.Name, m.Unit, c.Passes, m.Text(c.Mean), m.Text(c.Low), m.Text(c.High), m.Text(c.RangeLimit), m.Text(c.Average))
+		c.Name, m.Name, c.Passes, m.Text(c.Mean), m.Text(c.Low), m.Text(c.High), m.Text(c.RangeLimit), m.Text(c.Average))
 }

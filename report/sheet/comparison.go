@@ -12,28 +12,30 @@ import (
 
 // ComparedChannel is one quantity of a comparison as people read it.
 type ComparedChannel struct {
-	Quantity   compare.Quantity
-	Name, Unit string
-	Decimals   int
-	Of         func(*compare.Values) *float64
-	fromSI     func(float64) *float64
+	Quantity    compare.Quantity
+	Name, Title string // heading a column, and a chart
+	Unit        Unit
+	Of          func(*compare.Values) *float64
+	fromSI      func(float64) *float64
 }
 
-func comparedChannel[Q quantity.Quantity](q compare.Quantity, name, unit string, decimals int, of func(*compare.Values) *Q) ComparedChannel {
+func comparedChannel[Q quantity.Quantity](q compare.Quantity, name, title string, unit Unit, of func(*compare.Values) *Q) ComparedChannel {
 	return ComparedChannel{
-		q, name, unit, decimals, func(v *compare.Values) *float64 { return In(of(v), unit) },
-		func(si float64) *float64 { return Known(quantity.In(Q(si), unit)) },
+		q, name, title, unit, func(v *compare.Values) *float64 { return In(of(v), unit.Name) },
+		func(si float64) *float64 { return Known(quantity.In(Q(si), unit.Name)) },
 	}
 }
 
+// ComparedChannels are what a comparison compares, in the order of its views.
 var ComparedChannels = []ComparedChannel{
-	comparedChannel(compare.Voltage, "volts", "V", 2, func(v *compare.Values) *quantity.Volts { return v.Voltage }),
-	comparedChannel(compare.Current, "amps", "A", 1, func(v *compare.Values) *quantity.Amperes { return v.Current }),
-	comparedChannel(compare.Power, "power", "W", 0, func(v *compare.Values) *quantity.Watts { return v.Power }),
-	comparedChannel(compare.Wire, "wire", "m/min", 2, func(v *compare.Values) *quantity.MetresPerSecond { return v.Wire }),
-	comparedChannel(compare.Arc, "arc", "s", 1, func(v *compare.Values) *quantity.Seconds { return &v.Arc }),
+	comparedChannel(compare.Voltage, "volts", "Voltage", Unit{"V", 2}, func(v *compare.Values) *quantity.Volts { return v.Voltage }),
+	comparedChannel(compare.Current, "amps", "Current", Unit{"A", 1}, func(v *compare.Values) *quantity.Amperes { return v.Current }),
+	comparedChannel(compare.Power, "power", "Power", Unit{"W", 0}, func(v *compare.Values) *quantity.Watts { return v.Power }),
+	comparedChannel(compare.Wire, "wire", "Wire speed", metricUnits.Feed, func(v *compare.Values) *quantity.MetresPerSecond { return v.Wire }),
+	comparedChannel(compare.Arc, "arc", "Arc time in a bin", Unit{"s", 1}, func(v *compare.Values) *quantity.Seconds { return &v.Arc }),
 }
 
+// WayName heads the axis along which two passes are laid over each other.
 func WayName(c *compare.Comparison) string {
 	if c.Way == compare.ArcTime {
 		return "arc"
@@ -41,6 +43,7 @@ func WayName(c *compare.Comparison) string {
 	return "turns"
 }
 
+// ComparisonHeadline says at how many places the two part.
 func ComparisonHeadline(c *compare.Comparison) string {
 	if len(c.Parts) == 0 {
 		return fmt.Sprintf("Pass %d nowhere parts from %s.", c.Pass, c.Name())
@@ -54,7 +57,7 @@ func ComparisonRule(c *compare.Comparison) string {
 	for _, scale := range c.Scales {
 		for _, ch := range ComparedChannels {
 			if ch.Quantity == scale.Quantity {
-				scales = append(scales, string(scale.Quantity)+" "+Digits(ch.fromSI(scale.Threshold), ch.Decimals+1)+" "+ch.Unit)
+				scales = append(scales, string(scale.Quantity)+" "+Digits(ch.fromSI(scale.Threshold), ch.Unit.Digits+1)+" "+ch.Unit.Name)
 			}
 		}
 	}
@@ -68,12 +71,6 @@ func ComparisonRule(c *compare.Comparison) string {
 		text += ": " + strings.Join(scales, ", ")
 	}
 	return text + ". Only a person judges what it means."
-}
-
-func OverlayTitle(ch ComparedChannel) string {
-	return map[compare.Quantity]string{
-		compare.Voltage: "Voltage", compare.Current: "Current", compare.Power: "Power", compare.Wire: "Wire speed", compare.Arc: "Arc time in a bin",
-	}[ch.Quantity]
 }
 
 // ComparisonValues are the means of a bin; null is not known.
@@ -155,7 +152,7 @@ func (s *Sheet) Comparison(c *compare.Comparison) ComparisonObject {
 	for _, ch := range ComparedChannels {
 		for _, scale := range c.Scales {
 			if scale.Quantity == ch.Quantity {
-				o.Scales = append(o.Scales, ComparisonScale{string(ch.Quantity), ch.fromSI(scale.Deviation), ch.fromSI(scale.Threshold), ch.Unit})
+				o.Scales = append(o.Scales, ComparisonScale{string(ch.Quantity), ch.fromSI(scale.Deviation), ch.fromSI(scale.Threshold), ch.Unit.Name})
 			}
 		}
 		for k := range c.Parts {
@@ -182,7 +179,7 @@ func comparisonValues(v *compare.Values) ComparisonValues {
 func comparisonPart(p *compare.Part, ch ComparedChannel) ComparisonPart {
 	part := ComparisonPart{
 		Quantity: string(p.Quantity), FirstBin: p.First, LastBin: p.Last, Lasted: Plain(&p.Lasted),
-		Mean: ch.fromSI(p.Mean), Worst: ch.fromSI(p.Worst), Unit: ch.Unit, Sentence: p.Sentence,
+		Mean: ch.fromSI(p.Mean), Worst: ch.fromSI(p.Worst), Unit: ch.Unit.Name, Sentence: p.Sentence,
 	}
 	if p.Placed {
 		part.FromAngle, part.FromDepth = PlaceOf(&p.From)

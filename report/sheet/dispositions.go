@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"arctally/acquire/quantity"
 	"arctally/analyze/inspect"
 )
 
@@ -67,14 +66,14 @@ func photographRows(all []inspect.Photograph) []PhotographRow {
 }
 
 // orphanRows are decided findings that this judgement does not have.
-func (s *Sheet) orphanRows() (rows []FindingRow) {
-	for k := range s.Book.Orphans {
-		item := &s.Book.Orphans[k]
+func orphanRows(book *inspect.Book) (rows []FindingRow) {
+	for k := range book.Orphans {
+		item := &book.Orphans[k]
 		of, m := &item.Of, MeasureOf(item.Of.Rule, Metric)
 		rows = append(rows, FindingRow{
 			Number: of.Number, Rule: string(of.Rule), Pass: of.Pass, Layer: positive(of.Layer),
 			Angle: Plain(of.Angle), Depth: In(of.Depth, "mm"), Epoch: of.Epoch, TickNS: of.TickNS,
-			Worst: Known(m.From(of.Worst)), Limit: Known(m.From(of.Limit)), Beyond: m.Span(of.Worst - of.Limit), Unit: m.Unit,
+			Worst: Known(m.From(of.Worst)), Limit: Known(m.From(of.Limit)), Beyond: m.Difference(of.Worst - of.Limit), Unit: m.Name,
 			Sentence: of.Sentence, State: string(item.State), Disposition: dispositionRow(item),
 		})
 	}
@@ -105,10 +104,10 @@ type StationRow struct {
 	Diameter *float64 `json:"diameter_mm"`
 }
 
-func (s *Sheet) machiningRows() []MachiningRow {
-	rows := make([]MachiningRow, 0, len(s.Book.Machinings))
-	for k := range s.Book.Machinings {
-		kept := &s.Book.Machinings[k]
+func machiningRows(book *inspect.Book) []MachiningRow {
+	rows := make([]MachiningRow, 0, len(book.Machinings))
+	for k := range book.Machinings {
+		kept := &book.Machinings[k]
 		m := kept.Machining
 		row := MachiningRow{
 			Entry: kept.Number, At: Timestamp(kept.At), By: kept.By, Instrument: word(m.Instrument), Expanded: In(m.Expanded, "mm"),
@@ -123,9 +122,6 @@ func (s *Sheet) machiningRows() []MachiningRow {
 	}
 	return rows
 }
-
-// openFindings counts those for which somebody has still to do something.
-func (s *Sheet) openFindings() int { return s.Book.Open() }
 
 // ownEntries copies what a later reading of the record may change.
 func ownEntries(entries []inspect.Entry) []inspect.Entry {
@@ -147,10 +143,11 @@ func OrphanText(item *inspect.Item, u Units) string {
 	return text + "; " + string(item.State)
 }
 
+// ReferenceText names a finding of another judgement.
 func ReferenceText(of *inspect.Reference, u Units) string {
 	text := fmt.Sprintf("%s, pass %d", of.Rule, of.Pass)
 	if of.Angle != nil && of.Depth != nil {
-		text += fmt.Sprintf(", %.0f deg, %s deep", float64(*of.Angle), quantity.Text(*of.Depth, u.Set().Length, u.Set().DepthDigits))
+		text += fmt.Sprintf(", %.0f deg, %s deep", float64(*of.Angle), Say(*of.Depth, u.Set().Depth))
 	}
 	return text
 }

@@ -7,6 +7,9 @@ import (
 	"strings"
 
 	"arctally/acquire/quantity"
+	"arctally/acquire/series"
+	"arctally/analyze/bore"
+	"arctally/analyze/procedure"
 )
 
 // FactGroup is a headed list of facts on the cover.
@@ -21,60 +24,60 @@ type Fact struct {
 	Value string `json:"value"`
 }
 
-func (s *Sheet) FactGroups() []FactGroup {
-	j, set := &s.Job, s.Units.Set()
+// FactGroups are what a reader wants to know of the job before its results.
+func (s *Sheet) FactGroups(u Units) []FactGroup {
+	j, set := &s.Job, u.Set()
 	return []FactGroup{
 		{"Bore", []Fact{
-			{"Worn diameter", declared(j.Bore.WornDiameter, set.Bore, set.BoreDigits)},
-			{"Finish diameter", declared(j.Bore.FinishDiameter, set.Bore, set.BoreDigits)},
-			{"Weld to diameter", declared(j.Bore.WeldToDiameter, set.Bore, set.BoreDigits)},
-			{"Length", declared(j.Bore.Length, set.Bore, set.DepthDigits)},
+			{"Worn diameter", declared(j.Bore.WornDiameter, set.Bore)},
+			{"Finish diameter", declared(j.Bore.FinishDiameter, set.Bore)},
+			{"Weld to diameter", declared(j.Bore.WeldToDiameter, set.Bore)},
+			{"Length", declared(j.Bore.Length, set.Depth)},
 			{"Axis", OrDash(j.Bore.Axis)},
-			{"Material", s.material()},
+			{"Material", materialText(&j.Material, set)},
 		}},
 		{"Deposit", []Fact{
 			{"Pattern", OrDash(string(j.Deposit.Pattern))},
-			{"Pitch", declared(j.Deposit.Pitch, set.Bore, set.BoreDigits)},
-			{"Left unwelded", s.gapsText()},
-			{"Rotation", declared(j.Rotation.Speed, "rpm", 2)},
-			{"Wire", OrDash(strings.TrimSpace(j.Consumables.Wire + " " + ifDeclared(j.Deposit.WireDiameter, set.Bore, set.BoreDigits)))},
+			{"Pitch", declared(j.Deposit.Pitch, set.Bore)},
+			{"Left unwelded", gapsText(j.Deposit.Gaps)},
+			{"Rotation", declared(j.Rotation.Speed, Unit{"rpm", 2})},
+			{"Wire", OrDash(strings.TrimSpace(j.Consumables.Wire + " " + ifDeclared(j.Deposit.WireDiameter, set.Bore)))},
 			{"Wire batch", OrDash(j.Consumables.WireBatch)},
 			{"Gas", OrDash(j.Consumables.Gas)},
 			{"Gas batch", OrDash(j.Consumables.GasBatch)},
-			{"Diffusible hydrogen", declared(j.Consumables.Hydrogen, "ml/100g", 1)},
+			{"Diffusible hydrogen", declared(j.Consumables.Hydrogen, Unit{"ml/100g", 1})},
 		}},
 		{"Procedure and people", []Fact{
 			{"Procedure", OrDash(j.Procedure.Name)},
 			{"Process", OrDash(j.Procedure.Process)},
 			{"Operator", OrDash(j.People.Operator)},
 			{"Inspector", OrDash(j.People.Inspector)},
-			{"Arc on, first to last", s.arcSpan()},
+			{"Arc on, first to last", arcSpan(s.Passes)},
 		}},
 		{"Measured by", []Fact{
-			{"Source", OrDash(strings.TrimSpace(s.source.Name + " " + s.source.Serial))},
-			{"Firmware", OrDash(s.source.Firmware)},
-			{"Link", s.linkText()},
-			{"Calibration, as it says", OrDash(s.source.Calibration)},
+			{"Source", OrDash(strings.TrimSpace(s.Source.Name + " " + s.Source.Serial))},
+			{"Firmware", OrDash(s.Source.Firmware)},
+			{"Link", linkText(&s.Source)},
+			{"Calibration, as it says", OrDash(s.Source.Calibration)},
 		}},
 	}
 }
 
 // declared prints a planned quantity; zero was not declared.
-func declared[Q quantity.Quantity](q Q, unit string, decimals int) string {
-	return OrDash(ifDeclared(q, unit, decimals))
+func declared[Q quantity.Quantity](q Q, unit Unit) string {
+	return OrDash(ifDeclared(q, unit))
 }
 
-func ifDeclared[Q quantity.Quantity](q Q, unit string, decimals int) string {
+func ifDeclared[Q quantity.Quantity](q Q, unit Unit) string {
 	if q == 0 {
 		return ""
 	}
-	return quantity.Text(q, unit, decimals)
+	return Say(q, unit)
 }
 
-func (s *Sheet) material() string {
-	m := s.Job.Material
+func materialText(m *procedure.Material, set *UnitSet) string {
 	parts := []string{}
-	for _, text := range []string{m.Grade, ifDeclared(m.Thickness, s.Units.Set().Bore, s.Units.Set().DepthDigits)} {
+	for _, text := range []string{m.Grade, ifDeclared(m.Thickness, set.Depth)} {
 		if text != "" {
 			parts = append(parts, text)
 		}
@@ -87,23 +90,23 @@ func (s *Sheet) material() string {
 	return OrDash(strings.Join(append(parts, elements...), ", "))
 }
 
-func (s *Sheet) gapsText() string {
-	if len(s.Job.Deposit.Gaps) == 0 {
+func gapsText(gaps []bore.Gap) string {
+	if len(gaps) == 0 {
 		return "nothing"
 	}
-	parts := make([]string, len(s.Job.Deposit.Gaps))
-	for i, g := range s.Job.Deposit.Gaps {
+	parts := make([]string, len(gaps))
+	for i, g := range gaps {
 		parts[i] = fmt.Sprintf("%s to %s", quantity.Text(g.From, "deg", 0), quantity.Text(g.To, "deg", 0))
 	}
 	return strings.Join(parts, ", ")
 }
 
 // arcSpan is when the first pass began and the last one ended.
-func (s *Sheet) arcSpan() string {
-	if len(s.Passes) == 0 {
+func arcSpan(passes []Pass) string {
+	if len(passes) == 0 {
 		return Dash
 	}
-	first, last := s.Passes[0].Began, s.Passes[len(s.Passes)-1].Ended
+	first, last := passes[0].Began, passes[len(passes)-1].Ended
 	if !first.Dated || !last.Dated {
 		return first.Clock() + " to " + last.Clock() + " on the clock of the source; its date is not known"
 	}
@@ -113,12 +116,12 @@ func (s *Sheet) arcSpan() string {
 	return first.Date() + " " + first.Clock() + " to " + last.Date() + " " + last.Clock() + " UTC"
 }
 
-func (s *Sheet) linkText() string {
-	text := OrDash(s.source.Link)
-	if s.source.Unprotected {
+func linkText(source *series.Source) string {
+	text := OrDash(source.Link)
+	if source.Unprotected {
 		text += ", without sequence number or checksum"
 	}
-	if s.source.Assumed {
+	if source.Assumed {
 		text += "; its scales are assumed, the source never described itself"
 	}
 	return text

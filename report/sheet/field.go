@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"strings"
+
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
@@ -23,7 +25,7 @@ func MapLayers() []MapLayer { return []MapLayer{StockLayer, HeatLayer, ArcLayer,
 // Fields is a map made coarser, so that a person can read it: each field is a
 // few columns by a few rows of cells.
 type Fields struct {
-	M             *bore.Map
+	Wall          *bore.Map
 	Across, Down  int // cells of a field
 	Columns, Rows int
 }
@@ -31,14 +33,14 @@ type Fields struct {
 // Coarse returns fields of so many columns, and no more rows than most.
 func Coarse(m *bore.Map, across, most int) Fields {
 	down := (m.Rows + most - 1) / most
-	return Fields{M: m, Across: across, Down: down, Columns: m.Columns / across, Rows: (m.Rows + down - 1) / down}
+	return Fields{Wall: m, Across: across, Down: down, Columns: m.Columns / across, Rows: (m.Rows + down - 1) / down}
 }
 
 // Each calls for every cell of a field that the plan does not leave as a gap.
 func (f Fields) Each(row, column int, do func(row, column int)) {
-	for r := row * f.Down; r < min((row+1)*f.Down, f.M.Rows); r++ {
+	for r := row * f.Down; r < min((row+1)*f.Down, f.Wall.Rows); r++ {
 		for c := column * f.Across; c < (column+1)*f.Across; c++ {
-			if f.M.WeldedShare(c) > 0 {
+			if f.Wall.WeldedShare(c) > 0 {
 				do(r, c)
 			}
 		}
@@ -48,7 +50,7 @@ func (f Fields) Each(row, column int, do func(row, column int)) {
 // Sum adds up a field, and tells how many cells it has outside of gaps.
 func (f Fields) Sum(row, column int) (all bore.Cell, cells int) {
 	f.Each(row, column, func(r, c int) {
-		all.Add(*f.M.At(r, c))
+		all.Add(*f.Wall.At(r, c))
 		cells++
 	})
 	return all, cells
@@ -59,7 +61,7 @@ func (f Fields) Sum(row, column int) (all bore.Cell, cells int) {
 func (f Fields) Least(row, column int, of func(row, column int) quantity.Metres) *quantity.Metres {
 	var least *quantity.Metres
 	f.Each(row, column, func(r, c int) {
-		if f.M.BesideGap(c) || f.M.At(r, c).NotSeen() {
+		if f.Wall.BesideGap(c) || f.Wall.At(r, c).NotSeen() {
 			return
 		}
 		if v := of(r, c); least == nil || v < *least {
@@ -75,15 +77,15 @@ func (s *Sheet) HeatOf(c bore.Cell) *quantity.JoulesPerMetre {
 	if !known {
 		return nil
 	}
-	if s.ArcEnergyRules() {
+	if s.JudgesArcEnergy() {
 		return &e
 	}
-	return s.heatInputOf(e)
+	return heatInputOf(s.Job.Procedure.Process, e)
 }
 
 // heatInputOf is nil for a process without a thermal efficiency.
-func (s *Sheet) heatInputOf(e quantity.JoulesPerMetre) *quantity.JoulesPerMetre {
-	k, listed := heat.ThermalEfficiency(s.Job.Procedure.Process)
+func heatInputOf(process string, e quantity.JoulesPerMetre) *quantity.JoulesPerMetre {
+	k, listed := heat.ThermalEfficiency(process)
 	if !listed {
 		return nil
 	}
@@ -91,23 +93,19 @@ func (s *Sheet) heatInputOf(e quantity.JoulesPerMetre) *quantity.JoulesPerMetre 
 }
 
 // LayerText says what a layer shows, and in which unit.
-func (s *Sheet) LayerText(of MapLayer, u Units) (title, unit string, decimals int) {
+func (s *Sheet) LayerText(of MapLayer, u Units) (title string, unit Unit) {
 	set := u.Set()
 	switch of {
 	case HeatLayer:
-		if s.ArcEnergyRules() {
-			return "arc energy E, energy over path of all layers", set.Heat, set.HeatDigits - 1
-		}
-		return "heat input Q = k*E, energy over path of all layers", set.Heat, set.HeatDigits - 1
+		title = s.JudgedName() + ", energy over path of all layers"
+		return strings.ToLower(title[:1]) + title[1:], set.Heat.To(set.Heat.Digits - 1)
 	case ArcLayer:
-		return "arc-on time of all layers", "s", 1
+		return "arc-on time of all layers", Unit{"s", 1}
 	case EnergyLayer:
-		return "arc energy of all layers", "kJ", 1
+		return "arc energy of all layers", Unit{"kJ", 1}
+	default:
+		return stockTitle(s.Wall), set.Bore
 	}
-	if u == US {
-		return stockTitle(s.Wall), "in", 3
-	}
-	return stockTitle(s.Wall), "mm", 2
 }
 
 func stockTitle(m *bore.Map) string {
@@ -128,7 +126,7 @@ func StockOf(m *bore.Map) func(row, column int) quantity.Metres {
 // NotSeen reports whether data is missing in a field.
 func (f Fields) NotSeen(row, column int) (missing bool) {
 	f.Each(row, column, func(r, c int) {
-		missing = missing || !f.M.BesideGap(c) && f.M.At(r, c).NotSeen()
+		missing = missing || !f.Wall.BesideGap(c) && f.Wall.At(r, c).NotSeen()
 	})
 	return missing
 }

@@ -14,7 +14,7 @@ func (p *Pass) row() PassRow {
 		VoltageMean: Plain(p.VoltageMean), CurrentMean: Plain(p.CurrentMean), PowerMean: Plain(p.PowerMean),
 		PowerBasis: p.KnownPowerBasis(), Energy: p.KnownEnergy(),
 		Wire: Plain(p.Wire), Deposit: In(p.Deposit, "g"),
-		Turns: Number(p.Turns), Travel: In(p.Travel, "mm"),
+		Turns: Finite(p.Turns), Travel: In(p.Travel, "mm"),
 		TravelSpeed: In(p.TravelSpeed, "mm/min"), TravelBasis: p.KnownTravelBasis(),
 		ArcEnergy: In(p.ArcEnergy, "kJ/mm"), HeatInput: In(p.HeatInput, "kJ/mm"),
 		ExpandedUncertainty: In(p.ExpandedUncertainty, "kJ/mm"),
@@ -32,15 +32,15 @@ func (s *Sheet) findingRow(k int) FindingRow {
 		Angle: angle, Depth: depth,
 		Start: f.Began.rfc3339(), Epoch: f.Start.Epoch, TickNS: f.Start.Tick,
 		Duration: Plain(&f.Duration),
-		Worst:    Known(m.From(f.Worst)), Limit: Known(m.From(f.Limit)), Beyond: m.Span(f.Beyond),
+		Worst:    Known(m.From(f.Worst)), Limit: Known(m.From(f.Limit)), Beyond: m.Difference(f.Beyond),
 		Parts: f.Parts, PartOf: f.PartOf,
-		Unit: m.Unit, Sentence: f.Sentence, State: string(item.State), Disposition: dispositionRow(item),
+		Unit: m.Name, Sentence: f.Sentence, State: string(item.State), Disposition: dispositionRow(item),
 	}
 }
 
-func (s *Sheet) warningRows() []WarningRow {
-	rows := make([]WarningRow, 0, len(s.Warnings))
-	for _, w := range s.Warnings {
+func warningRows(warnings []Warning) []WarningRow {
+	rows := make([]WarningRow, 0, len(warnings))
+	for _, w := range warnings {
 		rows = append(rows, WarningRow{
 			Kind: w.Kind, Pass: positive(w.Warning.Pass),
 			Start: w.Began.rfc3339(), End: w.Ended.rfc3339(), Count: w.Count, Text: w.Text,
@@ -57,6 +57,7 @@ func (p *Pass) KnownArcOn() *float64 {
 	return Plain(&p.ArcOnRatio)
 }
 
+// KnownPlan is the arc-on ratio that the pattern plans, nil where it plans none.
 func (p *Pass) KnownPlan() *float64 {
 	if p.PlannedArcOn == 0 {
 		return nil
@@ -72,6 +73,7 @@ func (p *Pass) KnownEnergy() *float64 {
 	return Plain(&p.Energy)
 }
 
+// KnownPowerBasis is nil where nothing is known of the power.
 func (p *Pass) KnownPowerBasis() *string {
 	if p.PowerBasis == series.BasisUnknown {
 		return nil

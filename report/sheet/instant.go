@@ -8,9 +8,9 @@ import (
 	"arctally/analyze/pass"
 )
 
-// instant is a moment as people read it: wall time where it is known, and the
+// Instant is a moment as people read it: wall time where it is known, and the
 // clock of the source where it is not.
-type instant struct {
+type Instant struct {
 	pass.Moment
 	Wall   time.Time // UTC
 	Dated  bool
@@ -19,8 +19,8 @@ type instant struct {
 
 type wallClock func(epoch int, tick int64) (time.Time, bool)
 
-func (c wallClock) at(m pass.Moment) instant {
-	i := instant{Moment: m, placed: true}
+func (c wallClock) at(m pass.Moment) Instant {
+	i := Instant{Moment: m, placed: true}
 	if c != nil {
 		i.Wall, i.Dated = c(m.Epoch, m.Tick)
 		i.Wall = i.Wall.UTC()
@@ -29,7 +29,7 @@ func (c wallClock) at(m pass.Moment) instant {
 }
 
 // rfc3339 is nil where the date is not known.
-func (i instant) rfc3339() *string {
+func (i Instant) rfc3339() *string {
 	if !i.Dated {
 		return nil
 	}
@@ -41,8 +41,11 @@ func (i instant) rfc3339() *string {
 // six decimals.
 func Timestamp(t time.Time) string { return t.UTC().Format("2006-01-02T15:04:05.000000Z07:00") }
 
+// Minute writes the time at which a person did something.
+func Minute(t time.Time) string { return t.UTC().Format("2006-01-02 15:04 UTC") }
+
 // Clock is the time of day, or the seconds on the clock of the source.
-func (i instant) Clock() string {
+func (i Instant) Clock() string {
 	switch {
 	case !i.placed:
 		return Dash
@@ -56,7 +59,7 @@ func (i instant) Clock() string {
 }
 
 // Short is the clock for a column that has the unit in its head.
-func (i instant) Short() string {
+func (i Instant) Short() string {
 	if i.Dated || !i.placed {
 		return i.Clock()
 	}
@@ -68,7 +71,7 @@ func (i instant) Short() string {
 }
 
 // Date is empty where it is not known.
-func (i instant) Date() string {
+func (i Instant) Date() string {
 	if !i.Dated {
 		return ""
 	}
@@ -89,11 +92,12 @@ func (s *Sheet) TimeNote() string {
 	return "times are seconds on the clock of the source; its date is not known"
 }
 
+// When is empty for a doubt about all of the record.
 func (w *Warning) When() string {
 	switch {
 	case !w.Began.placed:
 		return ""
-	case w.Start == w.End || w.End == (instant{}).Moment:
+	case w.Start == w.End || w.End == (Instant{}).Moment:
 		return w.Began.Clock()
 	default:
 		return w.Began.Clock() + " to " + w.Ended.Clock()

@@ -88,7 +88,7 @@ func (s *Sheet) MapJSON(w io.Writer, eccentricity quantity.Metres) error {
 }
 
 func (s *Sheet) mapObject(eccentricity quantity.Metres) *MapObject {
-	m := s.Wall
+	m, process := s.Wall, s.Job.Procedure.Process
 	o := &MapObject{
 		Record: s.Record, Job: s.Job.Name, AngleStep: float64(m.AngleStep), DepthStep: *In(&m.DepthStep, "mm"),
 		Columns: m.Columns, Rows: m.Rows, WireMeasured: Plain(&m.WireMeasured), WireDeclared: Plain(&m.WireDeclared),
@@ -99,21 +99,21 @@ func (s *Sheet) mapObject(eccentricity quantity.Metres) *MapObject {
 	}
 	for row := range m.Rows {
 		for column := range m.Columns {
-			o.Cells = append(o.Cells, s.mapCell(row, column))
+			o.Cells = append(o.Cells, mapCell(m, process, row, column))
 		}
 	}
 	return o
 }
 
-func (s *Sheet) mapCell(row, column int) MapCell {
-	m, c := s.Wall, s.Wall.At(row, column)
+func mapCell(m *bore.Map, process string, row, column int) MapCell {
+	c := m.At(row, column)
 	depth, height := quantity.Metres(row)*m.DepthStep, m.Height(row, column)
 	cell := MapCell{
 		Angle: float64(column) * float64(m.AngleStep), Depth: *In(&depth, "mm"), Energy: Plain(&c.Energy), ArcTime: Plain(&c.ArcTime), Unseen: Plain(&c.Unseen),
 		Path: In(&c.Path, "mm"), WeldedPart: m.WeldedShare(column), BesideGap: m.BesideGap(column), Findings: c.Findings,
 	}
 	if e, ok := c.ArcEnergy(); ok {
-		cell.ArcEnergy, cell.HeatInput = In(&e, "kJ/mm"), In(s.heatInputOf(e), "kJ/mm")
+		cell.ArcEnergy, cell.HeatInput = In(&e, "kJ/mm"), In(heatInputOf(process, e), "kJ/mm")
 	}
 	if m.WireMeasured+m.WireDeclared > 0 {
 		cell.Volume, cell.Height = Known(c.Volume*1e9), In(&height, "mm")
@@ -130,7 +130,7 @@ func cleanUpRow(c bore.CleanUp) MapCleanUp {
 		Answer: word(string(c.Answer)), Why: word(c.Why), Eccentricity: In(&c.Eccentricity, "mm"),
 		Judged: c.Judged, BesideGap: c.BesideGap, Short: mapPatches(c.Short), Unseen: mapPatches(c.Unseen),
 	}
-	row.Sentence, _, _ = CleanUpLines(c, Metric)
+	row.Sentence = cleanUpAnswer(&c, Metric.Set())
 	if c.Answer == "" {
 		return row
 	}

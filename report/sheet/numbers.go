@@ -1,33 +1,18 @@
 package sheet
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
+	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 )
 
-func Count(n int) string {
-	if n <= 0 {
-		return Dash
-	}
-	return strconv.Itoa(n)
-}
+// Dash stands on paper for what is not known.
+const Dash = "-"
 
-func Signed(text string, v float64) string {
-	if v > 0 {
-		return "+" + text
-	}
-	return text
-}
-
-func Thousandth(v *float64) *float64 {
-	if v == nil {
-		return nil
-	}
-	return Known(*v / 1000)
-}
-
+// OrDash is a text, or a dash where there is none.
 func OrDash(text string) string {
 	if strings.TrimSpace(text) == "" {
 		return Dash
@@ -35,6 +20,71 @@ func OrDash(text string) string {
 	return text
 }
 
+// In gives a quantity in a unit, nil where it is not known.
+func In[Q quantity.Quantity](q *Q, unit string) *float64 {
+	if q == nil {
+		return nil
+	}
+	return Known(quantity.In(*q, unit))
+}
+
+// Plain gives a quantity in its SI unit, nil where it is not known.
+func Plain[Q quantity.Quantity](q *Q) *float64 {
+	if q == nil {
+		return nil
+	}
+	return Known(float64(*q))
+}
+
+// Known lets only numbers through: a division by nothing is not a result.
+func Known(v float64) *float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return nil
+	}
+	return &v
+}
+
+// Finite is Known of what may be missing.
+func Finite(v *float64) *float64 {
+	if v == nil {
+		return nil
+	}
+	return Known(*v)
+}
+
+// Thousandth is a value in thousands.
+func Thousandth(v *float64) *float64 {
+	if v == nil {
+		return nil
+	}
+	return Known(*v / 1000)
+}
+
+// Digits prints a value with a number of decimals.
+func Digits(v *float64, decimals int) string {
+	if v == nil {
+		return Dash
+	}
+	return strconv.FormatFloat(*v, 'f', decimals, 64)
+}
+
+// Signed puts a plus before the digits of a value above zero.
+func Signed(text string, v float64) string {
+	if v > 0 {
+		return "+" + text
+	}
+	return text
+}
+
+// Count prints a number of things, a dash where there is none.
+func Count(n int) string {
+	if n <= 0 {
+		return Dash
+	}
+	return strconv.Itoa(n)
+}
+
+// PlaceOf gives a place in degrees and millimetres.
 func PlaceOf(p *bore.Place) (angle, depth *float64) {
 	if p == nil {
 		return nil, nil
@@ -54,18 +104,4 @@ func word(text string) *string {
 		return nil
 	}
 	return &text
-}
-
-func Number(v *float64) *float64 {
-	if v == nil {
-		return nil
-	}
-	return Known(*v)
-}
-
-func Percent(v *float64) *float64 {
-	if v == nil {
-		return nil
-	}
-	return Known(100 * *v)
 }

@@ -114,7 +114,7 @@ func (s *PlanSheet) List() PlanList {
 func planLayerRow(l *plan.Layer) PlanLayerRow {
 	row := PlanLayerRow{
 		Layer: l.Number, Diameter: In(&l.Diameter, "mm"), Rotation: In(&l.Rotation, "rpm"),
-		TravelSpeed: In(&l.Travel, "mm/min"), Turns: Number(&l.Turns), ArcTime: Plain(&l.ArcTime),
+		TravelSpeed: In(&l.Travel, "mm/min"), Turns: Finite(&l.Turns), ArcTime: Plain(&l.ArcTime),
 		Thickness: In(&l.Thickness, "mm"), ArcEnergy: In(l.ArcEnergy, "kJ/mm"), HeatInput: In(l.HeatInput, "kJ/mm"),
 		BeadArea: In(&l.BeadArea, "mm2"), Elapsed: Plain(&l.Elapsed),
 	}
@@ -129,6 +129,7 @@ func planLayerRow(l *plan.Layer) PlanLayerRow {
 	return row
 }
 
+// CoolingOf gives the time from 800 to 500 degC in seconds, and which regime it is in.
 func CoolingOf(c *thermal.Cooling) (seconds *float64, regime *string) {
 	if c == nil {
 		return nil, nil

@@ -9,6 +9,7 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
+	"arctally/analyze/procedure"
 	"arctally/analyze/proof"
 )
 
@@ -21,9 +22,9 @@ const (
 	Simulated Simulation = true
 )
 
-// SimulatedDraws is the same for every pass, which has a seed of its own,
-// so that a proof is the same to the last byte each time. 200 000 draws leave the
-// ends of an interval uncertain by less than 1 % of u.
+// SimulatedDraws are made for every pass, each with a seed of its own, so that a
+// proof is the same to the last byte each time. 200 000 draws leave the ends of an
+// interval uncertain by less than 1 % of u.
 const SimulatedDraws = 200_000
 
 // SimulatedShare is what k = 2 holds of a normal distribution.
@@ -34,12 +35,12 @@ const NoClause = "This says what the record proves of the mean heat input of eac
 	"No conformity to a clause of a standard is claimed; only a person accepts."
 
 // prove weighs the frozen passes.
-func (s *Sheet) prove(clock wallClock) proof.Proof {
-	passes := make([]pass.Pass, len(s.Passes))
-	for k := range s.Passes {
-		passes[k] = s.Passes[k].Pass
+func prove(job *procedure.Job, frozen []Pass, clock wallClock) proof.Proof {
+	passes := make([]pass.Pass, len(frozen))
+	for k := range frozen {
+		passes[k] = frozen[k].Pass
 	}
-	return proof.Of(&s.Job, passes, clock.dated)
+	return proof.Of(job, passes, clock.dated)
 }
 
 // Proved reports whether every pass is proved within.
@@ -69,6 +70,7 @@ func Chance(p *float64) string {
 	}
 }
 
+// ProvedWord is a proof in a column.
 func ProvedWord(proved bool) string {
 	if proved {
 		return "yes"
@@ -89,12 +91,14 @@ func (s *Sheet) ProofSummary() string {
 	return text + "."
 }
 
-func (s *Sheet) LayerLines() []string {
-	set := s.Units.PlanSet()
+// LayerLines say how much of the bore each layer covers, and how much is proved.
+func (s *Sheet) LayerLines(u Units) []string {
+	area := u.Set().Area
+	area = area.To(area.Digits - 2)
 	lines := make([]string, 0, len(s.Proof.Layers))
 	for _, l := range s.Proof.Layers {
 		lines = append(lines, fmt.Sprintf("layer %d: %s of the bore's %s laid, %s planned, %s proved", l.Layer,
-			quantity.Text(l.Laid, "%", 1), quantity.Text(l.Area, set.Area, set.AreaDigits-2), quantity.Text(l.Planned, "%", 1), quantity.Text(l.Proved, "%", 1)))
+			quantity.Text(l.Laid, "%", 1), Say(l.Area, area), quantity.Text(l.Planned, "%", 1), quantity.Text(l.Proved, "%", 1)))
 	}
 	return lines
 }

@@ -84,7 +84,7 @@ func (s *Sheet) ProofJSON(w io.Writer, check Simulation) error {
 		Passes: make([]ProofRow, 0, len(p.Passes)), Layers: make([]LayerRow, 0, len(p.Layers)), Missing: make([]MissingRow, 0, len(p.Missing)),
 	}
 	for k := range p.Passes {
-		list.Passes = append(list.Passes, s.proofRow(k, check))
+		list.Passes = append(list.Passes, proofRow(s, k, check))
 	}
 	for _, l := range p.Layers {
 		list.Layers = append(list.Layers, LayerRow{l.Layer, In(&l.Area, "mm2"), float64(l.Planned), float64(l.Laid), float64(l.Proved)})
@@ -95,11 +95,11 @@ func (s *Sheet) ProofJSON(w io.Writer, check Simulation) error {
 	return writeJSON(w, list)
 }
 
-func (s *Sheet) proofRow(k int, check Simulation) ProofRow {
+func proofRow(s *Sheet, k int, check Simulation) ProofRow {
 	p := &s.Proof.Passes[k]
 	row := ProofRow{
 		Number: p.Number, Layer: positive(p.Layer), Proved: p.Proved, Verdict: word(string(p.Verdict)),
-		Value: In(p.Value, "kJ/mm"), Expanded: In(p.Expanded, "kJ/mm"), Conformity: Number(p.Conformity),
+		Value: In(p.Value, "kJ/mm"), Expanded: In(p.Expanded, "kJ/mm"), Conformity: Finite(p.Conformity),
 		Area: In(p.Area, "mm2"), Share: Plain(p.Share),
 		Reasons: reasonRows(p.Reasons), Remarks: reasonRows(p.Remarks), Uncertainty: s.uncertaintyRow(k),
 	}

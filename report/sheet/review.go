@@ -29,12 +29,12 @@ type VerdictWords struct {
 	Open      int      `json:"open_findings"`
 }
 
-// Review returns what a page shows of the job.
+// Review returns what a page shows of the job, in metric units: a page converts.
 func (s *Sheet) Review() Review {
 	r := Review{
 		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name, Fingerprint: s.Fingerprint,
-		Verdict: s.verdictWords(), Facts: s.FactGroups(), Window: s.Window(), Passes: s.PassList(), Findings: s.FindingList(),
-		Machining: s.machiningRows(), Warnings: s.warningRows(), Missing: s.MissingLines(),
+		Verdict: verdictWords(s), Facts: s.FactGroups(Metric), Window: s.Window(Metric), Passes: s.PassList(), Findings: s.FindingList(),
+		Machining: machiningRows(&s.Book), Warnings: warningRows(s.Warnings), Missing: s.MissingLines(),
 	}
 	if s.Wall != nil {
 		r.Map = s.mapObject(bore.DefaultEccentricity)
@@ -42,16 +42,16 @@ func (s *Sheet) Review() Review {
 	return r
 }
 
-func (s *Sheet) verdictWords() VerdictWords {
-	v := VerdictWords{Headline: s.Headline(), State: s.Sign(), Open: s.openFindings()}
-	for _, c := range s.VerdictCounts() {
-		if c.Count > 0 {
-			v.Sentences = append(v.Sentences, Plural(c.Count, "pass", "passes")+" "+c.Words+".")
+func verdictWords(s *Sheet) VerdictWords {
+	v := VerdictWords{Headline: s.Headline(), State: s.Sign(), Open: s.Book.Open()}
+	for _, one := range s.Verdicts() {
+		if one.Passes > 0 {
+			v.Sentences = append(v.Sentences, Plural(one.Passes, "pass", "passes")+" "+one.Sentence+".")
 		}
 	}
 	v.Sentences = append(v.Sentences, s.ProofSummary(), s.FindingsLine())
 	if s.Wall != nil {
-		v.Sentences = append(v.Sentences, s.CleanUpAnswer())
+		v.Sentences = append(v.Sentences, s.CleanUp(bore.DefaultEccentricity, Metric).Answer)
 	}
 	return v
 }

@@ -121,8 +121,8 @@ func (s *Sheet) PassList() PassList {
 	list := PassList{
 		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name,
 		Definition: string(s.Job.Procedure.Judge.Definition), Rule: s.Proof.Rule,
-		Passes: make([]PassRow, 0, len(s.Passes)), Warnings: s.warningRows(), Checks: s.Checks, TypedIn: s.typedRows(),
-		ByAngle: s.sweepRows(),
+		Passes: make([]PassRow, 0, len(s.Passes)), Warnings: warningRows(s.Warnings), Checks: s.Checks, TypedIn: s.typedRows(),
+		ByAngle: sweepRows(s.Sweeps),
 	}
 	for i := range s.Passes {
 		row := s.Passes[i].row()
@@ -138,8 +138,8 @@ func (s *Sheet) PassList() PassList {
 func (s *Sheet) FindingList() FindingList {
 	list := FindingList{
 		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name,
-		Findings: make([]FindingRow, 0, len(s.Findings)), Warnings: s.warningRows(),
-		Orphans: s.orphanRows(), Machining: s.machiningRows(),
+		Findings: make([]FindingRow, 0, len(s.Findings)), Warnings: warningRows(s.Warnings),
+		Orphans: orphanRows(&s.Book), Machining: machiningRows(&s.Book),
 	}
 	for i := range s.Findings {
 		list.Findings = append(list.Findings, s.findingRow(i))
@@ -160,7 +160,7 @@ func (s *Sheet) JSON(w io.Writer) error {
 		Findings  []FindingRow   `json:"findings"`
 		Orphans   []FindingRow   `json:"orphans,omitempty"`
 		Machining []MachiningRow `json:"machining,omitempty"`
-	}{s.PassList(), s.FindingList().Findings, s.orphanRows(), s.machiningRows()})
+	}{s.PassList(), s.FindingList().Findings, orphanRows(&s.Book), machiningRows(&s.Book)})
 }
 
 func writeJSON(w io.Writer, v any) error {

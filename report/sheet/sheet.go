@@ -56,7 +56,7 @@ type Sheet struct {
 	Fingerprint string
 	Made        time.Time
 	Job         procedure.Job
-	source      series.Source
+	Source      series.Source
 	Instruments []calib.Calibration
 	Checks      []*calib.Check
 	Passes      []Pass
@@ -70,23 +70,25 @@ type Sheet struct {
 	Proof       proof.Proof
 	Book        inspect.Book
 	Photograph  func(sha256 string) (mime string, content []byte, ok bool)
-	Units       Units // of the weld record
 }
 
+// Pass is a pass with the times at which it began and ended.
 type Pass struct {
 	pass.Pass
-	Began, Ended instant
+	Began, Ended Instant
 }
 
+// Finding is a finding with the time at which it began.
 type Finding struct {
 	finding.Finding
-	Began instant
+	Began Instant
 	Open  bool // somebody has still to do something
 }
 
+// Warning is a doubt with its times, where it has any.
 type Warning struct {
 	analyze.Warning
-	Began, Ended instant
+	Began, Ended Instant
 }
 
 // New freezes a result. It panics without a job.
@@ -100,7 +102,7 @@ func New(in Input) *Sheet {
 		Made:        in.Made,
 		Wall:        in.Result.Map,
 		Job:         *in.Job,
-		source:      in.Source,
+		Source:      in.Source,
 		Sweeps:      slices.Clone(in.Result.Sweeps),
 		Instruments: calib.InForce(in.Job.Instruments, in.Instruments...),
 		Checks:      in.Checks,
@@ -112,28 +114,20 @@ func New(in Input) *Sheet {
 	for _, p := range in.Result.Passes {
 		s.Passes = append(s.Passes, Pass{own(p), clock.at(p.Start), clock.at(p.End)})
 	}
-	s.Proof = s.prove(clock)
+	s.Proof = prove(&s.Job, s.Passes, clock)
 	for k, f := range in.Result.Findings {
 		f.Place = clone(f.Place)
 		s.Findings = append(s.Findings, Finding{f, clock.at(f.Start), s.Book.Findings[k].State.IsOpen()})
 	}
 	for _, w := range in.Result.Warnings {
-		entry := Warning{Warning: w}
+		timed := Warning{Warning: w}
 		if w.Start != (pass.Moment{}) || w.End != (pass.Moment{}) {
-			entry.Began, entry.Ended = clock.at(w.Start), clock.at(w.End)
+			timed.Began, timed.Ended = clock.at(w.Start), clock.at(w.End)
 		}
-		s.Warnings = append(s.Warnings, entry)
+		s.Warnings = append(s.Warnings, timed)
 	}
-	s.Typed = typedEntries(in.Result.Notes, clock)
+	s.Typed = typedIn(in.Result.Notes, clock)
 	return s
-}
-
-// In returns the same sheet whose weld record is written in other units.
-// What was said once and for all stays metric, such as a claim, and so does JSON.
-func (s *Sheet) In(u Units) *Sheet {
-	other := *s
-	other.Units = u
-	return &other
 }
 
 // PassStart returns the wall time at which the k-th pass began, to the

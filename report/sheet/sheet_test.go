@@ -134,24 +134,19 @@ func TestFindingsInTradeUnits(t *testing.T) {
 		t.Run(fmt.Sprintf("%s %d", c.rule, c.units), func(t *testing.T) {
 			m := sheet.MeasureOf(c.rule, c.units)
 			assert.InDelta(t, c.want, m.From(c.si), 1e-9*c.want)
-			assert.Equal(t, c.unit, m.Unit)
+			assert.Equal(t, c.unit, m.Name)
 		})
 	}
 	for _, u := range []sheet.Units{sheet.Metric, sheet.US} {
 		set := u.Set()
-		for rule, column := range map[finding.Rule]struct {
-			unit   string
-			digits int
-		}{
-			finding.TravelSpeed: {set.Travel, set.TravelDigits}, finding.HeatInput: {set.Heat, set.HeatDigits},
-			finding.GasFlow: {set.Gas, 1}, finding.Interpass: {set.Temperature, 0},
+		for rule, column := range map[finding.Rule]sheet.Unit{
+			finding.WireSpeed: set.Feed, finding.TravelSpeed: set.Travel, finding.HeatInput: set.Heat,
+			finding.GasFlow: set.GasFlow, finding.Interpass: set.Temperature,
 		} {
-			m := sheet.MeasureOf(rule, u)
-			assert.Equal(t, column.unit, m.Unit, "a finding is stated as the column of its quantity is")
-			assert.Equal(t, column.digits, m.Decimals, rule)
+			assert.Equal(t, column, sheet.MeasureOf(rule, u).Unit, "a finding is stated as the column of its quantity is")
 		}
 	}
-	assert.InDelta(t, 32.4, *sheet.MeasureOf(finding.Interpass, sheet.US).Span(18), 1e-9, "a difference has no zero to shift: 18*9/5")
+	assert.InDelta(t, 32.4, *sheet.MeasureOf(finding.Interpass, sheet.US).Difference(18), 1e-9, "a difference has no zero to shift: 18*9/5")
 }
 
 func TestHeadlineNamesTheWorst(t *testing.T) {
@@ -199,8 +194,8 @@ func TestArcEnergyRulesWhereTheProcedureSaysSo(t *testing.T) {
 
 func TestErrorsOfTheWriterComeBack(t *testing.T) {
 	s := sheet.New(sheettest.Input())
-	for name, write := range map[string]func(io.Writer) error{"passes": s.PassesJSON, "findings": s.FindingsJSON, "json": s.JSON} {
-		sheettest.FailsWithTheWriter(t, name, write)
+	for _, write := range []func(io.Writer) error{s.PassesJSON, s.FindingsJSON, s.JSON} {
+		sheettest.FailsWithTheWriter(t, "write JSON", write)
 	}
 }
 

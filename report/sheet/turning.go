@@ -76,10 +76,10 @@ func rotationRow(r rotation.Account) *RotationRow {
 	return row
 }
 
-func (s *Sheet) sweepRows() []SweepRow {
-	rows := make([]SweepRow, 0, len(s.Sweeps))
-	for k := range s.Sweeps {
-		rows = append(rows, sweepRow(&s.Sweeps[k]))
+func sweepRows(sweeps []byangle.Sweep) []SweepRow {
+	rows := make([]SweepRow, 0, len(sweeps))
+	for k := range sweeps {
+		rows = append(rows, sweepRow(&sweeps[k]))
 	}
 	return rows
 }

@@ -18,24 +18,25 @@ type TypedRow struct {
 	Passes      []int    `json:"passes"` // at whose start it stood
 }
 
+// Typed is what a person typed in, and when it held.
 type Typed struct {
 	note.Note
-	Entered instant
+	Held Instant
 }
 
-func typedEntries(notes []note.Note, clock wallClock) (entries []Typed) {
+func typedIn(notes []note.Note, clock wallClock) (typed []Typed) {
 	for _, n := range notes {
 		n.Temperature, n.GasFlow = clone(n.Temperature), clone(n.GasFlow)
-		entries = append(entries, Typed{n, clock.at(pass.Moment{Epoch: n.Epoch, Tick: n.Tick})})
+		typed = append(typed, Typed{n, clock.at(pass.Moment{Epoch: n.Epoch, Tick: n.Tick})})
 	}
-	return entries
+	return typed
 }
 
 func (s *Sheet) typedRows() (rows []TypedRow) {
 	for k := range s.Typed {
 		n := &s.Typed[k]
 		rows = append(rows, TypedRow{
-			By: n.By, At: n.Entered.rfc3339(), Epoch: n.Epoch, TickNS: n.Tick, Temperature: In(n.Temperature, "degC"),
+			By: n.By, At: n.Held.rfc3339(), Epoch: n.Epoch, TickNS: n.Tick, Temperature: In(n.Temperature, "degC"),
 			GasFlow: In(n.GasFlow, "L/min"), Text: word(n.Text), EndOfPass: n.EndOfPass, Passes: s.StandsFor(k),
 		})
 	}
@@ -52,7 +53,7 @@ func (s *Sheet) StandsFor(k int) (passes []int) {
 		t, g := p.AtStart.Temperature, p.AtStart.GasFlow
 		used := n.Temperature != nil && t != nil && t.By == n.By && t.Value == *n.Temperature ||
 			n.GasFlow != nil && g != nil && g.By == n.By && g.Value == *n.GasFlow
-		if used && s.newestBefore(k, p.Start) {
+		if used && newestBefore(s.Typed, k, p.Start) {
 			passes = append(passes, p.Number)
 		}
 	}
@@ -60,14 +61,14 @@ func (s *Sheet) StandsFor(k int) (passes []int) {
 }
 
 // newestBefore reports whether the k-th value is the last of its kind at a moment.
-func (s *Sheet) newestBefore(k int, m pass.Moment) bool {
+func newestBefore(typed []Typed, k int, m pass.Moment) bool {
 	before := func(n *Typed) bool { return n.Epoch < m.Epoch || n.Epoch == m.Epoch && n.Tick <= m.Tick }
-	if !before(&s.Typed[k]) {
+	if !before(&typed[k]) {
 		return false
 	}
-	for j := k + 1; j < len(s.Typed); j++ {
-		same := (s.Typed[j].Temperature != nil) == (s.Typed[k].Temperature != nil) && (s.Typed[j].GasFlow != nil) == (s.Typed[k].GasFlow != nil)
-		if same && before(&s.Typed[j]) {
+	for j := k + 1; j < len(typed); j++ {
+		same := (typed[j].Temperature != nil) == (typed[k].Temperature != nil) && (typed[j].GasFlow != nil) == (typed[k].GasFlow != nil)
+		if same && before(&typed[j]) {
 			return false
 		}
 	}

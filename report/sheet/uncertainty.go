@@ -1,8 +1,6 @@
 package sheet
 
 import (
-	"math"
-
 	"arctally/acquire/quantity"
 	"arctally/analyze/heat"
 )
@@ -44,27 +42,27 @@ func (s *Sheet) uncertaintyRow(k int) *UncertaintyRow {
 	guard := quantity.JoulesPerMetre(s.Job.Procedure.Judge.GuardBand) * *proof.Expanded
 	relative, freedom := p.Budget.Combined(), p.Budget.Freedom()
 	row := &UncertaintyRow{
-		Of: "heat input", Relative: Number(&relative), Standard: In(&standard, "kJ/mm"), Expanded: In(proof.Expanded, "kJ/mm"),
+		Of: "heat input", Relative: Finite(&relative), Standard: In(&standard, "kJ/mm"), Expanded: In(proof.Expanded, "kJ/mm"),
 		Factor: heat.CoverageFactor, Freedom: Known(freedom), Factor95: heat.Coverage(0.95, freedom),
-		GuardBand: In(&guard, "kJ/mm"), Conformity: Number(proof.Conformity),
+		GuardBand: In(&guard, "kJ/mm"), Conformity: Finite(proof.Conformity),
 		Components: make([]ComponentRow, 0, len(p.Budget)),
 	}
-	if s.ArcEnergyRules() {
+	if s.JudgesArcEnergy() {
 		row.Of = "arc energy"
 	}
 	for i, c := range p.Budget {
 		row.Components = append(row.Components, ComponentRow{
 			Name: c.Name, Relative: c.Uncertainty, Contribution: p.Budget.Contribution(i), Distribution: string(c.Distribution),
-			Freedom: Known(ZeroIsMany(c.Freedom)), Basis: string(c.Basis), Source: c.Source,
+			Freedom: KnownFreedom(c.Freedom), Basis: string(c.Basis), Source: c.Source,
 		})
 	}
 	return row
 }
 
-// ZeroIsMany turns degrees of freedom that are not known into many.
-func ZeroIsMany(freedom float64) float64 {
+// KnownFreedom are degrees of freedom, nil where they are not known to be few.
+func KnownFreedom(freedom float64) *float64 {
 	if freedom == 0 {
-		return math.Inf(1)
+		return nil
 	}
-	return freedom
+	return Known(freedom)
 }

@@ -46,7 +46,7 @@ func (p *Pass) WaveformRow() *WaveformRow {
 		ShortTime: In(w.ShortTime, "ms"), ShortSpread: In(w.ShortSpread, "ms"),
 		ArcTime: In(w.ArcTime, "ms"), ArcSpread: In(w.ArcSpread, "ms"), Instability: Plain(w.Instability),
 		PeakCurrent: Plain(w.PeakCurrent), PeakSpread: Plain(w.PeakSpread),
-		RiseRate: Thousandth(Number(w.RiseRate)), Reignition: Plain(w.Reignition),
+		RiseRate: Thousandth(w.RiseRate), Reignition: Plain(w.Reignition),
 		Voltage95: Plain(&w.Voltage95), RMS: Plain(&w.RMS),
 	}
 	if p.Wire != nil && p.ArcTime > 0 && p.CurrentMean != nil {

@@ -1,6 +1,9 @@
 package sheet
 
 import (
+	"slices"
+	"strings"
+
 	"arctally/acquire/quantity"
 	"arctally/analyze/finding"
 )
@@ -17,47 +20,38 @@ type WindowRow struct {
 	Findings int      `json:"findings"`
 }
 
-// windowRow is the row of a window, before what was seen in it.
-func windowRow[Q quantity.Quantity](name string, r quantity.Range[Q], unit string, decimals int) WindowRow {
-	row := WindowRow{Quantity: name, Window: RangeText(r, unit, decimals)}
-	row.Low, row.High = RangeEnds(r, unit)
+// windowRow is the row of a window, before what was set and seen.
+func windowRow[Q quantity.Quantity](name string, r quantity.Range[Q], unit Unit) WindowRow {
+	row := WindowRow{Quantity: name, Window: RangeText(r, unit), SetTo: Dash, Seen: Dash}
+	row.Low, row.High = RangeEnds(r, unit.Name)
 	if !r.IsZero() {
-		row.Unit = &unit
+		row.Unit = &unit.Name
 	}
 	return row
 }
 
-func (row WindowRow) with(setTo, seen string, findings int) WindowRow {
-	row.SetTo, row.Seen, row.Findings = setTo, seen, findings
-	return row
-}
-
-func (s *Sheet) Window() []WindowRow {
-	l, set, units := &s.Job.Procedure.Limits, &s.Job.Setpoints, s.Units.Set()
-	heatName := "Heat input Q = k*E"
-	if s.ArcEnergyRules() {
-		heatName = "Arc energy E"
-	}
+// Window holds each limit of the procedure against what was set and what the passes
+// came to.
+func (s *Sheet) Window(u Units) []WindowRow {
+	l, set, units := &s.Job.Procedure.Limits, &s.Job.Setpoints, u.Set()
+	volts, amps := Unit{"V", 1}, Unit{"A", 0}
 	return []WindowRow{
-		windowRow("Voltage", l.Voltage, "V", 1).with(declared(set.Voltage, "V", 1),
-			s.seen("V", 2, func(p *Pass) *float64 { return Plain(p.VoltageMean) }), s.broken(finding.Voltage)),
-		windowRow("Current", l.Current, "A", 0).with(declared(set.Current, "A", 0),
-			s.seen("A", 1, func(p *Pass) *float64 { return Plain(p.CurrentMean) }), s.broken(finding.Current)),
-		windowRow("Wire speed", l.WireSpeed, units.feed, units.feedDigits).with(declared(set.WireSpeed, units.feed, units.feedDigits),
-			s.seen(units.feed, units.feedDigits, func(p *Pass) *float64 { return In(p.wireSpeed(), units.feed) }), s.broken(finding.WireSpeed)),
-		windowRow("Travel speed", l.TravelSpeed, units.Travel, units.TravelDigits).with(declared(set.TravelSpeed, units.Travel, units.TravelDigits),
-			s.seen(units.Travel, units.TravelDigits, func(p *Pass) *float64 { return In(p.TravelSpeed, units.Travel) }), s.broken(finding.TravelSpeed)),
-		windowRow(heatName, l.HeatInput, units.Heat, units.HeatDigits).with(Dash, s.seen(units.Heat, units.HeatDigits, func(p *Pass) *float64 {
+		seenIn(s, windowRow("Voltage", l.Voltage, volts), declared(set.Voltage, volts), volts.To(2),
+			func(p *Pass) *float64 { return Plain(p.VoltageMean) }, finding.Voltage),
+		seenIn(s, windowRow("Current", l.Current, amps), declared(set.Current, amps), amps.To(1),
+			func(p *Pass) *float64 { return Plain(p.CurrentMean) }, finding.Current),
+		seenIn(s, windowRow("Wire speed", l.WireSpeed, units.Feed), declared(set.WireSpeed, units.Feed), units.Feed,
+			func(p *Pass) *float64 { return In(p.wireSpeed(), units.Feed.Name) }, finding.WireSpeed),
+		seenIn(s, windowRow("Travel speed", l.TravelSpeed, units.Travel), declared(set.TravelSpeed, units.Travel), units.Travel,
+			func(p *Pass) *float64 { return In(p.TravelSpeed, units.Travel.Name) }, finding.TravelSpeed),
+		seenIn(s, windowRow(s.JudgedName(), l.HeatInput, units.Heat), Dash, units.Heat, func(p *Pass) *float64 {
 			value, _ := s.Judged(p)
-			return In(value, units.Heat)
-		}), s.broken(finding.HeatInput)),
-		windowRow("Interpass temperature", l.Interpass, units.Temperature, 0).with(Dash, Dash, s.broken(finding.Interpass)),
-		windowRow("Gas flow", l.GasFlow, units.Gas, 1).with(Dash, Dash, s.broken(finding.GasFlow)),
-		{
-			Quantity: "Arc on as planned", Window: s.arcOnWindow(), SetTo: Dash,
-			Seen:     s.seen("", 3, func(p *Pass) *float64 { return p.KnownArcOn() }),
-			Findings: s.broken(finding.ArcOnRatio) + s.broken(finding.ArcOut) + s.broken(finding.ArcInGap),
-		},
+			return In(value, units.Heat.Name)
+		}, finding.HeatInput),
+		countIn(s.Findings, windowRow("Interpass temperature", l.Interpass, units.Temperature), finding.Interpass),
+		countIn(s.Findings, windowRow("Gas flow", l.GasFlow, units.GasFlow), finding.GasFlow),
+		seenIn(s, WindowRow{Quantity: "Arc on as planned", Window: arcOnWindow(s)}, Dash, Unit{"", 3}, (*Pass).KnownArcOn,
+			finding.ArcOnRatio, finding.ArcOut, finding.ArcInGap),
 	}
 }
 
@@ -69,8 +63,10 @@ func (p *Pass) wireSpeed() *quantity.MetresPerSecond {
 	return new(quantity.MetresPerSecond(float64(*p.Wire) / float64(p.ArcTime)))
 }
 
-// seen is the range of a pass value over the job.
-func (s *Sheet) seen(unit string, decimals int, value func(*Pass) *float64) string {
+// seenIn fills in what was set, the range of a value over the passes, and the findings.
+func seenIn(s *Sheet, row WindowRow, setTo string, unit Unit, value func(*Pass) *float64, rules ...finding.Rule) WindowRow {
+	row = countIn(s.Findings, row, rules...)
+	row.SetTo, row.Seen = setTo, "not known"
 	var low, high *float64
 	for i := range s.Passes {
 		v := value(&s.Passes[i])
@@ -85,34 +81,32 @@ func (s *Sheet) seen(unit string, decimals int, value func(*Pass) *float64) stri
 		}
 	}
 	if low == nil {
-		return "not known"
+		return row
 	}
-	text := Digits(low, decimals)
-	if other := Digits(high, decimals); other != text {
-		text += " to " + other
+	row.Seen = Digits(low, unit.Digits)
+	if other := Digits(high, unit.Digits); other != row.Seen {
+		row.Seen += " to " + other
 	}
-	if unit == "" {
-		return text
-	}
-	return text + " " + unit
+	row.Seen = strings.TrimSpace(row.Seen + " " + unit.Name)
+	return row
 }
 
-func (s *Sheet) broken(rule finding.Rule) int {
-	n := 0
-	for i := range s.Findings {
-		if s.Findings[i].Rule == rule {
-			n++
+// countIn counts the findings of some rules.
+func countIn(findings []Finding, row WindowRow, rules ...finding.Rule) WindowRow {
+	for i := range findings {
+		if slices.Contains(rules, findings[i].Rule) {
+			row.Findings++
 		}
 	}
-	return n
+	return row
 }
 
-func (s *Sheet) arcOnWindow() string {
+// arcOnWindow is the ratio that the pattern plans, and what the procedure tolerates.
+func arcOnWindow(s *Sheet) string {
 	planned := newCounter()
 	for i := range s.Passes {
 		if v := s.Passes[i].KnownPlan(); v != nil {
-			text := Digits(v, 3)
-			planned.add(&text)
+			planned.add(new(Digits(v, 3)))
 		}
 	}
 	if len(planned.words) == 0 {

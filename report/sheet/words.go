@@ -6,74 +6,62 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/finding"
-	"arctally/analyze/heat"
 	"arctally/analyze/procedure"
 )
 
 // Spaced is a name of a channel or a rule as people write it.
 func Spaced(name string) string { return strings.ReplaceAll(name, "_", " ") }
 
-// In is in the units of a reader; of the record's own units it is the one on record.
-func (f *Finding) In(u Units) string {
+// SentenceFor is the sentence in the units of a reader; in the record's own units it
+// is the one on record.
+func (f *Finding) SentenceFor(u Units) string {
 	if u == Metric {
 		return f.Sentence
 	}
 	return f.SentenceIn(finding.Words{
 		Value: func(rule finding.Rule, si float64) string { return MeasureOf(rule, u).Words(si) },
-		Depth: func(d quantity.Metres) string { return quantity.Text(d, u.Set().Length, u.Set().DepthDigits) },
+		Depth: func(d quantity.Metres) string { return Say(d, u.Set().Depth) },
 	})
 }
 
-func (s *Sheet) ArcEnergyRules() bool {
+// JudgesArcEnergy reports whether the procedure's limits are about E and not Q.
+func (s *Sheet) JudgesArcEnergy() bool {
 	return s.Job.Procedure.Judge.Definition == procedure.ArcEnergy
+}
+
+// JudgedName names the quantity that the limits are about.
+func (s *Sheet) JudgedName() string {
+	if s.JudgesArcEnergy() {
+		return "Arc energy E"
+	}
+	return "Heat input Q = k*E"
 }
 
 // Definition says in one line which number the limits are about.
 func (s *Sheet) Definition() string {
-	if s.ArcEnergyRules() {
+	if s.JudgesArcEnergy() {
 		return "arc energy E = W/s per length of bead (the heat input of the American codes)"
 	}
 	return "heat input Q = k*E, k for the process (EN 1011-1); E = W/s is the arc energy"
 }
 
-// tally counts the verdicts of a job.
-type tally struct{ within, near, nearOut, outside, unjudged int }
-
-func (s *Sheet) tally() tally {
-	var t tally
-	for i := range s.Passes {
-		switch s.Passes[i].Verdict {
-		case heat.Within:
-			t.within++
-		case heat.WithinNearLimit:
-			t.near++
-		case heat.OutsideNearLimit:
-			t.nearOut++
-		case heat.Outside:
-			t.outside++
-		default:
-			t.unjudged++
-		}
-	}
-	return t
-}
-
 // Headline is the job in one sentence. It flags; it never accepts.
 func (s *Sheet) Headline() string {
-	t := s.tally()
-	switch {
-	case len(s.Passes) == 0:
+	v, all := s.Verdicts(), len(s.Passes)
+	out, unknown := v[outside].Passes+v[nearOut].Passes, v[unjudged].Passes
+	switch open := s.Book.Open(); {
+	case all == 0:
 		return "No pass was found in this record."
-	case t.outside+t.nearOut > 0:
-		return fmt.Sprintf("%s of %d outside the heat input window.", Plural(t.outside+t.nearOut, "pass", "passes"), len(s.Passes))
-	case s.openFindings() > 0:
-		return fmt.Sprintf("%s to inspect.", Plural(s.openFindings(), "finding", "findings"))
-	case t.unjudged == len(s.Passes):
+	case out > 0:
+		return fmt.Sprintf("%s of %d outside the heat input window.", Plural(out, "pass", "passes"), all)
+	case open > 0:
+		return fmt.Sprintf("%s to inspect.", Plural(open, "finding", "findings"))
+	case unknown == all:
 		return "No pass could be judged for heat input."
-	case t.unjudged > 0:
-		return fmt.Sprintf("%s of %d could not be judged for heat input.", Plural(t.unjudged, "pass", "passes"), len(s.Passes))
-	case t.near > 0:
-		return fmt.Sprintf("All passes inside the heat input window, %d of them closer to a limit than the guard band.", t.near)
+	case unknown > 0:
+		return fmt.Sprintf("%s of %d could not be judged for heat input.", Plural(unknown, "pass", "passes"), all)
+	case v[near].Passes > 0:
+		return fmt.Sprintf("All passes inside the heat input window, %d of them closer to a limit than the guard band.", v[near].Passes)
 	case len(s.Findings) > 0:
 		return "All passes inside the heat input window; no finding is open."
 	default:
@@ -83,30 +71,26 @@ func (s *Sheet) Headline() string {
 
 // FindingsLine says who closes a finding.
 func (s *Sheet) FindingsLine() string {
-	open, decided := s.openFindings(), s.decided()
-	switch {
-	case len(s.Findings) == 0 && open == 0:
-		return "No finding. Whether the repair is accepted, a person decides."
-	case open == 0:
-		return "Every finding has a disposition, and none is open. Whether the repair is accepted, a person decides."
-	case decided > 0:
-		return fmt.Sprintf("%s; %d of %d have a disposition that closes them. The program flags; it never accepts.",
-			Plural(open, "finding is open", "findings are open"), decided, len(s.Findings))
-	}
-	return Plural(open, "finding is open", "findings are open") +
-		" until a person records a disposition. The program flags; it never accepts."
-}
-
-// decided counts the findings of this judgement that a person has closed.
-func (s *Sheet) decided() (closed int) {
+	open, closed := s.Book.Open(), 0
 	for k := range s.Book.Findings {
 		if !s.Book.Findings[k].State.IsOpen() {
 			closed++
 		}
 	}
-	return closed
+	switch {
+	case len(s.Findings) == 0 && open == 0:
+		return "No finding. Whether the repair is accepted, a person decides."
+	case open == 0:
+		return "Every finding has a disposition, and none is open. Whether the repair is accepted, a person decides."
+	case closed > 0:
+		return fmt.Sprintf("%s; %d of %d have a disposition that closes them. The program flags; it never accepts.",
+			Plural(open, "finding is open", "findings are open"), closed, len(s.Findings))
+	}
+	return Plural(open, "finding is open", "findings are open") +
+		" until a person records a disposition. The program flags; it never accepts."
 }
 
+// Plural counts things.
 func Plural(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
@@ -118,9 +102,8 @@ func Plural(n int, one, many string) string {
 func (s *Sheet) Bases() (power, travel string) {
 	powers, travels := newCounter(), newCounter()
 	for i := range s.Passes {
-		row := s.Passes[i].row()
-		powers.add(row.PowerBasis)
-		travels.add(row.TravelBasis)
+		powers.add(s.Passes[i].KnownPowerBasis())
+		travels.add(s.Passes[i].KnownTravelBasis())
 	}
 	return powers.String(), travels.String()
 }

@@ -12,44 +12,38 @@ import (
 
 // Checks writes the list for a person, as it stands on a day.
 func Checks(w io.Writer, l sheet.CheckList, today time.Time) error {
-	var b strings.Builder
-	fmt.Fprintf(&b, "set-up checks: %s\nrecord %s\n\n", sheet.OrDash(l.Job), l.Record)
+	var p page
+	fmt.Fprintf(&p, "set-up checks: %s\nrecord %s\n\n", sheet.OrDash(l.Job), l.Record)
 	for k, c := range l.Checks {
-		b.WriteString(checkText(k+1, c, today))
+		p.check(k+1, c, today)
 	}
 	if len(l.Checks) == 0 {
-		b.WriteString("no set-up check is on record\n")
+		p.lines("no set-up check is on record")
 	}
 	if len(l.Missing) > 0 {
 		words := make([]string, len(l.Missing))
 		for k, s := range l.Missing {
 			words[k] = string(s)
 		}
-		fmt.Fprintf(&b, "\nmissing: %s\n", strings.Join(words, ", "))
+		fmt.Fprintf(&p, "\nmissing: %s\n", strings.Join(words, ", "))
 	}
-	_, err := io.WriteString(w, b.String())
-	return err
+	return p.writeTo(w, "set-up checks")
 }
 
 // Check writes one check for a person, as it stands on a day.
 func Check(w io.Writer, number int, c *calib.Check, today time.Time) error {
-	_, err := io.WriteString(w, checkText(number, c, today))
-	return err
+	var p page
+	p.check(number, c, today)
+	return p.writeTo(w, "set-up check")
 }
 
 // checkWidth is how long a line about a check may be.
 const checkWidth = 110
 
-func checkText(number int, c *calib.Check, today time.Time) string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "check %d: %s, %s UTC, by %s%s\n", number, c.Title(), c.Done.UTC().Format("2006-01-02 15:04"), c.By, sheet.CheckTool(c))
-	for _, text := range append([]string{c.Sentence}, c.Notes...) {
-		for _, line := range wrap(text, checkWidth) {
-			b.WriteString("     " + line + "\n")
-		}
-	}
-	fmt.Fprintf(&b, "     %s%s; %s\n", sheet.HoldsFrom(c), checkTick(c), checkDue(c, today))
-	return b.String()
+func (p *page) check(number int, c *calib.Check, today time.Time) {
+	fmt.Fprintf(p, "check %d: %s, %s, by %s%s\n", number, c.Title(), sheet.Minute(c.Done), c.By, sheet.CheckTool(c))
+	p.indented(checkWidth, append([]string{c.Sentence}, c.Notes...)...)
+	fmt.Fprintf(p, "%s%s%s; %s\n", indent, sheet.HoldsFrom(c), checkTick(c), checkDue(c, today))
 }
 
 // checkTick says where in the samples that is.

@@ -17,7 +17,7 @@ var (
 	secondRows = []float64{0.5, 1, 2, 5, 10, 30, 60, 120, 300, 600, 1800, 3600, 14400}
 )
 
-const overlayRows = 30
+const mostRows = 30
 
 // rowWidth returns the bins that one row takes.
 func rowWidth(c *compare.Comparison) int {
@@ -27,20 +27,20 @@ func rowWidth(c *compare.Comparison) int {
 	}
 	span := float64(len(c.Lines)) * c.Width
 	for _, w := range widths {
-		if w >= c.Width*0.999 && span/w <= overlayRows {
+		if w >= c.Width*0.999 && span/w <= mostRows {
 			return int(math.Round(w / c.Width))
 		}
 	}
-	return len(c.Lines)/overlayRows + 1
+	return len(c.Lines)/mostRows + 1
 }
 
-// overlaySum joins bins to one row.
-type overlaySum struct {
+// binSum joins bins to one row.
+type binSum struct {
 	this, reference [5]float64 // sums, weighted with the arc time
 	arcs, refs      [5]float64
 }
 
-func (s *overlaySum) add(l *compare.Line) {
+func (s *binSum) add(l *compare.Line) {
 	for k, ch := range sheet.ComparedChannels {
 		a, b := ch.Of(&l.This), ch.Of(&l.Reference)
 		if ch.Quantity == compare.Arc {
@@ -59,7 +59,7 @@ func (s *overlaySum) add(l *compare.Line) {
 	}
 }
 
-func (s *overlaySum) of(k int) (this, reference, difference *float64) {
+func (s *binSum) of(k int) (this, reference, difference *float64) {
 	this, reference = sheet.Known(s.this[k]/s.arcs[k]), sheet.Known(s.reference[k]/s.refs[k])
 	if this != nil && reference != nil {
 		difference = sheet.Known(*this - *reference)
@@ -72,37 +72,28 @@ func (s *overlaySum) of(k int) (this, reference, difference *float64) {
 func Comparison(w io.Writer, s *sheet.Sheet, c *compare.Comparison) error {
 	g := grid{columns: []column{{name: sheet.WayName(c), unit: wayUnit(c)}, {name: "angle", unit: "deg"}, {name: "depth", unit: "mm"}}}
 	for _, ch := range sheet.ComparedChannels {
-		g.columns = append(g.columns, column{name: ch.Name, unit: ch.Unit}, column{name: "other", unit: ch.Unit}, column{name: "apart", unit: ch.Unit})
+		g.columns = append(g.columns, column{name: ch.Name, unit: ch.Unit.Name}, column{name: "other", unit: ch.Unit.Name}, column{name: "apart", unit: ch.Unit.Name})
 	}
 	width := rowWidth(c)
 	for at := 0; at < len(c.Lines); {
 		first := c.Lines[at].Number
-		var sum overlaySum
+		var sum binSum
 		end := at
 		for ; end < len(c.Lines) && floorDiv(c.Lines[end].Number, width) == floorDiv(first, width); end++ {
 			sum.add(&c.Lines[end])
 		}
-		g.add(overlayCells(c, at, &sum))
+		g.add(binCells(c, at, &sum))
 		at = end
 	}
-	var b strings.Builder
-	fmt.Fprintf(&b, "comparison: pass %d laid over %s\njob %s, record %s\n\n", c.Pass, c.Name(), sheet.OrDash(s.Job.Name), sheet.OrDash(s.Record))
-	if err := g.writeTo(&b); err != nil {
-		return err
-	}
-	b.WriteString("\n")
-	for _, line := range overlayNotes(c) {
-		b.WriteString(strings.Join(wrap(line, pageWidth), "\n  ") + "\n")
-	}
-	if _, err := io.WriteString(w, b.String()); err != nil {
-		return fmt.Errorf("write comparison: %w", err)
-	}
-	return nil
+	var p page
+	fmt.Fprintf(&p, "comparison: pass %d laid over %s\njob %s, record %s\n\n", c.Pass, c.Name(), sheet.OrDash(s.Job.Name), sheet.OrDash(s.Record))
+	p.table(&g, comparisonNotes(c)...)
+	return p.writeTo(w, "comparison")
 }
 
 func floorDiv(a, b int) int { return int(math.Floor(float64(a) / float64(b))) }
 
-func overlayCells(c *compare.Comparison, at int, sum *overlaySum) []string {
+func binCells(c *compare.Comparison, at int, sum *binSum) []string {
 	l := &c.Lines[at]
 	from := float64(l.Number) * c.Width
 	cells := []string{sheet.Digits(&from, 2), sheet.Dash, sheet.Dash}
@@ -112,13 +103,13 @@ func overlayCells(c *compare.Comparison, at int, sum *overlaySum) []string {
 	}
 	for k, ch := range sheet.ComparedChannels {
 		this, reference, difference := sum.of(k)
-		apart := sheet.Digits(difference, ch.Decimals)
+		apart := sheet.Digits(difference, ch.Unit.Digits)
 		if strings.Trim(apart, "-.0") == "" {
 			apart = unsigned(apart)
 		} else if difference != nil {
 			apart = sheet.Signed(apart, *difference)
 		}
-		cells = append(cells, sheet.Digits(this, ch.Decimals), sheet.Digits(reference, ch.Decimals), apart)
+		cells = append(cells, sheet.Digits(this, ch.Unit.Digits), sheet.Digits(reference, ch.Unit.Digits), apart)
 	}
 	return cells
 }
@@ -130,8 +121,8 @@ func wayUnit(c *compare.Comparison) string {
 	return ""
 }
 
-// overlayNotes say where the two part, and from what difference on.
-func overlayNotes(c *compare.Comparison) []string {
+// comparisonNotes say where the two part, and from what difference on.
+func comparisonNotes(c *compare.Comparison) []string {
 	lines := []string{sheet.ComparisonHeadline(c)}
 	for k, p := range c.Parts {
 		lines = append(lines, fmt.Sprintf("%2d %s", k+1, p.Sentence))

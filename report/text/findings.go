@@ -10,13 +10,13 @@ import (
 // Findings writes what to inspect, and where in the bore it is.
 func Findings(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	set := u.Set()
-	g := grid{columns: []column{
+	g := grid{none: "(none)", columns: []column{
 		{name: "no"},
 		{name: "rule", left: true},
 		{name: "pass"},
 		{name: "layer"},
 		{name: "angle", unit: "deg"},
-		{name: "depth", unit: set.Length},
+		{name: "depth", unit: set.Length.Name},
 		{name: "start", unit: s.TimeUnit()},
 		{name: "for", unit: "s"},
 		{name: "worst"},
@@ -27,9 +27,9 @@ func Findings(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	}}
 	for i := range s.Findings {
 		f := &s.Findings[i]
-		g.add(findingCells(s, i, u), wrap(f.In(u), pageWidth-5)...)
+		g.add(findingCells(s, i, u), wrap(f.SentenceFor(u), pageWidth-len(indent))...)
 	}
-	return writeTable(w, s, "findings", &g, []string{
+	return write(w, s, "findings", &g, []string{
 		s.TimeNote(),
 		"angle clockwise from the reference mark, seen from the torch side; depth from the entry face",
 		s.FindingsLine(),
@@ -42,11 +42,11 @@ func findingCells(s *sheet.Sheet, k int, u sheet.Units) []string {
 	angle, depth := sheet.Dash, sheet.Dash
 	if f.Place != nil {
 		angle = sheet.Digits(sheet.Plain(&f.Place.Angle), 0)
-		depth = sheet.Digits(sheet.In(&f.Place.Depth, set.Length), set.DepthDigits)
+		depth = sheet.Show(&f.Place.Depth, set.Depth)
 	}
 	return []string{
 		strconv.Itoa(f.Number), string(f.Rule), strconv.Itoa(f.Finding.Pass), sheet.Count(f.Layer),
 		angle, depth, f.Began.Short(), sheet.Digits(sheet.Plain(&f.Duration), 2),
-		m.Text(f.Worst), m.Text(f.Limit), sheet.Signed(sheet.Digits(m.Span(f.Beyond), m.Decimals), f.Beyond), m.Unit, string(s.Book.Findings[k].State),
+		m.Text(f.Worst), m.Text(f.Limit), sheet.Signed(sheet.Digits(m.Difference(f.Beyond), m.Digits), f.Beyond), m.Name, string(s.Book.Findings[k].State),
 	}
 }

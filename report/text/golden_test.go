@@ -4,12 +4,16 @@ import (
 	"io"
 	"strings"
 	"testing"
+	"time"
 	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
 
 	"arctally/analyze"
+	"arctally/analyze/compare"
 	"arctally/analyze/pass"
+	"arctally/analyze/plan"
+	"arctally/analyze/procedure"
 	"arctally/report/sheet"
 	"arctally/report/sheet/sheettest"
 )
@@ -68,8 +72,20 @@ func TestManyWarningsLeaveTheTableInSight(t *testing.T) {
 	assert.Len(t, sheet.New(in).PassList().Warnings, 300)
 }
 
-func TestTableErrorsOfTheWriterComeBack(t *testing.T) {
-	s := sheet.New(sheettest.Input())
-	sheettest.FailsWithTheWriter(t, "pass table", func(w io.Writer) error { return Passes(w, s, sheet.Metric) })
-	sheettest.FailsWithTheWriter(t, "finding table", func(w io.Writer) error { return Findings(w, s, sheet.Metric) })
+func TestErrorsOfTheWriterComeBack(t *testing.T) {
+	s, list := sheet.New(sheettest.Decided()), sheet.CheckList{Checks: sheettest.Checks()}
+	planned := sheet.NewPlan(&procedure.Job{}, &plan.Plan{})
+	for what, write := range map[string]func(io.Writer) error{
+		"pass table":    func(w io.Writer) error { return Passes(w, s, sheet.Metric) },
+		"findings":      func(w io.Writer) error { return Findings(w, s, sheet.Metric) },
+		"entries":       func(w io.Writer) error { return Entries(w, s, sheet.Metric) },
+		"proof":         func(w io.Writer) error { return Proof(w, s, sheet.Linear) },
+		"unrolled map":  func(w io.Writer) error { return Map(w, s, sheet.StockLayer, sheet.Metric, 0) },
+		"comparison":    func(w io.Writer) error { return Comparison(w, s, sheettest.Comparison(compare.Turns)) },
+		"set-up checks": func(w io.Writer) error { return Checks(w, list, time.Time{}) },
+		"set-up check":  func(w io.Writer) error { return Check(w, 1, list.Checks[0], time.Time{}) },
+		"plan":          func(w io.Writer) error { return Plan(w, planned, sheet.US) },
+	} {
+		sheettest.FailsWithTheWriter(t, "write "+what, write)
+	}
 }

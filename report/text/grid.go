@@ -1,7 +1,6 @@
 package text
 
 import (
-	"io"
 	"strings"
 	"unicode/utf8"
 )
@@ -16,78 +15,59 @@ type column struct {
 type grid struct {
 	columns []column
 	rows    [][]string
+	none    string     // stands in the place of no rows
 	notes   [][]string // lines under each row; may be short
 }
 
 func (g *grid) add(cells []string, notes ...string) {
 	if len(cells) != len(g.columns) {
-		panic("sheet: a row that does not fit its columns")
+		panic("text: a row that does not fit its columns")
 	}
 	g.rows = append(g.rows, cells)
 	g.notes = append(g.notes, notes)
 }
 
-func (g *grid) writeTo(w io.Writer) error {
+func (g *grid) writeTo(p *page) {
 	names, units := make([]string, len(g.columns)), make([]string, len(g.columns))
 	for i, c := range g.columns {
 		names[i], units[i] = c.name, c.unit
 	}
 	widths := g.widths(names, units)
-	var b strings.Builder
-	g.line(&b, names, widths)
-	g.line(&b, units, widths)
+	g.line(p, names, widths)
+	g.line(p, units, widths)
 	for i, row := range g.rows {
-		g.line(&b, row, widths)
+		g.line(p, row, widths)
 		for _, note := range g.notes[i] {
-			b.WriteString("     " + note + "\n")
+			p.WriteString(indent + note + "\n")
 		}
 	}
-	_, err := io.WriteString(w, b.String())
-	return err
 }
 
 func (g *grid) widths(heads ...[]string) []int {
 	widths := make([]int, len(g.columns))
 	for _, row := range append(heads, g.rows...) {
 		for i, cell := range row {
-			widths[i] = max(widths[i], utf8.RuneCountInString(cell))
+			widths[i] = max(widths[i], length(cell))
 		}
 	}
 	return widths
 }
 
-func (g *grid) line(b *strings.Builder, cells []string, widths []int) {
+func (g *grid) line(p *page, cells []string, widths []int) {
 	var line strings.Builder
 	for i, cell := range cells {
 		if i > 0 {
 			line.WriteByte(' ')
 		}
-		pad := strings.Repeat(" ", widths[i]-utf8.RuneCountInString(cell))
+		pad := strings.Repeat(" ", widths[i]-length(cell))
 		if g.columns[i].left {
 			line.WriteString(cell + pad)
 		} else {
 			line.WriteString(pad + cell)
 		}
 	}
-	b.WriteString(strings.TrimRight(line.String(), " ") + "\n")
+	p.WriteString(strings.TrimRight(line.String(), " ") + "\n")
 }
 
-// wrap breaks a sentence into lines of at most width characters.
-func wrap(text string, width int) []string {
-	var lines []string
-	line := ""
-	for _, w := range strings.Fields(text) {
-		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(w) > width {
-			lines = append(lines, line)
-			line = ""
-		}
-		if line != "" {
-			line += " "
-		}
-		line += w
-	}
-	if line != "" {
-		lines = append(lines, line)
-	}
-	return lines
-}
+// length counts the characters that a terminal shows.
+func length(text string) int { return utf8.RuneCountInString(text) }

@@ -4,33 +4,10 @@ import (
 	"fmt"
 	"io"
 	"strconv"
-	"strings"
 
 	"arctally/acquire/quantity"
 	"arctally/report/sheet"
 )
-
-// fieldText prints a field of a layer: a point for a gap, a dash for what is not known.
-func fieldText(s *sheet.Sheet, f sheet.Fields, of sheet.MapLayer, row, column int, unit string, decimals int) string {
-	sum, cells := f.Sum(row, column)
-	switch {
-	case cells == 0:
-		return "."
-	case of == sheet.HeatLayer:
-		return sheet.Digits(sheet.In(s.HeatOf(sum), unit), decimals)
-	case of == sheet.ArcLayer:
-		return sheet.Digits(sheet.In(&sum.ArcTime, unit), decimals)
-	case of == sheet.EnergyLayer:
-		return sheet.Digits(sheet.In(&sum.Energy, unit), decimals)
-	}
-	if f.NotSeen(row, column) {
-		return "?"
-	}
-	if least := f.Least(row, column, sheet.StockOf(f.M)); least != nil {
-		return sheet.Digits(sheet.In(least, unit), decimals)
-	}
-	return "."
-}
 
 // The fields of a map on a terminal: 24 of 15 degrees fit its width.
 const (
@@ -44,36 +21,56 @@ func Map(w io.Writer, s *sheet.Sheet, of sheet.MapLayer, u sheet.Units, eccentri
 	if s.Wall == nil {
 		return sheet.ErrNoMap
 	}
+	set := u.Set()
 	f := sheet.Coarse(s.Wall, tableAcross, tableRows)
-	title, unit, decimals := s.LayerText(of, u)
-	depthUnit := u.Set().Length
-	g := grid{columns: []column{{name: "depth", unit: depthUnit}}}
-	for column := range f.Columns {
-		angle := int(float64(column*f.Across) * float64(s.Wall.AngleStep))
-		g.columns = append(g.columns, angleColumn(angle))
+	title, unit := s.LayerText(of, u)
+	var p page
+	p.head("unrolled map", s)
+	fmt.Fprintf(&p, "%s, %s; fields of 15 deg by %s, each named by where it begins\n\n", title, unit.Name,
+		sheet.Say(quantity.Metres(f.Down)*s.Wall.DepthStep, set.Depth))
+	p.table(mapGrid(s, f, of, unit, set), gapPoint(of), "angle clockwise from the reference mark, seen from the torch side; depth from the entry face")
+	p.WriteString("\n")
+	p.cleanUp(s.CleanUp(eccentricity, u))
+	return p.writeTo(w, "unrolled map")
+}
+
+func mapGrid(s *sheet.Sheet, f sheet.Fields, of sheet.MapLayer, unit sheet.Unit, set *sheet.UnitSet) *grid {
+	g := &grid{columns: []column{{name: "depth", unit: set.Depth.Name}}}
+	for k := range f.Columns {
+		angle := int(float64(k*f.Across) * float64(s.Wall.AngleStep))
+		g.columns = append(g.columns, column{name: strconv.Itoa(angle), unit: "deg"})
 	}
 	for row := range f.Rows {
 		from := quantity.Metres(row*f.Down) * s.Wall.DepthStep
-		cells := []string{sheet.Digits(sheet.In(&from, depthUnit), u.Set().DepthDigits)}
-		for column := range f.Columns {
-			cells = append(cells, fieldText(s, f, of, row, column, unit, decimals))
+		cells := []string{sheet.Show(&from, set.Depth)}
+		for k := range f.Columns {
+			cells = append(cells, fieldText(s, f, of, row, k, unit))
 		}
 		g.add(cells)
 	}
-	var b strings.Builder
-	fmt.Fprintf(&b, "unrolled map: %s\nrecord %s, procedure %s, pattern %s\n\n", sheet.OrDash(s.Job.Name), sheet.OrDash(s.Record),
-		sheet.OrDash(s.Job.Procedure.Name), sheet.OrDash(string(s.Job.Deposit.Pattern)))
-	fmt.Fprintf(&b, "%s, %s; fields of 15 deg by %s, each named by where it begins\n\n", title, unit,
-		quantity.Text(quantity.Metres(f.Down)*s.Wall.DepthStep, depthUnit, u.Set().DepthDigits))
-	if err := g.writeTo(&b); err != nil {
-		return err
+	return g
+}
+
+// fieldText prints a field of a layer: a point for a gap, a dash for what is not known.
+func fieldText(s *sheet.Sheet, f sheet.Fields, of sheet.MapLayer, row, column int, unit sheet.Unit) string {
+	sum, cells := f.Sum(row, column)
+	switch {
+	case cells == 0:
+		return "."
+	case of == sheet.HeatLayer:
+		return sheet.Show(s.HeatOf(sum), unit)
+	case of == sheet.ArcLayer:
+		return sheet.Show(&sum.ArcTime, unit)
+	case of == sheet.EnergyLayer:
+		return sheet.Show(&sum.Energy, unit)
 	}
-	b.WriteString("\n" + gapPoint(of) + "\nangle clockwise from the reference mark, seen from the torch side; depth from the entry face\n\n")
-	cleanUpText(s, &b, u, eccentricity)
-	if _, err := io.WriteString(w, b.String()); err != nil {
-		return fmt.Errorf("write unrolled map: %w", err)
+	if f.NotSeen(row, column) {
+		return "?"
 	}
-	return nil
+	if least := f.Least(row, column, sheet.StockOf(f.Wall)); least != nil {
+		return sheet.Show(least, unit)
+	}
+	return "."
 }
 
 // gapPoint says what a point in the table stands for.
@@ -84,29 +81,17 @@ func gapPoint(of sheet.MapLayer) string {
 	return ". planned gap"
 }
 
-func angleColumn(angle int) column { return column{name: strconv.Itoa(angle), unit: "deg"} }
-
-func cleanUpText(s *sheet.Sheet, b *strings.Builder, u sheet.Units, eccentricity quantity.Metres) {
-	c := s.Wall.CleanUp(s.Wall.NewAllowance(eccentricity))
-	answer, missing, unseen := sheet.CleanUpLines(c, u)
-	put := func(line string) { b.WriteString(strings.Join(wrap(line, pageWidth), "\n  ") + "\n") }
-	put(answer)
-	list := func(head string, places []string) {
-		for k, line := range places {
-			if k == 0 {
-				put(head)
-			}
-			if k == sheet.PatchesShown {
-				put(fmt.Sprintf("- and at %d more places, all in --json", len(places)-k))
-				break
-			}
-			put("- " + line)
+func (p *page) cleanUp(c sheet.CleanUp) {
+	p.lines(c.Answer)
+	for _, places := range c.Places {
+		p.lines(places.Head)
+		for _, line := range places.Lines {
+			p.lines("- " + line)
+		}
+		if places.More > 0 {
+			p.lines(fmt.Sprintf("- and at %d more places, all in --json", places.More))
 		}
 	}
-	list(sheet.ShortHead, missing)
-	list(sheet.UnseenHead, unseen)
-	for _, line := range sheet.MapCautions(s.Wall, c, u) {
-		put(line)
-	}
-	put("The program calculates and flags; only a person accepts.")
+	p.lines(c.Cautions...)
+	p.lines("The program calculates and flags; only a person accepts.")
 }

@@ -2,7 +2,6 @@ package text
 
 import (
 	"bytes"
-	"errors"
 	"strings"
 	"testing"
 
@@ -20,23 +19,6 @@ func TestPlanTable_Unknown(t *testing.T) {
 	require.NoError(t, Plan(&out, s, sheet.Metric))
 	assert.Contains(t, out.String(), "carbon equivalents: not known")
 	assert.Contains(t, out.String(), "warning: k, layer 1: text")
-}
-
-func TestPlanSheet_WriterFails(t *testing.T) {
-	s := sheet.NewPlan(&procedure.Job{}, &plan.Plan{})
-	for room := range 3 {
-		assert.ErrorContains(t, Plan(&fullWriter{room}, s, sheet.US), "write plan: ")
-	}
-}
-
-// fullWriter takes so many writes and no more.
-type fullWriter struct{ room int }
-
-func (w *fullWriter) Write(p []byte) (int, error) {
-	if w.room--; w.room < 0 {
-		return 0, errors.New("full")
-	}
-	return len(p), nil
 }
 
 // TestPlanSheet_Width keeps the table readable in a terminal.

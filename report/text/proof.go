@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"strconv"
-	"strings"
 
 	"arctally/analyze/heat"
 	"arctally/analyze/proof"
@@ -14,66 +13,52 @@ import (
 // Proof writes the proof for a person: the claim, the rule, pass by pass,
 // and what is missing.
 func Proof(w io.Writer, s *sheet.Sheet, check sheet.Simulation) error {
-	var b strings.Builder
-	fmt.Fprintf(&b, "proof of heat input: %s\nrecord %s, procedure %s, pattern %s\n\n", sheet.OrDash(s.Job.Name), sheet.OrDash(s.Record),
-		sheet.OrDash(s.Job.Procedure.Name), sheet.OrDash(string(s.Job.Deposit.Pattern)))
-	paragraph(&b, "claim: "+s.Proof.Claim)
-	paragraph(&b, "rule: "+s.Proof.Rule)
-	b.WriteString("\n")
-	if err := proofGrid(s, check).writeTo(&b); err != nil {
-		return fmt.Errorf("write proof: %w", err)
-	}
-	b.WriteString("\n")
-	for _, line := range proofNotes(s, check) {
-		paragraph(&b, line)
-	}
-	if _, err := io.WriteString(w, b.String()); err != nil {
-		return fmt.Errorf("write proof: %w", err)
-	}
-	return nil
-}
-
-func paragraph(b *strings.Builder, text string) {
-	b.WriteString(strings.Join(wrap(text, pageWidth), "\n  ") + "\n")
+	var p page
+	p.head("proof of heat input", s)
+	p.lines("claim: "+s.Proof.Claim, "rule: "+s.Proof.Rule)
+	p.WriteString("\n")
+	p.table(proofGrid(s, check), proofNotes(s, check)...)
+	return p.writeTo(w, "proof")
 }
 
 func proofGrid(s *sheet.Sheet, check sheet.Simulation) *grid {
+	set := sheet.Metric.Set()
 	judged := "Q"
-	if s.ArcEnergyRules() {
+	if s.JudgesArcEnergy() {
 		judged = "E"
 	}
 	g := &grid{columns: []column{
 		{name: "pass"},
 		{name: "layer"},
-		{name: judged, unit: "kJ/mm"},
-		{name: "±U", unit: "kJ/mm"},
+		{name: judged, unit: set.Heat.Name},
+		{name: "±U", unit: set.Heat.Name},
 		{name: "P(within)"},
 		{name: "covers", unit: "%"},
 		{name: "verdict", left: true},
 		{name: "proved", left: true},
 	}}
 	if check {
-		g.columns = append(g.columns, column{name: "simulated", unit: "kJ/mm", left: true})
+		g.columns = append(g.columns, column{name: "simulated", unit: set.Heat.Name, left: true})
 	}
 	for k := range s.Proof.Passes {
 		p := &s.Proof.Passes[k]
 		cells := []string{
-			strconv.Itoa(p.Number), sheet.Count(p.Layer), sheet.Digits(sheet.In(p.Value, "kJ/mm"), 3), sheet.Digits(sheet.In(p.Expanded, "kJ/mm"), 3),
-			sheet.Chance(p.Conformity), sheet.Digits(sheet.In(p.Share, "%"), 1), sheet.ShortVerdict(p.Verdict), sheet.ProvedWord(p.Proved),
+			strconv.Itoa(p.Number), sheet.Count(p.Layer), sheet.Show(p.Value, set.Heat), sheet.Show(p.Expanded, set.Heat),
+			sheet.Chance(p.Conformity), sheet.Digits(sheet.In(p.Share, "%"), 1), sheet.VerdictOf(p.Verdict).Short, sheet.ProvedWord(p.Proved),
 		}
 		if check {
-			cells = append(cells, simulatedText(s.Simulate(k)))
+			cells = append(cells, simulatedText(s.Simulate(k), set.Heat.To(set.Heat.Digits+1)))
 		}
 		g.add(cells, proofLines(p)...)
 	}
 	return g
 }
 
-func simulatedText(drawn *heat.Simulated) string {
+func simulatedText(drawn *heat.Simulated, unit sheet.Unit) string {
 	if drawn == nil {
 		return sheet.Dash
 	}
-	return sheet.Digits(sheet.In(&drawn.Low, "kJ/mm"), 4) + " to " + sheet.Digits(sheet.In(&drawn.High, "kJ/mm"), 4)
+	return sheet.Show(&drawn.Low, unit) + " to " + sheet.Show(&drawn.High, unit)
 }
 
 // proofLines are the reasons and remarks under a pass.
@@ -96,7 +81,7 @@ func proofLines(p *proof.OfPass) []string {
 
 func proofNotes(s *sheet.Sheet, check sheet.Simulation) []string {
 	lines := []string{s.ProofSummary()}
-	lines = append(lines, s.LayerLines()...)
+	lines = append(lines, s.LayerLines(sheet.Metric)...)
 	for _, m := range s.Proof.Missing {
 		lines = append(lines, fmt.Sprintf("missing: %s, %s: %s", m.Kind, sheet.PassNumbers(m.Passes), m.Remedy))
 	}

@@ -225,3 +225,13 @@ func prepareCentring(_ context.Context, in *pairs.Input, site *Site) (checkable,
 		DistanceLimits: in.One("distance-limits", pairs.ReadIn[quantity.Metres]("mm"), calib.DefaultDistanceLimits),
 	}, site.typedOnly()
 }
+
+func (k Kind) keys() pairs.Keys {
+	return pairs.Keys{Command: "check", Subject: string(k.Subject), Needs: k.Needs, Takes: k.Takes, Common: CommonKeys}
+}
+
+// Read takes the pairs of a check.
+func (k Kind) Read(pairs []string) (*pairs.Input, error) { return k.keys().Read(pairs) }
+
+// usage shows the keys of a check.
+func (k Kind) usage() string { return k.keys().Usage() }

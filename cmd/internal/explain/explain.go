@@ -18,7 +18,9 @@ import (
 	"arctally/acquire/port"
 	"arctally/acquire/record"
 	"arctally/analyze/compare"
+	"arctally/analyze/plan"
 	"arctally/analyze/procedure"
+	"arctally/analyze/thermal"
 	"arctally/report/page/trace"
 	"arctally/report/sheet"
 )
@@ -67,7 +69,8 @@ func Of(err error) Outcome {
 		o.HTTP = http.StatusConflict
 	case isA[*procedure.Error](err):
 		o.HTTP, o.Hint = http.StatusUnprocessableEntity, hint+", and start the command again"
-	case isA[*calib.Error](err), isA[*trace.Error](err), isA[*compare.NoPassError](err), errors.Is(err, sheet.ErrNoMap):
+	case isA[*calib.Error](err), isA[*trace.Error](err), isA[*compare.NoPassError](err), errors.Is(err, sheet.ErrNoMap),
+		isA[*plan.MissingError](err), isA[*plan.TooManyLayersError](err), errors.Is(err, plan.ErrStraight), isA[*thermal.RangeError](err):
 		o.HTTP = http.StatusUnprocessableEntity
 	}
 	return o

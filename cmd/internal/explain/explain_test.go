@@ -15,6 +15,7 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/record"
 	"arctally/analyze/compare"
+	"arctally/analyze/plan"
 	"arctally/analyze/procedure"
 	"arctally/analyze/thermal"
 	"arctally/report/page/trace"
@@ -54,8 +55,11 @@ func TestOf(t *testing.T) {
 		{"check", &calib.Error{Kind: calib.TooFew}, Outcome{Failed, 422, new(calib.Error{Kind: calib.TooFew}).Hint(), new(calib.Error{Kind: calib.TooFew}).Hint()}},
 		{"window", &trace.Error{Allowed: "1 to 3"}, Outcome{Failed, 422, "allowed: 1 to 3", "allowed: 1 to 3"}},
 		{"no-pass", &compare.NoPassError{Pass: 3}, Outcome{Failed, 422, "arctally passes RECORD shows which passes there are", "arctally passes RECORD shows which passes there are"}},
+		{"unplanned", fmt.Errorf("job.yaml: %w", &plan.MissingError{}), Outcome{Failed, 422, new(plan.MissingError).Hint(), new(plan.MissingError).Hint()}},
+		{"straight", plan.ErrStraight, Outcome{Failed, 422, "", ""}},
+		{"no-end", &plan.TooManyLayersError{}, Outcome{Failed, 422, "", ""}},
 		{"no-map", sheet.ErrNoMap, Outcome{Failed, 422, "give the bore and the pitch in a job file: --job JOB.yaml", "give the bore and the pitch in a job file: --job JOB.yaml"}},
-		{"formula", &thermal.RangeError{}, Outcome{Failed, 500, "the formula says nothing out there; the qualified procedure rules", "the formula says nothing out there; the qualified procedure rules"}},
+		{"formula", &thermal.RangeError{}, Outcome{Failed, 422, "the formula says nothing out there; the qualified procedure rules", "the formula says nothing out there; the qualified procedure rules"}},
 	} {
 		t.Run(test.id, func(t *testing.T) {
 			assert.Equal(t, test.want, Of(test.err))

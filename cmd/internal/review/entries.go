@@ -110,10 +110,3 @@ func OpenFindings(file string, findings []finding.Finding) (open int, err error)
 	book := inspect.Fold(entries, findings)
 	return book.Open(), err
 }
-
-// photograph gives a picture of the record; false where it is not there, or not
-// what it was.
-func (r *Review) photograph(digest string) (mime string, content []byte, ok bool) {
-	mime, content, err := r.Photograph(digest)
-	return mime, content, err == nil
-}

@@ -168,3 +168,10 @@ func (r *Review) Sheet() *sheet.Sheet {
 	in.Result.Warnings = append(slices.Clip(in.Result.Warnings), setUp.Doubts(in.Result.Passes)...)
 	return sheet.New(in)
 }
+
+// photograph gives a picture of the record; false where it is not there, or not
+// what it was.
+func (r *Review) photograph(digest string) (mime string, content []byte, ok bool) {
+	mime, content, err := r.Photograph(digest)
+	return mime, content, err == nil
+}

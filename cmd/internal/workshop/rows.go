@@ -7,8 +7,6 @@ import (
 	"path"
 	"regexp"
 	"slices"
-	"sync"
-	"time"
 
 	"arctally/acquire/record"
 	"arctally/analyze/procedure"
@@ -19,31 +17,6 @@ import (
 	"arctally/report/page/form"
 	"arctally/report/sheet"
 )
-
-// rowCache keeps what is known of files until they change.
-type rowCache struct {
-	mu    sync.Mutex
-	files map[string]seenFile
-}
-
-// seenFile is what one file said when it was last looked at.
-type seenFile struct {
-	stamp     stamp
-	text      string
-	name      string // of the job or procedure in it
-	procedure string // of a job: the path as the job has it, from where the job lies
-	record    page.RecordRow
-	job       string // text of the job file in a record
-	err       error
-}
-
-// stamp tells that a file has changed, without reading it.
-type stamp struct {
-	size, logSize int64
-	time          time.Time
-}
-
-func newRowCache() rowCache { return rowCache{files: map[string]seenFile{}} }
 
 // look returns what a file says; read is called where it has changed. False is a
 // file that went away while the folder was listed.

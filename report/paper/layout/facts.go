@@ -1,6 +1,10 @@
 package layout
 
-import "strings"
+import (
+	"strings"
+
+	"arctally/report/draw"
+)
 
 func words(text string) []string { return strings.Fields(safe(text)) }
 
@@ -26,14 +30,17 @@ func (d *Document) Facts(facts []Fact) {
 			d.say(d.x+d.width-d.measure(line, value), d.y+(float64(k)+0.78)*value.line(), line, value)
 		}
 		d.y += height + 0.4
-		d.rule(0.12, inkRule)
+		d.rule(0.12, d.thin)
 		d.y += 0.5
 	}
 	d.y += 1.5
 }
 
 // Count is a number with a mark above its words.
-type Count struct{ Mark, Number, Words string }
+type Count struct {
+	Mark          *draw.Drawing
+	Number, Words string
+}
 
 // Counts writes numbers side by side in boxes.
 func (d *Document) Counts(counts []Count) {
@@ -53,7 +60,7 @@ func (d *Document) Counts(counts []Count) {
 }
 
 func (d *Document) count(c Count, x, width, height float64, number, small Look) {
-	d.stroke(0.2, inkRule)
+	d.stroke(0.2, d.thin)
 	d.pdf.Rect(x, d.y, width, height, "D")
 	d.paint(c.Mark, x+2, d.y+2.6, 4.2, 4.2)
 	d.say(x+8, d.y+7, c.Number, number)
@@ -63,7 +70,7 @@ func (d *Document) count(c Count, x, width, height float64, number, small Look) 
 }
 
 // Headline writes the most important sentence of a document, with its mark.
-func (d *Document) Headline(mark, text string) {
+func (d *Document) Headline(mark *draw.Drawing, text string) {
 	look := Look{Size: 15, Bold: true}
 	lines := d.wrap(text, look, d.width-10)
 	d.need(float64(len(lines)) * look.line())
@@ -77,22 +84,20 @@ func (d *Document) Headline(mark, text string) {
 	d.y += 2
 }
 
-// Signatures writes lines to sign on, one to a row: name, signature, date.
-func (d *Document) Signatures(roles []string) {
+// Signatures writes lines to sign on, one role to a row, with what stands below each
+// of its three lines: of a name, a signature and a date.
+func (d *Document) Signatures(roles []string, below [3]string) {
 	small := Look{Size: 8, Grey: true}
 	for _, role := range roles {
 		d.need(19)
 		x, y := d.x, d.y+12.5
 		d.say(x, y, role, Look{Size: 9.5, Bold: true})
-		for _, field := range []struct {
-			words       string
-			from, until float64
-		}{{"name", 0.22, 0.52}, {"signature", 0.55, 0.82}, {"date", 0.85, 1}} {
+		for k, line := range [3]struct{ from, until float64 }{{0.22, 0.52}, {0.55, 0.82}, {0.85, 1}} {
 			if !d.dry {
-				d.stroke(0.3, inkBlack)
-				d.pdf.Line(x+field.from*d.width, y+0.8, x+field.until*d.width, y+0.8)
+				d.stroke(0.3, d.black)
+				d.pdf.Line(x+line.from*d.width, y+0.8, x+line.until*d.width, y+0.8)
 			}
-			d.say(x+field.from*d.width, y+4.6, field.words, small)
+			d.say(x+line.from*d.width, y+4.6, below[k], small)
 		}
 		d.y += 19
 	}
@@ -108,29 +113,25 @@ func (d *Document) Framed(write func()) {
 		d.x, d.width = x, width
 		d.y += 2
 		if !d.dry && d.pdf.PageNo() == page {
-			d.stroke(0.9, inkBlack)
+			d.stroke(0.9, d.black)
 			d.pdf.Rect(x, y, width, d.y-y, "D")
 		}
 		d.y += 2
 	})
 }
 
-// Key is a word of a legend with its drawing.
-type Key struct {
-	Drawing, Words string
-	Large          bool
-}
-
 // Keys writes a legend, as many words to a line as fit.
-func (d *Document) Keys(keys []Key) {
-	look := Look{Size: 8}
-	x, size := 0.0, 3.6
+func (d *Document) Keys(keys []draw.Key) { d.keys(keys, 3.6, 8) }
+
+// LargeKey writes one line of a legend whose icons need room.
+func (d *Document) LargeKey(key draw.Key) { d.keys([]draw.Key{key}, 5.4, 8.5) }
+
+func (d *Document) keys(keys []draw.Key, size, points float64) {
+	look := Look{Size: points}
+	x := 0.0
 	for k, key := range keys {
-		if key.Large {
-			size, look.Size = 5.4, 8.5
-		}
 		room := 0.0
-		if key.Drawing != "" {
+		if key.Icon != nil {
 			room = size + 1.4
 		}
 		width := room + d.measure(key.Words, look) + 5
@@ -141,10 +142,8 @@ func (d *Document) Keys(keys []Key) {
 		if k == 0 || x == 0 {
 			d.need(size + 1.2)
 		}
-		if key.Drawing != "" {
-			d.paint(key.Drawing, d.x+x, d.y, size, size)
-		}
-		d.say(d.x+x+room, d.y+size*0.5+look.Size*point*0.36, key.Words, look)
+		d.paint(key.Icon, d.x+x, d.y, size, size)
+		d.say(d.x+x+room, d.y+size*0.5+look.Size*draw.Point*0.36, key.Words, look)
 		x += width
 	}
 	d.y += size + 1.6

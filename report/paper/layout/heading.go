@@ -10,7 +10,7 @@ func (d *Document) Heading(text string) {
 	look := Look{Size: 14.5, Bold: true}
 	d.Space(5)
 	d.need(look.line() + keptBelow)
-	d.rule(0.7, inkBlack)
+	d.rule(0.7, d.black)
 	d.y += 2.2
 	if !d.dry {
 		d.font(look)
@@ -32,7 +32,7 @@ func (d *Document) Kind(text string) {
 	look := Look{Size: 10, Bold: true}
 	if !d.dry {
 		d.font(look)
-		d.pdf.SetTextColor(inkHot.r, inkHot.g, inkHot.b)
+		d.pdf.SetTextColor(d.hot.R, d.hot.G, d.hot.B)
 		d.pdf.Text(d.x, d.y+look.line()*0.78, strings.ToUpper(safe(text)))
 	}
 	d.y += look.line()

@@ -1,5 +1,7 @@
 package layout
 
+import "arctally/report/draw"
+
 // Table is a table whose head stands again on every page that it reaches.
 type Table struct {
 	Columns []Column
@@ -24,14 +26,14 @@ type Cell []Part
 type Part struct {
 	Text             string
 	Bold, Grey, Mono bool
-	Mark             string // a drawing before the text
+	Mark             *draw.Drawing // before the text
 }
 
 // laid is a part as lines.
 type laid struct {
 	text string
 	look Look
-	mark string
+	mark *draw.Drawing
 }
 
 // The room inside cells, mm.
@@ -45,7 +47,7 @@ func (d *Document) Table(t Table) {
 	if t.Size == 0 {
 		t.Size = 8.5
 	}
-	g := &layout{d: d, t: &t, line: Look{Size: t.Size}.line()}
+	g := &tableLayout{d: d, t: &t, line: Look{Size: t.Size}.line()}
 	g.measure()
 	heads := make([]Cell, len(t.Columns))
 	for k, c := range t.Columns {
@@ -60,8 +62,8 @@ func (d *Document) Table(t Table) {
 	d.y += 2.5
 }
 
-// layout is a table on its way to the page.
-type layout struct {
+// tableLayout is a table on its way to the page.
+type tableLayout struct {
 	d      *Document
 	t      *Table
 	line   float64
@@ -69,7 +71,7 @@ type layout struct {
 	head   [][]laid
 }
 
-func (g *layout) look(p Part) Look {
+func (g *tableLayout) look(p Part) Look {
 	l := Look{Size: g.t.Size, Bold: p.Bold, Grey: p.Grey, Mono: p.Mono}
 	if p.Grey {
 		l.Size *= 0.92
@@ -81,22 +83,22 @@ func (g *layout) look(p Part) Look {
 }
 
 // markWidth is the room that a mark takes.
-func (g *layout) markWidth(p Part) float64 {
-	if p.Mark == "" {
+func (g *tableLayout) markWidth(p Part) float64 {
+	if p.Mark == nil {
 		return 0
 	}
 	return g.line * 1.15
 }
 
 // lay breaks cells into lines.
-func (g *layout) lay(cells []Cell) [][]laid {
+func (g *tableLayout) lay(cells []Cell) [][]laid {
 	row := make([][]laid, len(g.t.Columns))
 	for k, cell := range cells {
 		for _, p := range cell {
 			look, mark := g.look(p), p.Mark
 			for _, line := range g.d.wrap(p.Text, look, g.widths[k]-2*cellSide-g.markWidth(p)+0.01) {
 				row[k] = append(row[k], laid{line, look, mark})
-				mark = ""
+				mark = nil
 			}
 		}
 	}
@@ -110,15 +112,15 @@ func lineCount(row [][]laid) (lines int) {
 	return lines
 }
 
-func (g *layout) height(row [][]laid) float64 { return float64(lineCount(row))*g.line + 2*cellTop }
+func (g *tableLayout) height(row [][]laid) float64 { return float64(lineCount(row))*g.line + 2*cellTop }
 
-func (g *layout) writeHead() {
+func (g *tableLayout) writeHead() {
 	g.lines(g.head, 0, lineCount(g.head), true)
-	g.rule(0.45, inkBlack)
+	g.rule(0.45, g.d.black)
 }
 
 // writeRow keeps a row on one page, unless no page can hold it.
-func (g *layout) writeRow(row [][]laid) {
+func (g *tableLayout) writeRow(row [][]laid) {
 	d, all := g.d, lineCount(row)
 	fresh := d.bottom - topMargin - g.height(g.head)
 	for from := 0; from < all; {
@@ -135,10 +137,10 @@ func (g *layout) writeRow(row [][]laid) {
 		g.lines(row, from, until, false)
 		from = until
 	}
-	g.rule(0.15, inkRule)
+	g.rule(0.15, g.d.thin)
 }
 
-func (g *layout) rule(weight float64, c rgb) {
+func (g *tableLayout) rule(weight float64, c draw.Colour) {
 	full := g.d.width
 	g.d.width = 0
 	for _, width := range g.widths {
@@ -149,7 +151,7 @@ func (g *layout) rule(weight float64, c rgb) {
 }
 
 // lines writes some lines of a row.
-func (g *layout) lines(row [][]laid, from, until int, head bool) {
+func (g *tableLayout) lines(row [][]laid, from, until int, head bool) {
 	d, x := g.d, g.d.x
 	height := float64(until-from)*g.line + 2*cellTop
 	for k, cell := range row {
@@ -158,7 +160,7 @@ func (g *layout) lines(row [][]laid, from, until int, head bool) {
 		} else {
 			g.cell(cell, k, x, d.y, from, min(until, len(cell)))
 			if g.t.Columns[k].Boxed && !d.dry {
-				d.stroke(0.3, inkBlack)
+				d.stroke(0.3, d.black)
 				d.pdf.Rect(x, d.y, g.widths[k], height, "D")
 			}
 		}
@@ -167,7 +169,7 @@ func (g *layout) lines(row [][]laid, from, until int, head bool) {
 	d.y += height
 }
 
-func (g *layout) cell(cell []laid, k int, x, y float64, from, until int) {
+func (g *tableLayout) cell(cell []laid, k int, x, y float64, from, until int) {
 	if g.d.dry {
 		return
 	}
@@ -175,7 +177,7 @@ func (g *layout) cell(cell []laid, k int, x, y float64, from, until int) {
 		l := cell[n]
 		baseline := y + cellTop + (float64(n-from)+0.76)*g.line
 		left := x + cellSide
-		if l.mark != "" {
+		if l.mark != nil {
 			g.d.paint(l.mark, left, baseline-0.62*g.line, g.line*0.78, g.line*0.78)
 		}
 		if g.markedAbove(cell, n) {
@@ -189,6 +191,6 @@ func (g *layout) cell(cell []laid, k int, x, y float64, from, until int) {
 }
 
 // markedAbove reports whether a line belongs under a mark.
-func (g *layout) markedAbove(cell []laid, n int) bool {
-	return cell[n].mark != "" || n > 0 && cell[0].mark != "" && cell[n].look == cell[0].look
+func (g *tableLayout) markedAbove(cell []laid, n int) bool {
+	return cell[n].mark != nil || n > 0 && cell[0].mark != nil && cell[n].look == cell[0].look
 }

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"arctally/report/draw"
 )
 
 // Look is a type.
@@ -12,24 +14,17 @@ type Look struct {
 	Bold, Grey, Mono bool
 }
 
-// rgb is a colour.
-type rgb struct{ r, g, b int }
+// inks are the colours of text and rules.
+type inks struct{ black, grey, thin, hot draw.Colour }
 
-var (
-	inkBlack = rgb{0x12, 0x16, 0x1b}
-	inkGrey  = rgb{0x4a, 0x52, 0x5b}
-	inkRule  = rgb{0x9a, 0xa2, 0xab}
-	inkHot   = rgb{0x8c, 0x2a, 0x00}
-	white    = rgb{0xff, 0xff, 0xff}
-)
-
-// point is one in mm.
-const point = 25.4 / 72
+func inksOf(s *draw.Style) inks {
+	return inks{s.Ink("ink"), s.Ink("grey"), s.Ink("rule"), s.Ink("hot")}
+}
 
 // leading is the distance of two lines, in heights of the type.
 const leading = 1.32
 
-func (l Look) line() float64 { return l.Size * leading * point }
+func (l Look) line() float64 { return l.Size * leading * draw.Point }
 
 // The types of the body.
 var (
@@ -86,11 +81,11 @@ func (d *Document) say(x, baseline float64, text string, l Look) {
 }
 
 func (d *Document) ink(l Look) {
-	c := inkBlack
+	c := d.black
 	if l.Grey {
-		c = inkGrey
+		c = d.grey
 	}
-	d.pdf.SetTextColor(c.r, c.g, c.b)
+	d.pdf.SetTextColor(c.R, c.G, c.B)
 }
 
 // fit cuts a line that is too long, and says so with dots.
@@ -211,7 +206,7 @@ func (d *Document) Lead(head, text string) {
 	})
 }
 
-func (d *Document) rule(weight float64, c rgb) {
+func (d *Document) rule(weight float64, c draw.Colour) {
 	if d.dry {
 		return
 	}
@@ -220,7 +215,7 @@ func (d *Document) rule(weight float64, c rgb) {
 }
 
 // stroke sets the pen.
-func (d *Document) stroke(weight float64, c rgb) {
+func (d *Document) stroke(weight float64, c draw.Colour) {
 	d.pdf.SetLineWidth(weight)
-	d.pdf.SetDrawColor(c.r, c.g, c.b)
+	d.pdf.SetDrawColor(c.R, c.G, c.B)
 }

@@ -4,7 +4,7 @@ import "math"
 
 // measure shares the width out: every column gets the room of its longest word,
 // and what is left goes to those that would still have to break lines.
-func (g *layout) measure() {
+func (g *tableLayout) measure() {
 	least, wanted := make([]float64, len(g.t.Columns)), make([]float64, len(g.t.Columns))
 	for k, c := range g.t.Columns {
 		least[k], wanted[k] = c.Least, c.Least
@@ -34,7 +34,7 @@ func (g *layout) measure() {
 // mostWord bounds the room of one word, mm: a longer one is broken.
 const mostWord = 34.0
 
-func (g *layout) widen(p Part, least, wanted *float64) {
+func (g *tableLayout) widen(p Part, least, wanted *float64) {
 	look, room := g.look(p), 2*cellSide+g.markWidth(p)
 	for _, line := range g.d.wrap(p.Text, look, math.Inf(1)) {
 		*wanted = max(*wanted, g.d.measure(line, look)+room)

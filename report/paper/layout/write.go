@@ -32,7 +32,7 @@ func (d *Document) feet() {
 	for page := 1; page <= pages; page++ {
 		d.pdf.SetPage(page)
 		d.pdf.SetFont(plainFace, "", 1) // a page that is gone back to has a font of its own
-		d.stroke(0.2, inkGrey)
+		d.stroke(0.2, d.grey)
 		d.pdf.Line(sideMargin, d.bottom+3, right, d.bottom+3)
 		number := fmt.Sprintf("page %d of %d", page, pages)
 		numberWidth := d.measure(number, look)

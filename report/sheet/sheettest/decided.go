@@ -44,6 +44,7 @@ func Pictures() map[string][]byte {
 	return map[string][]byte{"image/jpeg": asJPEG.Bytes(), "image/png": asPNG.Bytes(), "broken": asJPEG.Bytes()[:300]}
 }
 
+// Hashed names a content by its SHA-256.
 func Hashed(content []byte) string {
 	sum := sha256.Sum256(content)
 	return hex.EncodeToString(sum[:])
@@ -97,6 +98,7 @@ func Decided() sheet.Input {
 	return in
 }
 
+// Machining is a final measurement of six diameters.
 func Machining() *inspect.Machining {
 	mm := func(v float64) quantity.Metres { return quantity.Metres(v / 1000) }
 	return &inspect.Machining{
@@ -128,7 +130,7 @@ func Long() sheet.Input {
 	rules := []finding.Rule{finding.Voltage, finding.Current, finding.ArcOut, finding.GasFlow, finding.WireSpeed, finding.HeatInput}
 	for number := 1; number <= 150; number++ {
 		f := Finding(number, rules[number%len(rules)], float64(number*37%360), float64(number*7%60), 170, 160)
-		if unit := sheet.MeasureOf(f.Rule, sheet.Metric); unit.Unit == "m/min" || unit.Unit == "L/min" || unit.Unit == "kJ/mm" { // SI is far off there
+		if unit := sheet.MeasureOf(f.Rule, sheet.Metric); unit.Name == "m/min" || unit.Name == "L/min" || unit.Name == "kJ/mm" { // SI is far off there
 			f = Finding(number, finding.ArcOnRatio, float64(number*37%360), float64(number*7%60), 0.84, 0.88)
 		}
 		f.Sentence = fmt.Sprintf("finding %d of this job: %s", number, f.Sentence)

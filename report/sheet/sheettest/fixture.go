@@ -18,6 +18,7 @@ import (
 	"arctally/report/sheet"
 )
 
+// Checks are two set-up checks, the second of which holds from a moment on.
 func Checks() []*calib.Check {
 	done := time.Date(2026, 5, 4, 7, 40, 0, 0, time.UTC)
 	return []*calib.Check{
@@ -61,6 +62,7 @@ func between[Q quantity.Quantity](low, high float64, unit string) quantity.Range
 	return quantity.Range[Q]{Low: quantity.Of[Q](low, unit), High: quantity.Of[Q](high, unit), HasLow: true, HasHigh: true}
 }
 
+// Job is the invented job.
 func Job() *procedure.Job {
 	return &procedure.Job{
 		Name: "Invented loader, lower pin bore",
@@ -135,6 +137,7 @@ func UnknownPass(number int) pass.Pass {
 	}
 }
 
+// Finding is a finding of a rule at a place, its values in SI.
 func Finding(number int, rule finding.Rule, angle, depth, worst, limit float64) finding.Finding {
 	return finding.Finding{
 		Number: number, Rule: rule, Pass: 1 + number%3, Layer: 1 + number%3,
@@ -145,6 +148,11 @@ func Finding(number int, rule finding.Rule, angle, depth, worst, limit float64) 
 	}
 }
 
+// New is the sheet of the invented job.
+func New() *sheet.Sheet { return sheet.New(Input()) }
+
+// Input is the invented job: four passes with a verdict each, one without data, and
+// findings of every family.
 func Input() sheet.Input {
 	passes := []pass.Pass{Pass(1), Pass(2), Pass(3), Pass(4), UnknownPass(5)}
 	passes[1].Verdict, passes[2].Verdict, passes[3].Verdict = heat.WithinNearLimit, heat.OutsideNearLimit, heat.Outside

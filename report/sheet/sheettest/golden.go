@@ -41,6 +41,7 @@ type failing struct{ left int }
 
 var errFull = errors.New("no room left")
 
+// Write implements io.Writer.
 func (f *failing) Write(p []byte) (int, error) {
 	if len(p) > f.left {
 		n := f.left
@@ -51,12 +52,15 @@ func (f *failing) Write(p []byte) (int, error) {
 	return len(p), nil
 }
 
-// FailsWithTheWriter holds that a writer's error comes back, wherever it strikes.
-func FailsWithTheWriter(t *testing.T, name string, write func(io.Writer) error) {
+// FailsWithTheWriter holds that a writer's error comes back, wherever it strikes,
+// and says what was written.
+func FailsWithTheWriter(t *testing.T, what string, write func(io.Writer) error) {
 	t.Helper()
 	var whole bytes.Buffer
 	require.NoError(t, write(&whole))
 	for _, room := range []int{0, whole.Len() / 2, whole.Len() - 1} {
-		assert.ErrorIs(t, write(&failing{room}), errFull, "%s with room for %d", name, room)
+		err := write(&failing{room})
+		assert.ErrorIs(t, err, errFull, "%s with room for %d", what, room)
+		assert.ErrorContains(t, err, what+": ")
 	}
 }

@@ -27,6 +27,7 @@ func Map() *bore.Map {
 	return m
 }
 
+// Mapped is the sheet of the invented job with its map, changed before it is frozen.
 func Mapped(change func(*sheet.Input)) *sheet.Sheet {
 	in := Input()
 	in.Result.Map = Map()

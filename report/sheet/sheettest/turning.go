@@ -33,6 +33,7 @@ func Sweep() byangle.Sweep {
 	return s
 }
 
+// BySweep is the sheet of one pass with its sweep, and findings that belong together.
 func BySweep() *sheet.Sheet {
 	p := Pass(2)
 	p.TravelBasis = heat.TravelDerived

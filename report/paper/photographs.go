@@ -1,0 +1,108 @@
+package paper
+
+import (
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"strings"
+
+	"arctally/analyze/inspect"
+	"arctally/report/paper/layout"
+)
+
+// photograph is one picture with its words.
+type photograph struct {
+	Title, Caption, SHA256, Why string   // Why it cannot be shown
+	Also                        []string // other entries that show it
+	Source                      template.URL
+	content                     []byte
+}
+
+// photographs are pictures below a heading of their own.
+type photographs []photograph
+
+// photographsAcross is how many stand side by side on paper.
+const photographsAcross = 3
+
+func (photographs) kind() string { return "photographs" }
+
+// Heading is that of the pictures.
+func (photographs) Heading() subheading { return "Photographs" }
+
+// Digest is what tells the bytes of a picture from any others.
+func (p *photograph) Digest() string { return "SHA-256 " + p.SHA256 }
+
+func (p photographs) print(d *layout.Document) {
+	pictures := make([]layout.Picture, len(p))
+	for k := range p {
+		pictures[k] = p[k].printed()
+	}
+	first := min(photographsAcross, len(pictures))
+	d.Keep(func() {
+		p.Heading().print(d)
+		d.Pictures(pictures[:first])
+	})
+	d.Pictures(pictures[first:])
+}
+
+func (p *photograph) printed() layout.Picture {
+	words := []layout.Part{{Text: p.Title, Bold: true}}
+	if p.Caption != "" {
+		words = append(words, layout.Part{Text: p.Caption})
+	}
+	for _, also := range p.Also {
+		words = append(words, layout.Part{Text: also})
+	}
+	words = append(words, layout.Part{Text: p.Digest(), Mono: true, Grey: true})
+	return layout.Picture{Name: p.SHA256, Content: p.content, Words: words, Missing: p.Why}
+}
+
+// photographs are the pictures of all entries that stand or once stood, each once, with
+// the words of every entry that has it.
+func (r *record) photographs() (all photographs) {
+	seen := map[string]int{}
+	take := func(title string, pictures []inspect.Photograph) {
+		for _, p := range pictures {
+			if at, again := seen[p.SHA256]; again {
+				all[at].Also = append(all[at].Also, "Also "+strings.TrimSuffix(title+": "+p.Caption, ": "))
+				continue
+			}
+			seen[p.SHA256] = len(all)
+			all = append(all, r.photograph(title, p))
+		}
+	}
+	for i := range r.Book.Findings {
+		for _, kept := range r.Book.Findings[i].History {
+			take(fmt.Sprintf("Finding %d, entry %d", r.Findings[i].Number, kept.Number), kept.Photographs)
+		}
+	}
+	for i := range r.Book.Orphans {
+		for _, kept := range r.Book.Orphans[i].History {
+			take(fmt.Sprintf("Former finding %d, entry %d", r.Book.Orphans[i].Of.Number, kept.Number), kept.Photographs)
+		}
+	}
+	for _, kept := range r.Book.Machinings {
+		take(fmt.Sprintf("%s, entry %d", machinedHeading, kept.Number), kept.Photographs)
+	}
+	return all
+}
+
+func (r *record) photograph(title string, p inspect.Photograph) photograph {
+	v := photograph{Title: title, Caption: p.Caption, SHA256: p.SHA256}
+	if r.Photograph == nil {
+		v.Why = "The picture is in the record only."
+		return v
+	}
+	mime, content, ok := r.Photograph(p.SHA256)
+	switch {
+	case !ok:
+		v.Why = "The record does not have this picture."
+	case mime != "image/jpeg" && mime != "image/png":
+		v.Why = "This kind of picture cannot be shown here: " + strings.TrimSpace(mime) + "."
+	default:
+		// The media type is one of two, and base64 has no character that means anything here.
+		v.Source = template.URL("data:" + mime + ";base64," + base64.StdEncoding.EncodeToString(content))
+		v.content = content
+	}
+	return v
+}

@@ -1,0 +1,104 @@
+package paper
+
+import (
+	"embed"
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+
+	"arctally/report/draw"
+	"arctally/report/paper/layout"
+	"arctally/report/sheet"
+)
+
+//go:embed template
+var files embed.FS
+
+var templates = template.Must(template.New("record.html").ParseFS(files, "template/*"))
+
+// record is a sheet on its way to its readers, in their units.
+type record struct {
+	*sheet.Sheet
+	units sheet.Units
+	set   *sheet.UnitSet
+}
+
+func recordOf(s *sheet.Sheet, u sheet.Units) *record { return &record{s, u, u.Set()} }
+
+// sections are the weld record, in its order; one that has nothing to say is left out.
+func (r *record) sections() (sections []*section) {
+	for _, one := range []*section{
+		r.verdict(), r.job(), r.window(), r.instruments(), r.planDone(), r.passes(), r.charts(), r.proof(), r.bore(), r.findings(),
+		r.machining(), r.byAngle(), r.shortCircuits(), r.typedIn(), r.methods(), r.restsOn(), r.cautions(), r.signatures(), r.fingerprint(),
+	} {
+		if one != nil {
+			sections = append(sections, one)
+		}
+	}
+	return sections
+}
+
+// recordPage is what the template of the page is filled with.
+type recordPage struct {
+	Title, Mark string
+	Patterns    []template.HTML
+	Front       *front
+	Sections    []*section
+}
+
+// HTML writes the weld record: one file that loads nothing, runs no script, and
+// prints on A4 and Letter.
+func HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
+	r := recordOf(s, u)
+	p := recordPage{
+		Title: r.title(), Mark: r.mark(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful"),
+		Front: r.front(), Sections: r.sections(),
+	}
+	if err := templates.Execute(w, p); err != nil {
+		return fmt.Errorf("write weld record: %w", err)
+	}
+	return nil
+}
+
+// PDF writes the weld record on paper. The only date in the file is the end of the
+// last pass.
+func PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.Format) error {
+	style, err := readStyle()
+	if err != nil {
+		return fmt.Errorf("write weld record: %w", err)
+	}
+	r := recordOf(s, u)
+	options := layout.Options{Format: format, Title: r.title(), Foot: sheet.OrDash(s.Job.Name) + "  ·  " + r.mark(), Style: style}
+	if n := len(s.Passes); n > 0 {
+		options.Made = s.Passes[n-1].Ended.Wall
+	}
+	d := layout.New(options)
+	r.front().print(d)
+	printSections(d, r.sections())
+	if err := d.Write(w); err != nil {
+		return fmt.Errorf("write weld record: %w", err)
+	}
+	return nil
+}
+
+// readStyle reads the looks of the drawings from the style sheet of the page.
+func readStyle() (*draw.Style, error) {
+	css, err := files.ReadFile("template/style.css")
+	if err != nil {
+		return nil, err
+	}
+	return draw.ParseStyle(string(css)), nil
+}
+
+func (r *record) title() string { return recordKind + ": " + sheet.OrDash(r.Job.Name) }
+
+// mark stands at the foot of every printed page, so that a loose page can be put back
+// with its record.
+func (r *record) mark() string {
+	mark := sheet.OrDash(r.Record)
+	if r.Fingerprint != "" {
+		mark += "  " + strings.ToValidUTF8(r.Fingerprint[:min(len(r.Fingerprint), 16)], "")
+	}
+	return mark
+}
