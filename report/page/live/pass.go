@@ -97,4 +97,3 @@ func deviations(open []finding.Open) []Deviation {
 	}
 	return told
 }
-
