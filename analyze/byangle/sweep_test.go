@@ -78,7 +78,7 @@ func TestWatch_heldAgainstLast(t *testing.T) {
 		"by noise":              {0.012, 0.02 + 0.00428, 0.0008, true, 0.00428, false},
 		"by more":               {0.012, 0.02 + 0.00430, 0.0008, true, 0.00430, true},
 		"across":                {0.012 - 0.003, 0.02 - 0.004, 0.0008, true, 0.005, true},
-		"less than is a matter": {0.012 + 0.0039, 0.02, -0.0, true, 0.0039, false},
+		"less than is a matter": {0.012 + 0.0039, 0.02, 0, true, 0.0039, false},
 		"not known":             {0, 0, 0.0008, false, 0, false},
 	} {
 		t.Run(name, func(t *testing.T) {
