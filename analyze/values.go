@@ -1,0 +1,106 @@
+package analyze
+
+import (
+	"arctally/acquire/calib"
+	"arctally/acquire/series"
+	"arctally/analyze/arc"
+)
+
+// pushSamples takes a block of voltage and current.
+func (o *order) pushSamples(b *series.Block) {
+	if len(b.V) == 0 {
+		return
+	}
+	averaged, flagged := o.averaged(b), b.Flag != nil
+	o.flagged = o.flagged || flagged
+	samples := o.samples.grow(len(b.V))
+	var in holding
+	var voltage, current calib.Line
+	newest := b.At(0)
+	for k := range samples {
+		tick := b.At(k)
+		if tick < in.from || tick >= in.until { // also at the first one
+			in = o.instruments.holdingAt(b.Epoch, tick)
+			voltage, current = in.voltage, in.current
+		}
+		samples[k] = arc.Sample{Tick: tick, V: voltage.Of(float64(b.V[k])), I: current.Of(float64(b.I[k])), Mark: averaged}
+		if flagged {
+			samples[k].Mark |= flag(b.Flag[k])
+		}
+		newest = max(newest, tick)
+	}
+	longest := b.Step + b.Step/2
+	if b.Break || (b.Ticks == nil && b.Step > 0 && o.any && b.Tick-o.newest > longest) {
+		samples[0].Mark |= arc.Break
+	}
+	if !o.any || newest > o.newest {
+		o.newest, o.any = newest, true
+	}
+}
+
+func flag(on bool) arc.Mark {
+	if on {
+		return arc.FlagOn
+	}
+	return arc.FlagOff
+}
+
+// slowest is the longest sample interval, in ns, at which samples of voltage
+// and current still give the true power of a dipping arc: 1 kHz.
+const slowest = 1_000_000
+
+// averaged tells whether the samples of a block give the true power.
+func (o *order) averaged(b *series.Block) arc.Mark {
+	for _, c := range o.instruments.source.Channels[:2] {
+		if c.Basis != series.Instantaneous {
+			return arc.Averaged
+		}
+	}
+	if b.Ticks == nil && b.Step > slowest {
+		return arc.Averaged
+	}
+	return 0
+}
+
+// pushWindow takes a window of sums, which are of codes.
+func (o *order) pushWindow(b *series.Block) {
+	s := b.Sum
+	if s.Count == 0 {
+		return
+	}
+	n := float64(s.Count)
+	in := o.instruments.holdingAt(b.Epoch, b.Tick)
+	v, i := in.voltage, in.current
+	product := calib.SumOfProducts(v, i, n, float64(s.VI), float64(s.V), float64(s.I))
+	w := arc.Window{
+		Start: b.Tick, End: b.Tick + int64(s.Count)*b.Step, Arc: int64(s.ArcOn) * b.Step,
+		Energy: product * float64(b.Step) * 1e-9,
+		V:      v.MeanOf(float64(s.V), n), I: i.MeanOf(float64(s.I), n),
+		Wire: float64(s.WireCount) * o.instruments.source.WirePerCount, Break: b.Break,
+	}
+	o.windows.push(w)
+	o.samples.push(arc.Sample{Tick: w.End, Mark: summed})
+	if !o.any || w.End > o.newest {
+		o.newest, o.any = w.End, true
+	}
+}
+
+// pushReadings takes readings of the slow channels that the analysis uses.
+func (o *order) pushReadings(b *series.Block) {
+	for k, value := range b.Value {
+		slow := o.instruments.holdingAt(b.Epoch, b.At(k)).slow
+		if c := int(b.Channel[k]); c < len(slow) && slow[c].take != nil {
+			o.readings.push(reading{b.At(k), slow[c].take, slow[c].toSI(value)})
+		}
+	}
+}
+
+func (o *order) pushTurns(b *series.Block) {
+	for k, count := range b.Count {
+		tick := b.At(k)
+		if tick <= o.done {
+			o.late++
+		}
+		o.turns.push(turnCount{tick, count})
+	}
+}
