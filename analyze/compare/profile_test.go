@@ -7,10 +7,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/quantity"
+	"arctally/analyze/bead"
 	"arctally/analyze/bore"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
-	"arctally/analyze/stretch"
 )
 
 // What a piece sums up goes into its bin in SI, from ns.
@@ -18,7 +18,7 @@ func TestKeeper_bin(t *testing.T) {
 	k := NewKeeper(helix())
 	k.Begin(&pass.Pass{Number: 3, Layer: 2, StartPlace: &bore.Place{}}, 7)
 	place := bore.Place{Angle: 3, Depth: 0.002}
-	piece := stretch.Piece{From: 7.001, To: 7.003, Arc: 2e9, Unseen: 0.5e9, Meant: 1e9, V: 17e9, I: 140e9, Energy: 4760e9, Wire: 0.25, WireRead: true, Place: &place}
+	piece := bead.Piece{From: 7.001, To: 7.003, Arc: 2e9, Unseen: 0.5e9, Meant: 1e9, V: 17e9, I: 140e9, Energy: 4760e9, Wire: 0.25, WireRead: true, Place: &place}
 	k.Take(&piece)
 	k.Take(&piece)
 	require.Equal(t, Bin{
@@ -61,7 +61,7 @@ func TestKeeper_number(t *testing.T) {
 		k.Begin(&pass.Pass{StartPlace: &bore.Place{Angle: 90}}, 5)
 		require.InDelta(t, 0.25, k.origin, 1e-12)
 		for _, turned := range []float64{0, 1.0 / 72, 2.0 / 72} {
-			k.Take(&stretch.Piece{From: 5 + direction*turned, To: 5 + direction*(turned+1.8/72), Arc: 1})
+			k.Take(&bead.Piece{From: 5 + direction*turned, To: 5 + direction*(turned+1.8/72), Arc: 1})
 		}
 		require.Equal(t, 18, k.present.First)
 		require.Len(t, k.present.Bins, 3)
@@ -71,14 +71,14 @@ func TestKeeper_number(t *testing.T) {
 	k.Begin(&pass.Pass{}, 5)
 	require.Equal(t, ArcTime, k.present.Way)
 	require.Equal(t, 0.5, k.present.Width)
-	k.Take(&stretch.Piece{Arc: 0.3e9})
-	k.Take(&stretch.Piece{Arc: 0.4e9})
+	k.Take(&bead.Piece{Arc: 0.3e9})
+	k.Take(&bead.Piece{Arc: 0.4e9})
 	require.Len(t, k.present.Bins, 2)
 	require.InDelta(t, 0.4, k.present.Bins[1].Arc, 1e-12)
-	k.Take(&stretch.Piece{Arc: 0.2e9}) // 0.7 s to 0.9 s
+	k.Take(&bead.Piece{Arc: 0.2e9}) // 0.7 s to 0.9 s
 	require.Len(t, k.present.Bins, 2)
 	k.Begin(&pass.Pass{}, 5)
-	k.Take(&stretch.Piece{Arc: 0.3e9})
+	k.Take(&bead.Piece{Arc: 0.3e9})
 	require.Len(t, k.present.Bins, 1, "the next pass begins anew")
 }
 
@@ -95,9 +95,9 @@ func TestKeeper_backwards(t *testing.T) {
 func TestKeeper_nothing(t *testing.T) {
 	k := NewKeeper(helix())
 	k.Begin(&pass.Pass{StartPlace: &bore.Place{}}, 0)
-	k.Take(&stretch.Piece{From: 0.1, To: 0.1})
+	k.Take(&bead.Piece{From: 0.1, To: 0.1})
 	require.Empty(t, k.present.Bins)
-	k.Take(&stretch.Piece{From: 0.1, To: 0.1, Unseen: 1e9})
+	k.Take(&bead.Piece{From: 0.1, To: 0.1, Unseen: 1e9})
 	require.Equal(t, 1.0, k.present.Bins[0].Unseen)
 }
 
@@ -157,7 +157,7 @@ func TestKeeper_room(t *testing.T) {
 		k.Begin(&pass.Pass{StartPlace: &bore.Place{}}, 0)
 		for n := range bins {
 			at := (float64(n) + 0.5) / 72
-			k.Take(&stretch.Piece{From: at, To: at, Arc: 1e9})
+			k.Take(&bead.Piece{From: at, To: at, Arc: 1e9})
 		}
 		k.End(nil)
 	}
@@ -182,11 +182,11 @@ func TestKeeper_room(t *testing.T) {
 	k = NewKeeper(helix())
 	k.room, k.joins = 1, 5
 	k.Begin(&pass.Pass{StartPlace: &bore.Place{}}, 0)
-	k.Take(&stretch.Piece{From: 0.1, To: 0.1, Arc: 1})
-	k.Take(&stretch.Piece{From: 0.8, To: 0.8, Arc: 1})
+	k.Take(&bead.Piece{From: 0.1, To: 0.1, Arc: 1})
+	k.Take(&bead.Piece{From: 0.8, To: 0.8, Arc: 1})
 	require.Equal(t, 6, k.joins)
 	require.NotNil(t, k.present)
-	k.Take(&stretch.Piece{From: 1, To: 1, Arc: 1})
+	k.Take(&bead.Piece{From: 1, To: 1, Arc: 1})
 	require.Nil(t, k.present, "seven times is too often")
 }
 
