@@ -85,10 +85,14 @@ types:
 bench: modules
 	go test -run '^$$' -bench . -benchmem ./...
 
+# At the end of its time the tool sometimes says "context deadline exceeded", and has found nothing then.
 fuzz: modules
 	@set -e; for room in $$(go list ./...); do \
 		for target in $$(go test -list '^Fuzz' $$room | grep '^Fuzz' || true); do \
-			echo "$$room $$target"; go test -run '^$$' -fuzz "^$$target$$" -fuzztime $(FUZZTIME) $$room; \
+			echo "$$room $$target"; \
+			said=$$(go test -run '^$$' -fuzz "^$$target$$" -fuzztime $(FUZZTIME) $$room 2>&1) || \
+				{ echo "$$said" | grep -q 'context deadline exceeded' && ! echo "$$said" | grep -q 'Failing input'; } || \
+				{ echo "$$said"; exit 1; }; \
 		done; \
 	done
 
