@@ -10,39 +10,46 @@ import (
 // sourceText is how a source's description stands in the table sources: its
 // names are part of the format and do not follow those of the program.
 type sourceText struct {
-	Name          string        `json:"name"`
-	Serial        string        `json:"serial,omitempty"`
-	Firmware      string        `json:"firmware,omitempty"`
-	Calibration   string        `json:"calibration,omitempty"`
-	Link          string        `json:"link"`
-	Unprotected   bool          `json:"unprotected,omitempty"`
-	Assumed       bool          `json:"assumed,omitempty"`
-	CountsPerTurn float64       `json:"counts_per_turn,omitempty"`
-	WirePerCount  float64       `json:"wire_m_per_count,omitempty"`
-	Refresh       int64         `json:"refresh_ns,omitempty"`
-	HeldAfter     int64         `json:"held_after_ns,omitempty"`
-	HeldArc       int64         `json:"held_arc_ns,omitempty"`
-	MaxStep       int64         `json:"max_step_ns,omitempty"`
-	Channels      []channelText `json:"channels"`
+	Name           string        `json:"name"`
+	Serial         string        `json:"serial,omitempty"`
+	Firmware       string        `json:"firmware,omitempty"`
+	Calibration    string        `json:"calibration,omitempty"`
+	Link           string        `json:"link"`
+	Unprotected    bool          `json:"unprotected,omitempty"`
+	Assumed        bool          `json:"assumed,omitempty"`
+	CountsPerTurn  float64       `json:"counts_per_turn,omitempty"`
+	WirePerCount   float64       `json:"wire_m_per_count,omitempty"`
+	Refresh        int64         `json:"refresh_ns,omitempty"`
+	HeldAfter      int64         `json:"held_after_ns,omitempty"`
+	HeldArc        int64         `json:"held_arc_ns,omitempty"`
+	MaxStep        int64         `json:"max_step_ns,omitempty"`
+	Skew           *float64      `json:"skew_us,omitempty"` // 0 is a statement, left out is not known
+	SkewAlternates bool          `json:"skew_alternates,omitempty"`
+	ClockDeviation *float64      `json:"clock_ppm,omitempty"`
+	Channels       []channelText `json:"channels"`
 }
 
 type channelText struct {
-	Name   string  `json:"name"`
-	Unit   string  `json:"unit"`
-	Scale  float64 `json:"scale"`
-	Offset float64 `json:"offset"`
-	Bits   int     `json:"bits,omitempty"`
-	Basis  string  `json:"basis"`
+	Name      string  `json:"name"`
+	Unit      string  `json:"unit"`
+	Scale     float64 `json:"scale"`
+	Offset    float64 `json:"offset"`
+	Bits      int     `json:"bits,omitempty"`
+	Basis     string  `json:"basis"`
+	Bandwidth float64 `json:"bandwidth_hz,omitempty"`
+	Tap       string  `json:"tap,omitempty"`
 }
 
 func encodeSource(s *series.Source) (string, error) {
 	t := sourceText{
 		Name: s.Name, Serial: s.Serial, Firmware: s.Firmware, Calibration: s.Calibration, Link: s.Link,
 		Unprotected: s.Unprotected, Assumed: s.Assumed, CountsPerTurn: s.CountsPerTurn, WirePerCount: s.WirePerCount,
-		Refresh: s.Refresh, HeldAfter: s.HeldAfter, HeldArc: s.HeldArc, MaxStep: s.MaxStep, Channels: make([]channelText, len(s.Channels)),
+		Refresh: s.Refresh, HeldAfter: s.HeldAfter, HeldArc: s.HeldArc, MaxStep: s.MaxStep,
+		Skew: stated(s.Skew), SkewAlternates: s.SkewAlternates, ClockDeviation: stated(s.ClockDeviation),
+		Channels: make([]channelText, len(s.Channels)),
 	}
 	for k, c := range s.Channels {
-		t.Channels[k] = channelText{c.Name, c.Unit, c.Scale, c.Offset, c.Bits, c.Basis.String()}
+		t.Channels[k] = channelText{c.Name, c.Unit, c.Scale, c.Offset, c.Bits, c.Basis.String(), c.Bandwidth, c.Tap}
 	}
 	b, err := json.Marshal(t)
 	return string(b), err
@@ -57,13 +64,28 @@ func decodeSource(text string) (series.Source, error) {
 		Name: t.Name, Serial: t.Serial, Firmware: t.Firmware, Calibration: t.Calibration, Link: t.Link,
 		Unprotected: t.Unprotected, Assumed: t.Assumed, CountsPerTurn: t.CountsPerTurn, WirePerCount: t.WirePerCount,
 		Refresh: t.Refresh, HeldAfter: t.HeldAfter, HeldArc: t.HeldArc, MaxStep: t.MaxStep,
+		Skew: statement(t.Skew), SkewAlternates: t.SkewAlternates, ClockDeviation: statement(t.ClockDeviation),
 	}
 	for _, c := range t.Channels {
 		s.Channels = append(s.Channels, series.Channel{
-			Name: c.Name, Unit: c.Unit, Scale: c.Scale, Offset: c.Offset, Bits: c.Bits, Basis: basisOf(c.Basis),
+			Name: c.Name, Unit: c.Unit, Scale: c.Scale, Offset: c.Offset, Bits: c.Bits, Basis: basisOf(c.Basis), Bandwidth: c.Bandwidth, Tap: c.Tap,
 		})
 	}
 	return s, nil
+}
+
+func stated(s series.Stated) *float64 {
+	if !s.Known {
+		return nil
+	}
+	return &s.Value
+}
+
+func statement(value *float64) series.Stated {
+	if value == nil {
+		return series.Stated{}
+	}
+	return series.Stated{Value: *value, Known: true}
 }
 
 func basisOf(word string) series.Basis {
@@ -77,9 +99,9 @@ func basisOf(word string) series.Basis {
 
 // checkSource refuses numbers that no record can keep.
 func checkSource(path string, s *series.Source) error {
-	numbers := []float64{s.CountsPerTurn, s.WirePerCount}
+	numbers := []float64{s.CountsPerTurn, s.WirePerCount, s.Skew.Value, s.ClockDeviation.Value}
 	for _, c := range s.Channels {
-		numbers = append(numbers, c.Scale, c.Offset)
+		numbers = append(numbers, c.Scale, c.Offset, c.Bandwidth)
 	}
 	for _, x := range numbers {
 		if math.IsNaN(x) || math.IsInf(x, 0) {
