@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"fmt"
 	stdhtml "html"
 	"regexp"
 	"strings"
@@ -29,16 +30,8 @@ func said(t *testing.T, b block) (words []string) {
 		}
 	}
 	switch b := b.(type) {
-	case sentence:
-		return []string{string(b)}
-	case strong:
-		return []string{string(b)}
-	case note:
-		return []string{string(b)}
-	case subheading:
-		return []string{string(b)}
-	case digest:
-		return []string{string(b)}
+	case sentence, strong, note, subheading, digest:
+		return []string{fmt.Sprint(b)}
 	case headline:
 		return []string{b.Text}
 	case lead:
@@ -52,16 +45,7 @@ func said(t *testing.T, b block) (words []string) {
 	case places:
 		return append([]string{b.Head}, b.Lines...)
 	case *table:
-		for _, c := range b.Columns {
-			words = append(words, c.Name)
-		}
-		for _, r := range b.Rows {
-			for _, c := range r.Cells {
-				for _, p := range c {
-					words = append(words, p.Text)
-				}
-			}
-		}
+		return tableWords(b)
 	case facts:
 		for _, g := range b {
 			words = append(words, g.Title)
@@ -109,6 +93,20 @@ func said(t *testing.T, b block) (words []string) {
 		several(b)
 	default:
 		t.Fatalf("nobody says which words are in a %T", b)
+	}
+	return words
+}
+
+func tableWords(b *table) (words []string) {
+	for _, c := range b.Columns {
+		words = append(words, c.Name)
+	}
+	for _, r := range b.Rows {
+		for _, c := range r.Cells {
+			for _, p := range c {
+				words = append(words, p.Text)
+			}
+		}
 	}
 	return words
 }
