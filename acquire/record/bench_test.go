@@ -117,7 +117,7 @@ func writeRecord(b testing.TB, path string, s signal) {
 // source, as a live one is.
 func liveSize(b testing.TB, s signal) int64 {
 	path := filepath.Join(b.TempDir(), "live.arc")
-	w, err := create(path, Meta{Job: "live"}, options{now: time.Now, limit: queueLimit, beat: make(chan time.Time)})
+	w, err := create(path, Meta{Job: "live"}, whenAsked())
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -103,7 +103,7 @@ var every madeRecord
 func everyRecord(t *testing.T) string {
 	return onceMade(t, &every, func(t *testing.T, path string) {
 		t.Helper()
-		w, err := Create(path, Meta{Job: "j", Procedure: "p", Documents: map[string]string{"job.yaml": "job: j\n", "procedure.yaml": "p"}})
+		w, err := create(path, Meta{Job: "j", Procedure: "p", Documents: map[string]string{"job.yaml": "job: j\n", "procedure.yaml": "p"}}, whenAsked())
 		require.NoError(t, err)
 		require.NoError(t, w.Source(box()))
 		v, i := dippingArc(40, 1, 1)

@@ -26,7 +26,7 @@ func meterCheck(t *testing.T) *calib.Check {
 
 func amend(t *testing.T, path string, checks ...*calib.Check) {
 	t.Helper()
-	w, err := Amend(path)
+	w, err := reopen(path, whenAsked())
 	require.NoError(t, err)
 	for _, c := range checks {
 		require.NoError(t, w.Check(c))
@@ -45,7 +45,7 @@ func TestWriter_Check(t *testing.T) {
 	third.Calibration = nil
 	amend(t, path, first)
 
-	w, err = Append(path)
+	w, err = appendTo(path, whenAsked())
 	require.NoError(t, err)
 	require.NoError(t, w.Source(box()))
 	b := arcBlock(10)

@@ -48,7 +48,7 @@ func onceMade(t *testing.T, made *madeRecord, make func(t *testing.T, path strin
 
 func makeSmallRecord(t *testing.T, path string) {
 	t.Helper()
-	w, err := Create(path, Meta{Job: "j", Procedure: "p", Documents: map[string]string{"job.yaml": "job: j\n"}})
+	w, err := create(path, Meta{Job: "j", Procedure: "p", Documents: map[string]string{"job.yaml": "job: j\n"}}, whenAsked())
 	require.NoError(t, err)
 	require.NoError(t, w.Source(box()))
 	require.NoError(t, w.Calibration(calib.Calibration{Channel: "voltage", Gain: 1}, 0, 0))

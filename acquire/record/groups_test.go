@@ -200,7 +200,7 @@ func TestGroups_WindowsWithTicks(t *testing.T) {
 
 func TestGroups_OneRunOfManyBlocksIsOneBlock(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "job.arc")
-	w, err := Create(path, Meta{})
+	w, err := create(path, Meta{}, whenAsked())
 	require.NoError(t, err)
 	v, i := dippingArc(1000, 1, 1)
 	for k := 0; k < 1000; k += 100 {

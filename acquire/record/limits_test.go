@@ -15,11 +15,17 @@ import (
 	"arctally/acquire/series"
 )
 
+// whenAsked has a record committed when it is asked for, and never by the clock: how many
+// groups it has does not depend on how fast the machine is.
+func whenAsked() options {
+	return options{now: time.Now, limit: queueLimit, beat: make(chan time.Time)}
+}
+
 // unhurried makes a record that is committed only when it is asked for.
 func unhurried(t *testing.T) (*Writer, string) {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "job.arc")
-	w, err := create(path, Meta{}, options{now: time.Now, limit: queueLimit, beat: make(chan time.Time)})
+	w, err := create(path, Meta{}, whenAsked())
 	require.NoError(t, err)
 	return w, path
 }

@@ -29,7 +29,7 @@ func peopledRecord(t *testing.T) string { return onceMade(t, &peopled, makePeopl
 func makePeopledRecord(t *testing.T, path string) {
 	t.Helper()
 	makeSmallRecord(t, path)
-	w, err := Amend(path)
+	w, err := reopen(path, whenAsked())
 	require.NoError(t, err)
 	_, err = w.Photograph("image/jpeg", picture(photographPart*2+17, 1))
 	require.NoError(t, err)

@@ -150,7 +150,7 @@ func TestWriter_ThirtySecondsOfTheFastestSourceFitTheMemory(t *testing.T) {
 
 func TestWriter_StopsForGoodAfterAnErrorOfACommit(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "job.arc")
-	w, err := create(path, Meta{}, options{now: time.Now, limit: queueLimit, beat: make(chan time.Time)})
+	w, err := create(path, Meta{}, whenAsked())
 	require.NoError(t, err)
 	require.NoError(t, w.Block(arcBlock(10)))
 	require.NoError(t, w.Sync())
