@@ -71,9 +71,9 @@ func (h *hello) source() *series.Source {
 		Link:           Binary,
 		CountsPerTurn:  orZero(h.CountsPerTurn),
 		WirePerCount:   orZero(h.WirePerCount),
-		Skew:           stated(h.Skew),
+		Skew:           series.StatedBy(h.Skew),
 		SkewAlternates: h.SkewAlternates,
-		ClockDeviation: stated(h.ClockDeviation),
+		ClockDeviation: series.StatedBy(h.ClockDeviation),
 	}
 	for _, c := range h.Channels {
 		s.Channels = append(s.Channels, series.Channel{
@@ -82,7 +82,7 @@ func (h *hello) source() *series.Source {
 			Scale:     c.Scale,
 			Offset:    c.Offset,
 			Bits:      int(orZero(c.Bits)),
-			Basis:     basisOf(c.Basis),
+			Basis:     series.BasisOf(c.Basis),
 			Bandwidth: orZero(c.Bandwidth),
 			Tap:       c.Tap,
 		})
@@ -114,9 +114,9 @@ func helloOf(s series.Source) *hello {
 		Calibration:    s.Calibration,
 		CountsPerTurn:  unlessZero(s.CountsPerTurn),
 		WirePerCount:   unlessZero(s.WirePerCount),
-		Skew:           said(s.Skew),
+		Skew:           s.Skew.Key(),
 		SkewAlternates: s.SkewAlternates,
-		ClockDeviation: said(s.ClockDeviation),
+		ClockDeviation: s.ClockDeviation.Key(),
 	}
 	for _, c := range s.Channels {
 		h.Channels = append(h.Channels, helloChannel{
@@ -133,16 +133,6 @@ func helloOf(s series.Source) *hello {
 	return h
 }
 
-// basisOf reads a basis; a word that is not known proves nothing.
-func basisOf(word string) series.Basis {
-	for _, b := range []series.Basis{series.Instantaneous, series.Average} {
-		if word == b.String() {
-			return b
-		}
-	}
-	return series.BasisUnknown
-}
-
 // orZero is what a key says, 0 where it is missing.
 func orZero(x *float64) float64 {
 	if x == nil {
@@ -157,15 +147,4 @@ func unlessZero(x float64) *float64 {
 		return nil
 	}
 	return &x
-}
-
-// stated is what a key says whose 0 says something too.
-func stated(x *float64) series.Stated { return series.Stated{Value: orZero(x), Known: x != nil} }
-
-// said is the reverse of stated.
-func said(x series.Stated) *float64 {
-	if !x.Known {
-		return nil
-	}
-	return &x.Value
 }

@@ -45,7 +45,7 @@ func encodeSource(s *series.Source) (string, error) {
 		Name: s.Name, Serial: s.Serial, Firmware: s.Firmware, Calibration: s.Calibration, Link: s.Link,
 		Unprotected: s.Unprotected, Assumed: s.Assumed, CountsPerTurn: s.CountsPerTurn, WirePerCount: s.WirePerCount,
 		Refresh: s.Refresh, HeldAfter: s.HeldAfter, HeldArc: s.HeldArc, MaxStep: s.MaxStep,
-		Skew: stated(s.Skew), SkewAlternates: s.SkewAlternates, ClockDeviation: stated(s.ClockDeviation),
+		Skew: s.Skew.Key(), SkewAlternates: s.SkewAlternates, ClockDeviation: s.ClockDeviation.Key(),
 		Channels: make([]channelText, len(s.Channels)),
 	}
 	for k, c := range s.Channels {
@@ -64,37 +64,14 @@ func decodeSource(text string) (series.Source, error) {
 		Name: t.Name, Serial: t.Serial, Firmware: t.Firmware, Calibration: t.Calibration, Link: t.Link,
 		Unprotected: t.Unprotected, Assumed: t.Assumed, CountsPerTurn: t.CountsPerTurn, WirePerCount: t.WirePerCount,
 		Refresh: t.Refresh, HeldAfter: t.HeldAfter, HeldArc: t.HeldArc, MaxStep: t.MaxStep,
-		Skew: statement(t.Skew), SkewAlternates: t.SkewAlternates, ClockDeviation: statement(t.ClockDeviation),
+		Skew: series.StatedBy(t.Skew), SkewAlternates: t.SkewAlternates, ClockDeviation: series.StatedBy(t.ClockDeviation),
 	}
 	for _, c := range t.Channels {
 		s.Channels = append(s.Channels, series.Channel{
-			Name: c.Name, Unit: c.Unit, Scale: c.Scale, Offset: c.Offset, Bits: c.Bits, Basis: basisOf(c.Basis), Bandwidth: c.Bandwidth, Tap: c.Tap,
+			Name: c.Name, Unit: c.Unit, Scale: c.Scale, Offset: c.Offset, Bits: c.Bits, Basis: series.BasisOf(c.Basis), Bandwidth: c.Bandwidth, Tap: c.Tap,
 		})
 	}
 	return s, nil
-}
-
-func stated(s series.Stated) *float64 {
-	if !s.Known {
-		return nil
-	}
-	return &s.Value
-}
-
-func statement(value *float64) series.Stated {
-	if value == nil {
-		return series.Stated{}
-	}
-	return series.Stated{Value: *value, Known: true}
-}
-
-func basisOf(word string) series.Basis {
-	for _, b := range []series.Basis{series.Instantaneous, series.Average} {
-		if b.String() == word {
-			return b
-		}
-	}
-	return series.BasisUnknown
 }
 
 // checkSource refuses numbers that no record can keep.

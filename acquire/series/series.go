@@ -40,6 +40,16 @@ func (b Basis) String() string {
 	}
 }
 
+// BasisOf reads what String wrote; a word that is not known proves nothing.
+func BasisOf(word string) Basis {
+	for _, b := range []Basis{Instantaneous, Average} {
+		if word == b.String() {
+			return b
+		}
+	}
+	return BasisUnknown
+}
+
 // Channel describes one measured quantity of a source.
 type Channel struct {
 	Name   string  // voltage, current, wire_speed, gas_flow, temperature, wire_length, ...
@@ -58,6 +68,22 @@ type Channel struct {
 type Stated struct {
 	Value float64
 	Known bool
+}
+
+// StatedBy is what a key says that may be missing: nil is unknown.
+func StatedBy(x *float64) Stated {
+	if x == nil {
+		return Stated{}
+	}
+	return Stated{Value: *x, Known: true}
+}
+
+// Key is the reverse of StatedBy.
+func (s Stated) Key() *float64 {
+	if !s.Known {
+		return nil
+	}
+	return &s.Value
 }
 
 // Indexes of the two channels that every source has.

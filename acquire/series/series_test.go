@@ -78,3 +78,18 @@ func TestSource_equal(t *testing.T) {
 func TestBasis_words(t *testing.T) {
 	assert.Equal(t, "unknown instantaneous average", BasisUnknown.String()+" "+Instantaneous.String()+" "+Average.String())
 }
+
+func TestBasis_comesBack(t *testing.T) {
+	for _, b := range []Basis{BasisUnknown, Instantaneous, Average} {
+		assert.Equal(t, b, BasisOf(b.String()))
+	}
+	assert.Equal(t, BasisUnknown, BasisOf("Average"), "another word")
+}
+
+// A statement of nothing is another thing than none.
+func TestStated_comesBack(t *testing.T) {
+	for _, s := range []Stated{{}, {Known: true}, {Value: -20, Known: true}} {
+		assert.Equal(t, s, StatedBy(s.Key()))
+	}
+	assert.Nil(t, Stated{}.Key())
+}
