@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/series"
+	"arctally/report/sheet/sheettest"
 )
 
 // The values are code*scale + offset by hand: 7000*0.0025 - 0.5 = 17, -120*0.0025 - 0.5 = -0.8; 4480*0.03125 = 140.
@@ -99,7 +100,7 @@ func TestErrorsComeBackAtOnce(t *testing.T) {
 				given++
 			}
 		}
-		require.ErrorIs(t, write(&failing{100_000}, s), errFull, name)
+		require.ErrorIs(t, write(&sheettest.Full{Left: 100_000}, s), sheettest.ErrFull, name)
 		assert.LessOrEqual(t, given, 3, "%s: 1000 rows are more than 40 kB, so the third block must be the last", name)
 	}
 }

@@ -2,7 +2,6 @@ package export
 
 import (
 	"bytes"
-	"errors"
 	"math"
 	"testing"
 	"time"
@@ -106,21 +105,6 @@ func written(t *testing.T, write func(*bytes.Buffer) error) string {
 	var b bytes.Buffer
 	require.NoError(t, write(&b))
 	return b.String()
-}
-
-// failing is a writer that takes so many bytes and then no more.
-type failing struct{ left int }
-
-var errFull = errors.New("no room left")
-
-func (f *failing) Write(p []byte) (int, error) {
-	if len(p) > f.left {
-		n := f.left
-		f.left = 0
-		return n, errFull
-	}
-	f.left -= len(p)
-	return len(p), nil
 }
 
 // manyBlocks repeats an arc of 1000 samples that dips like a short circuit.

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/series"
+	"arctally/report/sheet/sheettest"
 )
 
 func TestJSON(t *testing.T) {
@@ -42,6 +43,6 @@ func TestJSONWithoutADate(t *testing.T) {
 }
 
 func TestJSONErrors(t *testing.T) {
-	require.ErrorIs(t, JSON(&failing{10}, Job{Sheet: inventedSheet(nil)}), errFull)
-	assert.PanicsWithValue(t, "export: a job without its sheet", func() { _ = JSON(&failing{}, Job{}) })
+	require.ErrorIs(t, JSON(&sheettest.Full{Left: 10}, Job{Sheet: inventedSheet(nil)}), sheettest.ErrFull)
+	assert.PanicsWithValue(t, "export: a job without its sheet", func() { _ = JSON(&sheettest.Full{}, Job{}) })
 }

@@ -19,6 +19,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/series"
+	"arctally/report/sheet/sheettest"
 )
 
 func opened(t *testing.T, content string) *parquet.File {
@@ -246,12 +247,12 @@ func TestParquetMemoryStaysConstant(t *testing.T) {
 
 func TestParquetErrors(t *testing.T) {
 	job := Job{Sheet: inventedSheet(nil)}
-	require.ErrorIs(t, Parquet(&failing{10}, of(manyBlocks(3)), job), errFull)
-	require.ErrorIs(t, SlowParquet(&failing{10}, of(inventedBlocks()), job), errFull)
-	require.ErrorIs(t, TableParquet(&failing{10}, Passes, job), errFull)
-	require.ErrorIs(t, TableCSV(&failing{10}, Passes, job.Sheet), errFull)
-	broken := Samples{Parts: func(yield func(Part, error) bool) { yield(Part{}, fmt.Errorf("page 7: %w", errFull)) }}
-	require.ErrorIs(t, Parquet(io.Discard, broken, job), errFull)
+	require.ErrorIs(t, Parquet(&sheettest.Full{Left: 10}, of(manyBlocks(3)), job), sheettest.ErrFull)
+	require.ErrorIs(t, SlowParquet(&sheettest.Full{Left: 10}, of(inventedBlocks()), job), sheettest.ErrFull)
+	require.ErrorIs(t, TableParquet(&sheettest.Full{Left: 10}, Passes, job), sheettest.ErrFull)
+	require.ErrorIs(t, TableCSV(&sheettest.Full{Left: 10}, Passes, job.Sheet), sheettest.ErrFull)
+	broken := Samples{Parts: func(yield func(Part, error) bool) { yield(Part{}, fmt.Errorf("page 7: %w", sheettest.ErrFull)) }}
+	require.ErrorIs(t, Parquet(io.Discard, broken, job), sheettest.ErrFull)
 	stray := of([]series.Block{{Kind: series.Slow, Channel: []uint8{9}, Value: []float64{1}}})
 	require.ErrorContains(t, SlowParquet(io.Discard, stray, job), "channel 9")
 	assert.PanicsWithValue(t, "export: a job without its sheet", func() { _ = Parquet(io.Discard, of(nil), Job{}) })

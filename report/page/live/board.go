@@ -16,6 +16,7 @@ import (
 	"arctally/analyze"
 	"arctally/analyze/now"
 	"arctally/analyze/procedure"
+	"arctally/report/sheet"
 )
 
 // Board is what a page shows of one recording. It turns what the analysis says
@@ -81,7 +82,7 @@ func (b *Board) Take(result analyze.Result) {
 	for _, f := range slices.Backward(last) {
 		told := Finding{Rule: string(f.Rule), Pass: f.Pass, Sentence: f.Sentence}
 		if f.Place != nil {
-			told.Angle, told.Depth = finite(float64(f.Place.Angle)), known(&f.Place.Depth, lengthUnit)
+			told.Angle, told.Depth = sheet.Known(float64(f.Place.Angle)), sheet.In(&f.Place.Depth, lengthUnit)
 		}
 		r.findings = append(r.findings, told)
 	}
@@ -92,7 +93,7 @@ func (b *Board) Show(standing *now.Status, ring now.Turn, source *series.Source)
 	s := &b.State
 	s.Epoch, s.TickNS = standing.Moment.Epoch, standing.Newest
 	s.ArcOn, s.InGap = standing.ArcOn, standing.InGap != nil && *standing.InGap
-	s.Steady = known(standing.Since, "s")
+	s.Steady = sheet.In(standing.Since, "s")
 	s.Counts = Counts{Passes: standing.Passes, Findings: standing.Findings, Warnings: standing.Warnings}
 	s.LastFindings, s.ArcTime = b.whole.findings, float64(b.whole.arcTime)
 	if standing.Pass != nil {

@@ -5,6 +5,7 @@ import (
 	"arctally/acquire/series"
 	"arctally/analyze/heat"
 	"arctally/analyze/now"
+	"arctally/report/sheet"
 )
 
 // The units of the pages.
@@ -57,8 +58,8 @@ func has(source *series.Source, name string) bool {
 }
 
 func channelOf[Q quantity.Quantity](name, unit string, g *now.Gauge[Q], basis heat.TravelBasis) Channel {
-	c := Channel{Name: name, Unit: unit, Value: known(g.Value, unit), State: marginOf(g.State)}
-	c.Low, c.High = limits(g.Window, unit)
+	c := Channel{Name: name, Unit: unit, Value: sheet.In(g.Value, unit), State: marginOf(g.State)}
+	c.Low, c.High = sheet.RangeEnds(g.Window, unit)
 	if g.Value != nil {
 		c.Basis = word(basis)
 	}

@@ -32,18 +32,18 @@ func (b *Board) pass(s *now.Status) *Pass {
 		return nil
 	}
 	told := &Pass{
-		Number: p.Number, Layer: counted(p.Layer), Pattern: word(p.Pattern), Elapsed: known(&p.SinceStart, "s"),
-		ArcTime: known(&p.ArcTime, "s"), ArcOnRatio: finite(float64(p.ArcOnRatio)), Turns: plain(p.Turns), PlannedTurns: plain(p.PlannedTurns),
-		Energy: known(&p.Energy, "J"), Judged: b.judgedWords(), Unit: heatUnit,
-		Value: known(b.judgedOf(p.ArcEnergy, p.HeatInput), heatUnit), Expanded: known(p.ExpandedUncertainty, heatUnit),
+		Number: p.Number, Layer: counted(p.Layer), Pattern: word(p.Pattern), Elapsed: sheet.In(&p.SinceStart, "s"),
+		ArcTime: sheet.In(&p.ArcTime, "s"), ArcOnRatio: sheet.Known(float64(p.ArcOnRatio)), Turns: plain(p.Turns), PlannedTurns: plain(p.PlannedTurns),
+		Energy: sheet.In(&p.Energy, "J"), Judged: b.judgedWords(), Unit: heatUnit,
+		Value: sheet.In(b.judgedOf(p.ArcEnergy, p.HeatInput), heatUnit), Expanded: sheet.In(p.ExpandedUncertainty, heatUnit),
 		Verdict: word(p.Verdict), PowerBasis: word(p.PowerBasis.String()), TravelBasis: word(p.TravelBasis),
 	}
 	if p.PlannedArcOn > 0 {
-		told.PlannedArcOn = finite(float64(p.PlannedArcOn))
+		told.PlannedArcOn = sheet.Known(float64(p.PlannedArcOn))
 	}
-	told.Low, told.High = limits(b.job.Procedure.Limits.HeatInput, heatUnit)
+	told.Low, told.High = sheet.RangeEnds(b.job.Procedure.Limits.HeatInput, heatUnit)
 	if f := s.Forecast; f != nil {
-		told.Forecast = &Forecast{Value: known(&f.Value, heatUnit), Remaining: known(&f.Remaining, "s"), State: marginOf(f.State)}
+		told.Forecast = &Forecast{Value: sheet.In(&f.Value, heatUnit), Remaining: sheet.In(&f.Remaining, "s"), State: marginOf(f.State)}
 	}
 	return told
 }
@@ -55,13 +55,13 @@ func place(s *now.Status) *Place {
 	w := s.Where
 	told := &Place{
 		Turn: counted(w.Turn), Layer: counted(w.Layer), Layers: s.PlannedLayers,
-		Angle: finite(float64(w.Angle)), Depth: known(&w.Depth, lengthUnit),
+		Angle: sheet.Known(float64(w.Angle)), Depth: sheet.In(&w.Depth, lengthUnit),
 	}
 	if s.PlannedLayers != nil && w.Layer > *s.PlannedLayers {
 		told.Layers = nil // the plan had no such layer
 	}
 	if w.LayerDone != nil {
-		told.LayerDone = finite(float64(*w.LayerDone))
+		told.LayerDone = sheet.Known(float64(*w.LayerDone))
 	}
 	return told
 }
@@ -72,7 +72,7 @@ func next(s *now.Status) *Next {
 	}
 	n := s.NextLayer
 	told := &Next{Layer: n.Layer, Diameter: declared(n.Diameter, lengthUnit), RPM: declared(n.Rotation, turnUnit)}
-	told.LowRPM, told.HighRPM = limits(n.Window, turnUnit)
+	told.LowRPM, told.HighRPM = sheet.RangeEnds(n.Window, turnUnit)
 	if s.Layer != nil {
 		told.PresentRPM = declared(s.Layer.Rotation, turnUnit)
 	}

@@ -6,16 +6,17 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 	"arctally/analyze/now"
+	"arctally/report/sheet"
 )
 
 // ring is the turn that is being laid; only what the torch has been over has values.
 func (b *Board) ring(r now.Turn) []Cell {
 	cells := []Cell{}
 	for _, c := range r.Cells {
-		cell := Cell{From: float64(c.From), To: float64(c.To), Value: known(b.judgedOf(c.ArcEnergy, c.HeatInput), heatUnit)}
+		cell := Cell{From: float64(c.From), To: float64(c.To), Value: sheet.In(b.judgedOf(c.ArcEnergy, c.HeatInput), heatUnit)}
 		cell.State = marginOf(now.StateIn(b.judgedOf(c.ArcEnergy, c.HeatInput), b.job.Procedure.Limits.HeatInput))
 		if c.ArcTime > 0 {
-			cell.Arc = finite(float64(c.Burned))
+			cell.Arc = sheet.Known(float64(c.Burned))
 		}
 		cell.Finding = slices.ContainsFunc(r.Sectors, func(a now.Sector) bool { return a.Finding > 0 && b.covers(a, (c.From+c.To)/2) })
 		cells = append(cells, cell)

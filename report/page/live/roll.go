@@ -8,6 +8,7 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
+	"arctally/report/sheet"
 )
 
 // How a recording is told to the pages.
@@ -175,5 +176,5 @@ func (l *stripLine) values(c stripCell) (low, high, mean *float64) {
 	}
 	ends := []float64{l.Of(c.low), l.Of(c.high)}
 	slices.Sort(ends)
-	return finite(ends[0]), finite(ends[1]), finite(l.Of(c.sum / c.count))
+	return sheet.Known(ends[0]), sheet.Known(ends[1]), sheet.Known(l.Of(c.sum / c.count))
 }

@@ -36,19 +36,20 @@ func Golden(t *testing.T, name, got string) {
 	require.Equal(t, string(want), got)
 }
 
-// failing is a writer that takes so many bytes and then no more.
-type failing struct{ left int }
+// Full is a writer that takes so many bytes and then no more: it answers ErrFull.
+type Full struct{ Left int }
 
-var errFull = errors.New("no room left")
+// ErrFull is the error of a Full.
+var ErrFull = errors.New("no room left")
 
 // Write implements io.Writer.
-func (f *failing) Write(p []byte) (int, error) {
-	if len(p) > f.left {
-		n := f.left
-		f.left = 0
-		return n, errFull
+func (f *Full) Write(p []byte) (int, error) {
+	if len(p) > f.Left {
+		n := f.Left
+		f.Left = 0
+		return n, ErrFull
 	}
-	f.left -= len(p)
+	f.Left -= len(p)
 	return len(p), nil
 }
 
@@ -59,8 +60,8 @@ func FailsWithTheWriter(t *testing.T, what string, write func(io.Writer) error) 
 	var whole bytes.Buffer
 	require.NoError(t, write(&whole))
 	for _, room := range []int{0, whole.Len() / 2, whole.Len() - 1} {
-		err := write(&failing{room})
-		assert.ErrorIs(t, err, errFull, "%s with room for %d", what, room)
+		err := write(&Full{room})
+		assert.ErrorIs(t, err, ErrFull, "%s with room for %d", what, room)
 		assert.ErrorContains(t, err, what+": ")
 	}
 }
