@@ -55,13 +55,3 @@ func outside(value float64, within limits) (limit float64, out bool) {
 	beyond := float64(within.Beyond(quantity.Ratio(value)))
 	return value - beyond, beyond != 0
 }
-
-// rowOf returns the row of a rule, nil where there is none.
-func rowOf(rule Rule) *row {
-	for k := range table {
-		if table[k].rule == rule {
-			return &table[k]
-		}
-	}
-	return nil
-}

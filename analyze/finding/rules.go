@@ -224,3 +224,13 @@ func strokes(f *Finding) string {
 	}
 	return fmt.Sprintf("the layer before had %.0f strokes fewer than in the plan", -f.Worst)
 }
+
+// rowOf returns the row of a rule, nil where there is none.
+func rowOf(rule Rule) *row {
+	for k := range table {
+		if table[k].rule == rule {
+			return &table[k]
+		}
+	}
+	return nil
+}

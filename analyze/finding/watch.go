@@ -25,15 +25,6 @@ type Watch struct {
 	judges pass.Listeners
 }
 
-// deaf hears nothing. A judge embeds it, and says itself what it listens to.
-type deaf struct{}
-
-func (deaf) Begin(*pass.Pass, pass.Position)                       {}
-func (deaf) Resume(pass.Position, pass.Position, quantity.Seconds) {}
-func (deaf) Burn(*pass.Bucket)                                     {}
-func (deaf) Rest(pass.Position)                                    {}
-func (deaf) End(*pass.Pass)                                        {}
-
 // NewWatch returns a watch for a job whose procedure is filled in.
 func NewWatch(job *procedure.Job) *Watch {
 	l := &ledger{job: job}

@@ -29,7 +29,34 @@ const (
 )
 
 // reasons say why something may stand out. One whose cause is gone fails.
-var reasons = map[string]string{}
+var reasons = map[string]string{
+	"arrows back up acquire":               "a recorder in three files: what it takes, its account, and the call that runs it",
+	"fields acquire.recorder":              "one for each thing that may be missing; the account is asked at every frame and is no type of its own",
+	"arrows back up acquire/capture":       "a guess about a file is made, said and used in three files; a type for it is owed",
+	"fields acquire/capture.measure":       "it measures all that is guessed of a capture in one reading of the file",
+	"fields acquire/capture.stream":        "it has the buffers of the block that is being filled",
+	"arrows back up acquire/link":          "the binary decoder is parted by kind of frame",
+	"arrows back up acquire/quantity":      "a range is parsed by the parser that knows ranges",
+	"files acquire/record":                 "one for each thing that a record holds, and one more",
+	"arrows back up acquire/record":        "a writer and its groups, a reader and its groups, each in two files",
+	"fields acquire/record.Writer":         "two goroutines share it: what each of them owns, and what the lock guards",
+	"arrows back up acquire/sensorbox":     "faults are placed by the plan that they are part of",
+	"fields acquire/sensorbox.arc":         "the state of a model of an arc, a number each",
+	"fields acquire/sensorbox.run":         "the state of a repair that is laid, a number each",
+	"arrows back up analyze":               "Run in four files: what it takes, and in which order it hands it on",
+	"arrows back up analyze/arc":           "an event of the arc has a bucket, and a bucket what the detector heard of the waveform",
+	"arrows back up analyze/compare":       "a comparison, its profiles and its departures are defined by one another",
+	"arrows back up analyze/finding":       "a row of the rules names how it is judged, and the judges read their rows",
+	"arrows back up analyze/now":           "a gauge is defined beside what shows it",
+	"arrows back up analyze/pass":          "the splitter in files by pattern: ring, stroke, ending, course",
+	"arrows back up analyze/rotation":      "the rhythm, what it hears, and the account of it",
+	"arrows back up report/draw":           "a drawing is made of shapes that know how to paint themselves",
+	"methods report/paper.record":          "a method a section of the weld record",
+	"arrows back up report/paper/layout":   "a document in files by what it lays out",
+	"methods report/paper/layout.Document": "a method for everything that can be laid on paper",
+	"files report/sheet":                   "one for each thing that is frozen, and two with its words and units",
+	"arrows back up report/sheet":          "a sheet is made of entries, and some entries look into the sheet",
+}
 
 // A measure is what was counted at one place.
 type measure struct {
