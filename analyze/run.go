@@ -104,6 +104,13 @@ func (r *Run) Event(e series.Event) error {
 		if n.EndOfPass {
 			r.splitter.EndBy(n.By, pass.Moment{Epoch: n.Epoch, Tick: n.Tick})
 		}
+		if n.TorchAt != nil && !slices.Contains(r.said, n) {
+			r.splitter.Say(rotation.Said{Epoch: n.Epoch, Tick: n.Tick, Angle: *n.TorchAt, By: n.By})
+		}
+		return nil
+	}
+	if e.Kind == series.Index {
+		r.splitter.Index(pass.Moment{Epoch: e.Epoch, Tick: e.Tick}, e.Count)
 		return nil
 	}
 	r.events = append(r.events, e)
