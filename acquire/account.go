@@ -115,6 +115,7 @@ func (r *recorder) nextEpoch(tick int64, kind series.EventKind, text string) {
 	r.epoch++
 	r.tally.Epochs++
 	r.position = position{tick: tick}
+	r.mark = mark{}
 	r.newestTick, r.hasTick = math.MinInt64, false
 	r.breakNext = true
 	r.event(series.Event{Kind: kind, Tick: tick, Until: tick, Count: 1, Text: text})

@@ -6,6 +6,9 @@ func (r *recorder) takeBlock(b *series.Block) {
 	r.announce()
 	r.noteTick(endOf(b))
 	if !isArcOrSums(b) {
+		if b.Kind == series.Turn {
+			r.hearMark(b)
+		}
 		b.Epoch = r.epoch
 		r.out.block(b)
 		return

@@ -36,7 +36,7 @@ func newBox(t *testing.T) *box { return &box{t: t, head: link.Header{Boot: 6, St
 // sent ends a frame: flags hold for one frame only.
 func (b *box) sent() {
 	b.head.Seq++
-	b.head.Overrun, b.head.Clipped = false, false
+	b.head.Overrun, b.head.Clipped, b.head.AtMark = false, false, false
 }
 
 func (b *box) hello(s series.Source) {
@@ -72,9 +72,20 @@ func (b *box) sums() {
 	b.head.TickUS += samples * stepUS
 }
 
-func (b *box) turn(count int32) {
-	b.stream = link.AppendTurn(b.stream, b.head, []uint64{b.head.TickUS}, []int32{count})
+// turn sends counts that were gathered, a sample apart.
+func (b *box) turn(counts ...int32) {
+	ticks := make([]uint64, len(counts))
+	for k := range ticks {
+		ticks[k] = b.head.TickUS + stepUS*uint64(k)
+	}
+	b.stream = link.AppendTurn(b.stream, b.head, ticks, counts)
 	b.sent()
+}
+
+// atMark sends counts, the last of which stands at the reference mark.
+func (b *box) atMark(counts ...int32) {
+	b.head.AtMark = true
+	b.turn(counts...)
 }
 
 func (b *box) slow(channel uint8, value float64) {

@@ -31,6 +31,7 @@ type recorder struct {
 	clipped     flagged
 	overrun     flagged
 	damage      damage
+	mark        mark
 	clock       clock.Tracker
 	fitted      time.Time // when the last fit was handed out
 	fittedEpoch int
@@ -82,6 +83,9 @@ func (r *recorder) takeReading(reading *link.Reading) {
 func (r *recorder) takeSource(s series.Source) {
 	if r.announced && r.source.Equal(s) {
 		return
+	}
+	if s.CountsPerTurn != r.source.CountsPerTurn {
+		r.mark = mark{}
 	}
 	r.source, r.announced = s, true
 	r.flush()

@@ -375,7 +375,9 @@ func TestRecord_AnyDivisionGivesTheSame(t *testing.T) {
 	b.head.Overrun = true
 	b.arc(1)
 	b.turn(3)
+	b.atMark(4, 5)
 	b.reboot()
+	b.atMark(0)
 	b.arc(4)
 
 	whole, tally := recordAll(t, b)

@@ -1,5 +1,6 @@
 // Package note knows what a person typed into a record, and when it held: a
-// temperature beside the weld, a gas flow, a sentence, or that a pass was over.
+// temperature beside the weld, a gas flow, a sentence, where the torch stood, or that
+// a pass was over.
 //
 // A note stands in the record as an event of the kind remark, at the moment for
 // which it holds. Its text can be read by people and by Parse:
@@ -7,6 +8,7 @@
 //	typed in by "Operator 1": temperature 180 degC
 //	typed in by "Operator 1": gas flow 15 L/min
 //	typed in by "Operator 1": text "bottle changed"
+//	typed in by "Operator 1": torch at 90 deg
 //	typed in by "Operator 1": end of pass
 //
 // Names and sentences are quoted as in Go. Any other remark is no note.
@@ -30,6 +32,9 @@ type Note struct {
 	Temperature *quantity.Celsius
 	GasFlow     *quantity.CubicMetresPerSecond
 	Text        string
+	// TorchAt is the angle from the reference mark at which the torch stood then: at
+	// least 0 and below 360 degrees.
+	TorchAt *quantity.Degrees
 	// EndOfPass ends the pass that is under way: at once where the arc is out, else
 	// at the end of the arc interval. What is laid after it is another pass.
 	EndOfPass bool
@@ -40,11 +45,12 @@ const (
 	temperature = ": temperature "
 	gasFlow     = ": gas flow "
 	text        = ": text "
+	torchAt     = ": torch at "
 	endOfPass   = ": end of pass"
 )
 
 // Event returns the note as it stands in a record. It panics where the note does
-// not say who, or says nothing.
+// not say who, says nothing, or has the torch stand at an angle beyond the circle.
 func (n Note) Event() series.Event {
 	if n.By == "" {
 		panic("note: a note of nobody")
@@ -52,17 +58,24 @@ func (n Note) Event() series.Event {
 	return series.Event{Kind: series.Remark, Epoch: n.Epoch, Tick: n.Tick, Until: n.Tick, Count: 1, Text: prefix + strconv.Quote(n.By) + n.said(strconv.Quote)}
 }
 
-// Said is what the note says, for a person: whole degrees, and a flow to a tenth.
+// Said is what the note says, for a person: whole degrees of temperature, and a flow
+// or an angle to a tenth.
 // What was typed as 350 degF stands in the record as it is, and is said as 177 degC.
 func (n Note) Said() string {
 	switch {
 	case n.Temperature != nil:
 		return strings.TrimPrefix(temperature, ": ") + quantity.Text(*n.Temperature, "degC", 0)
 	case n.GasFlow != nil:
-		return strings.TrimPrefix(gasFlow, ": ") + strings.Replace(quantity.Text(*n.GasFlow, "L/min", 1), ".0 ", " ", 1)
+		return strings.TrimPrefix(gasFlow, ": ") + toTenth(*n.GasFlow, "L/min")
+	case n.TorchAt != nil:
+		return strings.TrimPrefix(torchAt, ": ") + strings.Replace(toTenth(*n.TorchAt, "deg"), "360 ", "0 ", 1)
 	default:
 		return strings.TrimPrefix(strings.TrimPrefix(n.said(func(s string) string { return s }), text), ": ")
 	}
+}
+
+func toTenth[Q quantity.Quantity](q Q, unit string) string {
+	return strings.Replace(quantity.Text(q, unit, 1), ".0 ", " ", 1)
 }
 
 func (n Note) said(quoted func(string) string) string {
@@ -73,6 +86,11 @@ func (n Note) said(quoted func(string) string) string {
 		return gasFlow + quantity.Text(*n.GasFlow, "L/min", -1)
 	case n.Text != "":
 		return text + quoted(n.Text)
+	case n.TorchAt != nil:
+		if !onCircle(*n.TorchAt) {
+			panic(fmt.Sprintf("note: the torch at %g degrees", *n.TorchAt))
+		}
+		return torchAt + quantity.Text(*n.TorchAt, "deg", -1)
 	case n.EndOfPass:
 		return endOfPass
 	default:
@@ -108,8 +126,14 @@ func Parse(e series.Event) (n Note, ok bool) {
 		n.GasFlow, ok = parse[quantity.CubicMetresPerSecond](said)
 		return n, ok
 	}
+	if said, found := strings.CutPrefix(rest, torchAt); found {
+		n.TorchAt, ok = parse[quantity.Degrees](said)
+		return n, ok && onCircle(*n.TorchAt)
+	}
 	return n, false
 }
+
+func onCircle(angle quantity.Degrees) bool { return angle >= 0 && angle < 360 }
 
 func parse[Q quantity.Quantity](said string) (*Q, bool) {
 	q, err := quantity.Parse[Q](said)

@@ -1,6 +1,7 @@
 package note
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -17,6 +18,9 @@ func TestNotesComeBack(t *testing.T) {
 		`typed in by "Operator 1": gas flow 15 L/min`:    {By: "Operator 1", GasFlow: &flow},
 		`typed in by "O \"2\": text": text "a: \"b\"\n"`: {By: `O "2": text`, Text: "a: \"b\"\n"},
 		`typed in by "Operator 1": end of pass`:          {By: "Operator 1", EndOfPass: true},
+		`typed in by "Operator 1": torch at 90 deg`:      {By: "Operator 1", TorchAt: new(quantity.Degrees(90))},
+		`typed in by "Operator 1": torch at 0 deg`:       {By: "Operator 1", TorchAt: new(quantity.Degrees(0))},
+		`typed in by "Operator 1": torch at 359.99 deg`:  {By: "Operator 1", TorchAt: new(quantity.Degrees(359.99))},
 	} {
 		n.Epoch, n.Tick = 2, -5
 		e := n.Event()
@@ -32,6 +36,7 @@ func TestOtherRemarksAreNoNotes(t *testing.T) {
 		"", "the current was assumed", `typed in by "": text "x"`, `typed in by Operator: text "x"`, `typed in by "O"`,
 		`typed in by "O": text "x" more`, `typed in by "O": text ""`, `typed in by "O": temperature hot`,
 		`typed in by "O": temperature 15 L/min`, `typed in by "O": gas flow`, `typed in by "O": end of pass 2`, `typed in by "O": colour "red"`,
+		`typed in by "O": torch at 360 deg`, `typed in by "O": torch at -1 deg`, `typed in by "O": torch at 90`, `typed in by "O": torch at top`,
 	} {
 		_, ok := Parse(series.Event{Kind: series.Remark, Text: text})
 		assert.False(t, ok, text)
@@ -40,6 +45,8 @@ func TestOtherRemarksAreNoNotes(t *testing.T) {
 	assert.False(t, ok)
 	assert.Panics(t, func() { Note{Text: "x"}.Event() })
 	assert.Panics(t, func() { Note{By: "x"}.Event() })
+	assert.Panics(t, func() { Note{By: "x", TorchAt: new(quantity.Degrees(360))}.Event() })
+	assert.Panics(t, func() { Note{By: "x", TorchAt: new(quantity.Degrees(math.NaN()))}.Event() })
 	assert.Equal(t, "gas flow 15 L/min", Note{GasFlow: new(quantity.Of[quantity.CubicMetresPerSecond](15, "L/min"))}.Said())
 	assert.Equal(t, "end of pass", Note{EndOfPass: true}.Said())
 	assert.Equal(t, "bottle changed", Note{Text: "bottle changed"}.Said())
@@ -53,12 +60,16 @@ func TestSaidIsRoundedAndKeptExactly(t *testing.T) {
 	assert.InDelta(t, 350, quantity.In(*back.Temperature, "degF"), 1e-9)
 	flow := Note{By: "Operator 1", GasFlow: new(quantity.Of[quantity.CubicMetresPerSecond](32, "ft3/h"))}
 	assert.Equal(t, "gas flow 15.1 L/min", flow.Said())
+	for angle, said := range map[quantity.Degrees]string{90: "torch at 90 deg", 12.34: "torch at 12.3 deg", 0: "torch at 0 deg", 359.97: "torch at 0 deg"} {
+		assert.Equal(t, said, Note{TorchAt: &angle}.Said())
+	}
 }
 
 func FuzzParse(f *testing.F) {
 	f.Add(`typed in by "Operator 1": temperature 180 degC`)
 	f.Add(`typed in by "O": text "\u00e9"`)
 	f.Add(`typed in by "O": end of pass`)
+	f.Add(`typed in by "O": torch at 1.5707963 rad`)
 	f.Fuzz(func(t *testing.T, text string) {
 		n, ok := Parse(series.Event{Kind: series.Remark, Text: text})
 		if !ok {

@@ -16,7 +16,7 @@ func noteCommand() command {
 	return command{
 		name:     "note",
 		operands: "RECORD",
-		summary:  "adds what a person measured or saw: a temperature, a gas flow, a sentence",
+		summary:  "adds what a person measured or saw: a temperature, a gas flow, where the torch stands, a sentence",
 		example:  `arctally note boom-pin.arctally --at 08:28 --temperature "180 degC" --by "Operator 1"`,
 		setUp:    noteAction,
 	}
@@ -24,8 +24,8 @@ func noteCommand() command {
 
 // noteFlags are what is typed in.
 type noteFlags struct {
-	at, temperature, gasFlow, text, by string
-	endOfPass                          bool
+	at, temperature, gasFlow, text, torchAt, by string
+	endOfPass                                   bool
 }
 
 func noteAction(flags *flag.FlagSet) action {
@@ -34,6 +34,7 @@ func noteAction(flags *flag.FlagSet) action {
 	flags.StringVar(&f.temperature, "temperature", "", "beside the weld, before a pass: `VALUE` with its unit, 180 degC")
 	flags.StringVar(&f.gasFlow, "gas-flow", "", "set or measured, from then on: `VALUE` with its unit, 15 L/min")
 	flags.StringVar(&f.text, "text", "", "a `SENTENCE` to keep")
+	flags.StringVar(&f.torchAt, "torch-at", "", "the torch stood then at this `ANGLE` from the reference mark, clockwise seen from the torch side, with its unit: 90 deg; best said while it stands still")
 	flags.BoolVar(&f.endOfPass, "end-of-pass", false, "the pass under way then is over, at the end of its arc interval: what was laid after it is another one")
 	flags.StringVar(&f.by, "by", "", "the `NAME` of who measured or saw it")
 	return func(_ context.Context, screen *terminal.Screen, operands []string) error {
@@ -80,11 +81,18 @@ func (f noteFlags) notes() (notes []note.Note, err error) {
 	if f.text != "" {
 		notes = append(notes, note.Note{By: by, Text: f.text})
 	}
+	if f.torchAt != "" {
+		angle, err := review.ReadAngle(f.torchAt)
+		if err != nil {
+			return nil, &explain.MisuseError{Command: "note", Text: "--torch-at: " + err.Error()}
+		}
+		notes = append(notes, note.Note{By: by, TorchAt: angle})
+	}
 	if f.endOfPass {
 		notes = append(notes, note.Note{By: by, EndOfPass: true})
 	}
 	if len(notes) == 0 {
-		return nil, &explain.MisuseError{Command: "note", Text: "say what to keep: --temperature, --gas-flow, --text or --end-of-pass"}
+		return nil, &explain.MisuseError{Command: "note", Text: "say what to keep: --temperature, --gas-flow, --text, --torch-at or --end-of-pass"}
 	}
 	return notes, nil
 }

@@ -209,6 +209,7 @@ const (
 	NoteTemperature NoteKind = "temperature"
 	NoteGasFlow     NoteKind = "gas_flow"
 	NoteText        NoteKind = "text"
+	NoteTorchAt     NoteKind = "torch_at"
 	NoteEndOfPass   NoteKind = "end_of_pass"
 )
 

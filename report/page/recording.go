@@ -110,7 +110,7 @@ func (s *server) note(w http.ResponseWriter, r *http.Request) error {
 	return reply(w, http.StatusCreated, kept)
 }
 
-var noteKinds = []NoteKind{NoteTemperature, NoteGasFlow, NoteText, NoteEndOfPass}
+var noteKinds = []NoteKind{NoteTemperature, NoteGasFlow, NoteText, NoteTorchAt, NoteEndOfPass}
 
 func receiveNote(w http.ResponseWriter, r *http.Request) (n NoteRequest, err error) {
 	if err := receive(w, r, &n); err != nil {
@@ -124,7 +124,7 @@ func receiveNote(w http.ResponseWriter, r *http.Request) (n NoteRequest, err err
 		return n, err
 	}
 	if !slices.Contains(noteKinds, n.Kind) {
-		reason := "there are temperature, gas_flow, text and end_of_pass"
+		reason := "there are temperature, gas_flow, text, torch_at and end_of_pass"
 		return n, unprocessable("there is no note of the kind "+string(n.Kind), reason, FieldProblem{"kind", reason})
 	}
 	return n, nil

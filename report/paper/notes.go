@@ -27,7 +27,7 @@ func (r *record) typedIn() *section {
 
 // typedFor says for which passes a value stands.
 func (r *record) typedFor(k int) string {
-	if r.Typed[k].Text != "" || r.Typed[k].EndOfPass {
+	if n := &r.Typed[k]; n.Text != "" || n.TorchAt != nil || n.EndOfPass {
 		return sheet.Dash
 	}
 	var numbers []string

@@ -14,6 +14,7 @@ type TypedRow struct {
 	Temperature *float64 `json:"temperature_c"`
 	GasFlow     *float64 `json:"gas_flow_l_min"`
 	Text        *string  `json:"text"`
+	TorchAt     *float64 `json:"torch_at_deg,omitempty"`
 	EndOfPass   bool     `json:"end_of_pass,omitempty"`
 	Passes      []int    `json:"passes"` // at whose start it stood
 }
@@ -26,7 +27,7 @@ type Typed struct {
 
 func typedIn(notes []note.Note, clock wallClock) (typed []Typed) {
 	for _, n := range notes {
-		n.Temperature, n.GasFlow = clone(n.Temperature), clone(n.GasFlow)
+		n.Temperature, n.GasFlow, n.TorchAt = clone(n.Temperature), clone(n.GasFlow), clone(n.TorchAt)
 		typed = append(typed, Typed{n, clock.at(pass.Moment{Epoch: n.Epoch, Tick: n.Tick})})
 	}
 	return typed
@@ -37,7 +38,7 @@ func (s *Sheet) typedRows() (rows []TypedRow) {
 		n := &s.Typed[k]
 		rows = append(rows, TypedRow{
 			By: n.By, At: n.Held.rfc3339(), Epoch: n.Epoch, TickNS: n.Tick, Temperature: In(n.Temperature, "degC"),
-			GasFlow: In(n.GasFlow, "L/min"), Text: word(n.Text), EndOfPass: n.EndOfPass, Passes: s.StandsFor(k),
+			GasFlow: In(n.GasFlow, "L/min"), Text: word(n.Text), TorchAt: In(n.TorchAt, "deg"), EndOfPass: n.EndOfPass, Passes: s.StandsFor(k),
 		})
 	}
 	return rows

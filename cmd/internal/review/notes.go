@@ -3,6 +3,7 @@ package review
 import (
 	"errors"
 	"fmt"
+	"math"
 	"time"
 
 	"arctally/acquire/clock"
@@ -25,6 +26,22 @@ func ReadGasFlow(text string) (*quantity.CubicMetresPerSecond, error) {
 		err = errors.New("a flow is not below zero")
 	}
 	return &flow, err
+}
+
+// ReadAngle reads where the torch stands, with its unit: from -360 to 360 degrees,
+// of which it makes an angle on the circle. More is a slip of the finger.
+func ReadAngle(text string) (*quantity.Degrees, error) {
+	angle, err := quantity.Parse[quantity.Degrees](text)
+	if err == nil && math.Abs(float64(angle)) > 360 {
+		err = errors.New("an angle is from -360 to 360 deg")
+	}
+	if angle < 0 {
+		angle += 360
+	}
+	if angle >= 360 { // a hair below 0 rounds to it
+		angle -= 360
+	}
+	return &angle, err
 }
 
 // AddNotes appends them to the record.

@@ -8,7 +8,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/clock"
+	"arctally/acquire/quantity"
 	"arctally/acquire/record"
+	"arctally/analyze/note"
 )
 
 func TestPlaceOfTime(t *testing.T) {
@@ -29,6 +31,24 @@ func TestPlaceOfTime(t *testing.T) {
 		got := placeOfTime(day.Add(time.Duration(c.seconds*1e9)), spans, fits)
 		assert.Equal(t, c.epoch, got.epoch, "%g s", c.seconds)
 		assert.InDelta(t, c.tick*1e9, got.Tick, 1, "%g s", c.seconds)
+	}
+}
+
+func TestReadAngle(t *testing.T) {
+	for text, want := range map[string]quantity.Degrees{
+		"90 deg": 90, "0deg": 0, "-90 deg": 270, "360 deg": 0, "-360 deg": 0, "-1e-30 deg": 0, "359.5°": 359.5, "-0 deg": 0,
+	} {
+		got, err := ReadAngle(text)
+		require.NoError(t, err, text)
+		assert.InDelta(t, float64(want), float64(*got), 0, text)
+		assert.NotPanics(t, func() { note.Note{By: "Operator 1", TorchAt: got}.Event() }, text)
+	}
+	for text, wrong := range map[string]string{
+		"361 deg": "from -360 to 360 deg", "-360.1 deg": "from -360 to 360 deg", "7 rad": "from -360 to 360 deg",
+		"90": "no unit; write deg or rad", "90 degC": "degC", "top": "no number", "": "no number", "1e400 deg": "too large",
+	} {
+		_, err := ReadAngle(text)
+		require.ErrorContains(t, err, wrong, text)
 	}
 }
 

@@ -67,6 +67,8 @@ func noteOf(r page.NoteRequest) (note.Note, error) {
 		n.GasFlow, err = review.ReadGasFlow(r.Value)
 	case page.NoteText:
 		n.Text = r.Value
+	case page.NoteTorchAt:
+		n.TorchAt, err = review.ReadAngle(r.Value)
 	case page.NoteEndOfPass:
 		n.EndOfPass = true
 	}
