@@ -194,7 +194,7 @@ func (o *order) untilNext(until int64) []arc.Sample {
 
 // before hands on turn counts and readings up to and including a tick.
 func (o *order) before(tick int64) {
-	for t := o.turns.next(); t != nil && t.tick <= tick; t = o.turns.next() {
+	for t := o.turns.next(); t != nil && *t <= tick; t = o.turns.next() {
 		o.taker.Turn(*t)
 		o.turns.take()
 	}

@@ -95,7 +95,8 @@ func (s *Splitter) rest(tick int64) {
 	s.rested = s.position(tick, s.odometer.last)
 	s.doubts.reachTo(tick, tick)
 	s.listener.Rest(s.rested)
-	if s.endedByHand(tick) || s.complete() || s.layers.countedStroke() && s.headway.back(s.torch.Dial(tick)) {
+	newest, _ := s.arc.Newest() // the torch has gone on, or back, since the arc went out
+	if s.endedByHand(tick) || s.complete() || s.layers.countedStroke() && s.headway.back(s.torch.Dial(newest)) {
 		s.endPass(s.soFar())
 	}
 }

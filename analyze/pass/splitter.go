@@ -38,6 +38,7 @@ type Splitter struct {
 	headway  headway
 	closed   closing
 	cut      bool // the samples ended while the arc burned
+	ahead    bool // samples do not wait for the counts after them
 }
 
 // NewSplitter returns a splitter for a job whose procedure is filled in.
@@ -83,7 +84,26 @@ func (s *Splitter) Window(w arc.Window) {
 
 // Count takes a cumulative count of the torch rotation, as soon as it is known: where
 // the torch was until then depends on it.
-func (s *Splitter) Count(tick, count int64) { s.torch.Count(tick, count) }
+func (s *Splitter) Count(tick, count int64) {
+	s.torch.Count(tick, count)
+	if s.ahead && s.current != nil {
+		newest, _ := s.arc.Newest()
+		s.torch.GoByCounts(newest)
+	}
+}
+
+// LookAhead says that samples come before the counts after them: what is known later
+// changes what the present pass rests on, and nothing that is over.
+func (s *Splitter) LookAhead() { s.ahead = true }
+
+// reanchor lets the pass under way rest on an anchor that came only now.
+func (s *Splitter) reanchor() {
+	if s.ahead && s.current != nil {
+		newest, _ := s.arc.Newest()
+		s.torch.Reanchor(newest)
+		s.layers.zero = s.torch.Zero()
+	}
+}
 
 // Settled returns the tick up to which no count that may still come changes where the
 // torch was, when samples have come up to a tick.

@@ -111,6 +111,17 @@ func (t *Torch) anchor(tick int64, fresh bool) {
 	}
 }
 
+// Reanchor lets the present pass rest on what has become known by a tick.
+func (t *Torch) Reanchor(tick int64) {
+	if !t.measured {
+		return
+	}
+	t.listen(tick+1, false)
+	if !t.anchorByIndex(tick + 1) {
+		t.anchorBySaid(tick + 1)
+	}
+}
+
 // anchorByIndex takes the last index before a tick, else the first after it.
 func (t *Torch) anchorByIndex(tick int64) bool {
 	a := &t.anchors

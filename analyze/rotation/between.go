@@ -21,7 +21,6 @@ type stepDoubt struct {
 	carried bool    // by a rate, and not between two marks
 	jumped  bool    // several counts at once: the mark itself is not sharp
 	open    bool    // it may have been turned by hand since the mark, by less than a count
-	cut     float64 // counts by which the rate would have gone past the next mark
 }
 
 // rateUpTo is the rate at which the torch turned up to the next mark, where it turned
@@ -94,14 +93,14 @@ func (m *mark) turnedBack(next *mark, came float64, tick int64, d drive) (at flo
 // so many counts.
 func (m *mark) carry(way, most float64, tick int64, d drive) (at float64, doubt stepDoubt) {
 	gone := m.rate * float64(max(0, d.Turning(tick)-m.turning))
-	doubt = stepDoubt{gone: min(gone, most), carried: true, cut: max(0, gone-most), open: m.first || d.Struck() > m.tick, jumped: most > 1}
+	doubt = stepDoubt{gone: min(gone, most), carried: true, open: m.first || d.Struck() > m.tick, jumped: most > 1}
 	return m.at + way*min(gone, most), doubt
 }
 
 // before tells where the torch was before the first count, which came while it turned.
 func (m *mark) before(tick int64, rate float64) (at float64, doubt stepDoubt) {
 	gone := rate * float64(m.tick-tick)
-	doubt = stepDoubt{gone: min(gone, 1), carried: true, cut: max(0, gone-1)}
+	doubt = stepDoubt{gone: min(gone, 1), carried: true}
 	if m.at == 1 { // anti-clockwise
 		return 1 + doubt.gone, doubt
 	}

@@ -46,7 +46,7 @@ func (d stepDoubt) standard(perTurn float64) float64 {
 	if d.open {
 		counts = math.Hypot(counts, anyOfOne)
 	}
-	return math.Hypot(counts, d.cut/math.Sqrt(3))
+	return counts
 }
 
 // degrees makes an angle of counts.

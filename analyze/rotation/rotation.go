@@ -158,6 +158,16 @@ func (t *Torch) BeginPass(tick int64, fresh bool) {
 	t.rhythm.begin(!t.measured, tick)
 }
 
+// GoByCounts lets a pass that began without counts go on by them, once there are any.
+func (t *Torch) GoByCounts(tick int64) {
+	if t.measured || !t.counts.any || t.counts.perTurn <= 0 {
+		return
+	}
+	turned := t.At(tick).Turns
+	at, _ := t.counts.where(tick, t)
+	t.measured, t.threaded, t.offset = true, true, turned-at/t.counts.perTurn
+}
+
 // EndPass says that the pass has ended, and with that, for all that is known, the
 // turning of the torch.
 func (t *Torch) EndPass(tick int64) {
