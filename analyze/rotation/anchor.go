@@ -45,9 +45,9 @@ type anchors struct {
 	said    []Said
 
 	passes bool // one of the epoch went by counts
-	struck bool  // the first strike of the record has anchored the angle
-	broken bool  // a thread of counts has been broken since
-	late   bool  // a pass that is over would have had another anchor
+	struck bool // the first strike of the record has anchored the angle
+	broken bool // a thread of counts has been broken since
+	late   bool // a pass that is over would have had another anchor
 
 	basis AngleBasis
 	by    *Said

@@ -142,20 +142,23 @@ func (c *counts) where(tick int64, d drive) (at float64, doubt stepDoubt) {
 	case k < 0:
 		return c.marks[0].before(tick, c.declared*c.perTurn)
 	case k+1 < len(c.marks) && c.marks[k+1].tick <= tick+c.horizon():
-		return c.marks[k].between(&c.marks[k+1], c.wayAt(k), tick, d)
+		return c.marks[k].between(&c.marks[k+1], c.wayAt(k), c.steady(), tick, d)
 	default:
 		return c.marks[k].carry(c.wayAt(k), 1, tick, d)
 	}
 }
 
-// wayAt is the way in which the torch turned when it came to a mark.
+// wayAt is the way in which the torch turned when it came to a mark: over the same one
+// as before it comes back.
 func (c *counts) wayAt(k int) float64 {
+	back := 1.0
 	for ; k > 0; k-- {
 		if step := c.marks[k].at - c.marks[k-1].at; step != 0 {
-			return wayOf(step)
+			return back * wayOf(step)
 		}
+		back = -back
 	}
-	return 1
+	return back
 }
 
 func wayOf(step float64) float64 {

@@ -9,10 +9,10 @@ import (
 // What is not known of the torch's turning, as standard uncertainties. Ours, no source;
 // unevenness is what drives with a worn gear are seen to do.
 const (
-	rateDoubt  = 0.03 // share of the way for which the torch is carried on by a rate
-	unevenness = 0.08 // share by which a turn may run faster and slower, once a turn
+	rateDoubt     = 0.03  // share of the way for which the torch is carried on by a rate
+	unevenness    = 0.08  // share by which a turn may run faster and slower, once a turn
 	declaredDoubt = 0.029 // share of a rotation that nobody measured (package heat)
-	sharpness = 0.3 // degrees within which a mark is passed
+	sharpness     = 0.3   // degrees within which a mark is passed
 )
 
 var (

@@ -40,6 +40,7 @@ import (
 type Torch struct {
 	job      *procedure.Job
 	counts   counts
+	tooFew   bool    // counts for the strokes of the job
 	declared float64 // turns per ns; 0 is not declared
 	origin   int64   // tick at which the present pass began: its dial turns are 0
 	measured bool    // the present pass goes by the counts
@@ -74,11 +75,14 @@ func NewTorch(job *procedure.Job) *Torch {
 // CountsPerTurn says how many counts there are in a turn from now on; 0 is no
 // counter.
 func (t *Torch) CountsPerTurn(counts float64) {
-	t.counts.perTurn = counts
-	if narrowest := float64(t.narrowest()); counts*narrowest/360 < countsInStroke {
-		t.counts.perTurn = 0
+	t.counts.perTurn, t.tooFew = counts, false
+	if counts > 0 && counts*float64(t.narrowest())/360 < countsInStroke {
+		t.counts.perTurn, t.tooFew = 0, true
 	}
 }
+
+// TooFew reports whether there are counts, but too few for the strokes of the job.
+func (t *Torch) TooFew() bool { return t.tooFew }
 
 // countsInStroke is how many counts there must be in a stroke for them to tell where
 // it ended. Ours, no source.
