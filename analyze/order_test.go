@@ -28,7 +28,7 @@ func (j *journal) Count(int64, int64) {}
 
 func (j *journal) Turn(tick int64) { *j = append(*j, fmt.Sprintf("turn at %d", tick)) }
 
-func (j *journal) Settled(int64) int64 { return maxTick }
+func (j *journal) Settled(int64) int64 { return maxTick - 1 }
 
 // ordered is an order of a source, without calibrations, that tells what it hands on.
 func ordered(t *testing.T, s series.Source, calibrations ...calib.Calibration) (*order, *journal) {
