@@ -28,14 +28,15 @@ type reading struct {
 	value float64
 }
 
-// turnCount is what a counter of turns stood at.
-type turnCount struct{ tick, count int64 }
-
 // taker takes what came, in the order of the ticks; a *pass.Splitter does.
 type taker interface {
 	Samples(x []arc.Sample)
 	Window(w arc.Window)
-	Turn(tick, count int64)
+	// Count takes a count at once; Turn says when the samples have come to its tick.
+	Count(tick, count int64)
+	Turn(tick int64)
+	// Settled is the tick up to which the counts that have come say all.
+	Settled(newest int64) int64
 }
 
 // order puts into the order of their ticks what comes in blocks, and turns codes into
@@ -47,10 +48,16 @@ type order struct {
 	samples  queue[arc.Sample]
 	windows  queue[arc.Window]
 	readings queue[reading]
-	turns    queue[turnCount]
+	turns    queue[int64] // ticks of turn counts
+
+	ahead   bool // samples do not wait for the counts after them
+	waiting queue[series.Block]
+	spare   []series.Block // memory of those that no longer wait
 
 	newest  int64 // latest tick of samples and windows
 	any     bool
+	pushed  int64 // of those that do not wait any more
+	follows bool  // there are some
 	done    int64 // latest tick that was handed on
 	late    int64 // turn counts that came too late
 	flagged bool  // the source has an arc flag
@@ -59,24 +66,83 @@ type order struct {
 // block takes a block, and hands on what has waited long enough.
 func (o *order) block(b *series.Block) {
 	switch b.Kind {
-	case series.Arc:
-		o.pushSamples(b)
-	case series.Sums:
-		o.pushWindow(b)
+	case series.Arc, series.Sums:
+		o.wait(b)
 	case series.Slow:
 		o.pushReadings(b)
 	case series.Turn:
 		o.pushTurns(b)
 	}
 	if o.any {
-		o.drain(o.newest - lag)
+		o.drain(min(o.newest-lag, o.settled()))
 	}
+}
+
+// settled is the tick up to which samples need not wait for counts.
+func (o *order) settled() int64 {
+	if o.ahead {
+		return maxTick
+	}
+	return o.taker.Settled(o.newest)
+}
+
+// wait keeps samples, or a window, until it is settled where the torch was. They wait as
+// codes, which are small.
+func (o *order) wait(b *series.Block) {
+	last, any := lastOf(b)
+	if !any {
+		return
+	}
+	if !o.any || last > o.newest {
+		o.newest, o.any = last, true
+	}
+	if o.waiting.next() == nil && o.settled() >= o.newest {
+		o.push(b)
+		return
+	}
+	var own series.Block
+	if n := len(o.spare); n > 0 {
+		own, o.spare = o.spare[n-1], o.spare[:n-1]
+	}
+	own.CopyFrom(b)
+	o.waiting.push(own)
+}
+
+// lastOf is the latest tick of samples, or the end of a window; false where there is none.
+func lastOf(b *series.Block) (last int64, any bool) {
+	if b.Kind == series.Sums {
+		return b.Tick + int64(b.Sum.Count)*b.Step, b.Sum.Count > 0
+	}
+	for k := range b.V {
+		if tick := b.At(k); k == 0 || tick > last {
+			last = tick
+		}
+	}
+	return last, len(b.V) > 0
+}
+
+// release makes values of what has waited up to a tick.
+func (o *order) release(until int64) {
+	for b := o.waiting.next(); b != nil && b.At(0) <= until; b = o.waiting.next() {
+		o.push(b)
+		o.spare = append(o.spare, *b)
+		o.waiting.take()
+	}
+	o.waiting.tidy()
+}
+
+func (o *order) push(b *series.Block) {
+	if b.Kind == series.Sums {
+		o.pushWindow(b)
+		return
+	}
+	o.pushSamples(b)
 }
 
 // newEpoch hands everything on, and begins with another clock.
 func (o *order) newEpoch() {
 	o.drainAll()
-	o.done, o.any = minTick, false
+	o.done, o.any, o.follows = minTick, false, false
 }
 
 // drainAll hands on everything that waits.
@@ -88,6 +154,7 @@ func (o *order) drainAll() {
 // drain hands on everything up to a tick, in the order of the ticks; at one
 // tick the turn count comes first, then slow readings, then the sample.
 func (o *order) drain(until int64) {
+	o.release(until)
 	for item := o.samples.next(); item != nil && item.Tick <= until; item = o.samples.next() {
 		o.before(item.Tick)
 		if item.Mark&summed != 0 {
@@ -109,7 +176,7 @@ func (o *order) drain(until int64) {
 // before anything in another queue.
 func (o *order) untilNext(until int64) []arc.Sample {
 	if t := o.turns.next(); t != nil {
-		until = min(until, t.tick-1)
+		until = min(until, *t-1)
 	}
 	if s := o.readings.next(); s != nil {
 		until = min(until, s.tick-1)
@@ -127,8 +194,8 @@ func (o *order) untilNext(until int64) []arc.Sample {
 
 // before hands on turn counts and readings up to and including a tick.
 func (o *order) before(tick int64) {
-	for t := o.turns.next(); t != nil && t.tick <= tick; t = o.turns.next() {
-		o.taker.Turn(t.tick, t.count)
+	for t := o.turns.next(); t != nil && *t <= tick; t = o.turns.next() {
+		o.taker.Turn(*t)
 		o.turns.take()
 	}
 	for s := o.readings.next(); s != nil && s.tick <= tick; s = o.readings.next() {

@@ -24,7 +24,11 @@ func (j *journal) Samples(all []arc.Sample) {
 
 func (j *journal) Window(w arc.Window) { *j = append(*j, fmt.Sprintf("window %d", w.End)) }
 
-func (j *journal) Turn(tick, count int64) { *j = append(*j, fmt.Sprintf("turn %d at %d", count, tick)) }
+func (j *journal) Count(int64, int64) {}
+
+func (j *journal) Turn(tick int64) { *j = append(*j, fmt.Sprintf("turn at %d", tick)) }
+
+func (j *journal) Settled(int64) int64 { return maxTick }
 
 // ordered is an order of a source, without calibrations, that tells what it hands on.
 func ordered(t *testing.T, s series.Source, calibrations ...calib.Calibration) (*order, *journal) {
@@ -63,9 +67,9 @@ func TestOrder_byTheTick(t *testing.T) {
 	o.block(sums)
 	assert.Empty(t, *words, "all of it waits for slower channels")
 	o.drain(34)
-	assert.Equal(t, journal{"sample 10", "turn 1 at 20", "sample 20", "wire 5 at 30", "sample 30"}, *words)
+	assert.Equal(t, journal{"sample 10", "turn at 20", "sample 20", "wire 5 at 30", "sample 30"}, *words)
 	o.drain(35)
-	assert.Equal(t, journal{"turn 2 at 31", "window 35"}, (*words)[5:])
+	assert.Equal(t, journal{"turn at 31", "window 35"}, (*words)[5:])
 	o.drain(maxTick)
 	assert.Len(t, *words, 7, "there is no sample after the last reading")
 	o.drainAll()

@@ -11,6 +11,7 @@ import (
 	"arctally/analyze/now"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
+	"arctally/analyze/rotation"
 )
 
 // Run is one analysis under way. Source, Block and Event take what a recorder
@@ -27,6 +28,7 @@ type Run struct {
 	byAngle     *byangle.Watch
 	now         *now.Watch
 	passes      []pass.Pass
+	said        []rotation.Said // that it began with
 	events      []series.Event
 	warned      warned
 }
@@ -46,6 +48,40 @@ func New(job *procedure.Job, calibrations []calib.Calibration) *Run {
 	r.byPiece.Follow(r.splitter)
 	r.now.Follow(r.splitter)
 	return r
+}
+
+// NewAhead returns an analysis for who looks on: it waits for nothing. Where the torch
+// was is carried on from the last count, and set right as the next one comes; New
+// gives the results that stay.
+func NewAhead(job *procedure.Job, calibrations []calib.Calibration) *Run {
+	r := New(job, calibrations)
+	r.order.ahead = true
+	r.splitter.LookAhead()
+	return r
+}
+
+// Heard returns what persons said of where the torch stood, with what was counted then.
+// Where that, or a count at the reference mark, came too late for passes for which it
+// holds, late is set: an analysis that begins with it and with those counts must judge
+// them anew.
+func (r *Run) Heard() (said []rotation.Said, late bool) { return r.splitter.Heard() }
+
+// Begin begins with what an earlier analysis of the same samples has heard.
+func (r *Run) Begin(heard []rotation.Said) {
+	r.said = heard
+	for _, s := range heard {
+		r.splitter.Say(s)
+	}
+}
+
+// say takes where a person said that the torch stood, unless that is known.
+func (r *Run) say(n note.Note) {
+	for _, s := range r.said {
+		if s.Epoch == n.Epoch && s.Tick == n.Tick && s.By == n.By {
+			return
+		}
+	}
+	r.splitter.Say(rotation.Said{Epoch: n.Epoch, Tick: n.Tick, Angle: *n.TorchAt, By: n.By})
 }
 
 // keeper keeps the passes with what the listeners before it made of them.
@@ -104,6 +140,13 @@ func (r *Run) Event(e series.Event) error {
 		if n.EndOfPass {
 			r.splitter.EndBy(n.By, pass.Moment{Epoch: n.Epoch, Tick: n.Tick})
 		}
+		if n.TorchAt != nil {
+			r.say(n)
+		}
+		return nil
+	}
+	if e.Kind == series.Index {
+		r.splitter.Index(pass.Moment{Epoch: e.Epoch, Tick: e.Tick}, e.Count)
 		return nil
 	}
 	r.events = append(r.events, e)

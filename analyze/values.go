@@ -8,9 +8,6 @@ import (
 
 // pushSamples takes a block of voltage and current.
 func (o *order) pushSamples(b *series.Block) {
-	if len(b.V) == 0 {
-		return
-	}
 	averaged, flagged := o.averaged(b), b.Flag != nil
 	o.flagged = o.flagged || flagged
 	samples := o.samples.grow(len(b.V))
@@ -30,11 +27,11 @@ func (o *order) pushSamples(b *series.Block) {
 		newest = max(newest, tick)
 	}
 	longest := b.Step + b.Step/2
-	if b.Break || (b.Ticks == nil && b.Step > 0 && o.any && b.Tick-o.newest > longest) {
+	if b.Break || (b.Ticks == nil && b.Step > 0 && o.follows && b.Tick-o.pushed > longest) {
 		samples[0].Mark |= arc.Break
 	}
-	if !o.any || newest > o.newest {
-		o.newest, o.any = newest, true
+	if !o.follows || newest > o.pushed {
+		o.pushed, o.follows = newest, true
 	}
 }
 
@@ -65,9 +62,6 @@ func (o *order) averaged(b *series.Block) arc.Mark {
 // pushWindow takes a window of sums, which are of codes.
 func (o *order) pushWindow(b *series.Block) {
 	s := b.Sum
-	if s.Count == 0 {
-		return
-	}
 	n := float64(s.Count)
 	in := o.instruments.holdingAt(b.Epoch, b.Tick)
 	v, i := in.voltage, in.current
@@ -80,8 +74,8 @@ func (o *order) pushWindow(b *series.Block) {
 	}
 	o.windows.push(w)
 	o.samples.push(arc.Sample{Tick: w.End, Mark: summed})
-	if !o.any || w.End > o.newest {
-		o.newest, o.any = w.End, true
+	if !o.follows || w.End > o.pushed {
+		o.pushed, o.follows = w.End, true
 	}
 }
 
@@ -98,9 +92,10 @@ func (o *order) pushReadings(b *series.Block) {
 func (o *order) pushTurns(b *series.Block) {
 	for k, count := range b.Count {
 		tick := b.At(k)
-		if tick <= o.done {
+		if tick <= o.done && !o.ahead {
 			o.late++
 		}
-		o.turns.push(turnCount{tick, count})
+		o.taker.Count(tick, count)
+		o.turns.push(tick)
 	}
 }

@@ -64,4 +64,6 @@ type Deposit struct {
 type Place struct {
 	Angle quantity.Degrees // 0 <= Angle < 360
 	Depth quantity.Metres
+	// AngleUncertainty is expanded, k = 2; at 180 nothing is known of the angle.
+	AngleUncertainty quantity.Degrees
 }

@@ -20,7 +20,7 @@ func (s *Splitter) hear(e arc.Event) {
 	case arc.BucketClosed:
 		s.burn(e.Bucket)
 	case arc.ArcOut:
-		s.odometer.goOut(s.torch.Kept(e.Tick))
+		s.odometer.goOut(s.torch.Dial(e.Tick))
 	case arc.ArcBack:
 		s.brief.add(e)
 		s.odometer.light(s.torch.Dial(e.Tick))
@@ -48,7 +48,7 @@ func (s *Splitter) strike(tick, missing int64) {
 		s.torch.Outage(s.rested.Tick, tick, missing == 0)
 		s.listener.Resume(s.rested, s.At(tick), quantity.SecondsOf(off))
 	} else {
-		s.torch.BeginPass(tick)
+		s.torch.BeginPass(tick, s.layers.open.number == 0)
 		s.beginPass(s.At(tick))
 		s.listener.Begin(s.current, s.At(tick))
 	}
@@ -61,6 +61,7 @@ func (s *Splitter) beginPass(at Position) {
 	s.feed.restart(0, 0)
 	s.odometer.sum, s.brief, s.closed = 0, brief{}, closing{}
 	s.headway, s.cut = headway{furthest: at.Turns}, false
+	s.layers.zero = s.torch.Zero()
 	course := s.layers.begin(at.Turns, s.torch.Measured())
 	s.passes++
 	s.endings.begin(at.Moment)
@@ -94,7 +95,8 @@ func (s *Splitter) rest(tick int64) {
 	s.rested = s.position(tick, s.odometer.last)
 	s.doubts.reachTo(tick, tick)
 	s.listener.Rest(s.rested)
-	if s.endedByHand(tick) || s.complete() || s.layers.countedStroke() && s.headway.back(s.torch.Dial(tick)) {
+	newest, _ := s.arc.Newest() // the torch has gone on, or back, since the arc went out
+	if s.endedByHand(tick) || s.complete() || s.layers.countedStroke() && s.headway.back(s.torch.Dial(newest)) {
 		s.endPass(s.soFar())
 	}
 }
@@ -123,6 +125,7 @@ func (s *Splitter) endPass(r reached) {
 		r.at = s.At(r.at.Tick)
 	}
 	s.rested = r.at
+	s.torch.EndPass(r.at.Tick)
 	turned := s.layers.turned(r.at.Turns)
 	p.Rotation = s.torch.Account(turned, r.at.Tick-p.Start.Tick)
 	s.total(p, r)

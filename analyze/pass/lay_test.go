@@ -87,33 +87,46 @@ func sourceOf(counts float64) series.Source {
 	return series.Source{CountsPerTurn: counts, Channels: []series.Channel{{Scale: 0.01}, {Scale: 0.1}}}
 }
 
-// play plays legs; the counts come first at each tick.
+// play plays legs. All their counts come before the samples, as they do where samples
+// wait for them; at each tick the count is passed first.
 func (l *lathe) play(legs ...leg) *lathe {
-	for _, x := range legs {
-		begun, from := l.tick, l.degrees
-		for l.tick < begun+int64(math.Round(x.seconds*s)) {
-			l.degrees = from + x.degrees*float64(l.tick-begun)/(x.seconds*s)
-			l.count()
-			sample := arc.Sample{Tick: l.tick, Mark: l.mark}
-			if x.arc {
-				sample.V, sample.I = 20, 100
-			}
-			l.Samples([]arc.Sample{sample})
-			l.tick, l.mark = l.tick+step, 0
+	counted := map[int64]bool{}
+	l.each(legs, func(tick int64, degrees float64, _ bool) {
+		n := int64(math.Floor(degrees/360*l.counts + 1e-9))
+		if l.counts > 0 && (!l.any || n != l.last) {
+			l.any, l.last, counted[tick] = true, n, true
+			l.Count(tick, n)
 		}
-		l.degrees = from + x.degrees
+	})
+	l.each(legs, func(tick int64, degrees float64, burning bool) {
+		if counted[tick] {
+			l.Turn(tick)
+		}
+		sample := arc.Sample{Tick: tick, Mark: l.mark}
+		if burning {
+			sample.V, sample.I = 20, 100
+		}
+		l.Samples([]arc.Sample{sample})
+		l.mark = 0
+	})
+	for _, x := range legs {
+		l.degrees += x.degrees
+		l.tick += x.steps() * step
 	}
 	return l
 }
 
-func (l *lathe) count() {
-	if l.counts == 0 {
-		return
-	}
-	n := int64(math.Floor(l.degrees/360*l.counts + 1e-9))
-	if !l.any || n != l.last {
-		l.any, l.last = true, n
-		l.Turn(l.tick, n)
+// steps is how many samples a leg has.
+func (x leg) steps() int64 { return int64(math.Ceil(math.Round(x.seconds*s) / step)) }
+
+// each calls for the tick of every sample of legs, and tells where the torch is.
+func (l *lathe) each(legs []leg, do func(tick int64, degrees float64, burning bool)) {
+	begun, from := l.tick, l.degrees
+	for _, x := range legs {
+		for k := range x.steps() {
+			do(begun+k*step, from+x.degrees*float64(k*step)/(x.seconds*s), x.arc)
+		}
+		begun, from = begun+x.steps()*step, from+x.degrees
 	}
 }
 

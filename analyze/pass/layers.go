@@ -26,6 +26,7 @@ type layers struct {
 	begun     float64 // turns at which the present pass began
 	need      float64 // turns that the present pass has to go
 	counted   bool    // the present pass goes by counts
+	zero      float64 // turns at which the torch stands at the start angle
 	open      unfinished
 	diameter  quantity.Metres
 	uncertain error // why the diameter is that of the first layer
@@ -201,7 +202,7 @@ func (l *layers) place(turns float64) *bore.Place {
 		return nil
 	}
 	deep := l.done
-	angle := l.job.Rotation.StartAngle + quantity.Degrees(turns*360)
+	angle := l.angle(turns)
 	switch {
 	case l.job.Deposit.Pattern == bore.Helix:
 		deep += math.Abs(turns - l.begun)
@@ -212,6 +213,11 @@ func (l *layers) place(turns float64) *bore.Place {
 		}
 	}
 	return &bore.Place{Angle: bore.NormalAngle(angle), Depth: quantity.Metres(deep) * l.job.Deposit.Pitch}
+}
+
+// angle returns the angle at a number of turns.
+func (l *layers) angle(turns float64) quantity.Degrees {
+	return l.job.Rotation.StartAngle + quantity.Degrees((turns-l.zero)*360)
 }
 
 // builtUp is the metal under the layer, on both sides, over its diameter.

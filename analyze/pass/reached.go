@@ -23,7 +23,7 @@ func (s *Splitter) soFar() reached {
 	switch {
 	case s.arc.Lit():
 		newest, _ := s.arc.Newest()
-		turns := s.torch.Kept(newest)
+		turns := s.torch.Dial(newest)
 		r.at, r.arcTurns = s.position(newest, turns), s.odometer.upTo(turns)
 	case s.arc.Open():
 		r.at = s.position(s.arc.Last(), s.odometer.last)

@@ -44,7 +44,7 @@ func (s *Splitter) part(b *Bucket, since float64) {
 	rest, wire := sums.Since(c.sums), s.feed.upTo(sums.Arc)-c.wire
 	s.endPass(c.reached)
 	s.layers.open = unfinished{} // one that parts with the arc on is no restart
-	s.torch.BeginPass(c.at.Tick)
+	s.torch.BeginPass(c.at.Tick, true)
 	start := c.at
 	if !s.torch.Measured() {
 		start.Turns = 0

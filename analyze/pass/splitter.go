@@ -38,6 +38,7 @@ type Splitter struct {
 	headway  headway
 	closed   closing
 	cut      bool // the samples ended while the arc burned
+	ahead    bool // samples do not wait for the counts after them
 }
 
 // NewSplitter returns a splitter for a job whose procedure is filled in.
@@ -81,14 +82,56 @@ func (s *Splitter) Window(w arc.Window) {
 	s.arc.Window(w)
 }
 
-// Turn takes a cumulative count of the torch rotation.
-func (s *Splitter) Turn(tick, count int64) {
-	if s.arc.Lit() {
-		newest, _ := s.arc.Newest()
-		s.torch.Keep(newest)
-	}
+// Count takes a cumulative count of the torch rotation, as soon as it is known: where
+// the torch was until then depends on it.
+func (s *Splitter) Count(tick, count int64) {
 	s.torch.Count(tick, count)
+	if s.ahead && s.current != nil {
+		newest, _ := s.arc.Newest()
+		s.torch.GoByCounts(newest)
+	}
+}
+
+// LookAhead says that samples come before the counts after them: what is known later
+// changes what the present pass rests on, and nothing that is over.
+func (s *Splitter) LookAhead() { s.ahead = true }
+
+// reanchor lets the pass under way rest on an anchor that came only now.
+func (s *Splitter) reanchor() {
+	if s.ahead && s.current != nil {
+		newest, _ := s.arc.Newest()
+		s.torch.Reanchor(newest)
+		s.layers.zero = s.torch.Zero()
+	}
+}
+
+// Settled returns the tick up to which no count that may still come changes where the
+// torch was, when samples have come up to a tick.
+func (s *Splitter) Settled(newest int64) int64 { return s.torch.Settled(newest) }
+
+// Turn says that the samples have come to the tick of a count.
+func (s *Splitter) Turn(tick int64) {
+	s.torch.Pass(tick)
 	s.turnedCold(tick)
+}
+
+// Index says that a count stood at the reference mark. It should come before the
+// samples of its epoch, as what a person said should.
+func (s *Splitter) Index(at Moment, count int64) {
+	s.torch.Index(at.Epoch, at.Tick, count)
+	s.reanchor()
+}
+
+// Say says where a person said that the torch stood.
+func (s *Splitter) Say(said rotation.Said) {
+	s.torch.Say(said)
+	s.reanchor()
+}
+
+// Heard returns what persons said of the torch, with what was counted then, and whether
+// that, or an index, came too late for passes that are over.
+func (s *Splitter) Heard() (said []rotation.Said, late bool) {
+	return s.torch.Heard(), s.torch.Late()
 }
 
 // WireSpeed takes a reading of the wire feed in m/s.
@@ -105,7 +148,7 @@ func (s *Splitter) Epoch(epoch int) {
 		s.doubts.CarriedAngles++
 	}
 	last, _ := s.arc.Newest()
-	s.torch.Epoch(last)
+	s.torch.Epoch(epoch, last)
 	s.epoch = epoch
 	s.doubts.reaches = false
 }
@@ -116,6 +159,7 @@ func (s *Splitter) Finish() {
 	s.cut = s.arc.Lit()
 	s.arc.Finish()
 	s.endPass(s.soFar())
+	s.torch.Finish()
 }
 
 // Burning reports whether an arc interval is open.
@@ -131,7 +175,7 @@ func (s *Splitter) position(tick int64, dial float64) Position {
 	p := Position{Moment: Moment{Epoch: s.epoch, Tick: tick}}
 	if s.torch.Known() {
 		at := s.torch.Of(dial)
-		p.Turns, p.Basis, p.Place = at.Turns, at.Basis, s.layers.place(at.Turns)
+		p.Turns, p.Basis, p.Place = at.Turns, at.Basis, s.PlaceOf(at.Turns)
 	}
 	return p
 }
@@ -141,7 +185,11 @@ func (s *Splitter) PlaceOf(turns float64) *bore.Place {
 	if !s.torch.Known() {
 		return nil
 	}
-	return s.layers.place(turns)
+	p := s.layers.place(turns)
+	if p != nil {
+		p.AngleUncertainty = s.torch.AngleUncertainty(s.layers.turned(turns))
+	}
+	return p
 }
 
 // PathPerTurn returns the length of bead in one turn at the layer being welded.

@@ -73,8 +73,8 @@ func TestSplitter_waveform(t *testing.T) {
 	until := func(seconds float64, short bool) {
 		for ; l.tick < int64(seconds*s); l.tick += ms / 10 {
 			if l.tick%(10*ms) == 0 {
-				l.degrees = 36 * float64(l.tick) / s
-				l.count()
+				l.Count(l.tick, 360*l.tick/s)
+				l.Turn(l.tick)
 			}
 			x := arc.Sample{Tick: l.tick, V: 20, I: 120}
 			if short && l.tick%(10*ms) >= 7*ms {
@@ -119,7 +119,8 @@ func TestSplitter_divisionDoesNotMatter(t *testing.T) {
 						if n := int64(turned); counts > 0 && (!l.any || n != l.last) {
 							flush()
 							l.any, l.last = true, n
-							l.Turn(k*10*ms, n)
+							l.Count(k*10*ms, n)
+							l.Turn(k * 10 * ms)
 						}
 						x := arc.Sample{Tick: k * 10 * ms, V: dice.Float64(), I: dice.Float64()}
 						if burning {

@@ -75,7 +75,7 @@ func (l *layers) beyond(at float64) bool {
 // nextStroke finds the segment and the number of the stroke that begins.
 func (l *layers) nextStroke(turns float64, c *Course) {
 	if l.counted {
-		l.goTo(bore.Nearest(l.segments, l.job.Rotation.StartAngle+quantity.Degrees(turns*360)), c)
+		l.goTo(bore.Nearest(l.segments, l.angle(turns)), c)
 	} else if l.segment = l.unfilled(); l.segment < 0 {
 		l.nextLayer()
 		l.segment = 0

@@ -147,7 +147,7 @@ func TestStroke_oneWayAnticlockwise(t *testing.T) {
 	require.Len(t, p, 2)
 	require.False(t, p[0].Course.Against)
 	require.False(t, p[1].Course.Against)
-	angle(t, p[1].StartPlace, 270, 1)
+	angle(t, p[1].StartPlace, 90, 1)
 }
 
 // quarters leaves two segments, from 0 to 90 and from 180 to 270.

@@ -120,7 +120,7 @@ func (t *totals) circumstances(p *Pass) heat.Circumstances {
 		c.Voltage, c.Current = float64(*p.VoltageMean), float64(*p.CurrentMean)
 	}
 	if p.TravelBasis == heat.TravelMeasured && p.Turns != nil {
-		c.Counts = t.torch.Counts(*p.Turns)
+		c.Counts = t.torch.SharpCounts(*p.Turns)
 	}
 	if p.TravelBasis == heat.TravelDerived {
 		c.Rhythm = t.torch.Doubt()

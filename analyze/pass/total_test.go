@@ -119,7 +119,7 @@ func TestTotal_budget(t *testing.T) {
 	l := newLathe(job(bore.Helix), 360).play(weld(360), wait(1))
 	want := heat.Doubt{}.Budget(heat.Circumstances{
 		Travel: heat.TravelMeasured, Turning: true,
-		Voltage: 20, Current: 100, VoltageScale: 0.01, CurrentScale: 0.1, Counts: *l.end()[0].Turns * 360,
+		Voltage: 20, Current: 100, VoltageScale: 0.01, CurrentScale: 0.1, Counts: l.torch.SharpCounts(*l.end()[0].Turns),
 	})
 	require.Equal(t, want, l.passes[0].Budget)
 	require.InDelta(t, float64(want.Expanded(*l.passes[0].HeatInput)), float64(*l.passes[0].ExpandedUncertainty), 1e-9)

@@ -1,8 +1,6 @@
 package rotation
 
 import (
-	"math"
-
 	"arctally/acquire/quantity"
 	"arctally/analyze/heat"
 )
@@ -49,7 +47,7 @@ func (t *Torch) Account(turned float64, elapsed int64) Account {
 	}
 	switch a.Basis {
 	case heat.TravelMeasured:
-		t.counted(&a, turned, float64(elapsed)*1e-9)
+		t.byCounts(&a, turned, float64(elapsed)*1e-9)
 	case heat.TravelDerived:
 		e := t.derived
 		a.From = e.from
@@ -62,15 +60,12 @@ func (t *Torch) Account(turned float64, elapsed int64) Account {
 	return a
 }
 
-// counted is the mean rotation by counts; each end of it is known to half a count
-// either way:
-//
-//	u = 1/(c*sqrt(6)) / time      c counts in a turn
-func (t *Torch) counted(a *Account, turned, seconds float64) {
+// byCounts is the mean rotation by counts, with what is not known of either end.
+func (t *Torch) byCounts(a *Account, turned, seconds float64) {
 	a.From = FromCounts
 	if seconds > 0 && t.counts.perTurn > 0 {
 		a.Speed = quantity.TurnsPerSecond(turned / seconds)
-		a.Uncertainty = quantity.TurnsPerSecond(1 / (t.counts.perTurn * math.Sqrt(6)) / seconds)
+		a.Uncertainty = quantity.TurnsPerSecond(t.turnedDoubt() / seconds)
 	}
 }
 

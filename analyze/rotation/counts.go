@@ -1,57 +1,169 @@
 package rotation
 
+import "sort"
+
 // counts follows a counter of the torch's rotation.
 //
-// Between two counts the torch is taken to go on at the rate of the last two,
-// but never past the next count, because that one would have been heard of.
+// A count that changes is a mark: the torch stood at the border of two counts just
+// then. Where it was between two marks is told by the one that came next, where that
+// came soon enough (between.go); else it is carried on from the last one, as fast as
+// it turned there, but never past the next mark, because that one would have been
+// heard of. All places are in counts from the first one that came in the epoch.
 type counts struct {
-	perTurn float64 // 0 is no counter
-
+	perTurn  float64 // 0 is no counter
+	declared float64 // turns per ns; 0 is not declared
 	any      bool    // a count came in this epoch
-	before   bool    // in an earlier one
-	base     float64 // turns before the first count of this epoch
-	first    int64
-	last     int64
-	lastTick int64   // when last was reached
-	rate     float64 // counts per ns; 0 is not known
+	earlier  bool    // in an earlier one
+	origin   int64   // the first count
+	last     int64   // the newest
+	marks    []mark
+	passed   int // marks that the samples have come past
 }
 
-// tell reports whether the turns can be told by counts.
-func (c *counts) tell() bool { return c.perTurn > 0 && (c.any || c.before) }
+// mark is a moment at which the counter changed.
+type mark struct {
+	tick int64
+	at   float64 // counts
+	// first is the first count that was heard. Nobody knows whether it had changed
+	// just then: the torch stood at it, or less than one count past it.
+	first bool
+	// What is known once the samples have come past it: for how many ns the torch had
+	// turned by then, and the counts per ns at which it turned.
+	turning int64
+	rate    float64
+}
 
-// take takes a cumulative count.
+// drive is what is known of the torch's drive besides the counts.
+type drive interface {
+	// Struck is the tick at which the present pass began.
+	Struck() int64
+	// Turning is for how many ns the torch has turned by a tick.
+	Turning(tick int64) int64
+}
+
+// take takes a cumulative count. One that repeats the last says nothing new; one that
+// comes too late, or twice at one tick, is left out.
 func (c *counts) take(tick, count int64) {
 	if !c.any {
-		c.any, c.first, c.last, c.lastTick = true, count, count, tick
+		c.any, c.origin, c.last = true, count, count
+		c.marks = append(c.marks, mark{tick: tick, first: true})
 		return
 	}
-	if count == c.last || tick <= c.lastTick {
+	newest := &c.marks[len(c.marks)-1]
+	if count == c.last || tick <= newest.tick {
 		return
 	}
-	rate := float64(count-c.last) / float64(tick-c.lastTick)
-	switch { // a torch that turns back first passes the mark that it passed last
-	case c.rate > 0 && rate < 0:
-		c.first--
-	case c.rate < 0 && rate > 0:
-		c.first++
+	at := float64(count) - float64(c.origin)
+	if count < c.last { // it came back over the mark that it passed last
+		at++
+		if newest.first {
+			newest.at = 1
+		}
 	}
-	c.rate, c.last, c.lastTick = rate, count, tick
+	c.last = count
+	c.marks = append(c.marks, mark{tick: tick, at: at})
 }
 
-// restart keeps the angle over a restart of the counter. How far the torch
-// turned while nothing was heard is not known, and taken for nothing.
-func (c *counts) restart(lastTick int64) {
-	c.base = c.at(lastTick)
-	c.before = c.before || c.any
-	c.any, c.rate = false, 0
+// tell reports whether turns can be told by counts from a tick on.
+func (c *counts) tell(tick int64) bool {
+	return c.perTurn > 0 && (c.earlier || c.any && c.marks[0].tick <= tick+c.firstHorizon())
 }
 
-// at returns the turns at a tick, from where the record began. While nobody says
-// how many counts are a turn, that is where the last known count left it.
-func (c *counts) at(tick int64) float64 {
-	if !c.any || c.perTurn <= 0 {
-		return c.base
+// restart forgets the counts of the epoch that is over.
+func (c *counts) restart() {
+	c.earlier = c.earlier || c.any
+	c.any, c.marks, c.passed = false, c.marks[:0], 0
+}
+
+// retell tells anew how long the torch had turned by the marks after a tick.
+func (c *counts) retell(from int64, d drive) {
+	for k := c.passed - 1; k >= 0 && c.marks[k].tick > from; k-- {
+		c.marks[k].turning = d.Turning(c.marks[k].tick)
 	}
-	ahead := max(-1, min(1, c.rate*float64(max(0, tick-c.lastTick))))
-	return c.base + (float64(c.last-c.first)+ahead)/c.perTurn
+}
+
+// How far ahead, in ns, the next mark is looked for: one and a half counts at the
+// declared rotation, within bounds. The first count may take longer to come, as a torch
+// that is struck does not turn at once. Ours, no source.
+const (
+	leastAhead  = 1e9
+	firstAhead  = 10e9
+	mostAhead   = 120e9
+	countsAhead = 1.5
+)
+
+// horizon is how far ahead of a tick, in ns, the next mark is looked for: by what is
+// declared, and not by what has arrived.
+func (c *counts) horizon() int64 {
+	if rate := c.declared * c.perTurn; rate > 0 {
+		return int64(max(leastAhead, min(mostAhead, countsAhead/rate)))
+	}
+	return firstAhead
+}
+
+// firstHorizon is the same for the first count of all.
+func (c *counts) firstHorizon() int64 { return max(firstAhead, c.horizon()) }
+
+// kept is how many marks are kept once they are passed.
+const kept = 64
+
+// pass says that the samples have come past a tick.
+func (c *counts) pass(tick int64, d drive) {
+	for ; c.passed < len(c.marks) && c.marks[c.passed].tick <= tick; c.passed++ {
+		m := &c.marks[c.passed]
+		m.turning, m.rate = d.Turning(m.tick), c.declared*c.perTurn
+		if c.passed > 0 {
+			m.rate = c.marks[c.passed-1].rateUpTo(m)
+		}
+	}
+	if c.passed > 2*kept {
+		c.marks = c.marks[:copy(c.marks, c.marks[c.passed-kept:])]
+		c.passed = kept
+	}
+}
+
+// changed reports whether a count changed after a tick, up to another one.
+func (c *counts) changed(from, to int64) bool {
+	for k := len(c.marks) - 1; k >= 0 && c.marks[k].tick > from; k-- {
+		if c.marks[k].tick <= to {
+			return true
+		}
+	}
+	return false
+}
+
+// where tells where the torch was at a tick, and how well that is known.
+func (c *counts) where(tick int64, d drive) (at float64, doubt stepDoubt) {
+	if !c.any || c.marks[0].tick > tick+c.firstHorizon() {
+		return 0, stepDoubt{}
+	}
+	k := sort.Search(len(c.marks), func(k int) bool { return c.marks[k].tick > tick }) - 1
+	switch {
+	case k < 0:
+		return c.marks[0].before(tick, c.declared*c.perTurn)
+	case k+1 < len(c.marks) && c.marks[k+1].tick <= tick+c.horizon():
+		return c.marks[k].between(&c.marks[k+1], c.wayAt(k), c.steady(), tick, d)
+	default:
+		return c.marks[k].carry(c.wayAt(k), 1, tick, d)
+	}
+}
+
+// wayAt is the way in which the torch turned when it came to a mark: over the same one
+// as before it comes back.
+func (c *counts) wayAt(k int) float64 {
+	back := 1.0
+	for ; k > 0; k-- {
+		if step := c.marks[k].at - c.marks[k-1].at; step != 0 {
+			return back * wayOf(step)
+		}
+		back = -back
+	}
+	return back
+}
+
+func wayOf(step float64) float64 {
+	if step < 0 {
+		return -1
+	}
+	return 1
 }

@@ -1,10 +1,13 @@
 package rotation
 
 import (
+	"fmt"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"arctally/analyze/bore"
 	"arctally/analyze/heat"
 	"arctally/analyze/procedure"
 )
@@ -13,14 +16,17 @@ import (
 const s = 1_000_000_000
 
 // counting returns a torch in a pass by counts, so many of them a turn; what follows
-// are ticks and counts.
+// are ticks and counts. It has passed all of them.
 func counting(perTurn float64, counts ...int64) *Torch {
 	t := NewTorch(&procedure.Job{})
 	t.CountsPerTurn(perTurn)
+	t.BeginPass(-100*s, true)
 	for k := 0; k < len(counts); k += 2 {
 		t.Count(counts[k], counts[k+1])
+		t.Pass(counts[k])
 	}
-	t.BeginPass(0)
+	t.anchors.struck = false
+	t.BeginPass(0, true)
 	return t
 }
 
@@ -30,16 +36,16 @@ func at(t *testing.T, torch *Torch, tick int64, counts float64) {
 	require.InDelta(t, counts, torch.Counts(torch.Dial(tick)), 1e-9)
 }
 
-// The torch goes on at the rate of the last two counts, but never past the next one,
-// which would have been heard of. The first count stands for no turn.
+// Between two counts the torch is where they say; after the last it goes on at their
+// rate, but never past the next one, which would have been heard of.
 func TestCounts_goOnBetweenCounts(t *testing.T) {
 	torch := counting(360, 0, 100, 1000, 101, 2000, 102)
 	require.Equal(t, heat.TravelMeasured, torch.Basis())
+	at(t, torch, 1500, 1.5)
 	at(t, torch, 2000, 2)
 	at(t, torch, 2500, 2.5)
 	at(t, torch, 3000, 3)
 	at(t, torch, 9000, 3)
-	at(t, torch, 1500, 2)
 }
 
 // Before there is a rate the torch is where its last count was.
@@ -49,23 +55,22 @@ func TestCounts_oneCountAlone(t *testing.T) {
 	at(t, torch, 9000, 0)
 }
 
+// A count that falls is passed at its upper border.
 func TestCounts_anticlockwise(t *testing.T) {
 	torch := counting(360, 0, 100, 1000, 99, 2000, 98)
 	at(t, torch, 2500, -2.5)
 	at(t, torch, 9000, -3)
 }
 
-// A torch that turns back first passes the mark that it passed last: the count falls
-// by one where it has not turned at all.
+// A torch that turns back first passes the mark that it passed last: half of the time
+// between it went on.
 func TestCounts_turnBack(t *testing.T) {
-	torch := counting(360, 0, 0, 1000, 5, 2000, 3) // mark 5, and then back over 5 and 4
-	at(t, torch, 2000, 4)
-	at(t, torch, 2250, 3.5)
-	at(t, torch, 9000, 3)
-	torch.Count(10_000, 4) // over mark 4 again
-	at(t, torch, 10_000, 4)
-	torch.Count(11_000, 3)
-	at(t, torch, 11_000, 4)
+	torch := counting(360, 0, 0, 1000, 5, 2000, 6, 3000, 5, 4000, 4) // mark 6, back over 6 and 5
+	at(t, torch, 2000, 6)
+	at(t, torch, 2500, 6.5)
+	at(t, torch, 3000, 6)
+	at(t, torch, 3500, 5.5)
+	at(t, torch, 4000, 5)
 }
 
 // A torch that stands still repeats its count; one that comes late, or twice at one
@@ -74,87 +79,55 @@ func TestCounts_thatSayNothing(t *testing.T) {
 	torch := counting(360, 0, 0, 1000, 1, 500_000, 1)
 	at(t, torch, 600_000, 2)
 	torch.Count(700_000, 2)
+	torch.Pass(700_000)
 	at(t, torch, 700_000, 2)
 	torch.Count(700_000, 9)
 	torch.Count(600_000, 9)
 	at(t, torch, 700_000, 2)
 }
 
-// One count a turn, and one every other turn, tell whole turns: what is between them
-// is the rate of the last two.
-func TestCounts_fewerThanOneATurn(t *testing.T) {
-	for perTurn, turns := range map[float64]float64{1: 3.25, 0.5: 6.5} {
-		torch := counting(perTurn, 0, 7, 10*s, 8, 20*s, 9, 30*s, 10)
-		require.InDelta(t, turns, torch.At(32*s+s/2).Turns, 1e-12)
-		require.InDelta(t, 4/perTurn, torch.At(90*s).Turns, 1e-12, "a whole count ahead, and no more")
-	}
-}
-
 // Ticks may lie before 0.
 func TestCounts_beforeTickZero(t *testing.T) {
 	torch := counting(360, -3000, 5, -2000, 6, -1000, 7)
-	at(t, torch, -1500, 2)
-	at(t, torch, -500, 2.5)
-	at(t, torch, 0, 3)
+	require.InDelta(t, 0.5, torch.Counts(torch.Dial(-1500)-torch.Dial(-2000)), 1e-9)
+	require.InDelta(t, 0.5, torch.Counts(torch.Dial(-1000)-torch.Dial(-1500)), 1e-9)
 }
 
-// The angle is kept over a restart, where the counter begins anew; a pass before the
-// first new count goes by it, and stands still.
+// The angle is kept over a restart, where the counter begins anew.
 func TestCounts_restart(t *testing.T) {
 	torch := counting(360, 0, 0, 1000, 90)
-	torch.Epoch(1000)
+	torch.Epoch(1, 1000)
 	require.False(t, torch.Measured())
 	require.False(t, torch.Known())
 	require.False(t, torch.Counted())
-	torch.BeginPass(40)
+	torch.BeginPass(40, false)
 	require.True(t, torch.Measured())
 	at(t, torch, 40, 90)
+	basis, _ := torch.AngleBasis()
+	require.Equal(t, Unknown, basis)
+	require.Equal(t, NoAngle, torch.AngleUncertainty(0))
 	torch.Count(50, 7)
-	require.True(t, torch.Counted())
-	at(t, torch, 55, 90)
 	torch.Count(60, 8)
-	torch.BeginPass(60)
+	torch.Pass(60)
+	require.True(t, torch.Counted())
+	torch.BeginPass(60, false)
 	at(t, torch, 60, 91)
-	torch.Epoch(60)
-	torch.Epoch(60)
-	torch.BeginPass(0)
+	torch.Epoch(2, 60)
+	torch.Epoch(3, 60)
+	torch.BeginPass(0, false)
 	at(t, torch, 0, 91)
-}
-
-// What the torch is taken to have gone on since its last count is kept as well.
-func TestCounts_restartBetweenCounts(t *testing.T) {
-	torch := counting(360, 0, 0, 1000, 1)
-	torch.Epoch(1500)
-	torch.BeginPass(0)
-	at(t, torch, 0, 1.5)
-}
-
-// A rate does not reach over a restart.
-func TestCounts_restartForgetsTheRate(t *testing.T) {
-	torch := counting(360, 0, 0, 1000, 1)
-	torch.Epoch(1000)
-	torch.Count(50, 7)
-	torch.BeginPass(50)
-	at(t, torch, 9000, 1)
-	torch.Count(60, 6) // nor does the way it turned
-	at(t, torch, 60, 0)
 }
 
 // A counter without a description tells no angle, until it is described.
 func TestCounts_notDescribed(t *testing.T) {
 	torch := counting(0, 0, 5, 1000, 95)
 	require.False(t, torch.Measured())
-	torch.Epoch(1000)
-	torch.Count(10, 0)
-	torch.Count(20, 90)
 	torch.CountsPerTurn(360)
-	torch.BeginPass(20)
-	require.InDelta(t, 0.25, torch.Dial(20), 1e-12)
+	torch.BeginPass(0, true)
+	require.InDelta(t, 0.25, torch.Dial(1000), 1e-12)
 	torch.CountsPerTurn(0)
 	require.Zero(t, torch.Dial(20), "it is taken for nothing, and for no number at all")
 	require.Zero(t, torch.Account(0.25, s).Uncertainty)
-	torch.CountsPerTurn(360)
-	require.InDelta(t, 0.25, torch.Dial(20), 1e-12)
 }
 
 func TestCounts_noneNoPass(t *testing.T) {
@@ -164,23 +137,116 @@ func TestCounts_noneNoPass(t *testing.T) {
 	require.Equal(t, Turned{}, torch.At(5))
 }
 
-// Where data is missing, what a count says of the time in it does not reach back to
-// the last sample before: that one keeps the turns it had.
-func TestTorch_Keep(t *testing.T) {
-	torch := counting(360, 0, 0, 1000, 1, 2000, 2)
-	require.InDelta(t, 2.5, torch.Counts(torch.Kept(2500)), 1e-9, "nothing is kept")
-	torch.Keep(2500)
-	torch.Count(60_000, 90)
-	at(t, torch, 2500, 90)
-	require.InDelta(t, 2.5, torch.Counts(torch.Kept(2500)), 1e-9)
-	require.InDelta(t, 90, torch.Counts(torch.Kept(2501)), 1e-9)
-	torch.Keep(2500) // again, for another count at once
-	require.InDelta(t, 2.5, torch.Counts(torch.Kept(2500)), 1e-9)
-	torch.Keep(60_000)
-	torch.Count(61_000, 95)
-	require.InDelta(t, 90, torch.Counts(torch.Kept(60_000)), 1e-9)
-	torch.Epoch(61_000)
-	torch.Count(60_000, 0)
-	torch.BeginPass(60_000)
-	require.InDelta(t, 95, torch.Counts(torch.Kept(60_000)), 1e-9, "nothing is kept from another clock")
+// Few counts cannot tell where a stroke ended: each goes by its plan.
+func TestTorch_tooFewCountsForAStroke(t *testing.T) {
+	job := &procedure.Job{Rotation: procedure.Rotation{Speed: 0.1}}
+	job.Deposit = bore.Deposit{Pattern: bore.SegmentReversing, Gaps: []bore.Gap{{From: 90, To: 180}, {From: 270, To: 360}}}
+	for counts, measured := range map[float64]bool{8: false, 11: false, 12: true, 360: true} {
+		torch := NewTorch(job)
+		torch.CountsPerTurn(counts)
+		torch.Count(0, 0)
+		torch.BeginPass(0, true)
+		require.Equal(t, measured, torch.Measured(), counts)
+		require.Equal(t, !measured, torch.TooFew())
+	}
+}
+
+// motion is a stretch of time in which the torch turns evenly, but for a wobble.
+type motion struct {
+	seconds float64
+	turns   float64
+	struck  bool // with the arc on: a pass
+}
+
+// route is what a torch did, from one moment to the next.
+type route struct {
+	motions []motion
+	wobble  float64 // amplitude of the speed, once a turn, as a share of it
+}
+
+// turns is where the torch really is at a tick.
+func (r route) turns(tick int64) float64 {
+	at, left := 0.0, float64(tick)/s
+	for _, m := range r.motions {
+		share := max(0, min(1, left/m.seconds))
+		at, left = at+m.turns*share, left-m.seconds
+	}
+	return at + r.wobble/(2*math.Pi)*math.Sin(2*math.Pi*at)
+}
+
+// counts hands the torch what a counter would have said, at its marks alone. Where the
+// count is said at rest too, it is said at the beginning.
+func (r route) counts(torch *Torch, perTurn float64, atRest bool) {
+	end := 0.0
+	for _, m := range r.motions {
+		end += m.seconds
+	}
+	last := int64(math.Floor(r.turns(0) * perTurn))
+	if atRest {
+		torch.Count(0, last)
+	}
+	for tick := int64(0); tick < int64(end*s); tick += s / 1000 {
+		if n := int64(math.Floor(r.turns(tick) * perTurn)); n != last {
+			last = n
+			torch.Count(tick, n)
+		}
+	}
+}
+
+// Wherever it is jogged before, however few the counts, and whenever the first of them
+// comes: once it is struck the torch is where it really is, within what is said to be
+// uncertain of it.
+func TestTorch_isWhereItIs(t *testing.T) {
+	routes := map[string]route{
+		"jogged forward, a helix":    {motions: []motion{{3, 1.3, false}, {5, 0, false}, {240, 5, true}}},
+		"jogged backward":            {motions: []motion{{3, -1.3, false}, {5, 0, false}, {240, 5, true}}},
+		"not jogged":                 {motions: []motion{{30, 0, false}, {240, 5, true}}},
+		"anti-clockwise":             {motions: []motion{{3, 0.4, false}, {5, 0, false}, {240, -5, true}}},
+		"slower than declared":       {motions: []motion{{5, 0, false}, {300, 5.7, true}}},
+		"wobbling":                   {motions: []motion{{4, 0.6, false}, {240, 5, true}}, wobble: 0.08},
+		"rings with pauses":          {motions: []motion{{4, 0.6, false}, {48, 1, true}, {20, 0, false}, {48, 1, true}, {35, 0, false}, {48, 1, true}}},
+		"rings, jogged in between":   {motions: []motion{{4, 0.6, false}, {48, 1, true}, {20, 0.3, false}, {48, 1, true}, {35, -0.1, false}, {48, 1, true}}},
+		"rings that stop in the mid": {motions: []motion{{4, 0.6, false}, {34, 0.7, true}, {300, 0, false}, {48, 1, true}}},
+	}
+	for name, r := range routes {
+		for _, perTurn := range []float64{1, 8, 36, 60, 360, 4096} {
+			for _, atRest := range []bool{true, false} {
+				t.Run(fmt.Sprint(name, " ", perTurn, " ", atRest), func(t *testing.T) { r.follow(t, perTurn, atRest) })
+			}
+		}
+	}
+}
+
+// follow lets the torch go the route, and holds it against where it really is.
+func (r route) follow(t *testing.T, perTurn float64, atRest bool) {
+	torch := NewTorch(&procedure.Job{Rotation: procedure.Rotation{Speed: 1.0 / 48}})
+	torch.CountsPerTurn(perTurn)
+	r.counts(torch, perTurn, atRest)
+	zero, first, from := 0.0, true, int64(0)
+	for _, m := range r.motions {
+		until := from + int64(m.seconds*s)
+		if m.struck {
+			torch.passTo(from)
+			torch.BeginPass(from, true)
+			require.True(t, torch.Measured())
+			if first {
+				zero, first = torch.Dial(from)-r.turns(from), false
+			}
+			for tick := from; tick < until; tick += s / 10 {
+				torch.passTo(tick)
+				torch.Hear(tick-1, tick, 1, 1)
+				off := 360 * (torch.Dial(tick) - zero - r.turns(tick))
+				require.LessOrEqual(t, math.Abs(off), float64(torch.AngleUncertainty(0)), "at %.1f s, %.1f in its pass", float64(tick)/s, float64(tick-from)/s)
+			}
+			torch.EndPass(until)
+		}
+		from = until
+	}
+}
+
+// passTo passes the counts up to a tick one by one, as samples do.
+func (t *Torch) passTo(tick int64) {
+	for t.counts.passed < len(t.counts.marks) && t.counts.marks[t.counts.passed].tick <= tick {
+		t.Pass(t.counts.marks[t.counts.passed].tick)
+	}
 }

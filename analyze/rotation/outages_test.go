@@ -223,7 +223,7 @@ func gapped(speed float64) *Torch {
 	job := gapJob(bore.Gap{From: 80, To: 116})
 	job.Rotation.Speed = quantity.TurnsPerSecond(speed)
 	t := NewTorch(job)
-	t.BeginPass(0)
+	t.BeginPass(0, true)
 	return t
 }
 
@@ -258,7 +258,7 @@ func TestTorch_Outage(t *testing.T) {
 	cross(torch, 0.1, outs[5])
 	require.Less(t, torch.Doubt(), before/2, "the square of the turns: 17.5 for 2")
 	require.Equal(t, FromGaps, torch.Account(6, 60*s).From)
-	torch.BeginPass(0)
+	torch.BeginPass(0, true)
 	require.Equal(t, heat.TravelDeclared, torch.Basis())
 	cross(torch, 0.1, outs[:2]...)
 	require.Equal(t, heat.TravelDeclared, torch.Basis(), "the outages of the pass before are forgotten")
@@ -323,7 +323,7 @@ func TestTorch_searchesOnlyAHelix(t *testing.T) {
 			job.Rotation.Speed = 0.1
 			torch := NewTorch(job)
 			change(job, torch)
-			torch.BeginPass(0)
+			torch.BeginPass(0, true)
 			cross(torch, 0.1, laps(9)...)
 			torch.Hear(0, s, s, 100)
 			require.Empty(t, torch.rhythm.outages)

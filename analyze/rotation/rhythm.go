@@ -57,6 +57,10 @@ func (r *rhythm) begin(wanted bool, tick int64) {
 // in arc, and derives the rotation anew as soon as enough has come. What was placed
 // before that is set right by Settle.
 func (t *Torch) Hear(start, end, arc int64, charge float64) {
+	if t.measured {
+		_, t.step = t.counts.where(end, t)
+		return
+	}
 	if t.rhythm.hear(start, end, arc, charge, t.Dial(end), t.declared) {
 		t.derive()
 	}

@@ -126,7 +126,7 @@ func TestTorch_Hear(t *testing.T) {
 	require.Equal(t, heat.TravelDeclared, torch.Basis(), "where it was looked for at 3.5 turns, one second was missing")
 	require.True(t, torch.Settle())
 	require.Equal(t, heat.TravelDerived, torch.Basis())
-	torch.BeginPass(0)
+	torch.BeginPass(0, true)
 	swinging(torch, 8)
 	require.Equal(t, heat.TravelDerived, torch.Basis(), "at 7 turns")
 	a := torch.Account(8, 32*s)
@@ -135,7 +135,7 @@ func TestTorch_Hear(t *testing.T) {
 	require.Less(t, torch.Doubt(), 0.01)
 	require.InDelta(t, 8, a.Searched, 1e-9)
 	require.Positive(t, float64(a.Wander))
-	torch.BeginPass(0)
+	torch.BeginPass(0, true)
 	require.Zero(t, torch.Account(0, 0).Searched)
 	require.Empty(t, torch.rhythm.series.Points())
 }

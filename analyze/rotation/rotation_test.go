@@ -14,7 +14,7 @@ import (
 // declared returns a torch in a pass that began at a tick, half a turn a second.
 func declared(tick int64) *Torch {
 	t := NewTorch(&procedure.Job{Rotation: procedure.Rotation{Speed: 0.5}})
-	t.BeginPass(tick)
+	t.BeginPass(tick, true)
 	return t
 }
 
@@ -25,25 +25,40 @@ func TestTorch_declared(t *testing.T) {
 	require.False(t, torch.Measured())
 	require.Equal(t, Turned{0.75, heat.TravelDeclared}, torch.At(3*s+s/2))
 	require.InDelta(t, 0.5, float64(torch.Speed()), 1e-15)
-	torch.BeginPass(-4 * s)
+	torch.BeginPass(-4*s, true)
 	require.Equal(t, Turned{1, heat.TravelDeclared}, torch.At(-2*s))
 	require.InDelta(t, -1, torch.At(-6*s).Turns, 1e-12)
 }
 
-// A counter that is heard of in the middle of a pass is for the next one.
+// A counter that is heard of long after the strike is for the next pass, but for who
+// looks ahead.
 func TestTorch_goesByOneFromBeginningToEnd(t *testing.T) {
 	torch := declared(0)
 	torch.CountsPerTurn(360)
-	torch.Count(s, 0)
-	torch.Count(2*s, 90)
-	require.Equal(t, Turned{1, heat.TravelDeclared}, torch.At(2*s))
-	torch.BeginPass(2 * s)
-	require.Equal(t, Turned{0.25, heat.TravelMeasured}, torch.At(2*s))
+	torch.Count(20*s, 0)
+	torch.Count(21*s, 90)
+	torch.Pass(21 * s)
+	require.Equal(t, Turned{10.5, heat.TravelDeclared}, torch.At(21*s))
+	torch.BeginPass(21*s, true)
+	require.Equal(t, Turned{0, heat.TravelMeasured}, torch.At(21*s))
+	torch.BeginPass(0, true)
+	torch = declared(0)
+	torch.CountsPerTurn(360)
+	torch.GoByCounts(2 * s)
+	require.False(t, torch.Measured(), "there are none yet")
+	torch.Count(2*s, 0)
+	torch.Count(3*s, 90)
+	torch.Pass(3 * s)
+	torch.GoByCounts(3 * s)
+	require.InDelta(t, 1.5, torch.At(3*s).Turns, 1e-12, "from where it was taken to be")
+	torch.Count(4*s, 180)
+	require.InDelta(t, 1.75, torch.At(4*s).Turns, 1e-12)
+	require.True(t, torch.Measured())
 }
 
 func TestTorch_nothingKnown(t *testing.T) {
 	torch := NewTorch(&procedure.Job{})
-	torch.BeginPass(0)
+	torch.BeginPass(0, true)
 	require.False(t, torch.Known())
 	require.Equal(t, Turned{}, torch.At(s))
 	require.Equal(t, Turned{}, torch.Of(0.5))
@@ -62,18 +77,19 @@ func TestTorch_derived(t *testing.T) {
 	torch.measured = true
 	require.InDelta(t, 2, torch.Turns(2), 1e-15)
 	require.Equal(t, heat.TravelMeasured, torch.Basis())
-	torch.BeginPass(0)
+	torch.BeginPass(0, true)
 	require.Equal(t, heat.TravelDeclared, torch.Basis(), "another pass")
 }
 
-// 2.5 turns in 50 s, each end known to half a count either way:
+// 2.5 turns in 50 s; either end is known as sharply as a mark:
 //
-//	n = 2.5/50 s = 0.05/s    u = 1/(360*sqrt(6))/50 s
+//	n = 2.5/50 s = 0.05/s    u = sqrt(2)*0.3/360/50 s
 func TestTorch_Account_counted(t *testing.T) {
 	torch := counting(360, 0, 0, s, 1)
 	a := torch.Account(2.5, 50*s)
 	require.InDelta(t, 0.05, float64(a.Speed), 1e-15)
-	require.InDelta(t, 1/(360*math.Sqrt(6))/50, float64(a.Uncertainty), 1e-15)
+	require.InDelta(t, math.Sqrt2*0.3/360/50, float64(a.Uncertainty), 1e-9)
+	require.InDelta(t, 2.5/(math.Sqrt(3)*50)/float64(a.Uncertainty), torch.SharpCounts(2.5), 1e-9, "the same, as counts")
 	a.Speed, a.Uncertainty = 0, 0
 	require.Equal(t, Account{Basis: heat.TravelMeasured, From: FromCounts}, a)
 	require.Equal(t, Account{Basis: heat.TravelMeasured, From: FromCounts}, torch.Account(2.5, 0), "in no time")

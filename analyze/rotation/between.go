@@ -1,0 +1,115 @@
+package rotation
+
+import "math"
+
+// How the time between two marks is taken. Ours, no source.
+const (
+	// alike is the share by which the next mark may come too early or too late for the
+	// torch to have turned on without standing.
+	alike = 0.08
+	// turnedOn is the share of the time between two marks in which the torch must have
+	// turned if its rate is to be taken from them.
+	turnedOn = 0.9
+)
+
+// steady is how many times as long as before the next mark may take where the torch did
+// not stand meanwhile. Over a whole turn its unevenness a evens out, over a part of one,
+// L, it does not:
+//
+//	1 + alike + 2*a*sin(pi*L)/(pi*L)
+func (c *counts) steady() float64 {
+	l := math.Pi * min(1, 1/c.perTurn)
+	return 1 + alike + 2*unevenness*math.Sin(l)/l
+}
+
+// stepDoubt is how well a place by counts is known.
+type stepDoubt struct {
+	gone    float64 // counts between the two marks, or from the one that it is carried on from
+	carried bool    // by a rate, and not between two marks
+	jumped  bool    // several counts at once: the mark itself is not sharp
+	open    bool    // it may have been turned by hand since the mark, by less than a count
+}
+
+// rateUpTo is the rate at which the torch turned up to the next mark, where it turned
+// all the time, else the rate before.
+func (m *mark) rateUpTo(next *mark) float64 {
+	span, way := float64(next.tick-m.tick), math.Abs(next.at-m.at)
+	switch {
+	case way == 0,
+		m.rate > 0 && float64(next.turning-m.turning) < turnedOn*span,
+		m.first && !m.alike(span, way):
+		return m.rate
+	}
+	return way / span
+}
+
+// alike reports whether the torch turned evenly from a mark on, by the time and the way
+// to the next one.
+func (m *mark) alike(span, way float64) bool {
+	return m.rate == 0 || math.Abs(m.rate*span-way) <= alike*way
+}
+
+// between tells where the torch, which came to the mark by a way, was at a tick before
+// the next one.
+func (m *mark) between(next *mark, came, steady float64, tick int64, d drive) (at float64, doubt stepDoubt) {
+	span, step := float64(next.tick-m.tick), next.at-m.at
+	if step == 0 {
+		return m.turnedBack(next, came, steady, tick, d)
+	}
+	way := math.Abs(step)
+	on := m.rate == 0 || m.rate*span <= steady*way
+	if d.Struck() > m.tick { // it may have stood until it was struck
+		on = m.alike(span, way)
+	}
+	if on {
+		share := float64(tick-m.tick) / span
+		return m.at + step*share, stepDoubt{gone: way, jumped: way > 1}
+	}
+	if left, ok := m.backFrom(next, way, steady, tick, d); ok {
+		return next.at - wayOf(step)*left, stepDoubt{gone: left, carried: true, jumped: way > 1}
+	}
+	return m.carry(wayOf(step), way, tick, d)
+}
+
+// backFrom is how far the torch still had to go to the next mark, where it was set
+// going between the two and has turned since.
+func (m *mark) backFrom(next *mark, way, steady float64, tick int64, d drive) (left float64, ok bool) {
+	if d.Struck() <= m.tick || m.rate*float64(next.tick-d.Struck()) > steady*way {
+		return 0, false
+	}
+	return min(way, m.rate*float64(next.tick-tick)), true
+}
+
+// turnedBack tells where the torch was between passing a mark and coming back over it:
+// half of the time it went on, unless it stood meanwhile.
+func (m *mark) turnedBack(next *mark, came, steady float64, tick int64, d drive) (at float64, doubt stepDoubt) {
+	out, home := float64(tick-m.tick), float64(next.tick-tick)
+	switch {
+	case d.Struck() > m.tick:
+		out = home
+	case m.rate*(out+home) <= 2*steady:
+		out = min(out, home)
+	default:
+		return m.carry(came, 1, tick, d)
+	}
+	gone := min(1, m.rate*out)
+	return m.at + came*gone, stepDoubt{gone: gone, carried: true}
+}
+
+// carry goes on from a mark for as long as the torch has turned, and no further than
+// so many counts.
+func (m *mark) carry(way, most float64, tick int64, d drive) (at float64, doubt stepDoubt) {
+	gone := m.rate * float64(max(0, d.Turning(tick)-m.turning))
+	doubt = stepDoubt{gone: min(gone, most), carried: true, open: m.first || d.Struck() > m.tick, jumped: most > 1}
+	return m.at + way*min(gone, most), doubt
+}
+
+// before tells where the torch was before the first count, which came while it turned.
+func (m *mark) before(tick int64, rate float64) (at float64, doubt stepDoubt) {
+	gone := rate * float64(m.tick-tick)
+	doubt = stepDoubt{gone: min(gone, 1), carried: true}
+	if m.at == 1 { // anti-clockwise
+		return 1 + doubt.gone, doubt
+	}
+	return -doubt.gone, doubt
+}
