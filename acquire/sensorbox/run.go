@@ -113,6 +113,7 @@ func (r *run) all(ctx context.Context) (Truth, error) {
 // boot begins an epoch: ticks, counts and sequence start again.
 func (r *run) boot() error {
 	r.epochStart, r.silent = r.since, false
+	r.truth.booted = append(r.truth.booted, r.since)
 	r.untilSample, r.v, r.i = 0, r.v[:0], r.i[:0]
 	r.meters.boot(r.torch.turnedAll, r.arc.fed, r.since)
 	r.nextHello = r.since

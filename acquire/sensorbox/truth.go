@@ -57,6 +57,7 @@ type Truth struct {
 	End    Moment // of the whole run
 	Frames int    // written to the link, lost ones not counted
 
+	booted     []int64
 	startAngle quantity.Degrees
 	turned     []stood
 }
@@ -78,6 +79,9 @@ func (t *Truth) kept() int64 {
 	}
 	return t.turned[len(t.turned)-1].since
 }
+
+// Booted returns when an epoch began, in ns since the first boot.
+func (t *Truth) Booted(epoch int) int64 { return t.booted[epoch] }
 
 // Turned returns how far the torch had turned from where it stood at the first
 // strike, in turns, clockwise above 0, at a time since the first boot.

@@ -104,6 +104,7 @@ func TestTorch_joggedBetween(t *testing.T) {
 	assert.Less(t, truth.Passes[0].End.Since, down.Start.Since)
 	assert.Equal(t, 1, down.Pass)
 	assert.Equal(t, 1, truth.Passes[1].Start.Epoch)
+	assert.Equal(t, [2]int64{0, down.End.Since}, [2]int64{truth.Booted(0), truth.Booted(1)})
 	assert.InDelta(t, 0.3, float64(down.Duration), 2e-3)
 	assert.InDelta(t, 1+0.3*4/3, truth.Turned(down.End.Since), 0.01, "0.3 s at four thirds of a turn a second")
 	assert.InDelta(t, 1, truth.Turned(truth.Passes[1].Start.Since), 1e-9)
