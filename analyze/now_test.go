@@ -157,7 +157,7 @@ func agrees(t *testing.T, p *pass.Pass, s now.Status, later float64, ofLength bo
 		return
 	}
 	require.InEpsilon(t, float64(*p.Travel), float64(*g.Travel), 1e-4+near/float64(p.ArcTime))
-	require.InEpsilon(t, float64(*p.HeatInput), float64(*g.HeatInput), 1e-6+near/float64(p.ArcTime)/10)
+	require.InEpsilon(t, float64(*p.HeatInput), float64(*g.HeatInput), 1e-5+near/float64(p.ArcTime)/10)
 	require.InEpsilon(t, float64(*p.ExpandedUncertainty), float64(*g.ExpandedUncertainty), 1e-2)
 	require.Equal(t, p.Verdict, g.Verdict)
 }

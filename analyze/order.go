@@ -8,8 +8,8 @@ import (
 )
 
 // lag is how long, in ns on the source's clock, a sample waits for slower
-// channels that belong before it. A turn count that comes later than this is
-// taken into account late, and counted.
+// channels that belong before it. For turn counts it waits longer, until it is settled
+// where the torch was; one that comes later still is counted.
 const lag = 500_000_000
 
 // The ends of time.

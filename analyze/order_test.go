@@ -28,7 +28,7 @@ func (j *journal) Count(int64, int64) {}
 
 func (j *journal) Turn(tick int64) { *j = append(*j, fmt.Sprintf("turn at %d", tick)) }
 
-func (j *journal) Settled(int64) int64 { return maxTick }
+func (j *journal) Settled(int64) int64 { return maxTick - 1 }
 
 // ordered is an order of a source, without calibrations, that tells what it hands on.
 func ordered(t *testing.T, s series.Source, calibrations ...calib.Calibration) (*order, *journal) {
@@ -202,12 +202,12 @@ func TestOrder_windows(t *testing.T) {
 	assert.InDelta(t, 150, w.I, 1e-12)
 	assert.InDelta(t, 7e-4, w.Wire, 1e-15)
 	assert.True(t, w.Break)
-	assert.Equal(t, w.End, o.newest)
+	assert.Equal(t, w.End, o.pushed)
 	b.Tick = 500
 	o.pushWindow(b)
-	assert.Equal(t, int64(1000+8_000_000), o.newest)
+	assert.Equal(t, int64(1000+8_000_000), o.pushed)
 	b.Sum.Count = 0
-	o.pushWindow(b)
+	o.block(b)
 	assert.Len(t, o.windows.items, 2, "a window of nothing is none")
 }
 

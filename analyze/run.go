@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"fmt"
+	"slices"
 
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
@@ -29,6 +30,7 @@ type Run struct {
 	now         *now.Watch
 	passes      []pass.Pass
 	said        []rotation.Said // that it began with
+	indexes     []int           // epochs in which the torch stood at the mark
 	events      []series.Event
 	warned      warned
 }
@@ -147,7 +149,10 @@ func (r *Run) Event(e series.Event) error {
 	}
 	if e.Kind == series.Index {
 		r.splitter.Index(pass.Moment{Epoch: e.Epoch, Tick: e.Tick}, e.Count)
-		return nil
+		slipped := slices.ContainsFunc(r.indexes, func(epoch int) bool { return epoch == e.Epoch })
+		if r.indexes = append(r.indexes, e.Epoch); !slipped {
+			return nil
+		}
 	}
 	r.events = append(r.events, e)
 	return nil

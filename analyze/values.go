@@ -92,7 +92,7 @@ func (o *order) pushReadings(b *series.Block) {
 func (o *order) pushTurns(b *series.Block) {
 	for k, count := range b.Count {
 		tick := b.At(k)
-		if tick <= o.done && !o.ahead {
+		if tick <= o.done && o.settled() != maxTick {
 			o.late++
 		}
 		o.taker.Count(tick, count)

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 
-	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/analyze/pass"
 )
@@ -92,7 +91,7 @@ func (r *Run) general(d pass.Doubts) []Warning {
 		add("clock-back", d.Skipped, "%d samples stood before the latest time stamp; the time they cover is counted once, from the samples around them", d.Skipped)
 	}
 	if r.order.late > 0 {
-		add("late-turn", r.order.late, "%d turn counts came more than %s after their time: angles near them are uncertain", r.order.late, quantity.Text(quantity.Seconds(lag*1e-9), "s", 1))
+		add("late-turn", r.order.late, "%d turn counts came after their time, and later than a box may keep them to itself: where the torch was by them, and before, is uncertain", r.order.late)
 	}
 	if d.CarriedAngles > 0 {
 		add("place", int64(d.CarriedAngles), "the turn count began anew %d times: places after that hold only if the torch did not turn meanwhile", d.CarriedAngles)

@@ -179,7 +179,7 @@ func TestMap_Shortages(t *testing.T) {
 	assert.InDelta(t, 0.012, float64(first.FromDepth), 1e-12)
 	assert.InDelta(t, 0.018, float64(first.ToDepth), 1e-12)
 	assert.InDelta(t, -1e-3, float64(first.Least), 1e-9)
-	assert.Equal(t, Place{2.5, first.FromDepth + m.DepthStep/2}, first.Place)
+	assert.Equal(t, Place{Angle: 2.5, Depth: first.FromDepth + m.DepthStep/2}, first.Place)
 	assert.Equal(t, 3, first.Cells)
 	assert.Equal(t, []quantity.Degrees{200, 205}, []quantity.Degrees{second.From, second.To})
 	assert.Equal(t, first.Place, c.Place)

@@ -111,7 +111,8 @@ func (s *Splitter) Settled(newest int64) int64 { return s.torch.Settled(newest) 
 
 // Turn says that the samples have come to the tick of a count.
 func (s *Splitter) Turn(tick int64) {
-	s.torch.Pass(tick)
+	newest, _ := s.arc.Newest()
+	s.torch.Pass(tick, newest)
 	s.turnedCold(tick)
 }
 

@@ -104,9 +104,6 @@ func (c *counts) horizon() int64 {
 // firstHorizon is the same for the first count of all.
 func (c *counts) firstHorizon() int64 { return max(firstAhead, c.horizon()) }
 
-// kept is how many marks are kept once they are passed.
-const kept = 64
-
 // pass says that the samples have come past a tick.
 func (c *counts) pass(tick int64, d drive) {
 	for ; c.passed < len(c.marks) && c.marks[c.passed].tick <= tick; c.passed++ {
@@ -116,9 +113,20 @@ func (c *counts) pass(tick int64, d drive) {
 			m.rate = c.marks[c.passed-1].rateUpTo(m)
 		}
 	}
-	if c.passed > 2*kept {
-		c.marks = c.marks[:copy(c.marks, c.marks[c.passed-kept:])]
-		c.passed = kept
+}
+
+// kept is how many marks are kept before a tick that may still be asked for.
+const kept = 64
+
+// forget forgets marks that are long before a tick, now and then.
+func (c *counts) forget(tick int64) {
+	if c.passed <= 2*kept {
+		return
+	}
+	before := sort.Search(c.passed, func(k int) bool { return c.marks[k].tick > tick })
+	if gone := before - kept; gone > len(c.marks)/2 {
+		c.marks = c.marks[:copy(c.marks, c.marks[gone:])]
+		c.passed -= gone
 	}
 }
 

@@ -23,7 +23,7 @@ func counting(perTurn float64, counts ...int64) *Torch {
 	t.BeginPass(-100*s, true)
 	for k := 0; k < len(counts); k += 2 {
 		t.Count(counts[k], counts[k+1])
-		t.Pass(counts[k])
+		t.Pass(counts[k], counts[k])
 	}
 	t.anchors.struck = false
 	t.BeginPass(0, true)
@@ -79,7 +79,7 @@ func TestCounts_thatSayNothing(t *testing.T) {
 	torch := counting(360, 0, 0, 1000, 1, 500_000, 1)
 	at(t, torch, 600_000, 2)
 	torch.Count(700_000, 2)
-	torch.Pass(700_000)
+	torch.Pass(700_000, 700_000)
 	at(t, torch, 700_000, 2)
 	torch.Count(700_000, 9)
 	torch.Count(600_000, 9)
@@ -108,7 +108,7 @@ func TestCounts_restart(t *testing.T) {
 	require.Equal(t, NoAngle, torch.AngleUncertainty(0))
 	torch.Count(50, 7)
 	torch.Count(60, 8)
-	torch.Pass(60)
+	torch.Pass(60, 60)
 	require.True(t, torch.Counted())
 	torch.BeginPass(60, false)
 	at(t, torch, 60, 91)
@@ -247,6 +247,6 @@ func (r route) follow(t *testing.T, perTurn float64, atRest bool) {
 // passTo passes the counts up to a tick one by one, as samples do.
 func (t *Torch) passTo(tick int64) {
 	for t.counts.passed < len(t.counts.marks) && t.counts.marks[t.counts.passed].tick <= tick {
-		t.Pass(t.counts.marks[t.counts.passed].tick)
+		t.Pass(t.counts.marks[t.counts.passed].tick, t.counts.marks[t.counts.passed].tick)
 	}
 }

@@ -103,10 +103,12 @@ func (t *Torch) narrowest() quantity.Degrees {
 // before its tick does.
 func (t *Torch) Count(tick, count int64) { t.counts.take(tick, count) }
 
-// Pass says that everything before a tick has come, and what was counted at it.
-func (t *Torch) Pass(tick int64) {
+// Pass says that everything before a tick has come, and what was counted at it. What
+// was before the newest sample is not asked for any more, but for the last of it.
+func (t *Torch) Pass(tick, newest int64) {
 	t.counts.pass(tick, t)
 	t.listen(tick-1, false)
+	t.counts.forget(newest)
 }
 
 // Finish says that nothing more comes in this epoch.

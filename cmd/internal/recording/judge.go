@@ -2,6 +2,7 @@ package recording
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 	"time"
@@ -18,17 +19,21 @@ import (
 
 // Judge is the sink that judges what is recorded, and shows it. What a person
 // types in meanwhile comes in from other goroutines.
+//
+// It judges twice. What stays is judged once it is settled where the torch was, as it
+// will be when the record is read; who looks on is shown what is known so far.
 type Judge struct {
 	screen   *terminal.Screen
 	progress *terminal.Progress
-	shown    int   // passes shown
-	second   int64 // of the source, at which the passes were last looked at
+	shown    []string // lines of passes
+	second   int64    // of the source, at which the passes were last looked at
 	gone     *time.Timer
 	patience time.Duration
 	stop     context.CancelFunc
 
-	mu     sync.Mutex // guards what follows, the analysis in particular
-	run    *analyze.Run
+	mu     sync.Mutex     // guards what follows, the analysis in particular
+	run    *analyze.Run   // what stays
+	ahead  *analyze.Run   // what is shown meanwhile
 	writer *record.Writer // nil before the record is open and after it has ended
 	epoch  int
 	newest int64         // tick after the last that was seen in the epoch
@@ -37,7 +42,7 @@ type Judge struct {
 
 func newJudge(screen *terminal.Screen, job *procedure.Job, patience time.Duration, stop context.CancelFunc) *Judge {
 	return &Judge{
-		run: analyze.New(job, nil), screen: screen, progress: screen.Progress("recording"),
+		run: analyze.New(job, nil), ahead: analyze.NewAhead(job, nil), screen: screen, progress: screen.Progress("recording"),
 		patience: patience, stop: stop,
 	}
 }
@@ -75,7 +80,7 @@ func (l *Judge) patient() {
 func (l *Judge) Source(s series.Source) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.run.Source(s)
+	return errors.Join(l.run.Source(s), l.ahead.Source(s))
 }
 
 // Event implements series.Sink. It also counts the time for which a port is gone.
@@ -90,8 +95,11 @@ func (l *Judge) Event(e series.Event) error {
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.run.Event(e)
+	return l.hear(e)
 }
+
+// hear hands an event to both. It is called with the lock held.
+func (l *Judge) hear(e series.Event) error { return errors.Join(l.run.Event(e), l.ahead.Event(e)) }
 
 // Block implements series.Sink.
 func (l *Judge) Block(b *series.Block) error {
@@ -101,7 +109,7 @@ func (l *Judge) Block(b *series.Block) error {
 	if second := b.At(b.Len()-1) / int64(time.Second); b.Kind == series.Arc && second != l.second {
 		l.second = second
 		l.progress.ShowText(fmt.Sprintf("%d s on the clock of the box", second))
-		return l.show()
+		return l.show(l.passes())
 	}
 	return nil
 }
@@ -113,7 +121,7 @@ func (l *Judge) judge(b *series.Block) error {
 		l.epoch, l.newest = b.Epoch, 0
 	}
 	l.newest = max(l.newest, pastOf(b))
-	return l.run.Block(b)
+	return errors.Join(l.run.Block(b), l.ahead.Block(b))
 }
 
 // pastOf is the tick after the last that a block has to do with.
@@ -146,29 +154,41 @@ func (l *Judge) mistake() *MistakeError {
 	return l.wrong
 }
 
-// finish takes everything for complete, and shows what has not been shown.
-func (l *Judge) finish() (result analyze.Result, err error) {
+// finish takes everything for complete, and shows what has not been shown. Where it
+// was heard too late where the torch stood, again is set: what was laid before must be
+// judged anew.
+func (l *Judge) finish() (result analyze.Result, again bool, err error) {
 	if e := l.mistake(); e != nil {
-		return result, e
+		return result, false, e
 	}
 	e := Caught(func() {
 		l.mu.Lock()
 		defer l.mu.Unlock()
 		result = l.run.Finish()
+		_, again = l.run.Heard()
 	})
 	if e != nil {
 		l.broke(e)
-		return analyze.Result{}, e
+		return analyze.Result{}, false, e
 	}
-	return result, l.show()
+	return result, again, l.show(result.Passes)
 }
 
-// show prints the passes that have ended since it was last called.
-func (l *Judge) show() error {
-	passes := l.passes()
-	for ; l.shown < len(passes); l.shown++ {
+// show prints the passes that have ended, or have come out otherwise, since it was last
+// called.
+func (l *Judge) show(passes []pass.Pass) error {
+	for k := range passes {
+		line := passLine(&passes[k]) + "\n"
+		switch {
+		case k == len(l.shown):
+			l.shown = append(l.shown, line)
+		case l.shown[k] == line:
+			continue
+		default:
+			l.shown[k] = line
+		}
 		l.progress.Clear()
-		if err := l.screen.Print(passLine(&passes[l.shown]) + "\n"); err != nil {
+		if err := l.screen.Print(line); err != nil {
 			return err
 		}
 	}
@@ -190,5 +210,5 @@ func (l *Judge) note(n note.Note) error {
 	if err := l.writer.Event(n.Event()); err != nil || l.wrong != nil {
 		return err
 	}
-	return l.run.Event(n.Event())
+	return l.hear(n.Event())
 }

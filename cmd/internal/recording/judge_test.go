@@ -30,7 +30,7 @@ func TestLive_AMistakeOfTheAnalysisLetsTheRecordingGoOn(t *testing.T) {
 		require.NoError(t, o.Block(&series.Block{Kind: series.Arc, Step: 1, V: []int32{1}, I: []int32{1}}))
 	}
 	assert.Equal(t, 1, strings.Count(said.String(), "the recording goes on"))
-	_, err = l.finish()
+	_, _, err = l.finish()
 	require.ErrorAs(t, err, new(*MistakeError))
 	hint := explain.Of(err).Hint
 	assert.Contains(t, hint, "what was recorded is stored")

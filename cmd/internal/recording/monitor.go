@@ -274,9 +274,9 @@ func (m *Monitor) look() {
 func (l *Judge) standing(board *live.Board) (now.Status, now.Turn) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	s := l.run.Now()
+	s := l.ahead.Now()
 	if board.WantsResult(&s) {
-		board.Take(l.run.Result())
+		board.Take(l.ahead.Result())
 	}
-	return s, l.run.Turn()
+	return s, l.ahead.Turn()
 }

@@ -76,7 +76,22 @@ func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result anal
 	if err = errors.Join(err, writer.Close()); err != nil {
 		return result, err
 	}
-	return judge.finish()
+	result, again, err := judge.finish()
+	if err == nil && again {
+		return s.judgeAnew(context.WithoutCancel(ctx), judge, screen)
+	}
+	return result, err
+}
+
+// judgeAnew judges the record as it is read, where it was heard only later where the
+// torch had stood.
+func (s *Session) judgeAnew(ctx context.Context, judge *Judge, screen *terminal.Screen) (analyze.Result, error) {
+	screen.Tell("where the torch had stood was heard only later: all passes are judged anew")
+	r, err := review.Judge(ctx, s.Record, "", judge.progress.Show)
+	if err != nil {
+		return analyze.Result{}, err
+	}
+	return r.Result, errors.Join(judge.show(r.Result.Passes), r.Close())
 }
 
 // openRecord makes the record, or opens the one that is gone on with and hands
@@ -114,8 +129,21 @@ func (s *Session) replay(ctx context.Context, judge *Judge) (err error) {
 		return err
 	}
 	review.Calibrate(judge.run, later)
-	return review.Feed(ctx, reader, judge.run, func(float64) {})
+	review.Calibrate(judge.ahead, later)
+	return review.Feed(ctx, reader, both{judge.run, judge.ahead}, func(float64) {})
 }
+
+// both are two sinks that get the same.
+type both [2]series.Sink
+
+// Source implements series.Sink.
+func (b both) Source(s series.Source) error { return errors.Join(b[0].Source(s), b[1].Source(s)) }
+
+// Block implements series.Sink.
+func (b both) Block(x *series.Block) error { return errors.Join(b[0].Block(x), b[1].Block(x)) }
+
+// Event implements series.Sink.
+func (b both) Event(e series.Event) error { return errors.Join(b[0].Event(e), b[1].Event(e)) }
 
 // portOf is the port configuration of the session's sensor.
 func (s *Session) portOf() port.Config {

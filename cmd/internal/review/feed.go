@@ -10,7 +10,8 @@ import (
 )
 
 // Feed hands a record to a sink, in the order of the record; but what people typed
-// in comes first, because it may hold at a time before it was typed.
+// in, and when the torch stood at the reference mark, comes first, because it holds at
+// times before it as well.
 func Feed(ctx context.Context, reader *record.Reader, sink series.Sink, told func(share float64)) error {
 	spans, err := reader.Epochs()
 	if err != nil {
@@ -20,7 +21,7 @@ func Feed(ctx context.Context, reader *record.Reader, sink series.Sink, told fun
 	for _, span := range spans {
 		all += span.Samples
 	}
-	if err := feedNotes(reader, sink); err != nil {
+	if err := feedEarly(reader, sink); err != nil {
 		return err
 	}
 	for group, err := range ahead(reader.Groups()) {
@@ -37,15 +38,21 @@ func Feed(ctx context.Context, reader *record.Reader, sink series.Sink, told fun
 	return nil
 }
 
-// feedNotes hands what people typed in to a sink.
-func feedNotes(reader *record.Reader, sink series.Sink) error {
+// feedEarly hands the events that come first to a sink.
+func feedEarly(reader *record.Reader, sink series.Sink) error {
 	events, err := reader.Events()
 	for _, event := range events {
-		if _, typed := note.Parse(event); typed && err == nil {
+		if early(event) && err == nil {
 			err = sink.Event(event)
 		}
 	}
 	return err
+}
+
+// early reports whether an event holds at times before it.
+func early(event series.Event) bool {
+	_, typed := note.Parse(event)
+	return typed || event.Kind == series.Index
 }
 
 // hand gives one group to a sink, and counts its samples.
@@ -62,7 +69,7 @@ func hand(group *record.Group, sink series.Sink, samples *int64) error {
 		*samples += int64(group.Blocks[k].Len())
 	}
 	for _, event := range group.Events {
-		if _, typed := note.Parse(event); typed {
+		if early(event) {
 			continue
 		}
 		if err := sink.Event(event); err != nil {

@@ -41,12 +41,27 @@ type Review struct {
 // told hears how far it is, from 0 to 1. The caller closes the review.
 func Judge(ctx context.Context, file, jobFile string, told func(share float64)) (*Review, error) {
 	return newReview(file, jobFile, func(r *Review, judge *judge) error {
-		if err := Feed(ctx, r.Reader, judge, told); err != nil {
+		if err := r.judgeBy(ctx, judge, told); err != nil {
 			return err
 		}
-		r.Sources, r.Result = judge.sources, judge.Finish()
-		return nil
+		said, late := judge.Heard()
+		if !late {
+			return nil
+		}
+		anew, err := r.prepare(jobFile)
+		if err != nil {
+			return err
+		}
+		anew.Begin(said)
+		return r.judgeBy(ctx, anew, told)
 	})
+}
+
+// judgeBy has an analysis judge all of the record.
+func (r *Review) judgeBy(ctx context.Context, judge *judge, told func(share float64)) error {
+	err := Feed(ctx, r.Reader, judge, told)
+	r.Sources, r.Result = judge.sources, judge.Finish()
+	return err
 }
 
 // newReview opens a record, has it judged, and reads what people put into it.
