@@ -14,38 +14,57 @@ const markScatter = 1.0 / 360 // turns
 
 // mark follows the counts that stood at the reference mark, since the epoch began
 // or the box said that it counts otherwise.
+//
+// The torch comes to the mark clockwise with the count that begins there, and
+// anti-clockwise with the one below: what is told is the one that begins there.
 type mark struct {
 	heard  bool
 	newest int64 // of all counts
 	way    int64 // +1 where the newest is above the one before it, -1 below, 0 not known
 
-	told    bool
-	count   int64 // at the mark, the one last told
-	toldWay int64
+	told  bool
+	count int64 // that begins at the mark, as last told
+	tick  int64
+	open  bool // told before anybody knew which way the torch turned
 }
 
-// hear takes the counts of a block, and returns the event of the last of them
-// where that stood at the mark. The first is told, and one that is no whole number
-// of turns from the one last told: after a slip the counts before it and those
-// after it stand at different angles. All others say what is known already.
-func (m *mark) hear(b *series.Block, perTurn float64) (e series.Event, tell bool) {
+// hear takes the counts of a block, and returns what is to be told of the mark. The
+// first count there is told, and one that is no whole number of turns from the one
+// last told: after a slip the counts before it and those after it stand at different
+// angles. All others say what is known already.
+func (m *mark) hear(b *series.Block, perTurn float64) (tell []series.Event) {
 	for _, count := range b.Count {
 		m.follow(count)
+		if m.open && m.way < 0 {
+			m.count++
+			tell = append(tell, m.event(", as the next count shows"))
+		}
+		m.open = m.open && m.way == 0
 	}
 	if !b.AtMark {
-		return e, false
+		return tell
 	}
-	text := fmt.Sprintf("the torch stood at the reference mark at count %d", m.newest)
+	begins := m.newest
+	if m.way < 0 {
+		begins++
+	}
+	slip := ""
 	if m.told {
-		over := beyondTurns(m.newest-m.count, perTurn)
-		if !m.slipped(over, perTurn) {
-			return e, false
+		over := beyondTurns(begins-m.count, perTurn)
+		if math.Abs(over) < max(1, markScatter*perTurn) {
+			return tell
 		}
-		text += fmt.Sprintf(", %+.4g counts from a whole number of turns after count %d: the counter slipped, or began anew", over, m.count)
+		slip = fmt.Sprintf(", %+.4g counts from a whole number of turns after count %d: the counter slipped, or began anew", over, m.count)
 	}
-	m.told, m.count, m.toldWay = true, m.newest, m.way
-	tick := b.At(b.Len() - 1)
-	return series.Event{Kind: series.Index, Tick: tick, Until: tick, Count: m.count, Text: text}, true
+	m.told, m.open, m.count, m.tick = true, m.way == 0, begins, b.At(b.Len()-1)
+	return append(tell, m.event(slip))
+}
+
+func (m *mark) event(more string) series.Event {
+	return series.Event{
+		Kind: series.Index, Tick: m.tick, Until: m.tick, Count: m.count,
+		Text: fmt.Sprintf("the torch stood at the reference mark, where count %d begins%s", m.count, more),
+	}
 }
 
 func (m *mark) follow(count int64) {
@@ -58,17 +77,6 @@ func (m *mark) follow(count int64) {
 	m.heard, m.newest = true, count
 }
 
-// slipped judges so many counts beyond whole turns. A torch that turns back stands
-// at the same angle one count lower or higher: the edge of a count is passed
-// upwards to the one and downwards to the other.
-func (m *mark) slipped(over, perTurn float64) bool {
-	least := max(1, markScatter*perTurn)
-	if m.way != m.toldWay {
-		least++
-	}
-	return math.Abs(over) >= least
-}
-
 // beyondTurns returns the counts that are left of whole turns, the shorter way
 // round; none where nobody said how many counts a turn has.
 func beyondTurns(counts int64, perTurn float64) float64 {
@@ -78,9 +86,9 @@ func beyondTurns(counts int64, perTurn float64) float64 {
 	return math.Remainder(float64(counts), perTurn)
 }
 
-// hearMark tells of a count at the mark before the block that holds it goes out.
+// hearMark tells of a count at the mark, before the block that holds it goes out.
 func (r *recorder) hearMark(b *series.Block) {
-	if e, ok := r.mark.hear(b, r.source.CountsPerTurn); ok {
+	for _, e := range r.mark.hear(b, r.source.CountsPerTurn) {
 		r.event(e)
 	}
 }

@@ -45,7 +45,7 @@ func TestRecord_TheMarkIsTold(t *testing.T) {
 	assert.Equal(t, []string{"source", "turn", "arc", "index", "turn", "arc"}, m.calls)
 	tick := int64(samples*step + 2*step)
 	assert.Equal(t, series.Event{
-		Kind: series.Index, Tick: tick, Until: tick, Count: 9, Text: "the torch stood at the reference mark at count 9",
+		Kind: series.Index, Tick: tick, Until: tick, Count: 9, Text: "the torch stood at the reference mark, where count 9 begins",
 	}, m.events1(t, series.Index))
 	assert.Equal(t, []int64{7, 8, 9}, m.blocks[2].Count)
 	assert.True(t, m.blocks[2].AtMark)
@@ -77,7 +77,7 @@ func TestRecord_ASlipIsTold(t *testing.T) {
 	}
 	told, texts := marks(t, b)
 	assert.Equal(t, []int64{10, 731, 1351}, told)
-	assert.Equal(t, "the torch stood at the reference mark at count 731, +1 counts from a whole number of turns after count 10: the counter slipped, or began anew", texts[1])
+	assert.Equal(t, "the torch stood at the reference mark, where count 731 begins, +1 counts from a whole number of turns after count 10: the counter slipped, or began anew", texts[1])
 	assert.Contains(t, texts[2], "-100 counts from a whole number of turns after count 731")
 
 	b = turning(t, 36000)
@@ -88,24 +88,52 @@ func TestRecord_ASlipIsTold(t *testing.T) {
 	assert.Equal(t, []int64{0, 72120}, told)
 }
 
-// The edge of a count is passed upwards to it and downwards to the one below.
-func TestRecord_TheMarkFromTheOtherSide(t *testing.T) {
+// Clockwise the torch comes to the mark with the count that begins there,
+// anti-clockwise with the one below.
+func TestRecord_TheMarkFromEitherSide(t *testing.T) {
 	b := turning(t, 36)
 	b.turn(35)
-	b.atMark(36) // upwards
+	b.atMark(36)
 	b.turn(40, 37, 36)
-	b.atMark(35) // downwards over the same edge
-	b.turn(36)
+	b.atMark(35) // over the same edge
 	told, _ := marks(t, b)
 	assert.Equal(t, []int64{36}, told)
-	b.turn(37, 71)
-	b.atMark(71 + 36) // a count is missing, both times upwards
+	b.turn(36, 71)
+	b.atMark(36 + 36 - 1) // one count short of a turn
 	told, _ = marks(t, b)
-	assert.Equal(t, []int64{36, 107}, told)
-	b.turn(110)
-	b.atMark(105) // two are missing
+	assert.Equal(t, []int64{36, 71}, told)
+
+	b = turning(t, 8)
+	b.turn(3)
+	b.atMark(2)
+	b.turn(1, 0, -4)
+	b.atMark(-6)
 	told, _ = marks(t, b)
-	assert.Equal(t, []int64{36, 107, 105}, told)
+	assert.Equal(t, []int64{3}, told, "anti-clockwise only")
+}
+
+// Of the first count of all nobody knows which way it came: the next one shows.
+func TestRecord_TheMarkAtTheFirstCount(t *testing.T) {
+	for next, want := range map[int32][]int64{6: {5}, 4: {5, 6}, 5: {5}} {
+		b := turning(t, 1)
+		b.atMark(5)
+		b.head.TickUS += 7000
+		b.atMark(next)
+		b.head.TickUS += 7000
+		b.atMark(next)
+		m, _ := recordAll(t, b)
+		told, texts := marks(t, b)
+		assert.Equal(t, want, told)
+		for k, e := range m.events {
+			assert.Zero(t, e.Tick, "%d: %s", k, texts[k])
+		}
+	}
+	b := turning(t, 36)
+	b.atMark(5)
+	b.turn(6, 4)
+	b.turn(3)
+	told, _ := marks(t, b)
+	assert.Equal(t, []int64{5}, told, "it turned back later")
 }
 
 // Counts of two epochs have nothing in common, nor counts of two scales. While

@@ -48,10 +48,10 @@ func (b *blocks) slow(tick int64, channel uint8, value float64) error {
 	return b.yield(&slow)
 }
 
-func (b *blocks) turns(ticks, counts []int64) error {
+func (b *blocks) turns(ticks, counts []int64, atMark bool) error {
 	if b.lost {
 		return nil
 	}
-	turn := series.Block{Kind: series.Turn, Epoch: b.epoch, Tick: ticks[0], Ticks: ticks, Count: counts}
+	turn := series.Block{Kind: series.Turn, Epoch: b.epoch, Tick: ticks[0], Ticks: ticks, Count: counts, AtMark: atMark}
 	return b.yield(&turn)
 }

@@ -84,7 +84,7 @@ func TestLedger_holdsOverShortArcOuts(t *testing.T) {
 // 10 degrees in the millisecond from tick 5 ms, from 0.5 to 3.2 of them: the edges at
 // 1, 2 and 3 degrees lie at 5/27, 15/27 and 25/27 of it, in whole microseconds.
 func TestMeters_countTheTurn(t *testing.T) {
-	m := newMeters()
+	m := newMeters(Demo().withDefaults())
 	m.boot(0, 0, 0)
 	m.turn(0, 0.5, 1, 4e6)
 	assert.Empty(t, m.ticks)
@@ -111,7 +111,7 @@ func TestMeters_countTheTurn(t *testing.T) {
 
 // 550 counts of 0.1 mm in 50 ms would be 1.1 m/s; parts of a count wait.
 func TestMeters_wireSpeed(t *testing.T) {
-	m := newMeters()
+	m := newMeters(Demo().withDefaults())
 	m.boot(0, 1.00005, 0)
 	assert.InDelta(t, 1.1, m.wireSpeed(1.05505), 1e-9)
 	assert.InDelta(t, 0, m.wireSpeed(1.05509), 1e-9)
@@ -121,7 +121,7 @@ func TestMeters_wireSpeed(t *testing.T) {
 // In a millisecond the flow comes nearer by 1/30, and 10 kW warm 30 kJ/K by
 // 0.8*10e3/30e3 K/s less what 10 K above the air lose in half an hour.
 func TestMeters_follow(t *testing.T) {
-	m := newMeters()
+	m := newMeters(Demo().withDefaults())
 	assert.Equal(t, 20.0, m.temperature)
 	m.gas, m.temperature = 3, 30
 	m.follow(15, 10e3)
@@ -130,7 +130,7 @@ func TestMeters_follow(t *testing.T) {
 }
 
 func TestMeters_areDue(t *testing.T) {
-	m := newMeters()
+	m := newMeters(Demo().withDefaults())
 	m.boot(0, 0, 7e9)
 	assert.Equal(t, [slowKinds]int64{7.05e9, 7.1e9, 7.5e9}, m.due)
 }
@@ -203,7 +203,7 @@ func TestFrames_turnsAndLosses(t *testing.T) {
 	for k := range ticks {
 		ticks[k], counts[k] = int64(k)*5000, int64(-k)
 	}
-	require.NoError(t, f.turns(ticks, counts))
+	require.NoError(t, f.turns(ticks, counts, true))
 	f.lose(true)
 	require.NoError(t, f.slow(1, gasFlowChannel, 12))
 	f.lose(false)
@@ -213,6 +213,7 @@ func TestFrames_turnsAndLosses(t *testing.T) {
 	got := said(t, link.Binary, out.Bytes())
 	require.Len(t, got, 5)
 	assert.Len(t, got[0].Blocks[0].Count, 40)
+	assert.Equal(t, []bool{false, true}, []bool{got[0].Blocks[0].AtMark, got[1].Blocks[0].AtMark}, "that of the last count")
 	assert.Equal(t, []int64{200_000}, got[1].Blocks[0].Ticks)
 	assert.Equal(t, []int64{-40}, got[1].Blocks[0].Count)
 	assert.Equal(t, uint32(3), got[2].Seq, "number 2 was lost")
@@ -222,7 +223,7 @@ func TestFrames_turnsAndLosses(t *testing.T) {
 	assert.Equal(t, 5, f.written)
 	full := errors.New("full")
 	f.w = writerFunc(func([]byte) (int, error) { return 0, full })
-	assert.ErrorIs(t, f.turns(ticks, counts), full)
+	assert.ErrorIs(t, f.turns(ticks, counts, true), full)
 }
 
 // Three samples at 100 us of 10, 20 and 30 codes and 100, 200 and 330 are 0.2 V and
@@ -268,16 +269,16 @@ func TestBlocks_breakWhereSomethingIsMissing(t *testing.T) {
 	send()
 	b.lose(true)
 	send()
-	require.NoError(t, errors.Join(b.slow(6, 3, 7), b.turns([]int64{6}, []int64{7})))
+	require.NoError(t, errors.Join(b.slow(6, 3, 7), b.turns([]int64{6}, []int64{7}, true)))
 	b.lose(false)
 	send()
-	require.NoError(t, errors.Join(b.slow(6, 3, 7), b.turns([]int64{6}, []int64{7})))
+	require.NoError(t, errors.Join(b.slow(6, 3, 7), b.turns([]int64{6}, []int64{7}, true)))
 	arc := series.Block{Kind: series.Arc, Epoch: 2, Tick: 5, Step: 100_000, V: []int32{1}, I: []int32{2}}
 	broken := arc
 	broken.Break = true
 	assert.Equal(t, []series.Block{
 		broken, arc, broken,
 		{Kind: series.Slow, Epoch: 2, Tick: 6, Channel: []uint8{3}, Value: []float64{7}},
-		{Kind: series.Turn, Epoch: 2, Tick: 6, Ticks: []int64{6}, Count: []int64{7}},
+		{Kind: series.Turn, Epoch: 2, Tick: 6, Ticks: []int64{6}, Count: []int64{7}, AtMark: true},
 	}, got)
 }

@@ -88,7 +88,7 @@ const (
 const (
 	voltageScale  = 10e-3  // V per code, chosen
 	currentScale  = 0.1    // A per code, chosen
-	countsPerTurn = 360    // chosen: one count a degree
+	countsPerTurn = 360    // chosen: one count a degree; any Plan may have others
 	wirePerCount  = 0.1e-3 // m, chosen
 )
 
@@ -107,7 +107,8 @@ const (
 	preFlow           = 0.5           // s of gas before the arc
 	depositShare      = 0.95          // of the wire that becomes bead; check value WD-15, design value
 	helloEvery        = 5_000_000_000 // ns, sensor-link.md
-	pulseEvery        = 50_000_000    // ns between TURN frames while turning
+	pulseEvery        = 0.05          // s between TURN frames while turning
+	angleEvery        = 100_000_000   // ns between two angles of the truth while turning
 	wireEvery         = 50_000_000    // ns
 	gasEvery          = 100_000_000   // ns
 	temperatureEvery  = 500_000_000   // ns

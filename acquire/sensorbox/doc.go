@@ -57,7 +57,8 @@
 //
 // The torch stands at start angle plus the angle turned, in degrees from the
 // reference mark, clockwise seen from the torch side; the depth of a helix begins
-// at 0 and grows by the pitch with every turn, gaps included. A Moment is a tick
+// at 0 and grows by the pitch with every turn, gaps included. Before the first strike
+// and in the pauses it may be jogged, with its counter and without arc. A Moment is a tick
 // in ns on the box's clock and the epoch it belongs to; a reboot begins the next.
 //
 // # Truth

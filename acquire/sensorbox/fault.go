@@ -33,7 +33,10 @@ type Fault struct {
 	// Turn counts turns of the pass from 1; 0 is the whole pass, and From, To
 	// and Duration are then left at zero.
 	Turn int
-	From quantity.Degrees // angle at which it starts
+	// After is set where it begins as the pass has ended, whatever the torch does in
+	// the pause: of LinkLoss and Reboot, with a Duration and without a Turn.
+	After bool
+	From  quantity.Degrees // angle at which it starts
 	// To is the angle at which it ends, the first time the torch reaches it; a
 	// fault with a Duration lasts that long instead.
 	To       quantity.Degrees
@@ -75,6 +78,10 @@ func (p Plan) validateFault(field string, f Fault) error {
 		return flaw(field+".Pass", "%d: the plan has passes 1 to %d", f.Pass, p.passes())
 	case f.Turn < 0 || f.Turn > turns:
 		return flaw(field+".Turn", "%d: a pass has turns 1 to %d", f.Turn, turns)
+	case f.After && !(f.Turn == 0 && f.From == 0 && f.To == 0 && f.Duration > 0 && f.Duration <= 3600 && (f.Kind == LinkLoss || f.Kind == Reboot)):
+		return flaw(field+".After", "only %s and %s begin after a pass, for a duration and without an angle", LinkLoss, Reboot)
+	case f.After:
+		return nil
 	case f.Turn == 0 && (f.From != 0 || f.To != 0 || f.Duration != 0):
 		return flaw(field+".Turn", "0 is the whole pass: it takes neither angles nor a duration")
 	case f.Turn == 0 && (f.Kind == ArcOut || f.Kind == LinkLoss || f.Kind == Reboot || f.Kind == Interruption):

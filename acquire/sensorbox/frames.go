@@ -107,7 +107,7 @@ func (f *frames) slow(tick int64, channel uint8, value float64) error {
 	return f.send()
 }
 
-func (f *frames) turns(ticks, counts []int64) error {
+func (f *frames) turns(ticks, counts []int64, atMark bool) error {
 	for len(ticks) > 0 {
 		n := min(len(ticks), link.MaxTurns)
 		f.us, f.counts = f.us[:0], f.counts[:0]
@@ -115,7 +115,9 @@ func (f *frames) turns(ticks, counts []int64) error {
 			f.us = append(f.us, uint64(ticks[k]/1000))
 			f.counts = append(f.counts, int32(counts[k]))
 		}
-		f.buf = link.AppendTurn(f.buf[:0], f.header(ticks[0], 0), f.us, f.counts)
+		h := f.header(ticks[0], 0)
+		h.AtMark = atMark && n == len(ticks)
+		f.buf = link.AppendTurn(f.buf[:0], h, f.us, f.counts)
 		if err := f.send(); err != nil {
 			return err
 		}

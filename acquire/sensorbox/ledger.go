@@ -63,6 +63,7 @@ func (l *ledger) strike(a *arc, t *torch, since int64) {
 	if !l.started {
 		l.started = true
 		p.Start, l.fedAt, l.shorts, l.atStart = at, a.fed, a.shorts, t.turned
+		p.StartAngle = quantity.Degrees(t.stands())
 	}
 	if n := len(p.Arcs); n > 0 && since-p.Arcs[n-1].End.Since < l.hold {
 		return
@@ -74,6 +75,7 @@ func (l *ledger) off(a *arc, t *torch, since int64) {
 	l.on = false
 	p := l.pass()
 	p.End = l.moment(since)
+	p.EndAngle = quantity.Degrees(t.stands())
 	p.Arcs[len(p.Arcs)-1].End = p.End
 	p.Energy = quantity.Joules(l.energy)
 	p.ArcTime = quantity.Seconds(float64(l.time) / 1e9)

@@ -44,7 +44,7 @@ func (l *lines) hello(int64) error { return nil }
 
 func (l *lines) slow(int64, uint8, float64) error { return nil }
 
-func (l *lines) turns(_, _ []int64) error { return nil }
+func (l *lines) turns(_, _ []int64, _ bool) error { return nil }
 
 func (l *lines) samples(tick int64, v, i []int16, fed float64) error {
 	for k := range v {

@@ -8,11 +8,17 @@ type meters struct {
 	gas         float64 // L/min, as the sensor has it
 	temperature float64 // degC
 
-	zero   float64 // degrees turned at boot
-	count  int64   // counted since boot, without sign
-	ticks  []int64
-	counts []int64
-	due    [slowKinds]int64 // ns since the first boot
+	perDegree float64 // counts
+	perTurn   int64   // counts
+	mark      float64 // degrees turned where the torch stands at the mark, or so many turns away
+	fixed     bool    // the edge of a count lies at the mark, not where the torch stood at boot
+	zero      float64 // degrees turned at an edge
+	atBoot    int64   // edges from there to where the torch stood at boot
+	count     int64   // edges from there, without sign
+	ticks     []int64
+	counts    []int64
+	marked    []bool           // the count stands at the mark
+	due       [slowKinds]int64 // ns since the first boot
 }
 
 const slowKinds = 3
@@ -28,12 +34,27 @@ var slowSensors = [slowKinds]struct {
 	{temperatureChannel, temperatureEvery, func(m *meters, _ *arc) float64 { return m.temperature }},
 }
 
-func newMeters() *meters { return &meters{temperature: ambient} }
+func newMeters(p Plan) *meters {
+	m := &meters{
+		temperature: ambient, perDegree: float64(p.CountsPerTurn) / 360, perTurn: int64(p.CountsPerTurn),
+		fixed: p.IndexFlag || p.CountsPerTurn != countsPerTurn,
+	}
+	m.mark = -float64(p.StartAngle)
+	if p.RotationSpeed < 0 {
+		m.mark = -m.mark
+	}
+	return m
+}
 
 // boot starts the counts again.
 func (m *meters) boot(turned, fed float64, since int64) {
-	m.zero, m.count = turned, 0
-	m.ticks, m.counts = m.ticks[:0], m.counts[:0]
+	m.zero, m.atBoot = turned, 0
+	if m.fixed {
+		m.zero = m.mark
+		m.atBoot = m.edges(turned)
+	}
+	m.count = m.atBoot
+	m.sent()
 	m.wireAt = math.Floor(fed / wirePerCount)
 	for k, s := range slowSensors {
 		m.due[k] = since + s.every
@@ -54,21 +75,35 @@ func (m *meters) wireSpeed(fed float64) float64 {
 	return speed
 }
 
+// edges returns how many edges lie below so many degrees turned.
+func (m *meters) edges(turned float64) int64 {
+	return int64(math.Floor((turned-m.zero)*m.perDegree + angleHair))
+}
+
+// sent empties what was gathered.
+func (m *meters) sent() { m.ticks, m.counts, m.marked = m.ticks[:0], m.counts[:0], m.marked[:0] }
+
+// note gathers the count as it stands.
+func (m *meters) note(tick int64, direction float64, marked bool) {
+	m.ticks = append(m.ticks, tick)
+	m.counts = append(m.counts, int64(direction)*(m.count-m.atBoot))
+	m.marked = append(m.marked, marked)
+}
+
 // turn notes the pulses of one control step that began at tick: the torch stood
 // at before and stands at after, in degrees turned since the first boot.
 func (m *meters) turn(before, after, direction float64, tick int64) {
-	const perDegree = countsPerTurn / 360.0
-	target := int64(math.Floor((after-m.zero)*perDegree + angleHair))
+	target := m.edges(after)
 	for m.count != target {
-		at := m.zero + float64(m.count)/perDegree // the edge below; turning back passes it
+		edge := m.count // turning back passes the one below
 		if m.count < target {
-			at += 1 / perDegree
+			edge++
 			m.count++
 		} else {
 			m.count--
 		}
+		at := m.zero + float64(edge)/m.perDegree
 		share := min(max((at-before)/(after-before), 0), 1)
-		m.ticks = append(m.ticks, tick+int64(share*controlTime*1e9)/1000*1000)
-		m.counts = append(m.counts, int64(direction)*m.count)
+		m.note(tick+int64(share*controlTime*1e9)/1000*1000, direction, m.fixed && edge%m.perTurn == 0)
 	}
 }

@@ -1,6 +1,8 @@
 package sensorbox
 
 import (
+	"cmp"
+
 	"arctally/acquire/link"
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
@@ -48,6 +50,23 @@ type Plan struct {
 	RingPause  quantity.Seconds // stepping over to the next ring or stroke; default 3 s
 	Hold       quantity.Seconds // an arc-out shorter than this does not end an arc interval; default 0.3 s
 
+	// What people and drives do with the torch. JogBefore is how far it is turned
+	// before the first strike, clockwise above 0, JogBetween how far away and back
+	// again in each pause; both without arc, and the torch then stands where the pass
+	// begins. Wobble is the share by which the rotation swings once a turn.
+	JogBefore  float64 // turns
+	JogBetween float64 // turns
+	Wobble     quantity.Ratio
+
+	// What a box does with its turn counter. With IndexFlag, or another number of
+	// counts in a turn than the usual one, the edge of a count lies at the mark; else
+	// it lies where the torch stood at boot.
+	CountsPerTurn int              // default 360
+	CountsLate    quantity.Seconds // no count is sent until so long after the first strike
+	GatherCounts  quantity.Seconds // how long counts are gathered before they are sent; default 50 ms
+	OnlyChanges   bool             // no count is sent that is not a new one
+	IndexFlag     bool             // the count at the mark is flagged, and ends its frame
+
 	Faults []Fault
 
 	Link       string         // binary, sums (binary with SUMS frames), delimited, lineprotocol; default binary
@@ -79,7 +98,7 @@ func Demo() Plan {
 func (p Plan) Source() series.Source {
 	return series.Source{
 		Name: "virtual box", Serial: "VSB-1", Firmware: "1.0", Calibration: "simulated, exact",
-		Link: link.Binary, CountsPerTurn: countsPerTurn, WirePerCount: wirePerCount,
+		Link: link.Binary, CountsPerTurn: float64(cmp.Or(p.CountsPerTurn, countsPerTurn)), WirePerCount: wirePerCount,
 		Channels: []series.Channel{
 			{Name: "voltage", Unit: "V", Scale: voltageScale, Bits: 16, Basis: series.Instantaneous},
 			{Name: "current", Unit: "A", Scale: currentScale, Bits: 16, Basis: series.Instantaneous},

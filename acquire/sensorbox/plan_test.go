@@ -39,6 +39,16 @@ func TestPlanErrors(t *testing.T) {
 		{"Faults[0].Turn", "cannot last a whole pass", func(p *Plan) { p.Faults = []Fault{{Kind: ArcOut}} }},
 		{"Faults[0].Duration", "needs a duration", func(p *Plan) { p.Faults = []Fault{{Kind: WireSlip, Turn: 1, From: 9, To: 9}} }},
 		{"Faults[0].Duration", "-1 s", func(p *Plan) { p.Faults = []Fault{{Kind: WireSlip, Turn: 1, Duration: -1}} }},
+		{"Length", "20.3 turns: layers that are counted", func(p *Plan) { p.Length, p.CountsPerTurn = 60.9e-3, 8 }},
+		{"JogBefore", "21 turns", func(p *Plan) { p.JogBefore = 21 }},
+		{"JogBetween", "-21 turns", func(p *Plan) { p.JogBetween = -21 }},
+		{"Wobble", "0.6", func(p *Plan) { p.Wobble = 0.6 }},
+		{"CountsPerTurn", "-1", func(p *Plan) { p.CountsPerTurn = -1 }},
+		{"CountsLate", "-1 s", func(p *Plan) { p.CountsLate = -1 }},
+		{"GatherCounts", "6 s", func(p *Plan) { p.GatherCounts = 6 }},
+		{"Faults[0].After", "for a duration", func(p *Plan) { p.Faults = []Fault{{Kind: Reboot, After: true}} }},
+		{"Faults[0].After", "without an angle", func(p *Plan) { p.Faults = []Fault{{Kind: Reboot, After: true, Turn: 1, Duration: 1}} }},
+		{"Faults[0].After", "only link loss and reboot", func(p *Plan) { p.Faults = []Fault{{Kind: ArcOut, After: true, Duration: 1}} }},
 		{"Faults[0]", "angles are from 0 to 360", func(p *Plan) { p.Faults = []Fault{{Kind: WireSlip, Turn: 1, From: 361}} }},
 	} {
 		t.Run(c.field+" "+c.reason, func(t *testing.T) {

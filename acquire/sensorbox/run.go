@@ -1,6 +1,7 @@
 package sensorbox
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"math/rand/v2"
@@ -15,7 +16,8 @@ type listener interface {
 	hello(tick int64) error
 	samples(tick int64, v, i []int16, fed float64) error
 	slow(tick int64, channel uint8, value float64) error
-	turns(ticks, counts []int64) error
+	// turns takes counts; the last of them may stand at the mark.
+	turns(ticks, counts []int64, atMark bool) error
 	// lose says that what comes from now on never arrives.
 	lose(lost bool)
 }
@@ -44,6 +46,7 @@ type run struct {
 	now        conditions
 	silent     bool // the box is down
 	nextHello  int64
+	way        int     // of the torch in this step; 0 stands
 	layerFed   float64 // wire fed before the layer
 
 	sampleEvery int // steps
@@ -54,11 +57,12 @@ type run struct {
 
 func newRun(p Plan, l listener, pace func(int64) error) *run {
 	r := &run{
-		plan: p, torch: newTorch(p), meters: newMeters(), troubles: troublesOf(p), listener: l, pace: pace,
+		plan: p, torch: newTorch(p), meters: newMeters(p), troubles: troublesOf(p), listener: l, pace: pace,
 		arc:         newArc(lawOf(float64(p.WireDiameter)), rand.New(rand.NewPCG(p.Seed, 1)), float64(p.Standoff)),
 		noise:       rand.New(rand.NewPCG(p.Seed, 2)),
 		sampleEvery: int(math.Round(1 / (float64(p.SampleRate) * stepTime))),
 	}
+	r.truth.startAngle = p.StartAngle
 	r.ledger = ledger{truth: &r.truth, moment: r.moment, hold: int64(float64(p.Hold) * 1e9)}
 	// About a hundredth of a second to a frame, and no more than fit in one.
 	n := min(max(int(float64(p.SampleRate)/100), 1), 100)
@@ -97,6 +101,7 @@ func (r *run) all(ctx context.Context) (Truth, error) {
 		}
 	}
 	r.truth.End = r.moment(r.since)
+	r.truth.keep(r.since, r.torch.direction*r.torch.turnedAll)
 	for k := range r.troubles {
 		if r.troubles[k].active {
 			r.close(&r.troubles[k])
@@ -108,6 +113,7 @@ func (r *run) all(ctx context.Context) (Truth, error) {
 // boot begins an epoch: ticks, counts and sequence start again.
 func (r *run) boot() error {
 	r.epochStart, r.silent = r.since, false
+	r.truth.booted = append(r.truth.booted, r.since)
 	r.untilSample, r.v, r.i = 0, r.v[:0], r.i[:0]
 	r.meters.boot(r.torch.turnedAll, r.arc.fed, r.since)
 	r.nextHello = r.since
@@ -131,11 +137,25 @@ func (r *run) control() error {
 		r.layerFed = r.arc.fed
 	}
 	r.ledger.travel(t, t.turned-before)
+	r.follow(stood)
 	if t.turnedAll != stood {
 		r.meters.turn(stood, t.turnedAll, t.direction, r.since-r.epochStart)
 	}
 	r.surround()
 	return nil
+}
+
+// follow keeps the true angle for the truth: where the torch begins to turn, turns
+// back and stops, and now and then on its way.
+func (r *run) follow(stood float64) {
+	way := cmp.Compare(r.torch.turnedAll, stood)
+	if way != r.way {
+		r.way = way
+		r.truth.keep(r.since, r.torch.direction*stood)
+	}
+	if past := r.since + controlNs; way != 0 && past >= r.truth.kept()+angleEvery {
+		r.truth.keep(past, r.torch.direction*r.torch.turnedAll)
+	}
 }
 
 func (r *run) surround() {
@@ -272,7 +292,8 @@ func (r *run) speak() error {
 			return err
 		}
 	}
-	if len(r.meters.ticks) > 0 && r.since-r.epochStart-r.meters.ticks[0] >= pulseEvery-controlNs {
+	gather := int64(float64(r.plan.GatherCounts) * 1e9)
+	if len(r.meters.ticks) > 0 && r.since-r.epochStart-r.meters.ticks[0] >= gather-controlNs {
 		if err := r.pulses(); err != nil {
 			return err
 		}
@@ -280,22 +301,47 @@ func (r *run) speak() error {
 	return r.slow()
 }
 
-// hello also gives the turn count, so that who comes late knows the angle.
+// hello also gives the turn count, so that who comes late knows the angle, unless
+// the box tells changes only.
 func (r *run) hello() error {
 	tick := r.nextHello - r.epochStart
 	r.nextHello += helloEvery
 	if err := r.listener.hello(tick); err != nil {
 		return err
 	}
-	r.meters.ticks = append(r.meters.ticks, r.since-r.epochStart)
-	r.meters.counts = append(r.meters.counts, int64(r.torch.direction)*r.meters.count)
+	if r.plan.OnlyChanges {
+		return nil
+	}
+	r.meters.note(r.since-r.epochStart, r.torch.direction, false)
 	return r.pulses()
 }
 
+// pulses sends the counts that were gathered. A count at the mark is the last of its
+// frame: the flag is that of the frame.
 func (r *run) pulses() error {
-	err := r.listener.turns(r.meters.ticks, r.meters.counts)
-	r.meters.ticks, r.meters.counts = r.meters.ticks[:0], r.meters.counts[:0]
-	return err
+	m := r.meters
+	defer m.sent()
+	if r.countsLate() {
+		return nil
+	}
+	from := 0
+	for k := range m.ticks {
+		atMark := r.plan.IndexFlag && m.marked[k]
+		if !atMark && k < len(m.ticks)-1 {
+			continue
+		}
+		if err := r.listener.turns(m.ticks[from:k+1], m.counts[from:k+1], atMark); err != nil {
+			return err
+		}
+		from = k + 1
+	}
+	return nil
+}
+
+// countsLate tells whether the box still keeps its counts to itself.
+func (r *run) countsLate() bool {
+	late := int64(float64(r.plan.CountsLate) * 1e9)
+	return late > 0 && (len(r.truth.Passes) == 0 || len(r.truth.Passes[0].Arcs) == 0 || r.since < r.truth.Passes[0].Start.Since+late)
 }
 
 // slow reads the slow sensors that are due.

@@ -42,7 +42,12 @@ func (e *ear) slow(tick int64, channel uint8, _ float64) error {
 	return e.hear("slow %d %d", channel, tick)
 }
 
-func (e *ear) turns(ticks, counts []int64) error { return e.hear("turns %v %v", ticks, counts) }
+func (e *ear) turns(ticks, counts []int64, atMark bool) error {
+	if atMark {
+		return e.hear("turns %v %v at the mark", ticks, counts)
+	}
+	return e.hear("turns %v %v", ticks, counts)
+}
 
 // quiet is a run that has not begun to weld.
 func quiet(p Plan) (*run, *ear) {

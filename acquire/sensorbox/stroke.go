@@ -2,6 +2,7 @@ package sensorbox
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -72,10 +73,10 @@ func (s stroke) begin() float64 {
 	return s.from
 }
 
-// goTo turns the torch without arc towards where the next stroke begins, and
-// reports whether it is there.
+// goTo turns the torch without arc towards an angle, and reports whether it is
+// there.
 func (t *torch) goTo(begin float64) bool {
-	step := float64(t.plan.RotationSpeed) * coldShare * 360 * controlTime
+	step := math.Abs(float64(t.plan.RotationSpeed)) * coldShare * 360 * controlTime
 	left := begin - t.turnedAll
 	t.turnedAll += min(max(left, -step), step)
 	return t.turnedAll == begin

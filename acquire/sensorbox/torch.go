@@ -18,11 +18,12 @@ const (
 type torch struct {
 	plan      Plan
 	phase     phase
-	until     float64 // waiting: when it ends
-	pass      int     // from 1; 0 before the first
-	turned    float64 // in this pass, always positive
-	total     float64 // of the pass
-	turnedAll float64 // since the first boot; strokes come back to where they were
+	until     float64   // waiting: when it ends
+	pass      int       // from 1; 0 before the first
+	turned    float64   // in this pass, always positive
+	total     float64   // of the pass
+	turnedAll float64   // since the first strike, before it below 0; strokes come back to where they were
+	jogs      []float64 // angles in turnedAll to which the torch is still to be turned in this pause
 	segments  []segment
 	way       float64 // -1 in a stroke that goes back, else +1
 	direction float64 // +1 clockwise
@@ -38,7 +39,16 @@ func newTorch(p Plan) *torch {
 	if p.RotationSpeed < 0 {
 		t.direction = -1
 	}
+	if p.JogBefore != 0 {
+		t.turnedAll = -t.direction * 360 * p.JogBefore
+		t.jogs = []float64{0}
+	}
 	return t
+}
+
+// stands returns the angle from the mark, whatever pass it is in or between.
+func (t *torch) stands() float64 {
+	return wrap(float64(t.plan.StartAngle) + t.direction*t.turnedAll)
 }
 
 func (t *torch) layer() int { return (t.pass-1)/t.plan.perLayer() + 1 }
@@ -96,7 +106,7 @@ func (t *torch) gasOn(now float64) bool {
 		return false
 	case waiting:
 		between := t.pass > 0 && !t.lastOfLayer()
-		return between || (t.pass < t.plan.passes() && now >= t.until-preFlow)
+		return between || (t.pass < t.plan.passes() && now >= t.until-preFlow && len(t.jogs) == 0)
 	default:
 		return true
 	}
@@ -112,7 +122,7 @@ func (t *torch) arcWanted() bool {
 func (t *torch) advance(now, share float64, arcOn, sourceOn bool) (began, ended bool) {
 	switch t.phase {
 	case waiting:
-		if now < t.until {
+		if t.jog(now) || now < t.until {
 			return false, false
 		}
 		if t.pass == t.plan.passes() {
@@ -152,7 +162,8 @@ func (t *torch) begin() bool {
 }
 
 func (t *torch) turn(share float64) {
-	step := math.Abs(float64(t.plan.RotationSpeed)) * share * 360 * controlTime
+	uneven := 1 + float64(t.plan.Wobble)*math.Cos(radians(t.stands()))
+	step := math.Abs(float64(t.plan.RotationSpeed)) * share * uneven * 360 * controlTime
 	if left := t.total - t.turned; step >= left-angleHair {
 		step = left
 		t.phase = finishing
@@ -170,6 +181,22 @@ func (t *torch) rest(now float64) {
 		pause = float64(t.plan.RingPause)
 	}
 	t.phase, t.until = waiting, now+pause
+	if p := t.plan; p.JogBetween != 0 && t.pass < p.passes() {
+		t.jogs = []float64{t.turnedAll + t.direction*360*p.JogBetween, t.turnedAll}
+	}
+}
+
+// jog turns the torch on its way through the jogs of a pause, and reports whether
+// it is still about it. An arc is struck no sooner than the gas has flowed.
+func (t *torch) jog(now float64) bool {
+	if len(t.jogs) == 0 {
+		return false
+	}
+	if t.goTo(t.jogs[0]) {
+		t.jogs = t.jogs[1:]
+		t.until = max(t.until, now+preFlow)
+	}
+	return true
 }
 
 // drive sets source and feed for what is wanted. A wire that stops burns back

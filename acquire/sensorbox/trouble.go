@@ -44,6 +44,9 @@ func (t *trouble) begins(torch *torch) bool {
 	if t.active || t.doneIn == torch.pass || (t.Pass != 0 && t.Pass != torch.pass) {
 		return false
 	}
+	if t.After {
+		return torch.phase == waiting && torch.pass > 0
+	}
 	if t.Turn == 0 {
 		return torch.phase == striking || torch.phase == turning
 	}

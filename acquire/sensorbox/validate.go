@@ -36,6 +36,8 @@ func (p Plan) withDefaults() Plan {
 	orDefault(&p.Hold, 0.3)
 	orDefault(&p.Link, link.Binary)
 	orDefault(&p.SampleRate, 10_000)
+	orDefault(&p.CountsPerTurn, countsPerTurn)
+	orDefault(&p.GatherCounts, pulseEvery)
 	faults := make([]Fault, len(p.Faults))
 	for k, f := range p.Faults {
 		orDefault(&f.Amount, defaultAmount[f.Kind])
@@ -55,7 +57,7 @@ func orDefault[T comparable](value *T, standard T) {
 // validate checks a plan whose defaults are filled in.
 func (p Plan) validate() error {
 	for _, check := range []func() error{
-		p.validateNumbers, p.validateBore, p.validateGaps, p.validateStrokes, p.validateSignal, p.validateFaults,
+		p.validateNumbers, p.validateBore, p.validateGaps, p.validateStrokes, p.validateCounts, p.validateSignal, p.validateFaults,
 	} {
 		if err := check(); err != nil {
 			return err
@@ -88,6 +90,12 @@ func (p Plan) validateNumbers() error {
 		{"RingPause", float64(p.RingPause), 1, 3600, "s"},
 		{"Hold", float64(p.Hold), 0.01, 10, "s"},
 		{"PlaySpeed", p.PlaySpeed, 0, 1e6, ""},
+		{"JogBefore", p.JogBefore, -20, 20, "turns"},
+		{"JogBetween", p.JogBetween, -20, 20, "turns"},
+		{"Wobble", float64(p.Wobble), 0, 0.5, ""},
+		{"CountsPerTurn", float64(p.CountsPerTurn), 1, 100_000, ""},
+		{"CountsLate", float64(p.CountsLate), 0, 3600, "s"},
+		{"GatherCounts", float64(p.GatherCounts), 1e-3, 5, "s"},
 	} {
 		if !(f.value >= f.low && f.value <= f.high) {
 			return flaw(f.field, "%g %s is not within %g..%g", f.value, f.unit, f.low, f.high)
@@ -140,6 +148,16 @@ func (p Plan) validateSignal() error {
 	steps := 1 / (float64(p.SampleRate) * stepTime)
 	if !(steps >= 1 && steps <= 100) || math.Abs(steps-math.Round(steps)) > 1e-7 {
 		return flaw("SampleRate", "%g Hz is not 100 kHz divided by a whole number from 1 to 100", p.SampleRate)
+	}
+	return nil
+}
+
+// validateCounts checks that each pass of a counted torch begins where the one before
+// it left the torch.
+func (p Plan) validateCounts() error {
+	atMark := p.IndexFlag || p.CountsPerTurn != countsPerTurn
+	if part := math.Abs(math.Remainder(p.turns(), 1)); atMark && p.Layers > 1 && part > 1e-9 {
+		return flaw("Length", "%g m are %g turns: layers that are counted from the mark are of whole turns", p.Length, p.turns())
 	}
 	return nil
 }

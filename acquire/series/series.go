@@ -250,7 +250,7 @@ const (
 	Replugged  EventKind = "replugged"  // and came back
 	Resumed    EventKind = "resumed"    // the record was opened again to go on
 	Remark     EventKind = "remark"     // a word to keep: what was assumed, what a person noted
-	Index      EventKind = "index"      // the torch stood at the reference mark when its counter stood at Count
+	Index      EventKind = "index"      // the torch stood at the reference mark, where Count begins
 )
 
 // Event is something that happened to the measurement itself.
