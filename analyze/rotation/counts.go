@@ -130,6 +130,13 @@ func (c *counts) forget(tick int64) {
 	}
 }
 
+// silent reports whether nothing was counted at a tick though the torch turned: the
+// counter was heard of only later.
+func (c *counts) silent(tick int64) bool {
+	first := &c.marks[0]
+	return first.first && tick < first.tick && first.rate*float64(first.turning) > c.steady()
+}
+
 // changed reports whether a count changed after a tick, up to another one.
 func (c *counts) changed(from, to int64) bool {
 	for k := len(c.marks) - 1; k >= 0 && c.marks[k].tick > from; k-- {
@@ -147,13 +154,15 @@ func (c *counts) where(tick int64, d drive) (at float64, doubt stepDoubt) {
 	}
 	k := sort.Search(len(c.marks), func(k int) bool { return c.marks[k].tick > tick }) - 1
 	switch {
+	case k < 0 && c.marks[0].cold(d): // it may be said of any place up to the next mark
+		k = 0
 	case k < 0:
 		return c.marks[0].before(tick, c.declared*c.perTurn)
-	case k+1 < len(c.marks) && c.marks[k+1].tick <= tick+c.horizon():
-		return c.marks[k].between(&c.marks[k+1], c.wayAt(k), c.steady(), tick, d)
-	default:
-		return c.marks[k].carry(c.wayAt(k), 1, tick, d)
 	}
+	if k+1 < len(c.marks) && c.marks[k+1].tick <= tick+c.horizon() {
+		return c.marks[k].between(&c.marks[k+1], c.wayAt(k), c.steady(), tick, d)
+	}
+	return c.marks[k].carry(c.wayAt(k), 1, tick, d)
 }
 
 // wayAt is the way in which the torch turned when it came to a mark: over the same one
