@@ -176,7 +176,7 @@ func (s *Splitter) position(tick int64, dial float64) Position {
 	p := Position{Moment: Moment{Epoch: s.epoch, Tick: tick}}
 	if s.torch.Known() {
 		at := s.torch.Of(dial)
-		p.Turns, p.Basis, p.Place = at.Turns, at.Basis, s.PlaceOf(at.Turns)
+		p.Turns, p.Basis, p.Place, p.Zero = at.Turns, at.Basis, s.PlaceOf(at.Turns), s.layers.zero
 	}
 	return p
 }

@@ -87,6 +87,9 @@ func (m *mark) backFrom(next *mark, way, steady float64, tick int64, d drive) (l
 	if !m.cold(d) || m.rate*float64(next.tick-max(m.tick, d.Struck())) > steady*way {
 		return 0, false
 	}
+	if tick < m.tick { // the first count may have been a change
+		way++
+	}
 	return min(way, m.rate*float64(next.tick-tick)), true
 }
 
