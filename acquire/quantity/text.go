@@ -58,7 +58,7 @@ func withUnit(number, unit string) string {
 func number[Q Quantity](q Q, unit string, decimals int) string {
 	value := In(q, unit)
 	if decimals >= 0 {
-		return plainZero(strconv.FormatFloat(value, 'f', decimals, 64))
+		return fixed(value, decimals)
 	}
 	// 15 digits always survive a float64; with 17 the value stays as it is.
 	for digits := 15; digits <= 16; digits++ {
