@@ -1,6 +1,7 @@
 package quantity
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 )
@@ -40,8 +41,16 @@ func decimalsApart(a, b float64, usual int) (int, bool) {
 	return usual, false
 }
 
-// fixed prints a number with so many decimals.
+// fixed prints a number with so many decimals. It is cleaned first and a half goes
+// away from zero, as the pages have it: a sentence, a table and a page round one
+// value alike.
 func fixed(v float64, decimals int) string {
+	v = Clean(v)
+	scale := math.Pow10(decimals)
+	scaled := v * scale
+	if whole := math.Trunc(scaled); math.Abs(scaled-whole) == 0.5 && math.FMA(v, scale, -scaled) == 0 {
+		v = (whole + math.Copysign(1, v)) / scale
+	}
 	return plainZero(strconv.FormatFloat(v, 'f', decimals, 64))
 }
 
@@ -132,25 +141,24 @@ func TextOutside[Q Quantity](q Q, window Range[Q], unit string, usual int) strin
 }
 
 // Lasting says a length of time as people do: "1.7 s", "14.5 min", "2 h 05 min",
-// "622 days". Below a minute it has so many decimals.
+// "622 days". Below a minute it has so many decimals. The unit is that of the rounded
+// time: 59.97 s are a minute, and not "60.0 s".
 func Lasting(t Seconds, decimals int) string {
-	// Rounded first, so that 59.97 s is a minute and not "60.0 s".
-	scale := math.Pow10(decimals)
-	seconds := math.Round(math.Abs(float64(t))*scale) / scale
-	sign := ""
-	if t < 0 && seconds > 0 {
-		sign = "-"
-	}
-	const day = 24 * hour
-	switch minutes := math.Round(seconds / minute); {
-	case seconds < minute:
-		return sign + Text(Seconds(seconds), "s", decimals)
-	case math.Round(seconds/minute*10)/10 < hour/minute:
-		return sign + Text(Seconds(seconds), "min", 1)
-	case minutes < 4*day/minute:
-		return sign + strconv.FormatFloat(math.Floor(minutes/60), 'f', 0, 64) + " h " +
-			string([]byte{'0' + byte(int(minutes)%60/10), '0' + byte(int(minutes)%60%10)}) + " min"
+	const minutesPerHour, hoursPerDay = hour / minute, 24
+	minutes := float64(t) / minute
+	switch whole := int64(math.Round(minutes)); {
+	case rounded(float64(t), decimals) < minute:
+		return Text(t, "s", decimals)
+	case rounded(minutes, 1) < minutesPerHour:
+		return Text(t, "min", 1)
+	case minutes < 4*hoursPerDay*minutesPerHour:
+		return fmt.Sprintf("%d h %02d min", whole/minutesPerHour, whole%minutesPerHour)
 	default:
-		return sign + Figure(seconds/day, 0) + " days"
+		return Figure(minutes/minutesPerHour/hoursPerDay, 0) + " days"
 	}
+}
+
+func rounded(v float64, decimals int) float64 {
+	scale := math.Pow10(decimals)
+	return math.Round(v*scale) / scale
 }

@@ -79,14 +79,33 @@ func TestSignificant(t *testing.T) {
 	assert.Equal(t, "1.00", Significant(Ratio(1), "", 3))
 }
 
+// Halves go away from zero whatever the arithmetic left beside them, as the pages' own
+// rounding has it; what is no half in binary is none.
+func TestText_RoundsHalvesAway(t *testing.T) {
+	for v, want := range map[float64]string{
+		2.25: "2.3 V", -2.25: "-2.3 V", 2.2500000000000004: "2.3 V", 2.2499999999999996: "2.3 V", 2.35: "2.4 V", 0.15: "0.1 V", 2.249: "2.2 V",
+	} {
+		assert.Equal(t, want, Text(Volts(v), "V", 1), "%v", v)
+	}
+	assert.Equal(t, "867 V", Text(Volts(866.5), "V", 0))
+	assert.Equal(t, "868 V", Text(Volts(867.5), "V", 0))
+}
+
 func TestFigure(t *testing.T) {
 	for _, c := range []struct {
 		v        float64
 		decimals int
 		want     string
 	}{
-		{53760744.031, 3, "5.376e+07"}, {5376074.4, 3, "5376074"}, {1234.5678, 3, "1234.568"}, {123456.78, 3, "123456.8"},
-		{-0.001, 2, "0.00"}, {0, 1, "0.0"}, {-92.345, 2, "-92.34"}, {0.5, 0, "0"}, {math.MaxFloat64, 1, "1.798e+308"},
+		{53760744.031, 3, "5.376e+07"},
+		{5376074.4, 3, "5376074"},
+		{1234.5678, 3, "1234.568"},
+		{123456.78, 3, "123456.8"},
+		{-0.001, 2, "0.00"},
+		{0, 1, "0.0"},
+		{-92.345, 2, "-92.34"},
+		{0.5, 0, "1"}, {0.4999, 0, "0"},
+		{math.MaxFloat64, 1, "1.798e+308"},
 	} {
 		assert.Equal(t, c.want, Figure(c.v, c.decimals))
 	}
@@ -94,9 +113,9 @@ func TestFigure(t *testing.T) {
 
 func TestLasting(t *testing.T) {
 	for v, want := range map[float64]string{
-		0: "0.0 s", 1.74: "1.7 s", 59.94: "59.9 s", 59.96: "1.0 min", 60: "1.0 min", 867: "14.4 min",
+		0: "0.0 s", 1.74: "1.7 s", 59.94: "59.9 s", 59.96: "1.0 min", 60: "1.0 min", 867.1: "14.5 min", 866.9: "14.4 min",
 		3596: "59.9 min", 3598: "1 h 00 min", 3600: "1 h 00 min", 7180: "2 h 00 min", 7500: "2 h 05 min", 344_000: "95 h 33 min",
-		345_570: "4 days", 53760744.031: "622 days", -90: "-1.5 min", -0.01: "0.0 s",
+		345_570: "96 h 00 min", 345_600: "4 days", 53760744.031: "622 days", -90: "-90.0 s", -0.01: "0.0 s",
 	} {
 		assert.Equal(t, want, Lasting(Seconds(v), 1), "%g", v)
 	}

@@ -9,8 +9,14 @@ func depositFormula() Formula {
 	return Formula{
 		Name: "deposit",
 		keys: []inputKey{
-			{"wire-diameter", true}, {"wire-speed", true}, {"travel", true}, {"efficiency", true},
-			{"mass", true}, {"time", true}, {"wire-mass", true}, {"stub-mass", true},
+			{"wire-diameter", true},
+			{"wire-speed", true},
+			{"travel", true},
+			{"efficiency", true},
+			{"mass", true},
+			{"time", true},
+			{"wire-mass", true},
+			{"stub-mass", true},
 		},
 		ways: []string{
 			"wire-diameter= wire-speed= travel= [efficiency=]", "mass= time=", "mass= wire-mass= [stub-mass=]",
