@@ -56,28 +56,34 @@ func fixed(v float64, decimals int) string {
 
 // Against says a value and the limit that it is held against, "0.8695 V" and
 // "0.8700 V": printed alike, a sentence that calls one above the other would
-// contradict itself. In converts both to what a person reads, and say prints it with
-// so many decimals. A value that no decimals set apart is "just above" its limit, or
+// contradict itself. In converts both to what a person reads, and the unit stands
+// behind the number. A value that no decimals set apart is "just above" its limit, or
 // "just below" it.
-func Against(value, limit float64, usual int, in func(float64) float64, say func(read float64, decimals int) string) (string, string) {
+func Against(value, limit float64, usual int, in func(float64) float64, unit string) (said, against string) {
 	decimals, apart := decimalsApart(in(value), in(limit), usual)
-	said := say(in(limit), decimals)
+	against = withUnit(fixed(in(limit), decimals), unit)
 	switch {
 	case apart:
-		return say(in(value), decimals), said
+		return withUnit(fixed(in(value), decimals), unit), against
 	case value > limit:
-		return "just above " + said, said
+		return "just above " + against, against
 	case value < limit:
-		return "just below " + said, said
+		return "just below " + against, against
 	default:
-		return said, said
+		return against, against
 	}
 }
 
 // TextAgainst prints a quantity and the limit that it is held against, in a unit.
-func TextAgainst[Q Quantity](q, limit Q, unit string, usual int) (string, string) {
-	return Against(float64(q), float64(limit), usual, func(si float64) float64 { return In(Q(si), unit) },
-		func(read float64, decimals int) string { return withUnit(fixed(read, decimals), unit) })
+func TextAgainst[Q Quantity](q, limit Q, unit string, usual int) (said, against string) {
+	return Against(float64(q), float64(limit), usual, func(si float64) float64 { return In(Q(si), unit) }, unit)
+}
+
+// TextApart prints a difference with as many decimals as it takes for it not to read
+// as none.
+func TextApart[Q Quantity](difference Q, unit string, usual int) string {
+	text, _ := TextAgainst(difference, 0, unit, usual)
+	return text
 }
 
 // mostDigits is how many digits in a row a person reads.
