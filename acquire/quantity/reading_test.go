@@ -104,7 +104,8 @@ func TestFigure(t *testing.T) {
 		{-0.001, 2, "0.00"},
 		{0, 1, "0.0"},
 		{-92.345, 2, "-92.34"},
-		{0.5, 0, "1"}, {0.4999, 0, "0"},
+		{0.5, 0, "1"},
+		{0.4999, 0, "0"},
 		{math.MaxFloat64, 1, "1.798e+308"},
 	} {
 		assert.Equal(t, c.want, Figure(c.v, c.decimals))

@@ -118,7 +118,8 @@ type Steady struct {
 	Rotation                quantity.TurnsPerSecond
 	Layers                  int
 	FirstTravel, LastTravel quantity.MetresPerSecond
-	Rise                    quantity.Ratio // of the heat input, from the first layer to the last
+	Rise                    quantity.Ratio  // of the heat input, from the first layer to the last
+	Final                   quantity.Metres // the diameter after the last of them
 }
 
 // Warning is a doubt about the plan.

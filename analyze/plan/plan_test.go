@@ -280,6 +280,8 @@ func TestMake_SteadyRotation(t *testing.T) {
 	require.NotNil(t, p.Steady)
 	assert.InDelta(t, math.Pi*92, quantity.In(p.Steady.FirstTravel, "mm/min"), 1e-9)
 	assert.InDelta(t, float64(p.Steady.FirstTravel/p.Steady.LastTravel)-1, float64(p.Steady.Rise), 1e-12)
+	assert.InDelta(t, 0.0802, float64(p.Steady.Final), 2e-4, "two layers, and a third for a sliver is not counted")
+	assert.Equal(t, 2, p.Steady.Layers)
 	var layers []int
 	for _, w := range p.Warnings {
 		if w.Kind == "steady-rotation" {
@@ -325,6 +327,9 @@ func TestMake_Warnings(t *testing.T) {
 		change           func(*procedure.Job)
 	}{
 		{"little heat", "preheat", "at 0.5 kJ/mm it gives 108 degC, and less heat needs no less preheat", func(j *procedure.Job) { j.Setpoints.Current = 120 }},
+		{"little heat on an easy steel", "preheat", "at 0.5 kJ/mm it asks for none, which says nothing of less heat", func(j *procedure.Job) {
+			j.Setpoints.Current, j.Material.Analysis["Mn"], j.Material.Thickness = 120, 0.5, 0.012
+		}},
 		{"thick and little heat", "preheat", "thickness 100 mm is out of range", func(j *procedure.Job) { j.Setpoints.Current, j.Material.Thickness = 120, 0.1 }},
 		{"no hydrogen", "preheat", "without consumables.hydrogen", func(j *procedure.Job) { j.Consumables.Hydrogen = 0 }},
 		{"easy steel", "preheat", "no preheat by this formula", func(j *procedure.Job) { j.Material.Analysis["Mn"], j.Material.Thickness = 0.5, 0.012 }},

@@ -100,6 +100,9 @@ func nearest(s thermal.Steel) string {
 	if err != nil || edge == s {
 		return ""
 	}
+	if warm <= thermal.Shop {
+		return fmt.Sprintf("; at %s it asks for none, which says nothing of less heat", quantity.Text(edge.HeatInput, "kJ/mm", -1))
+	}
 	return fmt.Sprintf("; at %s it gives %s, and less heat needs no less preheat",
 		quantity.Text(edge.HeatInput, "kJ/mm", -1), quantity.Text(warm, "degC", 0))
 }

@@ -52,7 +52,7 @@ func (p *planner) steady() {
 	first, last := &layers[0], &layers[len(layers)-1]
 	p.plan.Steady = &Steady{
 		Rotation: s.Rotation, Layers: len(layers), FirstTravel: first.Travel, LastTravel: last.Travel,
-		Rise: quantity.Ratio(first.Travel/last.Travel - 1),
+		Rise: quantity.Ratio(first.Travel/last.Travel - 1), Final: last.After,
 	}
 	if s.Travel > 0 && math.Abs(float64(first.Travel/s.Travel)-1) > sameTravel {
 		p.warn("steady-rotation", 0, fmt.Sprintf("the declared rotation, %s, travels at %s in the worn bore, not at %s; the judgement of a record follows the rotation",

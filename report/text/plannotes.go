@@ -120,7 +120,7 @@ func steadyNote(s *sheet.PlanSheet, u sheet.Units) string {
 	if steady == nil || steady.Layers < 2 {
 		return ""
 	}
-	return fmt.Sprintf("at a steady %s: travel falls from %s to %s over %d layers, and the heat input rises by %s",
+	return fmt.Sprintf("at a steady %s: travel falls from %s to %s over %d layers, which reach %s, and the heat input rises by %s",
 		quantity.Text(steady.Rotation, "rpm", 3), sheet.Say(steady.FirstTravel, set.Travel),
-		sheet.Say(steady.LastTravel, set.Travel), steady.Layers, quantity.Text(steady.Rise, "%", 1))
+		sheet.Say(steady.LastTravel, set.Travel), steady.Layers, sheet.Say(steady.Final, set.Bore), quantity.Text(steady.Rise, "%", 1))
 }
