@@ -146,6 +146,15 @@ func TextOutside[Q Quantity](q Q, window Range[Q], unit string, usual int) strin
 	return text
 }
 
+// PlainlyOutside prints a quantity that is outside a window as Plainly does, unless
+// it would read like the limit that it passed.
+func PlainlyOutside[Q Quantity](q Q, window Range[Q], unit string) string {
+	if text := Plainly(q, unit); text != Plainly(q-window.Beyond(q), unit) {
+		return text
+	}
+	return Text(q, unit, -1)
+}
+
 // Lasting says a length of time as people do: "1.7 s", "14.5 min", "2 h 05 min",
 // "622 days". Below a minute it has so many decimals. The unit is that of the rounded
 // time: 59.97 s are a minute, and not "60.0 s".

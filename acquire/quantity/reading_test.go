@@ -91,6 +91,17 @@ func TestText_RoundsHalvesAway(t *testing.T) {
 	assert.Equal(t, "868 V", Text(Volts(867.5), "V", 0))
 }
 
+// A speed that was typed in inches a minute is short in metres a minute, too.
+func TestText_OfAnotherUnitIsShort(t *testing.T) {
+	assert.Equal(t, "55.626 m/min", Text(Of[MetresPerSecond](2190, "in/min"), "m/min", -1))
+	random := rand.New(rand.NewPCG(7, 7))
+	for range 20_000 {
+		typed := float64(random.IntN(100_000)) / 10
+		text := Text(Of[MetresPerSecond](typed, "in/min"), "m/min", -1)
+		assert.LessOrEqual(t, len(text), len("254.00000 m/min"), "%g in/min", typed)
+	}
+}
+
 func TestFigure(t *testing.T) {
 	for _, c := range []struct {
 		v        float64
@@ -137,4 +148,7 @@ func TestTextOutside(t *testing.T) {
 	assert.Equal(t, "0.5502 kJ/mm", TextOutside(0.5502e6, window, "kJ/mm", 3))
 	assert.Equal(t, "0.24996 kJ/mm", TextOutside(0.24996e6, window, "kJ/mm", 3))
 	assert.Equal(t, "0.640 kJ/mm", TextOutside(0.64e6, window, "kJ/mm", 3))
+	assert.Equal(t, "0.64 kJ/mm", PlainlyOutside(0.64e6, window, "kJ/mm"))
+	assert.Equal(t, "0.5500001 kJ/mm", PlainlyOutside(0.5500001e6, window, "kJ/mm"))
+	assert.Equal(t, "0.123457 kJ/mm", PlainlyOutside(0.1234567e6, window, "kJ/mm"))
 }

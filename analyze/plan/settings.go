@@ -26,7 +26,7 @@ func setting[Q quantity.Quantity](p *planner, name, unit string, declared Q, win
 	if declared > 0 {
 		if window.Beyond(declared) != 0 {
 			p.warn("setpoint", 0, fmt.Sprintf("the set-point of %s, %s, is outside the procedure's window, %s",
-				name, quantity.Text(declared, unit, -1), quantity.TextRange(window, unit, -1)))
+				name, quantity.PlainlyOutside(declared, window, unit), quantity.TextRange(window, unit, -1)))
 		}
 		return declared
 	}
