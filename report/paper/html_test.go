@@ -180,7 +180,7 @@ func TestHTMLOfLittleKnowledge(t *testing.T) {
 func TestRecord_CautionAboutFastCooling(t *testing.T) {
 	in := sheettest.Input()
 	in.Job.Material.Thickness = 0.030
-	assert.Contains(t, page(t, in), "the weld takes 1.9 s from 800 to 500 degC, less than 10.0 s: the steel beside it may harden")
+	assert.Contains(t, page(t, in), "the weld takes 2.0 s from 800 to 500 degC, less than 10.0 s: the steel beside it may harden")
 	in.Job.Material.Thickness = 0
 	assert.NotContains(t, page(t, in), "may harden")
 }
