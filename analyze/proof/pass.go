@@ -86,7 +86,7 @@ func (w *weighing) verdict() {
 		w.reason(NoUncertainty, "the uncertainty of the heat input is not known")
 	case w.proof.Verdict == heat.Outside || w.proof.Verdict == heat.OutsideNearLimit:
 		w.reason(OutsideWindow, "%s is outside by %s, U is %s", kJPerMM(*w.proof.Value),
-			kJPerMM(distance(window.Beyond(*w.proof.Value))), kJPerMM(*w.proof.Expanded))
+			quantity.TextApart(distance(window.Beyond(*w.proof.Value)), "kJ/mm", 3), kJPerMM(*w.proof.Expanded))
 	case w.proof.Verdict == heat.WithinNearLimit:
 		w.near(window)
 	}

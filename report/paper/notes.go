@@ -81,6 +81,9 @@ func (r *record) basisLines() []string {
 	if travel == string(heat.TravelDeclared) {
 		lines = append(lines, "No travel speed was measured: heat input per length is as good as the declared travel.")
 	}
+	if caution := r.CoolingCaution(); caution != "" {
+		lines = append(lines, caution)
+	}
 	return lines
 }
 
