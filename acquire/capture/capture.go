@@ -6,7 +6,9 @@
 // column that says whether the arc burns; it rules where it exists. The refresh
 // interval is the time after which a source measures anew; messages in between
 // repeat the former values. Values are held where they go on standing still
-// after the arc has gone out. A gap is a step in time longer than MaxStep. An
+// after the arc has gone out; they may be held where an arc that is steady against the
+// steps of the display would look the same. A look is a row at which values are
+// compared with those of 20 ms before. A gap is a step in time longer than MaxStep. An
 // epoch is a stretch of one clock: a clock that was set back begins the next.
 //
 // The file is read twice, in constant memory. The first reading measures what
@@ -78,6 +80,8 @@ type Summary struct {
 	Flagged   bool // there is an arc flag
 	Notes     []string
 	HeldAfter time.Duration
+	// MayBeHeldAfter is series.Source.MayBeHeldAfter.
+	MayBeHeldAfter time.Duration
 }
 
 // Import reads the capture and hands it to the sink, in the order of its rows. Progress, where not nil,

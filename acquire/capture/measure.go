@@ -37,6 +37,11 @@ type measure struct {
 	volts standstill
 	amps  standstill
 
+	looks  looks
+	levels levels
+	stops  stops
+	ends   histogram // ns that values had stood still when the current went
+
 	lastV, lastI     float64
 	vDigits, iDigits digits
 	arcVolts         float64
@@ -86,9 +91,7 @@ func (m *measure) row(r *row) error {
 		}
 		return nil
 	case noValue:
-		m.both.lose()
-		m.volts.lose()
-		m.amps.lose()
+		m.lose()
 		return nil
 	}
 	m.samples++
@@ -103,9 +106,7 @@ func (m *measure) row(r *row) error {
 			m.behind++
 		}
 		m.began, m.epoch, m.latest = true, r.epoch, r.tick
-		m.both.lose()
-		m.volts.lose()
-		m.amps.lose()
+		m.lose()
 		m.lastV, m.lastI = v, i
 		return nil
 	}
@@ -118,6 +119,14 @@ func (m *measure) row(r *row) error {
 		m.behind++
 	}
 	return nil
+}
+
+// lose forgets what is under way.
+func (m *measure) lose() {
+	m.both.lose()
+	m.volts.lose()
+	m.amps.lose()
+	m.looks.lose()
 }
 
 // usualTimes the usual step is no gap in the first reading, which does not
@@ -135,6 +144,7 @@ func (m *measure) step(d int64, v, i float64, r *row) {
 		m.arcVolts += math.Abs(m.lastV * m.vFactor)
 		m.arcSamples++
 	}
+	m.look(r.tick, v, i, arc)
 	sameV, sameI := v == m.lastV, i == m.lastI
 	m.changed = m.changed || !sameV || !sameI
 	known := usualTimes * m.usual
@@ -238,12 +248,12 @@ func (m *measure) describeSource(f *found) series.Source {
 	s := series.Source{
 		Name: m.name, Link: "capture", Unprotected: true,
 		Refresh:   f.stood.refresh,
-		HeldAfter: f.stood.heldAfter,
-		HeldArc:   f.stood.heldArc,
-		MaxStep:   max(int64(gapTimes*float64(f.step)), int64(math.Ceil(3*m.usualStep())), refreshTimes*f.stood.refresh),
+		HeldAfter: f.stood.heldAfter, MayBeHeldAfter: f.stood.mayBeAfter,
+		HeldArc: f.stood.heldArc,
+		MaxStep: max(int64(gapTimes*float64(f.step)), int64(math.Ceil(3*m.usualStep())), refreshTimes*f.stood.refresh),
 	}
 	if m.flag.given() {
-		s.HeldAfter, s.HeldArc = 0, 0
+		s.HeldAfter, s.MayBeHeldAfter, s.HeldArc = 0, 0, 0
 	}
 	return s
 }

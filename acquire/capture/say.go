@@ -44,6 +44,9 @@ func (s *stream) sayFirst(r *row) error {
 	if f := s.found.source; f.HeldAfter > 0 {
 		s.note("values that stand still for more than " + seconds(f.HeldAfter) + " are held")
 	}
+	if f := s.found.source; f.MayBeHeldAfter > 0 {
+		s.note("values that stand still for more than " + seconds(f.MayBeHeldAfter) + " may be held, or those of a steady arc")
+	}
 	return s.sendNotes(r.epoch, r.tick, r.tick)
 }
 

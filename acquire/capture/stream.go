@@ -57,7 +57,7 @@ func newStream(p *plan, f *found, sink series.Sink) *stream {
 	s.wraps = merged{kind: series.Remark, noun: "wrap", rest: " of the clock at the full hour or day, unrolled", send: sink.Event}
 	s.sum = Summary{
 		Source: f.source, Step: time.Duration(f.step), Refresh: time.Duration(f.source.Refresh),
-		HeldAfter: time.Duration(f.source.HeldAfter), Basis: f.source.Channels[series.VoltageChannel].Basis,
+		HeldAfter: time.Duration(f.source.HeldAfter), MayBeHeldAfter: time.Duration(f.source.MayBeHeldAfter), Basis: f.source.Channels[series.VoltageChannel].Basis,
 		Dated: p.stamps != nil && p.stamps.dated, Flagged: p.flag.given(),
 		Notes: append(append([]string(nil), p.notes...), f.notes...),
 	}

@@ -26,6 +26,8 @@ func (s *Splitter) hear(e arc.Event) {
 		s.odometer.light(s.torch.Dial(e.Tick))
 	case arc.ValuesHeld:
 		s.doubts.held(s.epoch, e.From, e.Tick)
+	case arc.ValuesMayBeHeld:
+		s.doubts.MayBeHeld.add(s.epoch, e.From, e.Tick)
 	case arc.Cold:
 		if e.Tick > s.restsUntil() {
 			s.endedByHand(e.Tick)

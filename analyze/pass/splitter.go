@@ -92,7 +92,10 @@ func (s *Splitter) Turn(tick, count int64) {
 }
 
 // WireSpeed takes a reading of the wire feed in m/s.
-func (s *Splitter) WireSpeed(speed float64) { s.feed.readSpeed(speed, s.arc.Sums().Arc) }
+func (s *Splitter) WireSpeed(speed float64) {
+	s.feed.readSpeed(speed, s.arc.Sums().Arc)
+	s.arc.WireSpeed(speed)
+}
 
 // WireLength takes a cumulative length of wire in m.
 func (s *Splitter) WireLength(length float64) { s.feed.readLength(length, s.arc.Open()) }

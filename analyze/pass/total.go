@@ -29,6 +29,7 @@ func (s *Splitter) total(p *Pass, r reached) {
 	}
 	t.way(p)
 	t.heat(p)
+	t.mayBeHeld(p)
 }
 
 // times sets the end, and how the time up to it was spent.
