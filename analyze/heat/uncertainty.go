@@ -99,8 +99,8 @@ type Circumstances struct {
 	Rhythm float64
 	// BuiltUp is the metal under the layer, on both sides, over its diameter.
 	BuiltUp float64
-	// AveragedPower is set where the power is mean voltage times mean current
-	// and the limits rest on true power.
+	// AveragedPower is set where the power is that of readings that are means, or too
+	// slow, and the limits rest on true power.
 	AveragedPower bool
 	// Missing is the share of the pass for which there is no data: in it the
 	// arc may have put down nothing, or twice as much.

@@ -159,7 +159,7 @@ func day(text string) (time.Time, bool) {
 func (w *weighing) circumstances() {
 	p := w.pass
 	if p.PowerBasis == series.Average && w.job.Procedure.Judge.Power == series.Instantaneous {
-		w.reason(AveragedPower, "power is mean voltage times mean current, and the limits rest on instantaneous power")
+		w.reason(AveragedPower, "power is that of readings that are means, or slower than 1 kHz, and the limits rest on instantaneous power")
 	}
 	if p.HeldTime > 0 {
 		w.reason(HeldValues, "the source held its last values for %s; when the arc really ended is not known", quantity.Text(p.HeldTime, "s", 2))
