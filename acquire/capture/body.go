@@ -173,6 +173,9 @@ func (s *sniffer) describe() {
 	say("current", s.current)
 	say("wire speed", s.wireSpeed)
 	say("wire length", s.wireLength)
+	say("turns", s.turns)
+	say("position", s.position)
+	say("travel speed", s.travel)
 	say("arc flag", s.flag)
 	s.notes = append([]string{strings.Join(parts, ", ")}, s.notes...)
 }

@@ -39,7 +39,7 @@ import (
 
 // Options say which column means what. A column is COLUMN[*FACTOR]: a name of
 // the header or a number from 1, and what one unit of it is worth in V, A, m/s,
-// m (or s, for a time that is a number). What is left out is taken from the
+// m, turns (or s, for a time that is a number). What is left out is taken from the
 // header where that is unambiguous.
 type Options struct {
 	Time       string // one column, or several joined with +
@@ -48,6 +48,9 @@ type Options struct {
 	Current    string
 	WireSpeed  string
 	WireLength string
+	Turns      string // of the torch, cumulative
+	Position   string // of the torch: one column, or several joined with +
+	Travel     string // speed along the bead
 	ArcFlag    string // non-zero is arc on
 	Rate       quantity.Hertz
 }
@@ -61,7 +64,7 @@ type Summary struct {
 	Samples    int64 // rows with a time, a voltage and a current
 	Unreadable int64 // rows that could not be read
 	NoValue    int64 // rows with an empty voltage, current or flag
-	NoWire     int64 // samples whose wire columns were empty or unreadable
+	NoWire     int64 // samples whose columns of wire or travel were empty or unreadable
 	Comments   int64 // lines that begin with #
 	Preamble   int64 // lines before the first row of data, the header among them
 

@@ -61,7 +61,21 @@ var (
 		map[string]number{"m/s": one, "mm/s": milli(), "m/min": perMinute, "in/min": inchPerMinute, "ipm": inchPerMinute},
 		false,
 	}
-	lengthRole = role{
+	turnsRole = role{
+		"--turns", "turns",
+		[]string{"turns", "torch_turns", "revolutions", "torch_revolutions"},
+		map[string]number{"rev": one, "turns": one},
+		true,
+	}
+	travelRole = role{
+		"--travel", "travel speed",
+		[]string{"travel_speed", "travel", "torch_speed", "weld_speed", "welding_speed"},
+		map[string]number{"m/s": one, "mm/s": milli(), "mm/min": {16666666666667, 18}, "m/min": perMinute, "in/min": inchPerMinute, "ipm": inchPerMinute},
+		false,
+	}
+	// A position is never guessed: nothing says that it is that of the torch.
+	positionRole = role{flag: "--position", word: "position"}
+	lengthRole   = role{
 		"--wire-length", "wire length",
 		[]string{"wire_length", "wirelength", "wire_fed", "wire_used", "wire_consumed"},
 		map[string]number{"m": one, "mm": milli()},

@@ -44,6 +44,7 @@ type measure struct {
 
 	lastV, lastI     float64
 	vDigits, iDigits digits
+	turnDigits       digits
 	arcVolts         float64
 	arcSamples       int64
 	iFactor, vFactor float64
@@ -98,6 +99,9 @@ func (m *measure) row(r *row) error {
 	v, i := r.v.value(), r.i.value()
 	m.vDigits.add(r.v, v)
 	m.iDigits.add(r.i, i)
+	if r.turned {
+		m.turnDigits.add(r.turns, r.turns.value())
+	}
 	if !m.began {
 		m.first = r.tick
 	}
@@ -165,14 +169,16 @@ func (m *measure) usualStep() float64 {
 
 // found is what the first reading found out.
 type found struct {
-	source     series.Source
-	notes      []string
-	vDecimals  int
-	iDecimals  int
-	first      int64 // tick
-	step       int64 // ns, median
-	stood      still
-	neverMoved bool
+	source       series.Source
+	notes        []string
+	vDecimals    int
+	iDecimals    int
+	turnDecimals int
+	turnsBack    bool  // their factor is below 0
+	first        int64 // tick
+	step         int64 // ns, median
+	stood        still
+	neverMoved   bool
 }
 
 // mostBroken is the share of unreadable rows beyond which the options, not the
@@ -205,6 +211,7 @@ func (m *measure) findings() (*found, error) {
 	f.neverMoved = !m.changed
 	f.source = m.describeSource(f)
 	f.source.Channels = m.channels(f)
+	m.countTurns(f)
 	if m.arcSamples > 0 && m.arcVolts/float64(m.arcSamples) > unlikelyVolts {
 		f.notes = append(f.notes, fmt.Sprintf("the mean voltage under current is %.0f V: is a factor missing, as in --voltage N*0.1?",
 			m.arcVolts/float64(m.arcSamples)))
@@ -285,6 +292,12 @@ func (m *measure) channels(f *found) []series.Channel {
 	}
 	if m.wireLength.given() {
 		c = append(c, series.Channel{Name: "wire_length", Unit: "m", Scale: 1})
+	}
+	for k := range m.position.at {
+		c = append(c, series.Channel{Name: positionChannels[k], Unit: "m", Scale: 1})
+	}
+	if m.travel.given() {
+		c = append(c, series.Channel{Name: "travel_speed", Unit: "m/s", Scale: 1})
 	}
 	return c
 }

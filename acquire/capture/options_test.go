@@ -172,7 +172,7 @@ func TestWireColumns(t *testing.T) {
 	assert.InDeltaSlice(t, []float64{0, 0.0001, 0.0002, 0.0003}, got[3], 1e-12)
 	assert.EqualValues(t, 4, s.Samples, "a row without wire is still a sample of the arc")
 	assert.EqualValues(t, 2, s.NoWire)
-	assert.Contains(t, remarks(m), "2 rows without a number in the wire columns")
+	assert.Contains(t, remarks(m), "2 rows without a number in the columns of wire or travel")
 }
 
 func TestTooManyDigits(t *testing.T) {

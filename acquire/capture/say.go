@@ -64,6 +64,7 @@ func (s *stream) sendNotes(epoch int, from, until int64) error {
 
 // close sends what is still under way and the words on the whole.
 func (s *stream) close() error {
+	s.turns.rest()
 	if err := s.flush(); err != nil {
 		return err
 	}
@@ -73,7 +74,7 @@ func (s *stream) close() error {
 		}
 	}
 	if s.sum.NoWire > 0 {
-		s.note(plural(s.sum.NoWire, "row") + " without a number in the wire columns")
+		s.note(plural(s.sum.NoWire, "row") + " without a number in the columns of wire or travel")
 	}
 	if err := s.sendNotes(s.epoch, s.latest, s.latest); err != nil {
 		return err

@@ -34,6 +34,7 @@ type stream struct {
 	amperes []int32
 	flags   []bool
 	wire    series.Block
+	turns   turnCounts
 	step    int64 // ns, where ticks need not be written
 	next    int64 // tick that follows the block, where step is set
 
@@ -127,6 +128,7 @@ func (s *stream) join(r *row) error {
 }
 
 func (s *stream) breakHere() error {
+	s.turns.rest()
 	err := s.flush()
 	s.block.Break = true
 	s.breakNext = false
@@ -209,16 +211,10 @@ func (s *stream) append(r *row) {
 
 func (s *stream) slow(r *row) {
 	index := uint8(series.CurrentChannel)
-	for _, x := range []struct {
-		c     column
-		value float64
-	}{{s.wireSpeed, r.speed}, {s.wireLength, r.length}} {
-		if !x.c.given() {
-			continue
-		}
+	say := func(value float64) {
 		index++
-		if math.IsNaN(x.value) {
-			continue
+		if math.IsNaN(value) {
+			return
 		}
 		w := &s.wire
 		if len(w.Value) == 0 {
@@ -226,7 +222,24 @@ func (s *stream) slow(r *row) {
 		}
 		w.Ticks = append(w.Ticks, r.tick)
 		w.Channel = append(w.Channel, index)
-		w.Value = append(w.Value, x.value)
+		w.Value = append(w.Value, value)
+	}
+	for _, x := range []struct {
+		c     column
+		value float64
+	}{{s.wireSpeed, r.speed}, {s.wireLength, r.length}} {
+		if x.c.given() {
+			say(x.value)
+		}
+	}
+	for _, x := range r.place[:len(s.position.at)] {
+		say(x)
+	}
+	if s.travel.given() {
+		say(r.travel)
+	}
+	if r.turned {
+		s.turns.add(r.epoch, r.tick, s.found.count(r.turns))
 	}
 }
 
@@ -237,6 +250,9 @@ func (s *stream) flush() error {
 			return err
 		}
 		w.Ticks, w.Channel, w.Value = w.Ticks[:0], w.Channel[:0], w.Value[:0]
+	}
+	if err := s.turns.flush(s.sink); err != nil {
+		return err
 	}
 	if len(s.volts) == 0 {
 		return nil

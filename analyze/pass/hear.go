@@ -61,6 +61,7 @@ func (s *Splitter) strike(tick, missing int64) {
 func (s *Splitter) beginPass(at Position) {
 	s.arc.Restart(arc.Sums{})
 	s.feed.restart(0, 0)
+	s.carriage.begin(0)
 	s.odometer.sum, s.brief, s.closed = 0, brief{}, closing{}
 	s.headway, s.cut = headway{furthest: at.Turns}, false
 	course := s.layers.begin(at.Turns, s.torch.Measured())
@@ -94,6 +95,7 @@ func (s *Splitter) burn(full *arc.Bucket) {
 // rest takes the last sample of an arc interval.
 func (s *Splitter) rest(tick int64) {
 	s.rested = s.position(tick, s.odometer.last)
+	s.carriage.lift()
 	s.doubts.reachTo(tick, tick)
 	s.listener.Rest(s.rested)
 	if s.endedByHand(tick) || s.complete() || s.layers.countedStroke() && s.headway.back(s.torch.Dial(tick)) {

@@ -41,7 +41,7 @@ func (t *totals) mayBeHeld(p *Pass) {
 		return
 	}
 	path := *p.Travel
-	if p.Pattern != bore.Straight || t.job.Deposit.Length == 0 {
+	if p.Pattern != bore.Straight || t.job.Deposit.Length == 0 || t.way.path > 0 {
 		path *= quantity.Metres(float64(rest) / float64(t.sums.Arc))
 	}
 	t.judgeWithout(p, w, heat.ArcEnergyOverLength(w.Energy, path))

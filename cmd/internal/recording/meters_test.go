@@ -176,3 +176,59 @@ func warned(r analyze.Result) string {
 	}
 	return text.String()
 }
+
+// withWay is a bead of 60 s at 6 mm/s, with a column of what tells how the torch went.
+func withWay(head string, way func(at float64) string) []byte {
+	var b bytes.Buffer
+	b.WriteString("time,voltage,current," + head + "\n")
+	random := rand.New(rand.NewPCG(8, 9))
+	for k := range 640 {
+		at := float64(k)/10 - 2
+		v, i := 0.0, 0.0
+		if at >= 0 && at <= 60 {
+			v, i = 18+0.4*random.NormFloat64(), 140+6*random.NormFloat64()
+		}
+		fmt.Fprintf(&b, "%.1f,%.2f,%.1f,%s\n", at+1000, v, i, way(min(max(at, 0), 60)))
+	}
+	return b.Bytes()
+}
+
+// A capture that says how the torch went is judged by that, whatever the job declares.
+func TestImport_TravelIsMeasured(t *testing.T) {
+	const speed = 0.006
+	ring := plate()
+	ring.Bore = bore.Bore{WornDiameter: 0.092, FinishDiameter: 0.090, WeldToDiameter: 0.086, Length: 0.012}
+	ring.Deposit = bore.Deposit{Pattern: bore.Helix, Pitch: 0.003, WireDiameter: 0.9e-3, Efficiency: 0.95}
+	ring.Rotation = procedure.Rotation{Speed: 1 / 60.}
+	ring.Setpoints = procedure.Setpoints{WireSpeed: 5.5 / 60}
+	around := math.Pi * 0.092
+	for name, c := range map[string]struct {
+		job  *procedure.Job
+		o    capture.Options
+		head string
+		way  func(at float64) string
+	}{
+		"turns":    {ring, capture.Options{Turns: "n"}, "n", func(at float64) string { return fmt.Sprintf("%.4f", 40+speed*at/around) }},
+		"degrees":  {ring, capture.Options{Turns: "n*0.00277777777777778"}, "n", func(at float64) string { return fmt.Sprintf("%.1f", speed*at/around*360) }},
+		"position": {plate(), capture.Options{Position: "x*0.001"}, "x", func(at float64) string { return fmt.Sprintf("%.1f", 1e3*speed*at) }},
+		"x, y, z": {plate(), capture.Options{Position: "x+y+z*0.001"}, "x,y,z", func(at float64) string {
+			return fmt.Sprintf("%.2f,12.5,%.2f", 600*speed*at, -800*speed*at)
+		}},
+		"travel": {plate(), capture.Options{Travel: "v*0.001"}, "v", func(float64) string { return "6.00" }},
+	} {
+		t.Run(name, func(t *testing.T) {
+			if c.job.Deposit.Pattern == bore.Straight {
+				c.job.Deposit.Length = 0.5 // which is not so
+			}
+			c.o.Voltage, c.o.Current = "voltage", "current"
+			text := withWay(c.head, c.way)
+			run := analyze.New(c.job, nil)
+			_, err := capture.Import(bytes.NewReader(text), int64(len(text)), "way.csv", c.o, run, nil)
+			require.NoError(t, err)
+			p := run.Finish().Passes
+			require.Len(t, p, 1)
+			require.Equal(t, heat.TravelMeasured, p[0].TravelBasis)
+			require.InEpsilon(t, speed*60, float64(*p[0].Travel), 0.005)
+		})
+	}
+}
