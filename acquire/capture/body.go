@@ -95,7 +95,10 @@ func (s *sniffer) chooseStamps(field []byte) (*stamps, string, error) {
 	layout := s.o.TimeLayout
 	if layout == "" {
 		var ok bool
-		if layout, ok = guessLayout(field, s.point); !ok {
+		var err error
+		if layout, ok, err = s.guessLayout(field); err != nil {
+			return nil, "", err
+		} else if !ok {
 			return nil, fmt.Sprintf("the layout of the time %q is not known", field), nil
 		}
 	}

@@ -60,13 +60,14 @@ type Options struct {
 type Summary struct {
 	Source series.Source
 
-	Rows       int64 // rows of data
-	Samples    int64 // rows with a time, a voltage and a current
-	Unreadable int64 // rows that could not be read
-	NoValue    int64 // rows with an empty voltage, current or flag
-	NoWire     int64 // samples whose columns of wire or travel were empty or unreadable
-	Comments   int64 // lines that begin with #
-	Preamble   int64 // lines before the first row of data, the header among them
+	Rows       int64   // rows of data
+	Samples    int64   // rows with a time, a voltage and a current
+	Unreadable int64   // rows that could not be read
+	Left       []int64 // lines of the first of them
+	NoValue    int64   // rows with an empty voltage, current or flag
+	NoWire     int64   // samples whose columns of wire or travel were empty or unreadable
+	Comments   int64   // lines that begin with #
+	Preamble   int64   // lines before the first row of data, the header among them
 
 	Backward  int64 // samples with a time before that of the sample before them
 	Repeated  int64 // samples with the same time as the sample before them

@@ -181,8 +181,8 @@ type found struct {
 	neverMoved   bool
 }
 
-// mostBroken is the share of unreadable rows beyond which the options, not the
-// rows, are at fault.
+// mostBroken is the share of unreadable rows beyond which the options, more likely than
+// the rows, are at fault.
 const mostBroken = 0.5
 
 // instantaneousStep is the longest step in ns that counts as 1 kHz; clocks of
@@ -197,7 +197,7 @@ const (
 )
 
 func (m *measure) findings() (*found, error) {
-	if m.rows == 0 || float64(m.broken) > mostBroken*float64(m.rows) || m.samples == 0 {
+	if m.samples == 0 {
 		return nil, m.useless()
 	}
 	if m.behind > m.samples/10*9 {
@@ -206,6 +206,10 @@ func (m *measure) findings() (*found, error) {
 	f := &found{step: int64(math.Round(m.steps.quantile(0.5))), first: m.first}
 	if s := m.rateStep(); s > 0 {
 		f.step = s
+	}
+	if float64(m.broken) > mostBroken*float64(m.rows) {
+		f.notes = append(f.notes, fmt.Sprintf("%d of %d rows cannot be read: %s were expected; are these the columns, and is this the layout of the time?",
+			m.broken, m.rows, m.expected()))
 	}
 	f.stood = m.stoodStill(float64(f.step))
 	f.neverMoved = !m.changed
@@ -240,8 +244,13 @@ func (m *measure) useless() error {
 	return &Error{
 		Name: m.name, Line: m.firstBroken.line,
 		What: fmt.Sprintf("%d of %d rows cannot be read: %s in %q", m.broken, m.rows, m.firstBroken.why, m.firstBroken.text),
-		Next: fmt.Sprintf("%d columns parted by %q were expected: %s", m.columns, m.separator, m.plan.notes[0]),
+		Next: fmt.Sprintf("%s were expected: %s", m.expected(), m.plan.notes[0]),
 	}
+}
+
+// expected says what a row should look like.
+func (m *measure) expected() string {
+	return fmt.Sprintf("%d columns parted by %q", m.columns, m.separator)
 }
 
 func (m *measure) rateStep() int64 {

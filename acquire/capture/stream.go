@@ -42,6 +42,9 @@ type stream struct {
 	repeats                    series.Event
 }
 
+// mostLeft is how many lines that were left are named.
+const mostLeft = 5
+
 func newStream(p *plan, f *found, sink series.Sink) *stream {
 	s := &stream{
 		plan: p, found: f, sink: sink,
@@ -70,7 +73,9 @@ func (s *stream) open() error { return s.sink.Source(s.found.source) }
 func (s *stream) row(r *row) error {
 	s.sum.Rows++
 	if r.state == unreadable {
-		s.sum.Unreadable++
+		if s.sum.Unreadable++; len(s.sum.Left) < mostLeft {
+			s.sum.Left = append(s.sum.Left, r.line)
+		}
 		return s.broken.add(s.epoch, s.latest, r)
 	}
 	if r.wrapped {
