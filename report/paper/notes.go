@@ -72,7 +72,7 @@ func (r *record) basisLines() []string {
 	power, travel := r.Bases()
 	lines := []string{
 		"Power: " + power + ". Instantaneous power is the mean of voltage times current of samples taken together; " +
-			"average power is mean voltage times mean current, which on a dipping or pulsed arc can be off either way, and no correction is known for it.",
+			"average power is the mean of voltage times current as read, where readings are means or slower than 1 kHz, which on a dipping or pulsed arc can be off either way, and no correction is known for it.",
 		"Travel: " + travel + ". Measured is by turn pulses, derived is by the once-a-turn rhythm of the signal itself, declared is the plan.",
 	}
 	if r.Job.Procedure.Judge.Power == series.Instantaneous && power != series.Instantaneous.String() {
