@@ -14,6 +14,7 @@ type Sums struct {
 	energy   float64 // 2e9 * J
 	v, i     float64 // 2 * V*ns, 2 * A*ns
 	meanTime int64   // ns that v and i stand for
+	swing    swing
 }
 
 // Energy returns the energy of the arc.
@@ -47,5 +48,6 @@ func (s Sums) Since(before Sums) Sums {
 	s.v -= before.v
 	s.i -= before.i
 	s.meanTime -= before.meanTime
+	s.swing = s.swing.since(before.swing)
 	return s
 }
