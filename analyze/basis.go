@@ -1,6 +1,9 @@
 package analyze
 
 import (
+	"slices"
+	"strings"
+
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/analyze/harmonic"
@@ -57,6 +60,27 @@ func (r *Run) ofCalibration(add addWarning) {
 		default:
 			add("no-calibration", missing, "no calibration of %s was on record when %d of %d passes were laid: the uncertainty of a field instrument stands in", channel, missing, len(r.passes))
 		}
+	}
+}
+
+// ofSignals tells what nobody said of the way from the arc to the samples.
+func (r *Run) ofSignals(add addWarning) {
+	var unknown []string
+	var passes int64
+	for k := range r.passes {
+		before := passes
+		for _, c := range r.passes[k].Budget {
+			if c.Unknown == "" {
+				continue
+			}
+			passes = before + 1
+			if !slices.Contains(unknown, c.Unknown) {
+				unknown = append(unknown, c.Unknown)
+			}
+		}
+	}
+	if passes > 0 {
+		add("not-said", passes, "the worst case stands in, and nothing that rests on it is proved, in %d of %d passes: %s", passes, len(r.passes), strings.Join(unknown, "; "))
 	}
 }
 

@@ -109,6 +109,7 @@ func (r *Run) general(d pass.Doubts) []Warning {
 	r.ofPasses(add)
 	r.ofRotation(add)
 	r.ofCalibration(add)
+	r.ofSignals(add)
 	for _, why := range r.judge.Unreferenced() {
 		add("waveform", 1, "%s", why)
 	}

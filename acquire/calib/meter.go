@@ -23,17 +23,28 @@ type Meter struct {
 	// ReferenceU is the standard uncertainty of the reference, in Unit;
 	// ReferenceRelative is a share of what it shows. 0 is not known.
 	ReferenceU, ReferenceRelative float64
+	Step                          float64 // one digit of the coarser of the two; 0 is not known
 	At                            float64 // what is welded with; 0 takes the middle of the points
 }
 
 // Check returns the line, and a calibration with the relative standard
 // uncertainty of a corrected value y at what is welded with:
 //
-//	u(y)^2 = u'(s^2 + u(y(x))^2)^2 + u(ref)^2
+//	u(x)   = max( t/2*sqrt( s^2 + u(y(x))^2 ), step/sqrt(3) )
+//	u(y)^p = u(x)^p + u(ref)^p       p = 2 + 4/nu
 //
-// of the residuals and the line, enlarged for few points, and of the reference,
-// which is common to all points. Two points leave no residuals: then the
-// reference alone counts, and without it the uncertainty is not known.
+// of the residuals and the line, with the factor t of their degrees of freedom nu, and
+// of the reference, which is common to all points. A step hides 1/sqrt(12) of itself four
+// times: in reading and reference, of the points and of what is read after the check.
+// With many points p is 2, the root of the sum of squares;
+// with few of them that would cover far more than it says, and the formula of Welch and
+// Satterthwaite less. p is ours, from 10^4 draws of checks (TestMeter_coverage): from
+// four points on it covers 94 to 97 % where 95 is said, with three up to 99, because
+// one degree of freedom knows no better.
+//
+// The uncertainty is not known where there are two points, which leave no residuals,
+// where the points lie on the line to the last digit and nobody said how fine that is,
+// and where nobody gave the uncertainty of the reference.
 func (m Meter) Check() (*Check, error) {
 	if err := m.refuse(); err != nil {
 		return nil, err
@@ -75,15 +86,18 @@ func (m Meter) result(line Fitted) *Check {
 	if at == 0 {
 		at = stat.Mean(m.Reference, nil)
 	}
-	_, ofLine := line.At((at - line.Offset) / line.Gain)
-	ofReference := combined(m.ReferenceU, m.ReferenceRelative*at)
-	u := combined(forTwo(combined(line.ResidualSD, ofLine), line.Dof), ofReference)
+	ofPoints, ofReference := m.ofPoints(line, at), combined(m.ReferenceU, m.ReferenceRelative*at)
+	u := 0.0
+	if ofPoints > 0 && ofReference > 0 {
+		p := 2 + 4/float64(line.Dof)
+		u = math.Pow(math.Pow(ofPoints, p)+math.Pow(ofReference, p), 1/p)
+	}
 	c.outcome("gain", "", line.Gain, line.GainU)
 	c.outcome("offset", m.Unit, line.Offset, line.OffsetU)
 	c.outcome("residual_standard_deviation", m.Unit, line.ResidualSD, 0)
 	c.outcome("corrected", m.Unit, at, u)
 	c.Calibration = &Calibration{Channel: m.Channel, Gain: line.Gain, Offset: line.Offset, Relative: u / math.Abs(at)}
-	m.notes(c, line, at, ofReference)
+	m.notes(c, line, at, ofReference == 0)
 	known := "its uncertainty is not known, and that of a field instrument stands in"
 	if u > 0 {
 		known = fmt.Sprintf("at %.4g %s its standard uncertainty is %.2g %s (%.2g %%)", at, m.Unit, u, m.Unit, 100*u/math.Abs(at))
@@ -92,15 +106,26 @@ func (m Meter) result(line Fitted) *Check {
 	return c
 }
 
-func (m Meter) notes(c *Check, line Fitted, at, ofReference float64) {
+// ofPoints is what the points leave open of a corrected value; 0 is not known.
+func (m Meter) ofPoints(line Fitted, at float64) float64 {
+	if line.Dof < 1 {
+		return 0
+	}
+	_, ofLine := line.At((at - line.Offset) / line.Gain)
+	return max(forTwo(combined(line.ResidualSD, ofLine), line.Dof), m.Step/math.Sqrt(3))
+}
+
+func (m Meter) notes(c *Check, line Fitted, at float64, noReference bool) {
 	switch {
 	case line.Dof == 0:
-		c.note("two points leave no residuals: take a third one to see whether %s is straight", m.Channel)
+		c.note("two points leave no residuals, so that nothing is known of the scatter of %s: take a third point, better a fourth", m.Channel)
+	case line.ResidualSD == 0 && m.Step == 0:
+		c.note("the points lie on the line to the last digit, which hides their scatter: say by resolution= what one digit is")
 	case line.Dof < enoughFreedom:
 		c.note("%d points say little of their scatter, which counts %.2g-fold: more points make the uncertainty smaller", line.N, forTwo(1, line.Dof))
 	}
-	if ofReference == 0 {
-		c.note("the uncertainty of the reference was not given, and does not count")
+	if noReference {
+		c.note("the uncertainty of the reference was not given")
 	}
 	if at < slices.Min(m.Reference) || at > slices.Max(m.Reference) {
 		c.note("%.4g %s, which is welded with, lies outside the points", at, m.Unit)

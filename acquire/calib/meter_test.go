@@ -11,35 +11,42 @@ import (
 // Residuals -0.05, 0.1, -0.05: sum of squares 0.015, nu = 1, s = 0.1224745.
 // u(b) = sqrt(0.015/200) = 0.0086603; u(a) = sqrt(0.015*(1/3 + 400/200)) = 0.1870829.
 // At y = 20.2, x = 20: u(line)^2 = 0.015/3 = 0.005; with s^2: sqrt(0.02) = 0.1414214;
-// times 13.96773/2 for nu = 1: 0.9876676; with the reference 0.05: 0.9889324.
+// times 13.96773/2 for nu = 1: 0.9876676. With the reference 0.5, p = 6:
+// 0.9876676*(1 + (0.5/0.9876676)^6)^(1/6) = 0.9904193.
 func TestMeter_byHand(t *testing.T) {
-	c, err := Meter{Channel: "voltage", Unit: "V", Reading: []float64{10, 20, 30}, Reference: []float64{10.1, 20.3, 30.2}, ReferenceU: 0.05}.Check()
+	c, err := Meter{Channel: "voltage", Unit: "V", Reading: []float64{10, 20, 30}, Reference: []float64{10.1, 20.3, 30.2}, ReferenceU: 0.5}.Check()
 	require.NoError(t, err)
 	wants(t, c, "gain", 1.005, 0.0086603)
 	wants(t, c, "offset", 0.1, 0.1870829)
 	wants(t, c, "residual_standard_deviation", 0.1224745, 0)
-	wants(t, c, "corrected", 20.2, 0.9889324)
+	wants(t, c, "corrected", 20.2, 0.9904193)
 	require.Equal(t, "voltage", c.Calibration.Channel)
-	require.InDelta(t, 0.9889324/20.2, c.Calibration.Relative, 1e-6)
+	require.InDelta(t, 0.9904193/20.2, c.Calibration.Relative, 1e-6)
 	require.InDelta(t, 1.005*17+0.1, 17*c.Calibration.Gain+c.Calibration.Offset, 1e-12)
 	require.Len(t, c.Notes, 1, "three points say little of their scatter")
 	require.Equal(t, "voltage: corrected = reading * 1.005 +0.1 V, from 3 points; at 20.2 V its standard uncertainty is 0.99 V (4.9 %)", c.Sentence)
 }
 
-// Two points leave no residuals: 0.5 % of the reference is all that is known.
+// Two points leave no residuals: whatever the reference is worth, nobody knows how
+// far the channel is from its line, and a field instrument stands in.
 func TestMeter_twoPoints(t *testing.T) {
-	m := Meter{Channel: "current", Unit: "A", Reading: []float64{50, 150}, Reference: []float64{51, 153}, ReferenceRelative: 0.005, At: 200}
+	m := Meter{Channel: "current", Unit: "A", Reading: []float64{50, 150}, Reference: []float64{51, 153}, ReferenceRelative: 0.005, Step: 1, At: 200}
 	c, err := m.Check()
 	require.NoError(t, err)
 	wants(t, c, "gain", 1.02, 0)
-	wants(t, c, "corrected", 200, 1)
-	require.InDelta(t, 0.005, c.Calibration.Relative, 1e-12)
+	wants(t, c, "corrected", 200, 0)
+	require.Equal(t, 1.02, c.Calibration.Gain, "it is corrected all the same")
+	require.Zero(t, c.Calibration.Relative)
 	require.Len(t, c.Notes, 2, "no residuals, and 200 A lies outside: %v", c.Notes)
-	m.ReferenceRelative = 0
-	c, err = m.Check()
-	require.NoError(t, err)
-	require.Zero(t, c.Calibration.Relative, "nothing is known: the stand-in must not be replaced")
 	require.Contains(t, c.Sentence, "that of a field instrument stands in")
+}
+
+// A reference that nobody vouches for makes nothing known, however straight the line.
+func TestMeter_noReference(t *testing.T) {
+	c, err := Meter{Channel: "current", Unit: "A", Reading: []float64{50, 100, 150, 200}, Reference: []float64{51, 101, 153, 203}}.Check()
+	require.NoError(t, err)
+	require.Zero(t, c.Calibration.Relative)
+	require.Contains(t, c.Notes, "the uncertainty of the reference was not given")
 }
 
 // The readings must span a quarter of the largest of them, and the scatter is held
@@ -65,6 +72,23 @@ func TestMeter_notesOfWhereItIsWelded(t *testing.T) {
 		require.NoError(t, err)
 		require.Len(t, c.Notes, notes, "at %g A: %v", at, c.Notes)
 	}
+}
+
+// A step of 0.6 V leaves 0.6/sqrt(3) = 0.3464102 V of a value that is read after six
+// points without residuals, p = 3: (0.3464102^3 + 0.1^3)^(1/3) = 0.3491655.
+func TestMeter_stepHidesTheScatter(t *testing.T) {
+	m := Meter{Channel: "voltage", Unit: "V", ReferenceU: 0.1, Step: 0.6}
+	for k := range 6 {
+		m.Reading, m.Reference = append(m.Reading, 10+6*float64(k)), append(m.Reference, 10+6*float64(k))
+	}
+	c, err := m.Check()
+	require.NoError(t, err)
+	wants(t, c, "corrected", 25, 0.3491655)
+	m.Step = 0
+	c, err = m.Check()
+	require.NoError(t, err)
+	require.Zero(t, c.Calibration.Relative, "nobody knows what the digits hide")
+	require.Equal(t, []string{"the points lie on the line to the last digit, which hides their scatter: say by resolution= what one digit is"}, c.Notes)
 }
 
 // With five degrees of freedom the scatter counts for what it is, or nearly.

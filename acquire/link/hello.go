@@ -27,7 +27,7 @@ type helloChannel struct {
 	Name      string   `cbor:"name"`
 	Unit      string   `cbor:"unit"`
 	Scale     float64  `cbor:"scale"`
-	Offset    float64  `cbor:"offset"`
+	Offset    float64  `cbor:"offset,omitempty"`
 	Bits      *float64 `cbor:"bits,omitempty"`
 	Basis     string   `cbor:"basis"`
 	Bandwidth *float64 `cbor:"bandwidth_hz,omitempty"`

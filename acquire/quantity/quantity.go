@@ -17,6 +17,8 @@ type (
 	Volts float64
 	// Amperes is an electric current in A.
 	Amperes float64
+	// Ohms is a resistance in ohm.
+	Ohms float64
 	// Watts is a power in W.
 	Watts float64
 	// Joules is an energy in J.

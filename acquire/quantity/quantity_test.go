@@ -13,7 +13,7 @@ import (
 func TestUnits_PrintAndParseBack(t *testing.T) {
 	for name, property := range map[string]func(*testing.T){
 		"Volts": printsAndParses[Volts], "Amperes": printsAndParses[Amperes], "Watts": printsAndParses[Watts],
-		"Joules": printsAndParses[Joules], "Seconds": printsAndParses[Seconds], "Hertz": printsAndParses[Hertz],
+		"Joules": printsAndParses[Joules], "Ohms": printsAndParses[Ohms], "Seconds": printsAndParses[Seconds], "Hertz": printsAndParses[Hertz],
 		"Metres": printsAndParses[Metres], "SquareMetres": printsAndParses[SquareMetres],
 		"MetresPerSecond": printsAndParses[MetresPerSecond], "JoulesPerMetre": printsAndParses[JoulesPerMetre],
 		"AmperesPerMetre": printsAndParses[AmperesPerMetre],
@@ -151,6 +151,7 @@ func TestUnits_ByDefinition(t *testing.T) {
 	want := map[string]map[string]float64{
 		"voltage":            {"V": 1, "mV": 1e-3, "kV": 1e3},
 		"current":            {"A": 1, "mA": 1e-3, "kA": 1e3},
+		"resistance":         {"mohm": 1e-3, "ohm": 1, "uohm": 1e-6},
 		"power":              {"W": 1, "kW": 1e3},
 		"energy":             {"J": 1, "kJ": 1e3},
 		"time":               {"s": 1, "ms": 1e-3, "us": 1e-6, "min": minute, "h": h},

@@ -4,7 +4,7 @@ import "strings"
 
 // Quantity is any of the physical quantities.
 type Quantity interface {
-	Volts | Amperes | Watts | Joules | Seconds | Hertz | Metres | SquareMetres | MetresPerSecond |
+	Volts | Amperes | Ohms | Watts | Joules | Seconds | Hertz | Metres | SquareMetres | MetresPerSecond |
 		JoulesPerMetre | AmperesPerMetre | TurnsPerSecond | Degrees | Celsius | CubicMetresPerSecond | CubicMetres | Kilograms |
 		KilogramsPerMetre | KilogramsPerSecond | Ratio | Hydrogen
 }

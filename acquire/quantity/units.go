@@ -37,11 +37,12 @@ const (
 )
 
 var (
-	voltage  = dimension{"voltage", []unit{{name: "V", factor: 1, per: 1}, {name: "mV", factor: 1, per: 1e3}, {name: "kV", factor: 1e3, per: 1}}}
-	current  = dimension{"current", []unit{{name: "A", factor: 1, per: 1}, {name: "mA", factor: 1, per: 1e3}, {name: "kA", factor: 1e3, per: 1}}}
-	power    = dimension{"power", []unit{{name: "W", factor: 1, per: 1}, {name: "kW", factor: 1e3, per: 1}}}
-	energy   = dimension{"energy", []unit{{name: "J", factor: 1, per: 1}, {name: "kJ", factor: 1e3, per: 1}}}
-	duration = dimension{"time", []unit{
+	voltage    = dimension{"voltage", []unit{{name: "V", factor: 1, per: 1}, {name: "mV", factor: 1, per: 1e3}, {name: "kV", factor: 1e3, per: 1}}}
+	current    = dimension{"current", []unit{{name: "A", factor: 1, per: 1}, {name: "mA", factor: 1, per: 1e3}, {name: "kA", factor: 1e3, per: 1}}}
+	resistance = dimension{"resistance", []unit{{name: "mohm", factor: 1, per: 1e3, otherwiseWritten: []string{"mΩ"}}, {name: "ohm", factor: 1, per: 1, otherwiseWritten: []string{"Ω"}}, {name: "uohm", factor: 1, per: 1e6, otherwiseWritten: []string{"µΩ", "μΩ"}}}}
+	power      = dimension{"power", []unit{{name: "W", factor: 1, per: 1}, {name: "kW", factor: 1e3, per: 1}}}
+	energy     = dimension{"energy", []unit{{name: "J", factor: 1, per: 1}, {name: "kJ", factor: 1e3, per: 1}}}
+	duration   = dimension{"time", []unit{
 		{name: "s", factor: 1, per: 1},
 		{name: "ms", factor: 1, per: 1e3},
 		{name: "us", factor: 1, per: 1e6, otherwiseWritten: []string{"µs", "μs"}},
@@ -135,7 +136,7 @@ var (
 
 // dimensions is what an unknown unit is looked up in, to say what it measures.
 var dimensions = []*dimension{
-	&voltage, &current, &power, &energy, &duration, &rate, &length, &area, &speed, &energyPerLength, &currentPerLength,
+	&voltage, &current, &resistance, &power, &energy, &duration, &rate, &length, &area, &speed, &energyPerLength, &currentPerLength,
 	&rotation, &angle, &temperature, &volumeFlow, &volume, &mass, &massPerLength, &massFlow, &ratio, &hydrogen,
 }
 
@@ -172,6 +173,8 @@ func dimensionOf[Q Quantity]() *dimension {
 		return &voltage
 	case Amperes:
 		return &current
+	case Ohms:
+		return &resistance
 	case Watts:
 		return &power
 	case Joules:

@@ -93,15 +93,23 @@ func Demo() Plan {
 	}
 }
 
+// unfiltered is the bandwidth of a signal that is computed instant by instant, in Hz:
+// more than any sampling of it could show.
+const unfiltered = 1e6
+
 // Source returns what the box says of itself in HELLO, and what scales the
 // blocks of Each have.
 func (p Plan) Source() series.Source {
 	return series.Source{
-		Name: "virtual box", Serial: "VSB-1", Firmware: "1.0", Calibration: "simulated, exact",
+		Name: "virtual box", Serial: "VSB-1", Firmware: "1.0", Calibration: "exact",
 		Link: link.Binary, CountsPerTurn: float64(cmp.Or(p.CountsPerTurn, countsPerTurn)), WirePerCount: wirePerCount,
+		// Voltage and current of an instant are computed together, and stand at the ticks of
+		// a clock that is the time of the plan. The energy that Truth tells is that of this
+		// voltage, so that nothing lies between its tap and what it is held against.
+		Skew: series.Stated{Known: true}, ClockDeviation: series.Stated{Known: true},
 		Channels: []series.Channel{
-			{Name: "voltage", Unit: "V", Scale: voltageScale, Bits: 16, Basis: series.Instantaneous},
-			{Name: "current", Unit: "A", Scale: currentScale, Bits: 16, Basis: series.Instantaneous},
+			{Name: "voltage", Unit: "V", Scale: voltageScale, Bits: 16, Basis: series.Instantaneous, Bandwidth: unfiltered, Tap: "torch"},
+			{Name: "current", Unit: "A", Scale: currentScale, Bits: 16, Basis: series.Instantaneous, Bandwidth: unfiltered},
 			wireSpeedChannel:   {Name: "wire_speed", Unit: "m/s", Scale: 1, Basis: series.Average},
 			gasFlowChannel:     {Name: "gas_flow", Unit: "L/min", Scale: 1, Basis: series.Instantaneous},
 			temperatureChannel: {Name: "temperature", Unit: "degC", Scale: 1, Basis: series.Instantaneous},

@@ -145,6 +145,9 @@ func (d *Detector) arcStep(s Sample, power float64, dt int64) {
 	d.bucket.V += v / 2
 	d.bucket.I += i / 2
 	d.bucket.Energy += energy / 2
+	if s.Mark&Averaged == 0 && looks(d.bucketEnd) {
+		d.sums.swing.add(&d.prev, []Sample{s})
+	}
 	if s.Mark&Averaged != 0 {
 		d.sums.Averaged = true
 	} else if d.wave.hearing != nil {

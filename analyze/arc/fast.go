@@ -30,6 +30,9 @@ func (d *Detector) burnOn(x []Sample) int {
 		return 0
 	}
 	d.wave.hear(x[:n], d.prev.Tick)
+	if looks(d.bucketEnd) {
+		d.sums.swing.add(&d.prev, x[:n])
+	}
 	ns := tick - d.prev.Tick
 	d.sums.v, d.sums.i, d.sums.energy = sumV, sumI, sumEnergy
 	d.bucket.V, d.bucket.I, d.bucket.Energy = inV, inI, inEnergy

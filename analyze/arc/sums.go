@@ -16,6 +16,7 @@ type Sums struct {
 	v, i     float64 // 2 * V*ns, 2 * A*ns
 	meanTime int64   // ns that v and i stand for
 	mayBe    float64 // 2e9 * J of energy in the time MayBe
+	swing    swing
 }
 
 // Energy returns the energy of the arc.
@@ -54,5 +55,6 @@ func (s Sums) Since(before Sums) Sums {
 	s.i -= before.i
 	s.meanTime -= before.meanTime
 	s.mayBe -= before.mayBe
+	s.swing = s.swing.since(before.swing)
 	return s
 }

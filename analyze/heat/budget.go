@@ -38,6 +38,7 @@ type Component struct {
 	Freedom float64
 	Basis   Basis
 	Source  string // where the figure comes from
+	Unknown string // what nobody said, in a sentence, so that a stand-in takes its place
 	Done    string // when the calibration it rests on was done, as written
 	Due     string // when that is due again, as written
 	Divisor bool   // the heat input is divided by the quantity: travel

@@ -8,7 +8,6 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/acquire/quantity/quantitytest"
-	"arctally/analyze/procedure"
 )
 
 func TestStandards(t *testing.T) {
@@ -58,15 +57,6 @@ func checkHeatInput(t *testing.T, row quantitytest.Row) {
 func checkArcEnergyOverLength(t *testing.T, row quantitytest.Row) {
 	energy := quantitytest.Input[quantity.Joules](t, row, "W")
 	quantitytest.Want(t, row, "E", ArcEnergyOverLength(energy, quantitytest.Input[quantity.Metres](t, row, "L")))
-}
-
-func TestThermalEfficiency_EveryProcessOfAProcedure(t *testing.T) {
-	for _, process := range procedure.Processes() {
-		k, ok := ThermalEfficiency(process)
-		assert.True(t, ok, process)
-		assert.Greater(t, k, quantity.Ratio(0), process)
-		assert.LessOrEqual(t, k, quantity.Ratio(1), process)
-	}
 }
 
 func TestThermalEfficiency_UnknownProcess(t *testing.T) {

@@ -27,7 +27,7 @@ const (
 	depositRange   = "common practice, no source; deposition efficiency alone is quoted from 92 to 99 %"
 	stepOfScale    = "one step of the channel's scale over the mean of the pass"
 	stepOfTravel   = "one step of the readings of the travel over that of the pass"
-	stepOfCounter  = "one count of the turn counter over the turns of the pass"
+	endsOfTurns    = "how far the turns of the pass are known at its two ends"
 	betweenTwo     = "what changed between the last two calibrations may change again"
 	arcInGap       = "in the time without data the arc may have put down nothing, or twice as much"
 	byDefinition   = "k is a convention of the definition, not a measurement"
@@ -50,6 +50,10 @@ const (
 	LayerThickness    = "layer thickness"
 	AveragedPower     = "averaged power"
 	MissingData       = "missing data"
+	Skew              = "skew"
+	Filters           = "filters"
+	Leads             = "leads"
+	Clock             = "clock"
 	Efficiency        = "efficiency k"
 )
 
@@ -96,11 +100,14 @@ type Circumstances struct {
 	Current      float64 // mean in A
 	VoltageScale float64 // V in one code, before calibration
 	CurrentScale float64 // A in one code
-	Counts       float64 // turn counts of the pass
 	// Followed is set where the way of the torch itself is measured, and no turns;
 	// FollowedStep is the half-width of what the steps of its readings leave open.
 	Followed     bool
 	FollowedStep float64
+	Signals      Signals
+	Waveform     Waveform
+	// Counted is the relative standard uncertainty of turns that are counted.
+	Counted float64
 	// Rhythm is the relative standard uncertainty of a derived rotation.
 	Rhythm float64
 	// BuiltUp is the metal under the layer, on both sides, over its diameter.
@@ -108,13 +115,16 @@ type Circumstances struct {
 	// AveragedPower is set where the power is that of readings that are means, or too
 	// slow, and the limits rest on true power.
 	AveragedPower bool
+	// Means is set where the power is mean voltage times mean current, whatever the
+	// limits rest on.
+	Means bool
 	// Missing is the share of the pass for which there is no data: in it the
 	// arc may have put down nothing, or twice as much.
 	Missing float64
 }
 
 // usual is how many components a budget has at most in the usual case.
-const usual = 10
+const usual = 14
 
 // Budget returns why the heat input of a pass is not known better. The GUM's
 // evaluation of each component: a calibration gives its standard uncertainty, limits
@@ -124,6 +134,7 @@ func (d Doubt) Budget(c Circumstances) Budget {
 	b.electrical(d.Voltage, Voltage, VoltageResolution, VoltageDrift, standInVoltage, c.Voltage, c.VoltageScale)
 	b.electrical(d.Current, Current, CurrentResolution, CurrentDrift, standInCurrent, c.Current, c.CurrentScale)
 	b.travel(d.Travel, c)
+	b.signals(c)
 	if c.AveragedPower {
 		b.limits(AveragedPower, standInPower, StandIn, averagedArcs)
 	}
@@ -210,8 +221,8 @@ func (b *Budget) travel(i Instrument, c Circumstances) {
 	switch {
 	case c.Followed && c.FollowedStep > 0:
 		b.limits(TravelResolution, c.FollowedStep, Measured, stepOfTravel)
-	case c.Travel == TravelMeasured && c.Counts > 0:
-		b.limits(TurnResolution, 1/c.Counts, Measured, stepOfCounter)
+	case c.Travel == TravelMeasured && c.Counted > 0:
+		*b = append(*b, Component{Name: TurnResolution, Uncertainty: c.Counted, Distribution: Normal, Basis: Measured, Source: endsOfTurns})
 	case c.Travel == TravelDerived && c.Rhythm > 0:
 		*b = append(*b, Component{Name: Rhythm, Uncertainty: c.Rhythm, Distribution: Normal, Basis: Measured, Source: "the rhythm of the signal itself"})
 	case c.Travel == TravelDerived:

@@ -81,9 +81,9 @@ func checkStandard(t *testing.T, row quantitytest.Row) {
 	v, uv := quantitytest.Input[quantity.MetresPerSecond](t, row, "v"), quantitytest.Input[quantity.MetresPerSecond](t, row, "uv")
 	q := HeatInput(quantity.Ratio(ratio(t, row, "k")), ArcEnergy(quantity.Watts(float64(u)*float64(i)), v))
 	quantitytest.Want(t, row, "Q", q)
-	b := DoubtOf([]calib.Calibration{
+	b := plain(DoubtOf([]calib.Calibration{
 		{Channel: "voltage", Relative: float64(uu / u)}, {Channel: "current", Relative: float64(ui / i)}, {Channel: "travel", Relative: float64(uv / v)},
-	}).Budget(Circumstances{Travel: TravelMeasured})
+	}).Budget(Circumstances{Travel: TravelMeasured}))
 	quantitytest.Want(t, row, "u", b.Standard(q))
 }
 

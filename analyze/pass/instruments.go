@@ -9,12 +9,24 @@ import (
 type instruments struct {
 	doubt        heat.Doubt // of the pass that is open
 	at           func(Moment) heat.Doubt
-	voltageScale float64 // V in one code
-	currentScale float64 // A in one code
+	said         heat.Signals // by the job
+	spoken       heat.Signals // by the job and the source that speaks
+	signals      heat.Signals // by all that spoke in the pass that is open
+	assumed      bool         // the source has not described itself yet
+	voltageScale float64      // V in one code
+	currentScale float64      // A in one code
 }
 
-// source says who speaks from now on.
+// source says who speaks from now on. Where another one spoke in the pass that is open,
+// what holds of it is what both of them say; one that was only assumed is the same box.
 func (i *instruments) source(src series.Source) {
+	i.spoken = i.said.Or(heat.SignalsOf(src))
+	if i.assumed {
+		i.signals = i.spoken
+	} else {
+		i.signals = i.signals.Worse(i.spoken)
+	}
+	i.assumed = src.Assumed
 	i.voltageScale, i.currentScale = 0, 0
 	if len(src.Channels) > series.CurrentChannel {
 		i.voltageScale, i.currentScale = src.Channels[series.VoltageChannel].Scale, src.Channels[series.CurrentChannel].Scale
@@ -23,6 +35,7 @@ func (i *instruments) source(src series.Source) {
 
 // begin takes what is known where a pass begins.
 func (i *instruments) begin(at Moment) {
+	i.signals = i.spoken
 	if i.at != nil {
 		i.doubt = i.at(at)
 	}

@@ -49,7 +49,7 @@ func NewSplitter(job *procedure.Job, doubt heat.Doubt, listener Listener) *Split
 		panic("pass: a splitter without a listener")
 	}
 	s := &Splitter{job: job, listener: listener, layers: newLayers(job), torch: rotation.NewTorch(job)}
-	s.instruments.doubt = doubt
+	s.instruments.doubt, s.instruments.said = doubt, job.Signals
 	judge := job.Procedure.Judge
 	s.arc = arc.NewDetector(arc.Limits{Current: judge.ArcCurrent, Voltage: judge.ArcVoltage, Hold: judge.Hold}, s.hear)
 	return s

@@ -1,6 +1,8 @@
 package pass
 
 import (
+	"math"
+
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
@@ -125,7 +127,9 @@ func (t *totals) circumstances(p *Pass) heat.Circumstances {
 		Turning: t.layers.turning(), BuiltUp: t.layers.builtUp(),
 		VoltageScale: t.instruments.voltageScale, CurrentScale: t.instruments.currentScale,
 		AveragedPower: t.sums.Averaged && t.job.Procedure.Judge.Power == series.Instantaneous,
-		Missing:       float64(t.sums.Missing) / float64(t.sums.Missing+t.sums.Arc),
+		Means:         t.sums.Averaged,
+		Signals:       t.instruments.signals, Waveform: heat.Waveform(t.sums.Swing()),
+		Missing: float64(t.sums.Missing) / float64(t.sums.Missing+t.sums.Arc),
 	}
 	if p.VoltageMean != nil && p.CurrentMean != nil {
 		c.Voltage, c.Current = float64(*p.VoltageMean), float64(*p.CurrentMean)
@@ -135,7 +139,9 @@ func (t *totals) circumstances(p *Pass) heat.Circumstances {
 	case !t.byTurns():
 		c.Followed, c.FollowedStep = true, t.way.doubt
 	case p.Turns != nil:
-		c.Counts = t.torch.SharpCounts(*p.Turns)
+		if a := t.torch.Account(*p.Turns, t.at.Tick-p.Start.Tick); a.Speed != 0 {
+			c.Counted = math.Abs(float64(a.Uncertainty / a.Speed))
+		}
 	}
 	if p.TravelBasis == heat.TravelDerived {
 		c.Rhythm = t.torch.Doubt()

@@ -106,6 +106,10 @@ func TestTotal_helix(t *testing.T) {
 	}
 }
 
+// steady is the waveform of an arc that never moves: samples of 20 V and 100 A, 10 ms
+// apart.
+var steady = heat.Waveform{Step: 0.01, Amperes: 5}
+
 // names are the components of a budget.
 func names(b heat.Budget) (all []string) {
 	for _, c := range b {
@@ -119,7 +123,8 @@ func TestTotal_budget(t *testing.T) {
 	l := newLathe(job(bore.Helix), 360).play(weld(360), wait(1))
 	want := heat.Doubt{}.Budget(heat.Circumstances{
 		Travel: heat.TravelMeasured, Turning: true,
-		Voltage: 20, Current: 100, VoltageScale: 0.01, CurrentScale: 0.1, Counts: l.torch.SharpCounts(*l.end()[0].Turns),
+		Voltage: 20, Current: 100, VoltageScale: 0.01, CurrentScale: 0.1, Counted: float64(l.end()[0].Rotation.Uncertainty / l.passes[0].Rotation.Speed),
+		Waveform: steady,
 	})
 	require.Equal(t, want, l.passes[0].Budget)
 	require.InDelta(t, float64(want.Expanded(*l.passes[0].HeatInput)), float64(*l.passes[0].ExpandedUncertainty), 1e-9)
@@ -138,7 +143,7 @@ func TestTotal_budget(t *testing.T) {
 	require.Equal(t, series.Average, p.PowerBasis)
 	require.Equal(t, heat.Doubt{}.Budget(heat.Circumstances{
 		Travel: heat.TravelDeclared, Turning: true, Voltage: 20, Current: 100,
-		AveragedPower: true, Missing: 1.0 / 3,
+		AveragedPower: true, Means: true, Missing: 1.0 / 3,
 	}), p.Budget)
 }
 
@@ -162,7 +167,7 @@ func TestTotal_budgetOfALaterLayer(t *testing.T) {
 	require.NotContains(t, names(p[0].Budget), heat.LayerThickness)
 	require.Equal(t, heat.Doubt{}.Budget(heat.Circumstances{
 		Travel: heat.TravelDeclared, Turning: true, Voltage: 20, Current: 100, VoltageScale: 0.01, CurrentScale: 0.1,
-		BuiltUp: float64((diameter - p[1].Diameter) / p[1].Diameter),
+		Waveform: steady, BuiltUp: float64((diameter - p[1].Diameter) / p[1].Diameter),
 	}), p[1].Budget)
 }
 

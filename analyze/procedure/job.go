@@ -27,7 +27,7 @@ func ParseJob(file string, text []byte) (*Job, error) {
 
 func (j *Job) read(d *document, top *yaml.Node) {
 	s := d.section(top, "", "job", "procedure", "bore", "deposit", "rotation", "setpoints", "sensors",
-		"material", "consumables", "people", "instruments")
+		"material", "consumables", "people", "instruments", "signals")
 	s.need("job", "procedure", "deposit")
 	j.Name = s.text("job")
 	j.ProcedureFile = s.text("procedure")
@@ -43,6 +43,7 @@ func (j *Job) read(d *document, top *yaml.Node) {
 	j.Consumables = readConsumables(s)
 	j.People = readPeople(s)
 	j.Instruments = readInstruments(s)
+	j.Signals = readSignals(s)
 }
 
 func readRotation(job section) (r Rotation) {

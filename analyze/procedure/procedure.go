@@ -13,6 +13,7 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
+	"arctally/analyze/heat"
 )
 
 // Definition names what a procedure means by heat input.
@@ -109,6 +110,7 @@ type Job struct {
 	Material      Material
 	Consumables   Consumables
 	People        People
+	Signals       heat.Signals // what people say of how voltage and current are taken
 	// Instruments are the calibrations in force, one a channel: voltage,
 	// current, wire_speed, travel (the length per turn and its time).
 	Instruments []calib.Calibration

@@ -49,6 +49,7 @@ func ofPass(job *procedure.Job, p *pass.Pass, wallTime WallTime) OfPass {
 	w := weighing{job: job, pass: p, proof: &proof, wallTime: wallTime}
 	w.verdict()
 	w.instruments()
+	w.signals()
 	w.circumstances()
 	proof.Proved = len(proof.Reasons) == 0
 	return proof
@@ -129,6 +130,19 @@ func (w *weighing) instruments() {
 			continue
 		}
 		w.due(c)
+	}
+}
+
+// unsaid are the kinds of what a stand-in takes the place of because nobody said it.
+var unsaid = map[string]Kind{heat.Skew: UnknownSkew, heat.Filters: UnknownFilters, heat.Leads: UnknownLeads, heat.Clock: UnknownClock}
+
+// signals weighs what is not known of the way from the arc to the samples.
+func (w *weighing) signals() {
+	for _, c := range w.pass.Budget {
+		if c.Unknown != "" {
+			limits, _, _ := strings.Cut(c.Source, ":")
+			w.reason(unsaid[c.Name], "%s; %s stands in", c.Unknown, limits)
+		}
 	}
 }
 

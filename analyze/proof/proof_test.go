@@ -65,7 +65,24 @@ func provable(job *procedure.Job, d heat.Doubt, c heat.Circumstances, q quantity
 }
 
 func counted() heat.Circumstances {
-	return heat.Circumstances{Travel: heat.TravelMeasured, Turning: true, Counts: 1000, Voltage: 17, VoltageScale: 0.01, Current: 140, CurrentScale: 0.1}
+	return heat.Circumstances{
+		Travel: heat.TravelMeasured, Turning: true, Counted: 0.0005, Voltage: 17, VoltageScale: 0.01, Current: 140, CurrentScale: 0.1, Signals: said(),
+	}
+}
+
+// said are signals of which everything is known.
+func said() heat.Signals {
+	return heat.Signals{
+		Skew: series.Stated{Known: true}, VoltageBandwidth: 3000, CurrentBandwidth: 3000,
+		Tap: heat.AtTorch, Clock: series.Stated{Value: 50e-6, Known: true},
+	}
+}
+
+// without is a job's knowledge with something of its signals changed.
+func without(change func(*heat.Signals)) heat.Circumstances {
+	c := counted()
+	change(&c.Signals)
+	return c
 }
 
 func kinds(all []Reason) (kinds []Kind) {
@@ -97,6 +114,18 @@ func TestOf_reasons(t *testing.T) {
 		"overdue":              {late, counted(), middle, nil, []Kind{Overdue}, nil},
 		"no calibration":       {inDate()[:2], counted(), middle, nil, []Kind{NoCalibration}, nil},
 		"none at all":          {nil, counted(), middle, nil, []Kind{NoCalibration, NoCalibration, NoCalibration}, nil},
+		"skew not declared":    {inDate(), without(func(s *heat.Signals) { s.Skew = series.Stated{} }), middle, nil, []Kind{UnknownSkew}, nil},
+		"skew that is long":    {inDate(), without(func(s *heat.Signals) { s.Skew.Value = 150e-6 }), middle, nil, []Kind{UnknownSkew}, nil},
+		"order alternates":     {inDate(), without(func(s *heat.Signals) { s.Skew, s.Alternates = series.Stated{}, true }), middle, nil, nil, nil},
+		"bandwidth of voltage": {inDate(), without(func(s *heat.Signals) { s.VoltageBandwidth = 0 }), middle, nil, []Kind{UnknownFilters}, nil},
+		"bandwidth of current": {inDate(), without(func(s *heat.Signals) { s.CurrentBandwidth = 0 }), middle, nil, []Kind{UnknownFilters}, nil},
+		"low bandwidth":        {inDate(), without(func(s *heat.Signals) { s.CurrentBandwidth = 499 }), middle, nil, []Kind{UnknownFilters}, nil},
+		"filters that differ":  {inDate(), without(func(s *heat.Signals) { s.CurrentBandwidth = 1000 }), middle, nil, []Kind{UnknownFilters}, nil},
+		"tap not said":         {inDate(), without(func(s *heat.Signals) { s.Tap = "" }), middle, nil, []Kind{UnknownLeads}, nil},
+		"tap at the feeder":    {inDate(), without(func(s *heat.Signals) { s.Tap = heat.AtFeeder }), middle, nil, []Kind{UnknownLeads}, nil},
+		"leads that are known": {inDate(), without(func(s *heat.Signals) { s.Tap, s.Leads = heat.AtFeeder, series.Stated{Value: 1e-3, Known: true} }), middle, nil, nil, nil},
+		"clock not said":       {inDate(), without(func(s *heat.Signals) { s.Clock = series.Stated{} }), middle, nil, []Kind{UnknownClock}, nil},
+		"nothing said":         {inDate(), without(func(s *heat.Signals) { *s = heat.Signals{} }), middle, nil, []Kind{UnknownSkew, UnknownFilters, UnknownLeads, UnknownClock}, nil},
 		"a gap that matters":   {inDate(), missing, middle, nil, []Kind{GapInData}, nil},
 		"declared":             {inDate()[:2], declared, middle, nil, []Kind{NoCalibration, DeclaredTravel}, nil},
 		"declared but checked": {inDate(), declared, middle, nil, nil, []Kind{DeclaredTravel}},
@@ -213,8 +242,8 @@ func TestOf_saysByHowMuch(t *testing.T) {
 		guard float64
 		want  string
 	}{
-		{0.549e6, 1, "0.549 kJ/mm is closer to a limit than the guard band of 0.017 kJ/mm; most of U comes from current (59 %)"},
-		{0.549e6, 0.5, "0.549 kJ/mm is closer to a limit than the guard band of 0.009 kJ/mm; most of U comes from current (59 %)"},
+		{0.549e6, 1, "0.549 kJ/mm is closer to a limit than the guard band of 0.017 kJ/mm; most of U comes from current (57 %)"},
+		{0.549e6, 0.5, "0.549 kJ/mm is closer to a limit than the guard band of 0.009 kJ/mm; most of U comes from current (57 %)"},
 		{0.1e6, 1, "0.100 kJ/mm is outside by 0.150 kJ/mm, U is 0.003 kJ/mm"},
 		{0.7e6, 1, "0.700 kJ/mm is outside by 0.150 kJ/mm, U is 0.022 kJ/mm"},
 	} {

@@ -96,11 +96,3 @@ func (t *Torch) turnedDoubt() float64 {
 	c := t.counts.perTurn
 	return math.Hypot(math.Hypot(t.begun.standard(c), t.step.standard(c))/c, math.Sqrt2*sharpness/360)
 }
-
-// SharpCounts returns so many counts that one of them more or less would leave the
-// turns of the present pass as uncertain as they are:
-//
-//	u = 1/(sqrt(3)*N)
-func (t *Torch) SharpCounts(turned float64) float64 {
-	return turned / (math.Sqrt(3) * t.turnedDoubt())
-}

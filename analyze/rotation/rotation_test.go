@@ -89,7 +89,6 @@ func TestTorch_Account_counted(t *testing.T) {
 	a := torch.Account(2.5, 50*s)
 	require.InDelta(t, 0.05, float64(a.Speed), 1e-15)
 	require.InDelta(t, math.Sqrt2*0.3/360/50, float64(a.Uncertainty), 1e-9)
-	require.InDelta(t, 2.5/(math.Sqrt(3)*50)/float64(a.Uncertainty), torch.SharpCounts(2.5), 1e-9, "the same, as counts")
 	a.Speed, a.Uncertainty = 0, 0
 	rest := Account{Basis: heat.TravelMeasured, From: FromCounts, Angle: ByStrike, Unevenness: torch.unseen()}
 	require.Equal(t, rest, a)

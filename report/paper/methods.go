@@ -23,10 +23,13 @@ func (r *record) methodLines() []string {
 		"Arc energy: E = W/s. The American codes call this heat input and use no efficiency (after a trade journal's article on QW-409.1; the code itself was not read).",
 		r.efficiency(),
 		"Uncertainty: combined after the guide to the expression of uncertainty (GUM) from calibration, resolution and drift of voltage and current, " +
-			"from travel, the diameter and the layers below, the kind of power and missing data; k is taken as exact. " +
+			"from travel, the diameter and the layers below, the kind of power and missing data, " +
+			"from skew, filters, leads and clock; k is taken as exact. " +
 			"Where no calibration is on record, the uncertainty of a field instrument stands in. U is expanded with the coverage factor 2, about 95 %.",
+		"Skew, filters, leads, clock: what the box or the job says of the way from the arc to the samples. What is said of skew and leads is not taken off, and counts in full. " +
+			"Where nothing is said a worst case stands in, and the pass is not proved.",
 		"Set-up checks: the line of a check against a meter is the least squares fit of references on readings; its standard uncertainty is that of a corrected value, " +
-			"enlarged where the points are few. A check corrects what is recorded after it and never a sample before it.",
+			"enlarged where the points are few; two points correct, and tell no uncertainty. A check corrects what is recorded after it and never a sample before it.",
 		"Decision rule: guard-banded comparison with four answers, as ILAC-G8:09/2019 section 4.2 describes (read). " + r.judgeRule(),
 		"Places: angle in degrees from the reference mark, clockwise seen from the torch side; depth from the entry face.",
 	}

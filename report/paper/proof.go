@@ -73,12 +73,7 @@ func (r *record) byPasses(of func(*proof.OfPass) []proof.Reason) (lines []string
 // budget shows the uncertainty budget of the pass that is known least, relative to its
 // heat input; those of the others are in the JSON. It is empty where no pass has one.
 func (r *record) budget() group {
-	worst := -1
-	for k := range r.Passes {
-		if r.Passes[k].Budget != nil && (worst < 0 || r.Passes[k].Budget.Combined() > r.Passes[worst].Budget.Combined()) {
-			worst = k
-		}
-	}
+	worst := r.LeastKnown()
 	if worst < 0 {
 		return nil
 	}

@@ -1,6 +1,11 @@
 package sheet
 
 import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
 	"arctally/acquire/quantity"
 	"arctally/analyze/heat"
 )
@@ -58,6 +63,43 @@ func (s *Sheet) uncertaintyRow(k int) *UncertaintyRow {
 	}
 	return row
 }
+
+// LeastKnown is the number of the pass with the widest uncertainty relative to its heat
+// input, in the order of the sheet; -1 where no pass has one.
+func (s *Sheet) LeastKnown() int {
+	worst := -1
+	for k := range s.Passes {
+		if s.Passes[k].Budget != nil && (worst < 0 || s.Passes[k].Budget.Combined() > s.Passes[worst].Budget.Combined()) {
+			worst = k
+		}
+	}
+	return worst
+}
+
+// BudgetLine names what the uncertainty of the pass that is known least is made of, the
+// greatest first; it is empty where no pass has one.
+func (s *Sheet) BudgetLine() string {
+	worst := s.LeastKnown()
+	if worst < 0 {
+		return ""
+	}
+	b := s.Passes[worst].Budget
+	order := make([]int, len(b))
+	for k := range order {
+		order[k] = k
+	}
+	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(b.Contribution(y), b.Contribution(x)) })
+	var parts []string
+	for _, k := range order {
+		if share := b.Contribution(k); share >= leastShare {
+			parts = append(parts, fmt.Sprintf("%s %s", b[k].Name, quantity.Text(quantity.Ratio(share), "%", 0)))
+		}
+	}
+	return fmt.Sprintf("U of pass %d, which is known least, is made of %s, as shares of the variance", s.Passes[worst].Number, strings.Join(parts, ", "))
+}
+
+// leastShare of the variance is worth a word.
+const leastShare = 0.005
 
 // KnownFreedom are degrees of freedom, nil where they are not known to be few.
 func KnownFreedom(freedom float64) *float64 {

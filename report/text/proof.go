@@ -82,6 +82,9 @@ func proofLines(p *proof.OfPass) []string {
 func proofNotes(s *sheet.Sheet, check sheet.Simulation) []string {
 	lines := []string{s.ProofSummary()}
 	lines = append(lines, s.LayerLines(sheet.Metric)...)
+	if line := s.BudgetLine(); line != "" {
+		lines = append(lines, line)
+	}
 	for _, m := range s.Proof.Missing {
 		lines = append(lines, fmt.Sprintf("missing: %s, %s: %s", m.Kind, sheet.PassNumbers(m.Passes), m.Remedy))
 	}

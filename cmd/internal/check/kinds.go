@@ -26,9 +26,9 @@ type checkable interface{ Check() (*calib.Check, error) }
 var Kinds = []Kind{
 	{calib.ZeroCheck, "a sensor with the arc and the power source off", []string{"channel"}, []string{"reading", "every"}, prepareZero},
 	{
-		calib.MeterCheck, "readings against a reference meter at two points or more",
+		calib.MeterCheck, "readings against a reference meter at three points or more, better four: two correct a channel, and tell nothing of its uncertainty",
 		[]string{"channel", "reference", "instrument"},
-		[]string{"reading", "reference-uncertainty"},
+		[]string{"reading", "reference-uncertainty", "resolution"},
 		prepareMeter,
 	},
 	{
@@ -160,7 +160,7 @@ func prepareMeter(ctx context.Context, in *pairs.Input, site *Site) (checkable, 
 	}
 	m := calib.Meter{
 		Channel: channel.Name, Unit: channel.unit, At: channel.setPoint(site.Job),
-		Reference: in.List("reference", channel.read),
+		Reference: in.List("reference", channel.read), Step: in.One("resolution", channel.read, 0),
 	}
 	if text := in.Text("reference-uncertainty"); strings.HasSuffix(text, "%") {
 		m.ReferenceRelative = in.One("reference-uncertainty", pairs.ReadIn[quantity.Ratio](""), 0)

@@ -14,11 +14,15 @@ var checkFields = map[string]form.Field{
 	"channel":    {Label: "Channel", Kind: form.Choice, Help: "what the sensor measures"},
 	"reading":    {Label: "Readings", Kind: form.List, Help: "as the sensor gives them, uncorrected, each with its unit, parted by commas; leave it empty to take them from the sensor box"},
 	"every":      {Label: "Time between readings", Kind: form.Quantity, Units: []string{"s", "min"}, Help: "tells drift from scatter"},
-	"reference":  {Label: "Reference values", Kind: form.List, Help: "what the reference meter shows at each point, two points or more, in the order of the readings"},
+	"reference":  {Label: "Reference values", Kind: form.List, Help: "what the reference meter shows at each point, three points or more, better four, in the order of the readings"},
 	"instrument": {Label: "Instrument", Kind: form.Text, Help: "the reference instrument and its number"},
 	"reference-uncertainty": {
 		Label: "Uncertainty of the reference", Kind: form.Quantity, Units: []string{"V", "A", "m/min", "L/min", "degC", "%"},
 		Help: "standard uncertainty (k = 1), from its certificate; half of an expanded one with k = 2",
+	},
+	"resolution": {
+		Label: "One digit", Kind: form.Quantity, Units: []string{"V", "A", "m/min", "L/min", "degC"},
+		Help: "of the readings or of the reference, whichever is coarser: 0.1 V where the last digit is a tenth of a volt",
 	},
 	"length":          {Label: "Length of wire", Kind: form.List, Units: []string{"m", "mm"}, US: "in", Help: "measured, one or more runs parted by commas"},
 	"time":            {Label: "Time", Kind: form.List, Units: []string{"s", "min"}, Help: "of each run, parted by commas"},

@@ -19,7 +19,7 @@ func jobGroups() []Group {
 			text("people.inspector", "Inspector", "who inspects and decides about findings"),
 		}},
 		boreGroup(), depositGroup(), gapGroup(), rotationGroup(), setpointGroup(), sensorGroup(),
-		materialGroup(), analysisGroup(), consumableGroup(),
+		materialGroup(), analysisGroup(), consumableGroup(), signalGroup(),
 	}, instrumentGroups()...)
 }
 
@@ -124,6 +124,21 @@ func consumableGroup() Group {
 		text("consumables.gas", "Gas", "what it is mixed of"),
 		text("consumables.gas_batch", "Batch of the gas", ""),
 		amount[quantity.Hydrogen]("consumables.hydrogen", "Diffusible hydrogen", "ml/100g", "ml/100g", "of the weld metal; preheat rests on it"),
+	}}
+}
+
+// signalGroup is what people say of the way from the arc to the samples.
+func signalGroup() Group {
+	leads := amount[quantity.Ohms]("signals.leads", "Resistance of the leads", "mohm", "mohm", "from there to the contact tip, with the work lead; it is not taken off, and widens the uncertainty")
+	skew := amount[quantity.Seconds]("signals.skew", "Current later than voltage by", "us", "us", "0 us where both are sampled at once; in the file it may also say alternating")
+	leads.Units, skew.Units = leads.Units[:1], []string{"us", "ms"} // in the others nobody would mean what is possible
+	return Group{Name: "Voltage and current", Help: "How they are taken, where the box does not say. What nobody says widens the uncertainty, and keeps a pass from being proved.", Fields: []Field{
+		choice("signals.voltage_tap", "Voltage is taken at the", "where its wires are connected", "torch", "feeder", "source"),
+		leads,
+		skew,
+		amount[quantity.Hertz]("signals.voltage_bandwidth", "Bandwidth of voltage", "kHz", "kHz", "of its filter, at -3 dB"),
+		amount[quantity.Hertz]("signals.current_bandwidth", "Bandwidth of current", "kHz", "kHz", "of its sensor and filter, at -3 dB"),
+		{Key: "signals.clock", Label: "Clock of the box", Kind: Quantity, Units: []string{"ppm"}, US: "ppm", Help: "how far its oscillator may be off"},
 	}}
 }
 
