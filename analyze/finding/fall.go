@@ -102,7 +102,9 @@ func (f *fall) End(p *pass.Pass) {
 	if -current.change-2*current.uncertainty < limit || !f.steady(bins) {
 		return
 	}
-	f.add(overall(p, -current.change, limit))
+	found := overall(p, -current.change, limit)
+	found.Rule = CurrentFall
+	f.add(found)
 }
 
 // steady reports whether voltage and wire speed stood meanwhile; a wire speed that nobody

@@ -30,7 +30,8 @@ func (r *lookRule) applies(g glance, usual waveform.Mode, good *reference) bool 
 }
 
 // like reports whether a look shows what the arcs of a mode are judged by. An arc that
-// has stopped shorting shows how often it does.
+// has stopped shorting shows how often it does, and a spray arc that has become restless how
+// much it is.
 func like(s *waveform.Statistics, mode waveform.Mode) bool {
 	switch mode {
 	case waveform.Dip:
@@ -38,7 +39,7 @@ func like(s *waveform.Statistics, mode waveform.Mode) bool {
 	case waveform.Pulsed:
 		return s.Mode == mode && s.PulseRate != nil
 	default:
-		return s.Mode == mode && s.Unrest != nil
+		return s.Mode != waveform.Pulsed && s.Unrest != nil
 	}
 }
 
