@@ -101,7 +101,6 @@ type player struct {
 	look   func(*Run, int64)
 	tick   int64
 	turned float64
-	began  int64 // of the last pass
 }
 
 // tenth plays a tenth of a second.
@@ -150,7 +149,6 @@ func (p *player) rest(t testing.TB, seconds float64) {
 // pass plays a pass. In its first tenth of a second the arc comes and goes.
 func (p *player) pass(t testing.TB, last bool) {
 	t.Helper()
-	p.began = p.tick
 	for k := range int(passTime * 10) {
 		at := float64(k) / 10
 		p.arc.Swing = p.swing * math.Cos(2*math.Pi*p.turned)
@@ -233,8 +231,8 @@ var allModes = []arcsim.Mode{arcsim.Dip, arcsim.Spray, arcsim.Globular, arcsim.P
 var bads = []bad{
 	{"stubbing tip", allModes[:1], trial{fault: arcsim.Stubbing, to: 6}, []finding.Rule{finding.Stubbing}, []finding.Rule{finding.ShortRate, finding.Voltage, finding.Current}},
 	{"arc lost", allModes, trial{fault: arcsim.Lost, to: 3}, []finding.Rule{finding.ArcOut}, []finding.Rule{finding.VoltageOnly}},
-	{"gas lost", allModes, trial{fault: arcsim.NoGas, to: 8}, []finding.Rule{finding.GasSignature, finding.ArcUnrest}, []finding.Rule{finding.Voltage, finding.ShortRate}},
-	{"long arc", []arcsim.Mode{arcsim.Dip, arcsim.Spray, arcsim.Pulsed}, trial{fault: arcsim.LongArc, to: 8}, []finding.Rule{finding.ShortRate, finding.PulseRate, finding.Voltage}, nil},
+	{"gas lost", allModes, trial{fault: arcsim.NoGas, to: 8}, []finding.Rule{finding.GasSignature, finding.ArcUnrest, finding.VoltageRisen}, []finding.Rule{finding.Voltage, finding.ShortRate}},
+	{"long arc", allModes, trial{fault: arcsim.LongArc, to: 8}, []finding.Rule{finding.ShortRate, finding.PulseRate, finding.Voltage, finding.VoltageRisen}, []finding.Rule{finding.ArcUnrest}},
 	{"current falls 8 %", allModes, trial{fall: 0.08}, []finding.Rule{finding.CurrentFall}, nil},
 	{"voltage lead off", allModes, trial{fault: arcsim.NoVolts, to: 3}, []finding.Rule{finding.CurrentOnly}, []finding.Rule{finding.Voltage}},
 	{"wrong mode", allModes, trial{declared: "other"}, []finding.Rule{finding.TransferMode}, nil},
@@ -254,10 +252,10 @@ func (b *bad) missed(t testing.TB, mode arcsim.Mode, trials int) (nothing, unnam
 		}
 		res := tr.lay(t, nil)
 		told, named := false, false
-		last := res.Passes[len(res.Passes)-1]
+		began := float64(tr.passes)*(pause+passTime) - passTime
 		for j := range res.Findings {
 			f := &res.Findings[j]
-			at := float64(f.Start.Tick-last.Start.Tick) * 1e-9
+			at := float64(f.Start.Tick)*1e-9 - began
 			inTime := tr.fault == "" || at > tr.from-3 && at < tr.to+3
 			named = named || inTime && slices.Contains(b.named, f.Rule)
 			told = told || inTime && slices.Contains(b.also, f.Rule)

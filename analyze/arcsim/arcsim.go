@@ -78,7 +78,7 @@ func New(mode Mode, rate float64, seed uint64) *Arc {
 	a.front = newFront(a.Filter, rate)
 	switch mode {
 	case Dip:
-		a.law = &dip{current: a.Current}
+		a.law = &dip{current: a.Current, observed: a.Current}
 	case Pulsed:
 		a.law = &pulsed{}
 	case Globular:
@@ -97,9 +97,6 @@ func (a *Arc) Sample() (v, i int32) {
 		volts = a.OpenCircuit
 	} else {
 		volts, amperes = a.law.step(a)
-	}
-	if a.Fault == NoVolts {
-		volts = 0
 	}
 	volts, amperes = a.front.pass(a, volts, amperes)
 	return int32(math.Round(volts * 100)), int32(math.Round(amperes * 10))

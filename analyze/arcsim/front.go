@@ -24,6 +24,9 @@ func (f *front) pass(a *Arc, v, i float64) (float64, float64) {
 		v += a.Ripple * f.s
 		v += f.spattered(a)
 	}
+	if a.Fault == NoVolts {
+		v = 0
+	}
 	v += a.Noise * a.rng.NormFloat64()
 	i += 2 * a.Noise * a.rng.NormFloat64()
 	f.v[0] += f.share * (v - f.v[0])

@@ -8,15 +8,16 @@ import (
 )
 
 // How a slow fall is looked for. A new arc burns hot, and a pass may end with a ramp: neither
-// is part of it. A change of voltage or wire speed by the shares given, or more, is the
-// cause of what the current does, and told elsewhere. Ours, no source.
+// is part of it. A change of voltage by the share given, or more, is a ramp of the procedure:
+// the current itself moves it by less, through leads and arc. A wire speed that falls by its
+// share is the cause of what the current does. Ours, no source.
 const (
 	hotStart      = 2_000_000_000 // ns after a strike
 	endOfPass     = 2_000_000_000 // ns before the end
 	firstBin      = 500_000_000   // ns of arc
 	mostBins      = 512
 	fewestBins    = 20
-	steadyVoltage = 0.03
+	steadyVoltage = 0.05
 	steadyWire    = 0.03
 )
 

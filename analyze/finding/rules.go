@@ -39,6 +39,7 @@ const (
 	TransferMode Rule = "transfer_mode"
 	ArcUnrest    Rule = "arc_unrest"
 	PulseRate    Rule = "pulse_rate"
+	VoltageRisen Rule = "voltage_risen"
 
 	CurrentFall    Rule = "current_fall"
 	WireWithoutArc Rule = "wire_without_arc"
@@ -240,6 +241,11 @@ var table = []row{
 		rule: PulseRate, what: "rate of pulses", unit: in[quantity.Hertz]("Hz", 1), lasts: true, vague: true,
 		below: "look at the wire feed, the distance from tip to wall and the program of the source",
 		above: "look at the wire feed, the distance from tip to wall and the program of the source",
+		cause: "length of the arc",
+	},
+	{
+		rule: VoltageRisen, what: "95 % point of the voltage", unit: in[quantity.Volts]("V", 1), lasts: true, vague: true,
+		above: "it stands above that of the good passes: the arc has become long, or burns without its gas; look at the distance from tip to wall, the wire feed and the gas",
 		cause: "length of the arc",
 	},
 	{

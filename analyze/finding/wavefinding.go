@@ -1,6 +1,9 @@
 package finding
 
-import "arctally/acquire/quantity"
+import (
+	"arctally/acquire/quantity"
+	"arctally/analyze/waveform"
+)
 
 // between makes a finding of looks, from the first to the last.
 func (w *wave) between(rule Rule, from, to glance, worst, limit float64) Finding {
@@ -30,12 +33,14 @@ func (w *wave) changed(c oddity) {
 		return
 	}
 	switch {
-	case c.bareArc():
+	case w.good.mode == waveform.Dip && c.bareArc():
 		w.unfinished = append(w.unfinished, w.between(GasSignature, c.from, c.to, c.most[voltage95], w.good.limit(voltage95, +1)))
 	case c.signalled[unrest][0]:
 		w.unfinished = append(w.unfinished, w.between(ArcUnrest, c.from, c.to, c.most[unrest], w.good.limit(unrest, +1)))
 	case c.signalled[pulseRate][0] || c.signalled[pulseRate][1]:
 		w.unfinished = append(w.unfinished, w.oneSided(PulseRate, pulseRate, c))
+	case w.good.mode != waveform.Dip && c.signalled[voltage95][0]:
+		w.unfinished = append(w.unfinished, w.between(VoltageRisen, c.from, c.to, c.most[voltage95], w.good.limit(voltage95, +1)))
 	case c.signalled[transfers][0] || c.signalled[transfers][1]:
 		w.unfinished = append(w.unfinished, w.oneSided(ShortRate, transfers, c))
 	}

@@ -237,3 +237,13 @@ func TestTotal_partialWindows(t *testing.T) {
 	require.Nil(t, p.Wire, "none was counted")
 	require.NotNil(t, p.HeatInput)
 }
+
+// The arc that comes and goes as it is struck has no brief arc-outs, up to a tenth of a second
+// after the strike; later it has. After a longer arc-out it is struck anew.
+func TestTotal_ignitionIsNoArcOut(t *testing.T) {
+	for burns, want := range map[float64]int{0.05: 0, 0.11: 0, 0.12: 1} {
+		p := newLathe(job(bore.Straight), 0).play(burn(burns), wait(0.02), burn(5), wait(0.5), burn(burns), wait(0.02), burn(5)).end()
+		require.Len(t, p, 1, burns)
+		require.Equal(t, 2*want, p[0].BriefArcOuts, burns)
+	}
+}

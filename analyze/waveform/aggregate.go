@@ -33,9 +33,9 @@ type aggregate struct {
 	volts              [bins]uint32
 	samples            int64
 	time, known, short int64
-	area, power        float64 // V*ns, V*A*ns
-	slow               sums    // V, means over 10 ms
-	charge, square     float64 // A*ns, A^2*ns
+	area, power        float64  // V*ns, V*A*ns
+	slow               voltages // how far each mean over 10 ms lies from the one before it
+	charge, square     float64  // A*ns, A^2*ns
 	transfers, stubs   int
 	lengths            lengths
 
@@ -60,6 +60,7 @@ func (t *aggregate) add(o *aggregate, sign int) {
 	t.short += s * o.short
 	t.area += float64(sign) * o.area
 	t.power += float64(sign) * o.power
+	t.slow.join(o.slow, float64(sign))
 	t.charge += float64(sign) * o.charge
 	t.square += float64(sign) * o.square
 	t.transfers += sign * o.transfers
@@ -73,7 +74,6 @@ func (t *aggregate) add(o *aggregate, sign int) {
 	t.untold += s * o.untold
 	t.pulses.add(&o.pulses, sign)
 	for _, p := range [][2]*sums{
-		{&t.slow, &o.slow},
 		{&t.lasted, &o.lasted},
 		{&t.arcs, &o.arcs},
 		{&t.cycles, &o.cycles},

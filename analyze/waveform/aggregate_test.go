@@ -28,7 +28,7 @@ func TestSums(t *testing.T) {
 // What is taken off is as if it had never been.
 func TestAggregate_add(t *testing.T) {
 	a := aggregate{
-		samples: 9, time: 8, known: 7, short: 6, area: 11, power: 12, charge: 5, square: 4, transfers: 3, stubs: 2, untold: 13, slow: sums{9, 8, 7},
+		samples: 9, time: 8, known: 7, short: 6, area: 11, power: 12, charge: 5, square: 4, transfers: 3, stubs: 2, untold: 13, slow: voltages{9, 8},
 		lasted: sums{1, 2, 3}, arcs: sums{4, 5, 6}, cycles: sums{7, 8, 9}, peaks: sums{2, 4, 6}, rises: sums{3, 6, 9}, sparks: sums{5, 7, 9},
 	}
 	a.volts[17], a.lengths[3], a.modes[2] = 21, 5, 6
@@ -41,7 +41,7 @@ func TestAggregate_add(t *testing.T) {
 	require.Equal(t, 8.0, twice.square)
 	require.Equal(t, 22.0, twice.area)
 	require.Equal(t, 24.0, twice.power)
-	require.Equal(t, sums{18, 16, 14}, twice.slow)
+	require.Equal(t, voltages{18, 16}, twice.slow)
 	require.EqualValues(t, 10, twice.lengths[3])
 	require.EqualValues(t, 12, twice.modes[2])
 	require.EqualValues(t, 26, twice.untold)

@@ -32,8 +32,8 @@ type Meter struct {
 	total  aggregate // of the pass, up to there
 	next   int64     // ns of the window at which a first look is due
 
-	slowEnd, slowTime int64 // ns of the window at which the next slow mean is due, and the last was
-	slowArea          float64
+	slowEnd, slowTime  int64   // ns of the window at which the next slow mean is due, and the last was
+	slowArea, slowLast float64 // V*ns up to the last, and its mean; 0 is none
 
 	phase   phase
 	seen    bool  // the present phase began before our eyes
@@ -110,10 +110,14 @@ func (m *Meter) Step(v, i float64, dt int64) {
 // long against ripple, short against the growth of a drop. Ours, no source.
 const slowStep = 10_000_000
 
-// slowMean adds the mean of the voltage since the last one.
+// slowMean adds how far the mean of the voltage since the last one lies from that.
 func (m *Meter) slowMean() {
 	w := &m.window
-	w.slow.add((w.area - m.slowArea) / float64(w.time-m.slowTime))
+	mean := (w.area - m.slowArea) / float64(w.time-m.slowTime)
+	if m.slowLast != 0 {
+		w.slow.add(math.Abs(mean - m.slowLast))
+	}
+	m.slowLast = mean
 	m.slowArea, m.slowTime, m.slowEnd = w.area, w.time, w.time+slowStep
 }
 
@@ -204,6 +208,7 @@ func (m *Meter) endSpark() {
 // Break says that the next sample does not follow the last.
 func (m *Meter) Break() {
 	m.phase, m.seen, m.sparked, m.age, m.cycle = unknown, false, false, 0, 0
+	m.slowLast = 0
 }
 
 // Take returns the statistics of the time since it was last called, nil where

@@ -26,16 +26,16 @@ var modes = [...]Mode{Dip, Spray, Globular, Pulsed}
 // A real short-circuiting arc had -0.5 (check values SA-03, SA-09); a pulsed one
 // has nearly +1, and still 0.4 where the current comes a millisecond late. What
 // lies between the two limits is not told. Without shorts and pulses, heavy drops show in
-// the voltage as they grow and fall, slowly: its means over 10 ms waver then, whatever
-// ripple and noise there is. All the figures are ours, no source.
+// the voltage as they grow and fall, slowly: its means over 10 ms waver then (see unrest),
+// whatever ripple and noise there is. All the figures are ours, no source.
 const (
-	pulsedTogether = 0.35 // r from which voltage and current rise together
-	shortApart     = 0.2  // r up to which they do not
-	leastSwing     = 0.2  // s(i)/mean(i) that pulses make: from 1.4 times the mean to half of it is 0.45
-	leastPulse     = 0.05 // s(v)/mean(v), the same
-	calm           = 0.03 // s/mean of the voltage's means over 10 ms, of a spray arc at most
-	wild           = 0.15 // s(v)/mean(v) above which a voltage without levels is nothing that we know
-	stubbingShare  = 0.15 // of the time in the short, from which few shorts are long ones
+	pulsedTogether = 0.35  // r from which voltage and current rise together
+	shortApart     = 0.2   // r up to which they do not
+	leastSwing     = 0.2   // s(i)/mean(i) that pulses make: from 1.4 times the mean to half of it is 0.45
+	leastPulse     = 0.05  // s(v)/mean(v), the same
+	calm           = 0.012 // unrest of a spray arc at most
+	wild           = 0.15  // s(v)/mean(v) above which a voltage without levels is nothing that we know
+	stubbingShare  = 0.15  // of the time in the short, from which few shorts are long ones
 )
 
 // leastRate is the lowest rate, in Hz, of the shorts of a dip arc. Source: check value
@@ -74,12 +74,18 @@ func (t *aggregate) voltageDeviation() float64 {
 	return math.Sqrt(max(0, square/n-sum*sum/(n*n)))
 }
 
-// unrest returns how far the means of the voltage over 10 ms waver.
+// unrest returns how far the voltage wavers from one 10 ms to the next, over its mean:
+//
+//	u = sqrt(pi)/2 * mean(|v[k] - v[k-1]|)/mean(v)
+//
+// with the means v over 10 ms each. The factor makes it the standard deviation of values that are
+// independent and normal (plain statistics; standing: memory, checked by constructed noise). Steps rather
+// than squares, because a short by chance then counts as two of fifty, and not for all of them.
 func (t *aggregate) unrest() float64 {
-	if t.slow.n < 2 {
+	if t.slow.n == 0 {
 		return 0
 	}
-	return t.slow.spread() / t.slow.mean()
+	return math.Sqrt(math.Pi) / 2 * t.slow.mean() / (t.area / float64(t.time))
 }
 
 // pulsed reports whether voltage and current rise and fall together.

@@ -129,8 +129,36 @@ func TestMode_globular(t *testing.T) {
 	}
 	require.Equal(t, Globular, told(5, 900))
 	require.Equal(t, Spray, told(5, 33))
-	require.Equal(t, Spray, told(2, 900))
+	require.Equal(t, Spray, told(1, 900))
 	require.Equal(t, Mode(""), told(18, 900))
+}
+
+// Steps of a volt from one 10 ms to the next, of 25 V, are sqrt(pi)/2 of 4 %; noise of 1 V in means
+// over 10 ms is 4 %. What does not follow is no step.
+func TestAggregate_unrest(t *testing.T) {
+	m := NewMeter()
+	for k := range 5000 {
+		m.Step(24.5+float64(k/100%2), 200, 100_000)
+	}
+	require.InDelta(t, 0.04*math.Sqrt(math.Pi)/2, m.window.unrest(), 1e-12)
+	m = NewMeter()
+	rng := rand.New(rand.NewPCG(6, 6))
+	for range 2000 {
+		v := 25 + rng.NormFloat64()
+		for range 100 {
+			m.Step(v, 200, 100_000)
+		}
+	}
+	require.InDelta(t, 0.04, m.window.unrest(), 0.001)
+	m = NewMeter()
+	for k := range 300 {
+		if k == 150 {
+			m.Break()
+		}
+		m.Step(20+float64(k/150), 200, 100_000)
+	}
+	require.Zero(t, m.window.slow.mean()-0.5, "from 20 to 20.5 V, and no further step")
+	require.Zero(t, new(aggregate).unrest())
 }
 
 // A mode takes a tenth of a second, and a pass is told by most of its looks.

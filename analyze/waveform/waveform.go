@@ -86,9 +86,8 @@ type Statistics struct {
 	PeakVoltage       *quantity.Volts   // mean in the pulse
 	BackgroundVoltage *quantity.Volts   // and between
 
-	// Unrest is how far the voltage wavers, as a standard deviation over the mean: of a
-	// spray or globular arc that of its means over 10 ms, of a pulsed one that of the
-	// means of the pulses.
+	// Unrest is how far the voltage wavers, as a standard deviation over its mean: of a
+	// spray or globular arc from one 10 ms to the next, of a pulsed one from pulse to pulse.
 	Unrest *quantity.Ratio
 
 	Voltage95 quantity.Volts   // 95 % of the samples are below
