@@ -38,13 +38,9 @@ func TestRun_joggedWireIsNoFinding(t *testing.T) {
 	said := 0
 	res := tr.lay(t, func(r *Run, _ int64) {
 		now := r.Now()
-		for _, d := range now.Deviations {
-			if now.ArcOn {
-				continue
-			}
-			require.Equal(t, finding.WireWithoutArc, d.Rule)
-			require.False(t, d.Certain)
-			require.NotEmpty(t, d.Going())
+		require.True(t, now.ArcOn || len(now.Deviations) == 0)
+		if now.Seen != "" {
+			require.Contains(t, now.Seen, "the wire feeds and nothing burns")
 			said++
 		}
 	})

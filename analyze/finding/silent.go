@@ -142,12 +142,26 @@ func (s *silent) toldAsOut() bool {
 // End implements pass.Listener.
 func (s *silent) End(*pass.Pass) { s.close() }
 
-// open returns what comes alone and goes on.
+// open returns what comes alone, goes on and should not: anything within a pass, and current
+// without voltage at any time.
 func (s *silent) open() []Open {
-	if s.rule == "" || float64(s.lasted()) < aMoment {
+	if !s.goesOn() || !s.wrong() {
 		return nil
 	}
 	o := lasting(s.rule, s.since, s.place, s.lasted(), aMoment)
 	o.Certain = s.inPass && s.pass != nil
 	return []Open{o}
 }
+
+// seen says what comes alone while nobody can tell whether it should: a wire that is jogged by hand
+// before the strike looks the same. It is empty where nothing does.
+func (s *silent) seen() string {
+	if !s.goesOn() || s.wrong() {
+		return ""
+	}
+	return rowOf(s.rule).going
+}
+
+func (s *silent) goesOn() bool { return s.rule != "" && float64(s.lasted()) >= aMoment }
+
+func (s *silent) wrong() bool { return s.rule == CurrentOnly || s.inPass && s.pass != nil }

@@ -121,6 +121,10 @@ func (w *Watch) Open(now pass.Position, off quantity.Seconds) []Open {
 	return open
 }
 
+// Seen says what shows while no pass is under way and may be as it should be; it is empty
+// where nothing does.
+func (w *Watch) Seen() string { return w.silent.seen() }
+
 // PassCharts returns the charts that have their limits.
 func (w *Watch) PassCharts() []PassChart { return w.charts.all() }
 
