@@ -59,7 +59,7 @@ func draw(mode Mode, rng *rand.Rand) Setting {
 		s.Current, s.ArcVoltage = between(rng, 110, 200), between(rng, 15.5, 18.5)
 		s.Rate, s.Short = between(rng, 40, 150), between(rng, 2e-3, 4e-3)
 		s.Short = min(s.Short, 0.3/s.Rate)
-		s.Scatter, s.Touches = between(rng, 0.15, 0.55), between(rng, 0, 0.5)
+		s.Scatter, s.Touches = between(rng, 0.15, 0.65), between(rng, 0, 0.5)
 	case Spray:
 		s.Current, s.ArcVoltage = between(rng, 220, 320), between(rng, 24, 30)
 		s.Rate = between(rng, 0, 0.5)
