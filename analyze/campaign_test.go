@@ -35,6 +35,8 @@ type trial struct {
 	from, to float64
 	fall     float64 // of the current over the last pass
 	declared arcsim.Mode
+
+	divide func(*series.Block) []*series.Block // nil is into one
 }
 
 const (
@@ -119,6 +121,9 @@ func (p *player) tenth(t testing.TB, wire float64, sample func(k int) (v, i int3
 		slow.Channel, slow.Value = append(slow.Channel, 2), append(slow.Value, wire*(1+0.004*p.rng.NormFloat64()))
 	}
 	blocks := []*series.Block{&slow, &b}
+	if p.divide != nil {
+		blocks = append(blocks[:1], p.divide(&b)...)
+	}
 	if !p.plate {
 		blocks = append(blocks, &series.Block{Kind: series.Turn, Ticks: []int64{p.tick}, Count: []int64{int64(math.Floor(360*p.turned + 1e-6))}})
 	}

@@ -1,10 +1,12 @@
 package analyze
 
 import (
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire/series"
 	"arctally/analyze/arcsim"
 	"arctally/analyze/finding"
 )
@@ -61,5 +63,29 @@ func TestRun_arcOfWhichOneChannelIsMissing(t *testing.T) {
 		require.Equal(t, "silent", res.Warnings[0].Kind)
 		require.Contains(t, res.Warnings[0].Text, want)
 		require.InDelta(t, pause, float64(res.Warnings[0].Start.Tick)*1e-9, 1)
+	}
+}
+
+// Any division of the samples into blocks gives the same bits, of an arc of any mode, and of one
+// that goes out while wire and voltage go on.
+func TestRun_divisionOfAnyArc(t *testing.T) {
+	dice := rand.New(rand.NewPCG(9, 9))
+	for k, mode := range allModes {
+		tr := trial{mode: mode, seed: uint64(20 + k), rate: 5_000, passes: 1, swing: 0.08, fault: arcsim.Lost, from: 30, to: 33}
+		whole := tr.lay(t, nil)
+		require.NotEmpty(t, whole.Findings)
+		require.NotNil(t, whole.Passes[0].Waveform)
+		for range 2 {
+			tr.divide = func(b *series.Block) (parts []*series.Block) {
+				for from := 0; from < len(b.V); {
+					to := min(len(b.V), from+1+dice.IntN(300))
+					part := *b
+					part.Tick, part.V, part.I = b.At(from), b.V[from:to], b.I[from:to]
+					parts, from = append(parts, &part), to
+				}
+				return parts
+			}
+			require.Equal(t, whole, tr.lay(t, nil), mode)
+		}
 	}
 }

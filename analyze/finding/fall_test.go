@@ -94,6 +94,7 @@ func TestFall_otherCauses(t *testing.T) {
 	for name, at := range map[string]func(s float64) (v, i, wire float64){
 		"wire":    func(s float64) (float64, float64, float64) { v, i, w := steady(s); return v, i, w * (1 - 0.08*s/100) },
 		"voltage": func(s float64) (float64, float64, float64) { v, i, w := steady(s); return v * (1 - 0.06*s/100), i, w },
+		"crater":  func(s float64) (float64, float64, float64) { return 18, 140 * (1 - 0.5*max(0, 1-(99.9-s)/5)), 0.09 },
 		"ends": func(s float64) (float64, float64, float64) {
 			return 18, 140 + 200*max(0, 1-s/1.8) - 100*max(0, 1-(99.9-s)/1.8), 0.09
 		},

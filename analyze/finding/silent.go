@@ -25,7 +25,7 @@ const aMoment = 1
 const (
 	feedingShare = 0.1
 	usualSpeed   = 0.05          // m/s
-	freshWire    = 1_000_000_000 // ns
+	freshWire    = 2_500_000_000 // ns: a slow meter reads once a second
 )
 
 // silent judges what comes alone: wire that feeds while nothing burns, voltage

@@ -78,7 +78,7 @@ func TestSilent_nothingAlone(t *testing.T) {
 	w.idles(5, 70, 0, 0.1) // data was missing in between
 	w.idles(1, 0, 0, 0)
 	for range 15 { // the last reading of the wire is old by now
-		w.Idle(arc.Idle{From: w.tick + 2e9, Tick: w.tick + 2.1e9})
+		w.Idle(arc.Idle{From: w.tick + 3e9, Tick: w.tick + 3.1e9})
 		w.tick += 1e8
 	}
 	require.Empty(t, w.going())
@@ -147,6 +147,21 @@ func TestSilent_outsideOfPasses(t *testing.T) {
 	require.Len(t, w.Silent(), 2)
 	require.Equal(t, Silent{CurrentOnly, 2, 3, pass.Moment{Epoch: 0, Tick: 12e9}}, w.Silent()[0])
 	require.Equal(t, 1, w.Silent()[1].Count)
+}
+
+// A wire that is read once a second feeds in between as well.
+func TestSilent_slowReadings(t *testing.T) {
+	w := silentWeld()
+	w.burn(2)
+	w.Rest(w.here())
+	for k := range 12 {
+		if k%10 == 0 {
+			w.Watch.Wire(w.tick, 0.1)
+		}
+		w.Idle(arc.Idle{From: w.tick, Tick: w.tick + 1e8, V: 70})
+		w.tick += 1e8
+	}
+	require.Contains(t, w.going(), VoltageOnly)
 }
 
 // Windows bring the wire that they counted.

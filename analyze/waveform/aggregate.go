@@ -28,16 +28,32 @@ func (s sums) spread() float64 {
 	return math.Sqrt(max(0, (s.square-s.sum*s.sum/s.n)/(s.n-1)))
 }
 
+// total is the sum of a feature, and of how many.
+type total struct{ n, sum float64 }
+
+func (s *total) add(x float64) {
+	s.n++
+	s.sum += x
+}
+
+func (s *total) join(o total, sign float64) {
+	s.n += sign * o.n
+	s.sum += sign * o.sum
+}
+
+func (s total) mean() float64 { return s.sum / s.n }
+
 // aggregate is what some arc time sums up; times are in ns.
 type aggregate struct {
 	volts              [bins]uint32
 	samples            int64
 	time, known, short int64
-	area, power        float64  // V*ns, V*A*ns
-	slow               voltages // how far each mean over 10 ms lies from the one before it
-	charge, square     float64  // A*ns, A^2*ns
+	area, power        float64 // V*ns, V*A*ns
+	slow               total   // V, how far each mean over 10 ms lies from the one before it
+	charge, square     float64 // A*ns, A^2*ns
 	transfers, stubs   int
 	lengths            lengths
+	gains              total // A, from the beginning of a transfer to its end
 
 	modes  [len(modes)]int64 // ns of looks in each mode
 	untold int64             // ns of looks in none
@@ -61,6 +77,7 @@ func (t *aggregate) add(o *aggregate, sign int) {
 	t.area += float64(sign) * o.area
 	t.power += float64(sign) * o.power
 	t.slow.join(o.slow, float64(sign))
+	t.gains.join(o.gains, float64(sign))
 	t.charge += float64(sign) * o.charge
 	t.square += float64(sign) * o.square
 	t.transfers += sign * o.transfers

@@ -28,11 +28,11 @@ func TestSums(t *testing.T) {
 // What is taken off is as if it had never been.
 func TestAggregate_add(t *testing.T) {
 	a := aggregate{
-		samples: 9, time: 8, known: 7, short: 6, area: 11, power: 12, charge: 5, square: 4, transfers: 3, stubs: 2, untold: 13, slow: voltages{9, 8},
+		samples: 9, time: 8, known: 7, short: 6, area: 11, power: 12, charge: 5, square: 4, transfers: 3, stubs: 2, untold: 13, gains: total{3, 7}, slow: total{9, 8},
 		lasted: sums{1, 2, 3}, arcs: sums{4, 5, 6}, cycles: sums{7, 8, 9}, peaks: sums{2, 4, 6}, rises: sums{3, 6, 9}, sparks: sums{5, 7, 9},
 	}
 	a.volts[17], a.lengths[3], a.modes[2] = 21, 5, 6
-	a.pulses = pulses{time: 4, high: 3, inPulse: voltages{2, 1}, beside: voltages{5, 6}, peaks: sums{1, 2, 3}, bases: sums{2, 3, 4}, beats: sums{3, 4, 5}, plateaus: sums{4, 5, 6}}
+	a.pulses = pulses{time: 4, high: 3, inPulse: total{2, 1}, beside: total{5, 6}, peaks: sums{1, 2, 3}, bases: sums{2, 3, 4}, beats: sums{3, 4, 5}, plateaus: sums{4, 5, 6}}
 	twice := a
 	twice.add(&a, +1)
 	require.Equal(t, sums{14, 16, 18}, twice.cycles)
@@ -41,11 +41,12 @@ func TestAggregate_add(t *testing.T) {
 	require.Equal(t, 8.0, twice.square)
 	require.Equal(t, 22.0, twice.area)
 	require.Equal(t, 24.0, twice.power)
-	require.Equal(t, voltages{18, 16}, twice.slow)
+	require.Equal(t, total{18, 16}, twice.slow)
+	require.Equal(t, total{6, 14}, twice.gains)
 	require.EqualValues(t, 10, twice.lengths[3])
 	require.EqualValues(t, 12, twice.modes[2])
 	require.EqualValues(t, 26, twice.untold)
-	require.Equal(t, pulses{time: 8, high: 6, inPulse: voltages{4, 2}, beside: voltages{10, 12}, peaks: sums{2, 4, 6}, bases: sums{4, 6, 8}, beats: sums{6, 8, 10}, plateaus: sums{8, 10, 12}}, twice.pulses)
+	require.Equal(t, pulses{time: 8, high: 6, inPulse: total{4, 2}, beside: total{10, 12}, peaks: sums{2, 4, 6}, bases: sums{4, 6, 8}, beats: sums{6, 8, 10}, plateaus: sums{8, 10, 12}}, twice.pulses)
 	twice.add(&a, -1)
 	require.Equal(t, a, twice)
 }

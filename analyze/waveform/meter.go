@@ -44,6 +44,7 @@ type Meter struct {
 	touched float64
 	peak    float64
 	peakAge int64
+	last    float64 // current of the sample before, in a short
 	spark   float64 // highest voltage since the last transfer ended
 	sparked bool    // it is still being followed
 }
@@ -97,6 +98,7 @@ func (m *Meter) Step(v, i float64, dt int64) {
 		if v > m.levels.leave {
 			m.clear(v)
 		}
+		m.last = i
 	case background:
 		m.stepBackground(v, i, dt)
 	case peaking:
@@ -136,7 +138,7 @@ func (m *Meter) await(v, i float64) {
 	switch {
 	case m.edges.known && i < m.edges.end:
 		m.phase, m.age, m.seen = background, 0, false
-		m.pulse = pulse{extreme: i, volts: voltages{1, v}}
+		m.pulse = pulse{extreme: i, volts: total{1, v}}
 	case !m.edges.known && v > m.levels.leave:
 		m.phase, m.age, m.seen = burning, 0, false
 	}
@@ -152,7 +154,7 @@ func (m *Meter) touch(i float64) {
 		m.arcAge = m.age
 	}
 	m.phase, m.seen = shorted, true
-	m.age, m.touched, m.peak, m.peakAge = 0, i, i, 0
+	m.age, m.touched, m.peak, m.peakAge, m.last = 0, i, i, 0, i
 }
 
 // clear is told that the arc burns again.
@@ -169,6 +171,7 @@ func (m *Meter) clear(v float64) {
 	w.lasted.add(float64(m.age))
 	if m.age > transferTime {
 		m.transfer()
+		w.gains.add(m.last - m.touched)
 		w.lengths[lengthBin(m.age)]++
 		m.spark, m.sparked = v, true
 	}

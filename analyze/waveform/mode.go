@@ -25,7 +25,9 @@ var modes = [...]Mode{Dip, Spray, Globular, Pulsed}
 //
 // A real short-circuiting arc had -0.5 (check values SA-03, SA-09); a pulsed one
 // has nearly +1, and still 0.4 where the current comes a millisecond late. What
-// lies between the two limits is not told. Without shorts and pulses, heavy drops show in
+// lies between the two limits is not told, nor is an arc whose current falls in what looks like
+// shorts. (With a current more than a millisecond off, a weakly pulsed arc may still look like one
+// that shorts.) Without shorts and pulses, heavy drops show in
 // the voltage as they grow and fall, slowly: its means over 10 ms waver then (see unrest),
 // whatever ripple and noise there is. All the figures are ours, no source.
 const (
@@ -33,6 +35,8 @@ const (
 	shortApart     = 0.2   // r up to which they do not
 	leastSwing     = 0.2   // s(i)/mean(i) that pulses make: from 1.4 times the mean to half of it is 0.45
 	leastPulse     = 0.05  // s(v)/mean(v), the same
+	mostSwing      = 0.6   // s(i)/mean(i) that shorts make, through an inductance: a recorded arc had 0.18
+	mostLoss       = 0.1   // of the mean current, by which it may be lower at the end of a short than at its beginning
 	calm           = 0.012 // unrest of a spray arc at most
 	wild           = 0.15  // s(v)/mean(v) above which a voltage without levels is nothing that we know
 	stubbingShare  = 0.15  // of the time in the short, from which few shorts are long ones
@@ -119,7 +123,7 @@ func (t *aggregate) told(l *levels) Mode {
 func (t *aggregate) shorting(s swings) Mode {
 	known := float64(t.known)
 	switch {
-	case s.together > shortApart && s.current >= leastSwing:
+	case s.together > shortApart && s.current >= leastSwing, s.current > mostSwing, t.gains.mean() < -mostLoss*t.charge/float64(t.time):
 		return ""
 	case float64(t.transfers) >= leastRate*1e-9*known || float64(t.short) >= stubbingShare*known:
 		return Dip

@@ -68,6 +68,14 @@ func TestMode_pulsedInManyWays(t *testing.T) {
 	}
 }
 
+// A current so late that it pulses against the voltage is none of shorts either: nothing is
+// told.
+func TestMode_pulsedFarTooLate(t *testing.T) {
+	m := NewMeter()
+	pulsing{cycle: 8_000_000, high: 2_000_000, late: 4_000_000, peak: 400, base: 60}.feed(m, 2)
+	require.Nil(t, m.EndPass())
+}
+
 // A short in which the current does not fall is one whatever the levels; where it rises
 // and falls with the voltage there is none; in between nothing is told.
 func TestMode_dipOrPulsed(t *testing.T) {
@@ -92,6 +100,24 @@ func TestMode_dipOrPulsed(t *testing.T) {
 	require.Equal(t, Pulsed, told(60, 300, 5))
 	require.Equal(t, Mode(""), told(130, 160, 45))
 	require.Equal(t, Dip, told(145, 160, 5), "it hardly wavers")
+}
+
+// A current that falls in what looks like a short is not driven by an inductance.
+func TestMode_currentFallsInTheShort(t *testing.T) {
+	told := func(from, to float64) *Statistics {
+		m := NewMeter()
+		for k := range 20_000 {
+			v, i := 20.0, 150.0
+			if k%100 < 30 {
+				v, i = 8, from+(to-from)*float64(k%100)/30
+			}
+			m.Step(v, i, 100_000)
+		}
+		return m.EndPass()
+	}
+	require.Equal(t, Dip, told(150, 170).Mode)
+	require.Equal(t, Dip, told(150, 140).Mode)
+	require.Nil(t, told(180, 120))
 }
 
 // Shorts that come less than twenty times a second, and are few, are those of heavy drops;

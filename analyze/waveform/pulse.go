@@ -31,33 +31,18 @@ func (e *edges) of(t *aggregate) {
 // pulse is the pulse, or the background, under way.
 type pulse struct {
 	extreme float64 // highest current of the pulse, lowest of the background
-	volts   voltages
+	volts   total
 	begun   bool // a pulse has begun before our eyes, beat ns ago
 	beat    int64
 }
 
-// voltages are the sum of some samples.
-type voltages struct{ n, sum float64 }
-
-func (s *voltages) add(v float64) {
-	s.n++
-	s.sum += v
-}
-
-func (s *voltages) join(o voltages, sign float64) {
-	s.n += sign * o.n
-	s.sum += sign * o.sum
-}
-
-func (s voltages) mean() float64 { return s.sum / s.n }
-
 // pulses are what the pulses of some arc time come to; times are in ns.
 type pulses struct {
 	time, high      int64 // in which they could be told, and in the pulse
-	inPulse, beside voltages
-	peaks, bases    sums // A
-	beats           sums // ns from pulse to pulse
-	plateaus        sums // V, mean of each pulse
+	inPulse, beside total // V
+	peaks, bases    sums  // A
+	beats           sums  // ns from pulse to pulse
+	plateaus        sums  // V, mean of each pulse
 }
 
 func (p *pulses) add(o *pulses, sign int) {
@@ -89,7 +74,7 @@ func (m *Meter) stepPeak(v, i float64, dt int64) {
 		w.plateaus.add(p.volts.mean())
 	}
 	m.phase, m.seen, m.age = background, true, 0
-	p.extreme, p.volts = i, voltages{1, v}
+	p.extreme, p.volts = i, total{1, v}
 }
 
 // stepBackground takes a sample between two pulses.
@@ -110,7 +95,7 @@ func (m *Meter) stepBackground(v, i float64, dt int64) {
 		w.beats.add(float64(p.beat))
 	}
 	m.phase, m.seen, m.age = peaking, true, 0
-	*p = pulse{extreme: i, volts: voltages{1, v}, begun: true}
+	*p = pulse{extreme: i, volts: total{1, v}, begun: true}
 }
 
 // fewestPulses is how many make a rate. Ours, no source.
