@@ -102,6 +102,16 @@ func TestMode_dipOrPulsed(t *testing.T) {
 	require.Equal(t, Dip, told(145, 160, 5), "it hardly wavers")
 }
 
+// The ripple of a source makes no pulses: the current follows it, the voltage hardly moves.
+func TestMode_ripple(t *testing.T) {
+	m := NewMeter()
+	for k := range 20_000 {
+		ripple := math.Sin(2 * math.Pi * 300 * float64(k) / 10_000)
+		m.Step(28+0.8*ripple, 200+70*ripple, 100_000)
+	}
+	require.Equal(t, Spray, m.EndPass().Mode)
+}
+
 // A current that falls in what looks like a short is not driven by an inductance.
 func TestMode_currentFallsInTheShort(t *testing.T) {
 	told := func(from, to float64) *Statistics {
@@ -156,6 +166,7 @@ func TestMode_globular(t *testing.T) {
 	require.Equal(t, Globular, told(5, 900))
 	require.Equal(t, Spray, told(5, 33))
 	require.Equal(t, Spray, told(1, 900))
+	require.Equal(t, Globular, told(2, 900))
 	require.Equal(t, Mode(""), told(18, 900))
 }
 
@@ -284,4 +295,19 @@ func TestStubs_find(t *testing.T) {
 	for age, bin := range map[int64]int{1_000_000: 0, 1_090_000: 0, 1_100_000: 1, 2_000_000: 8, 900_000_000: 63, 10: 0} {
 		require.Equal(t, bin, lengthBin(age), age)
 	}
+}
+
+// What was seen counts half once there is more of it than can be of this moment.
+func TestStubs_forget(t *testing.T) {
+	s := newStubs()
+	w := &aggregate{transfers: 2000}
+	w.lengths[8], w.lengths[20] = 1801, 199
+	s.learn(w)
+	require.EqualValues(t, 2000, s.count)
+	w = &aggregate{transfers: 1}
+	w.lengths[8] = 1
+	s.learn(w)
+	require.EqualValues(t, 901, s.seen[8])
+	require.EqualValues(t, 99, s.seen[20])
+	require.EqualValues(t, 1000, s.count)
 }
