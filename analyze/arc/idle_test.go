@@ -68,3 +68,14 @@ func TestIdle_window(t *testing.T) {
 	d.Window(Window{Start: 40 * ms, End: 60 * ms, V: 20, I: 100, Arc: 20 * ms})
 	require.Equal(t, []Idle{{From: 20 * ms, Tick: 40 * ms, V: 60, Wire: 0.1}}, told)
 }
+
+// Nothing is summed up across the end of a clock.
+func TestIdle_finish(t *testing.T) {
+	var told []Idle
+	d := NewDetector(limits, func(Event) {})
+	d.WhileOut(func(i Idle) { told = append(told, i) })
+	play(d, at(0, 60, 0), at(50, 60, 0))
+	d.Finish()
+	play(d, at(1000, 30, 0), at(1050, 30, 0), at(1100, 30, 0))
+	require.Equal(t, []Idle{{From: 1000 * ms, Tick: 1100 * ms, V: 30}}, told)
+}

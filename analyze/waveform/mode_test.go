@@ -49,6 +49,9 @@ func TestMode_pulsed(t *testing.T) {
 		pulsing{cycle: 8_000_000, high: 2_000_000, peak: 400, base: 80}.feed(m, 1)
 	}
 	require.InDelta(t, 6, float64(m.EndPass().Known), 0.11)
+	pulsing{cycle: 8_000_000, high: 2_000_000, peak: 400, base: 80}.feed(m, 0.05)
+	require.Nil(t, m.Take(), "too short to tell")
+	require.True(t, m.edges.known, "and no reason to watch for anything else")
 }
 
 // Weak pulses, short and long ones, and a current that comes a millisecond late.
@@ -194,7 +197,7 @@ func TestAggregate_unrest(t *testing.T) {
 		}
 		m.Step(20+float64(k/150), 200, 100_000)
 	}
-	require.Zero(t, m.window.slow.mean()-0.5, "from 20 to 20.5 V, and no further step")
+	require.Equal(t, total{1, 0.5}, m.window.slow, "from 20.5 to 21 V, and no step over the break")
 	require.Zero(t, new(aggregate).unrest())
 }
 
