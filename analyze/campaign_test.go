@@ -311,7 +311,7 @@ func TestArcs_falseAlarmsAndMisses(t *testing.T) {
 		var err error
 		hours, err = strconv.ParseFloat(s, 64)
 		require.NoError(t, err)
-		trials = max(2, int(hours*0.8))
+		trials = max(2, int(hours/3))
 	}
 	var text strings.Builder
 	table := tabwriter.NewWriter(&text, 0, 0, 2, ' ', tabwriter.AlignRight)

@@ -77,7 +77,8 @@ func TestSilent_nothingAlone(t *testing.T) {
 	w.tick += 1e9
 	w.idles(5, 70, 0, 0.1) // data was missing in between
 	w.idles(1, 0, 0, 0)
-	for range 15 { // the last reading of the wire is old by now
+	w.Watch.Wire(w.tick, 0.1)
+	for range 15 { // that reading is old by now
 		w.Idle(arc.Idle{From: w.tick + 3e9, Tick: w.tick + 3.1e9})
 		w.tick += 1e8
 	}
