@@ -46,6 +46,7 @@ func New(job *procedure.Job, calibrations []calib.Calibration) *Run {
 	r.splitter = pass.NewSplitter(job, r.instruments.doubtAt(pass.Moment{}), keeper{pass.Listeners{r.byAngle, r.judge, r.byPiece, r.now}, r})
 	r.splitter.DoubtBy(r.instruments.doubtAt)
 	r.order = order{instruments: &r.instruments, taker: r.splitter, done: minTick}
+	r.splitter.WhileOut(r.judge.Idle)
 	r.judge.Follow(r.splitter)
 	r.byPiece.Follow(r.splitter)
 	r.now.Follow(r.splitter)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"arctally/acquire/series"
+	"arctally/analyze/finding"
 	"arctally/analyze/pass"
 )
 
@@ -19,6 +20,7 @@ func (r *Run) warnings() []Warning {
 	d := r.splitter.Doubts()
 	all = append(all, r.ofHeld(d)...)
 	all = append(all, r.ofMayBeHeld(d)...)
+	all = append(all, r.ofSilence()...)
 	slices.SortStableFunc(all, func(a, b Warning) int {
 		return cmp.Or(cmp.Compare(a.Start.Epoch, b.Start.Epoch), cmp.Compare(a.Start.Tick, b.Start.Tick), cmp.Compare(a.Kind, b.Kind))
 	})
@@ -116,6 +118,25 @@ func (r *Run) general(d pass.Doubts) []Warning {
 	return all
 }
 
+// ofSilence tells what one channel showed alone outside of any pass: nothing of that was taken
+// for an arc, and it may have been one. A wire that is jogged by hand is as it should be.
+func (r *Run) ofSilence() []Warning {
+	var all []Warning
+	for _, s := range r.judge.Silent() {
+		text := ""
+		switch s.Rule {
+		case finding.CurrentOnly:
+			text = "current flowed without voltage outside of any pass, %d times and %.1f s in all: no arc was told of it; if one burned, the voltage was not measured"
+		case finding.VoltageOnly:
+			text = "wire fed at a voltage without current outside of any pass, %d times and %.1f s in all: no arc was told of it; if one burned, the current was not measured"
+		default:
+			continue
+		}
+		all = append(all, Warning{Kind: "silent", Count: int64(s.Count), Start: s.First, End: s.First, Text: fmt.Sprintf(text, s.Count, float64(s.Time))})
+	}
+	return all
+}
+
 // warned is the number of warnings, and what there was to warn of when they were
 // counted.
 type warned struct {
@@ -127,6 +148,7 @@ type warned struct {
 type doubtful struct {
 	events, passes, held, periods    int
 	skipped, late, carried, diameter bool
+	silences                         int
 }
 
 // countWarnings counts them anew only where a pass has ended, or there may be
@@ -136,6 +158,7 @@ func (r *Run) countWarnings() int {
 	of := doubtful{
 		events: len(r.events), passes: len(r.passes), held: len(d.Held.Listed) + len(d.MayBeHeld.Listed), periods: len(r.instruments.periods),
 		skipped: d.Skipped > 0, late: r.order.late > 0, carried: d.CarriedAngles > 0, diameter: d.Diameter != nil,
+		silences: len(r.judge.Silent()),
 	}
 	if r.warned.count == 0 || of != r.warned.of {
 		r.warned = warned{of, len(r.warnings())}

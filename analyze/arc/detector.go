@@ -38,6 +38,7 @@ type Detector struct {
 	held heldFilter
 	step func(Sample) // takes what the filter lets through
 	wave wave
+	idle idle
 }
 
 // pause is what happened since the last sample in arc.
@@ -165,6 +166,11 @@ func (d *Detector) arcStep(s Sample, power float64, dt int64) {
 func (d *Detector) otherStep(s Sample, lit, missing bool, dt int64) {
 	if d.lit {
 		d.goOut()
+	}
+	if missing || lit || s.Mark&Held != 0 {
+		d.idle.restart()
+	} else {
+		d.idle.add(&s, dt)
 	}
 	if missing {
 		d.out.missing += dt

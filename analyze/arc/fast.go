@@ -48,16 +48,24 @@ func (d *Detector) SkipCold(x []Sample, until int64) int {
 	if d.open || !d.seen || d.held.looks() {
 		return 0
 	}
+	until = min(until, d.idle.until())
 	tick, n := d.prev.Tick, 0
+	v, i := d.idle.v, d.idle.i
 	for ; n < len(x); n++ {
 		s := &x[n]
 		if s.Mark&^Averaged != 0 || s.I >= d.current || s.Tick < tick || s.Tick-tick > d.maxStep || s.Tick > until {
 			break
 		}
+		ns := float64(s.Tick - tick)
+		v, i = v+float64(s.V*ns), i+float64(s.I*ns)
 		tick = s.Tick
 	}
-	if n > 0 {
-		d.prev = x[n-1]
+	if n == 0 {
+		return 0
 	}
+	if d.idle.tell != nil {
+		d.idle.v, d.idle.i, d.idle.time = v, i, d.idle.time+tick-d.prev.Tick
+	}
+	d.prev = x[n-1]
 	return n
 }

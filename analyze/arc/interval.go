@@ -54,6 +54,7 @@ func (d *Detector) Finish() {
 	}
 	d.end()
 	d.seen, d.out = false, pause{}
+	d.idle.restart()
 }
 
 // Restart begins the sums anew, with what belongs to them already.

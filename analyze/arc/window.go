@@ -64,6 +64,7 @@ func (d *Detector) quiet(w Window) {
 	if d.lit {
 		d.goOut()
 	}
+	d.idle.window(w)
 	if !d.open || w.End-d.last > d.hold {
 		d.end()
 		d.tell(Event{Kind: Cold, Tick: w.End})

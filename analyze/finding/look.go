@@ -1,6 +1,9 @@
 package finding
 
-import "arctally/analyze/waveform"
+import (
+	"arctally/acquire/quantity"
+	"arctally/analyze/waveform"
+)
 
 // glance is one look at the waveform, and where it was taken.
 type glance struct {
@@ -13,10 +16,34 @@ type glance struct {
 // lookRule judges look by look what has an upper limit.
 type lookRule struct {
 	of          func(g glance, good *reference) float64
-	againstGood bool // it needs a good arc of the job to be held against
+	mode        waveform.Mode    // the only one in which it means something; empty is all
+	againstGood bool             // it needs a good arc of the job to be held against
+	least       quantity.Seconds // for which it must last, where that is longer than the dwell
 }
 
-// stubs is the rate of shorts of more than 10 ms.
+// applies reports whether a rule can judge a look at the arc of a job.
+func (r *lookRule) applies(g glance, usual waveform.Mode, good *reference) bool {
+	if r.againstGood && good.empty() {
+		return false
+	}
+	return r.mode == "" || r.mode == usual && like(g.waveform, r.mode)
+}
+
+// like reports whether a look shows what the arcs of a mode are judged by. An arc that
+// has stopped shorting shows how often it does, and a spray arc that has become restless how
+// much it is.
+func like(s *waveform.Statistics, mode waveform.Mode) bool {
+	switch mode {
+	case waveform.Dip:
+		return s.ShortsTold
+	case waveform.Pulsed:
+		return s.Mode == mode && s.PulseRate != nil
+	default:
+		return s.Mode != waveform.Pulsed && s.Unrest != nil
+	}
+}
+
+// stubs is the rate of shorts that are far longer than those of this arc.
 func stubs(g glance, _ *reference) float64 {
 	return float64(g.waveform.Stubs) / float64(g.waveform.Known)
 }

@@ -6,6 +6,7 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
+	"arctally/analyze/waveform"
 )
 
 // Rule names what was broken; the words stand in records and reports.
@@ -35,9 +36,18 @@ const (
 	ShortRate    Rule = "short_rate"
 	ContactDrift Rule = "contact_drift"
 	Instability  Rule = "instability"
-	WallPatch    Rule = "wall_patch"
-	OffCentre    Rule = "off_centre"
-	OvalBore     Rule = "oval_bore"
+	TransferMode Rule = "transfer_mode"
+	ArcUnrest    Rule = "arc_unrest"
+	PulseRate    Rule = "pulse_rate"
+	VoltageRisen Rule = "voltage_risen"
+
+	CurrentFall    Rule = "current_fall"
+	WireWithoutArc Rule = "wire_without_arc"
+	VoltageOnly    Rule = "voltage_without_current"
+	CurrentOnly    Rule = "current_without_voltage"
+	WallPatch      Rule = "wall_patch"
+	OffCentre      Rule = "off_centre"
+	OvalBore       Rule = "oval_bore"
 )
 
 // table is everything that is said about the rules, a row each. Rules that one
@@ -55,7 +65,28 @@ var table = []row{
 		says:  worst("arc out for %.1f s where the plan has it burning"),
 		going: "arc out where the plan has it burning",
 		above: "look for a hole in the bead and a cold restart",
-		cause: "wire feed or work clamp",
+		cause: workCircuit,
+	},
+	{
+		rule: WireWithoutArc, what: "wire without arc", unit: in[quantity.Seconds]("s", 1), limit: fixed(aMoment),
+		says:  worst("wire fed for %.1f s while nothing burned"),
+		going: "the wire feeds and nothing burns: no voltage, no current",
+		above: "look for loose wire in the bore, and at source, torch switch and work clamp",
+		cause: workCircuit,
+	},
+	{
+		rule: VoltageOnly, what: "voltage without current", unit: in[quantity.Seconds]("s", 1), limit: fixed(aMoment),
+		says:  worst("wire fed for %.1f s at a voltage without current"),
+		going: "voltage but no current, and the wire feeds: either no arc burns, or the current is not measured",
+		above: "look at the work clamp and for paint or slag where the wire touches; if an arc burned, look at the current sensor",
+		cause: workCircuit,
+	},
+	{
+		rule: CurrentOnly, what: "current without voltage", unit: in[quantity.Seconds]("s", 1), limit: fixed(aMoment),
+		says:  worst("current flowed for %.1f s without voltage"),
+		going: "current but no voltage: either the wire is frozen to the wall, or the voltage is not measured",
+		above: "if the wire froze, look for unmelted wire in the bead; if an arc burned, look at the leads of the voltage: energy and heat input are too low by what is missing",
+		cause: "wire frozen, or lead of the voltage off",
 	},
 	{
 		rule: ArcInGap, what: "arc in a planned gap", unit: in[quantity.Seconds]("s", 2),
@@ -166,8 +197,8 @@ var table = []row{
 		cause: "stroke missed or laid twice",
 	},
 	{
-		rule: Stubbing, what: "wire stubbing, shorts of more than 10 ms,", unit: in[quantity.Hertz]("/s", 1), lasts: true,
-		limit: fixed(2), look: &lookRule{of: stubs},
+		rule: Stubbing, what: "wire stubbing, shorts far longer than those of this arc,", unit: in[quantity.Hertz]("/s", 1), lasts: true,
+		limit: fixed(2), look: &lookRule{of: stubs, mode: waveform.Dip},
 		above: "look at the contact tip, the liner and the set voltage; look for unmelted wire and cold metal in the bead",
 		cause: "contact tip or set voltage",
 	},
@@ -187,6 +218,34 @@ var table = []row{
 		rule: ShortRate, what: "rate of shorts", unit: in[quantity.Hertz]("/s", 1), lasts: true, vague: true,
 		below: "look at the voltage, the wire feed and the distance from tip to wall: the arc has become long",
 		above: "look at the voltage and the distance from tip to wall: the arc has become short; look for gas trouble",
+		cause: "length of the arc",
+	},
+	{
+		rule: CurrentFall, what: "fall of the current within the pass, at a steady voltage and wire speed,", unit: in[quantity.Ratio]("%", 1),
+		limit: fixed(0.05),
+		above: "look at the contact tip, its nut and the clamps, and whether the wire comes further out of the tip",
+		cause: "contact tip wear",
+	},
+	{
+		rule: TransferMode, what: "transfer", unit: pure(0), says: otherMode,
+		below: "look at the program and the settings of the source: voltage, wire speed, gas; look whether the weld is that of the procedure",
+		above: "look at the program and the settings of the source: voltage, wire speed, gas; look whether the weld is that of the procedure",
+		cause: "settings for another procedure",
+	},
+	{
+		rule: ArcUnrest, what: "unrest of the voltage", unit: in[quantity.Ratio]("%", 1), lasts: true,
+		above: "the arc wavers as it does without its gas: look for porosity; check bottle, hose, nozzle and draught, contact tip and work clamp",
+		cause: lossOfGas,
+	},
+	{
+		rule: PulseRate, what: "rate of pulses", unit: in[quantity.Hertz]("Hz", 1), lasts: true, vague: true,
+		below: "look at the wire feed, the distance from tip to wall and the program of the source",
+		above: "look at the wire feed, the distance from tip to wall and the program of the source",
+		cause: "length of the arc",
+	},
+	{
+		rule: VoltageRisen, what: "95 % point of the voltage", unit: in[quantity.Volts]("V", 1), lasts: true, vague: true,
+		above: "it stands above that of the good passes: the arc has become long, or burns without its gas; look at the distance from tip to wall, the wire feed and the gas",
 		cause: "length of the arc",
 	},
 	{
@@ -211,6 +270,9 @@ var table = []row{
 // lossOfGas is told by the flow as well as by the waveform, where one finding is
 // enough.
 const lossOfGas = "loss of gas"
+
+// workCircuit keeps an arc from burning, whatever shows it.
+const workCircuit = "wire feed or work clamp"
 
 // worst says the worst value in the words of a format.
 func worst(format string) func(*Finding) string {

@@ -88,7 +88,8 @@ func TestRules_causes(t *testing.T) {
 	for k := range table {
 		of[table[k].cause] = append(of[table[k].cause], table[k].rule)
 	}
-	require.Equal(t, []Rule{GasFlow, GasSignature}, of[lossOfGas])
+	require.Equal(t, []Rule{GasFlow, GasSignature, ArcUnrest}, of[lossOfGas])
+	require.Equal(t, []Rule{ArcOut, WireWithoutArc, VoltageOnly}, of[workCircuit])
 }
 
 func TestUnits(t *testing.T) {

@@ -49,13 +49,14 @@ func (s *signature) follow(g glance, good *reference) {
 	s.recent[s.looks%datedLooks] = g
 	s.looks++
 	like := true
-	for f := range features {
+	of := featuresOf[good.mode]
+	for _, f := range of {
 		like = s.sum(f, g, good) && like
 	}
 	if s.now == nil {
 		return
 	}
-	for f := range features {
+	for _, f := range of {
 		v := valueOf(f, g.waveform)
 		s.now.most[f], s.now.least[f] = max(s.now.most[f], v), min(s.now.least[f], v)
 	}
@@ -79,7 +80,7 @@ func (s *signature) sum(f feature, g glance, good *reference) bool {
 	c := &s.sums[f]
 	c.Slack, c.Decision = signatureSlack, signatureDecision
 	if c.Add(max(-oneLook, min(oneLook, z))) {
-		s.signal(f, c)
+		s.signal(f, c, good)
 	}
 	return s.within(f, 0, z) && s.within(f, 1, -z)
 }
@@ -95,7 +96,7 @@ func (s *signature) within(f feature, side int, z float64) bool {
 
 // signal opens the change. The sum left 0 where it began, or by chance a little
 // before; of those looks and a few more, the step is dated as for any channel.
-func (s *signature) signal(f feature, c *chart.CUSUM) {
+func (s *signature) signal(f feature, c *chart.CUSUM, good *reference) {
 	run, side := c.HighRun, 0
 	if c.Low > c.Decision {
 		run, side = c.LowRun, 1
@@ -106,7 +107,7 @@ func (s *signature) signal(f feature, c *chart.CUSUM) {
 	first := s.dated(f, run)
 	if s.now == nil {
 		s.now = &oddity{from: first, to: first}
-		for k := range features {
+		for _, k := range featuresOf[good.mode] {
 			s.now.most[k], s.now.least[k] = valueOf(k, first.waveform), valueOf(k, first.waveform)
 		}
 	}

@@ -33,7 +33,7 @@ func wavering(n int, alter func(k int, s *waveform.Statistics)) []glance {
 func followed(looks []glance) []oddity {
 	var good reference
 	for _, g := range wavering(100, nil) {
-		good.add(g)
+		good.add(g, waveform.Dip)
 	}
 	var found []oddity
 	s := signature{changed: func(c oddity) { found = append(found, c) }}
@@ -87,7 +87,7 @@ func TestSignature_oneOddLookIsNothing(t *testing.T) {
 func steadily() *reference {
 	r := new(reference)
 	for range fewestGlances {
-		r.add(glance{waveform: &waveform.Statistics{Transfer: 80, ShortShare: 0.2, Voltage95: 22}})
+		r.add(glance{waveform: &waveform.Statistics{Transfer: 80, ShortShare: 0.2, Voltage95: 22}}, waveform.Dip)
 	}
 	return r
 }
@@ -210,7 +210,7 @@ func TestOddity_bareArc(t *testing.T) {
 func TestSignature_leavesOutWhatGivesNoLimits(t *testing.T) {
 	good := new(reference)
 	for k := range 40 {
-		good.add(glance{waveform: &waveform.Statistics{Transfer: quantity.Hertz(60 + k), ShortShare: 0.2, Voltage95: 22}})
+		good.add(glance{waveform: &waveform.Statistics{Transfer: quantity.Hertz(60 + k), ShortShare: 0.2, Voltage95: 22}}, waveform.Dip)
 	}
 	s := signature{changed: func(oddity) { t.Fatal("there is no limit") }}
 	for range 9 {
@@ -242,6 +242,6 @@ func TestSignature_onTheLimits(t *testing.T) {
 
 	s = &signature{looks: 1}
 	s.recent[0].waveform = &waveform.Statistics{}
-	s.signal(transfers, &chart.CUSUM{Decision: 10, High: 10.5, HighRun: 1, Low: 10, LowRun: 1})
+	s.signal(transfers, &chart.CUSUM{Decision: 10, High: 10.5, HighRun: 1, Low: 10, LowRun: 1}, steadily())
 	require.Equal(t, [2]bool{true, false}, s.now.signalled[transfers])
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"arctally/acquire/quantity"
+	"arctally/analyze/arc"
 	"arctally/analyze/byangle"
 	"arctally/analyze/note"
 	"arctally/analyze/pass"
@@ -22,6 +23,8 @@ type Watch struct {
 	wave   *wave
 	start  *start
 	charts *charts
+	fall   *fall
+	silent *silent
 	judges pass.Listeners
 }
 
@@ -31,9 +34,10 @@ func NewWatch(job *procedure.Job) *Watch {
 	w := &Watch{ledger: l, means: newMeans(l), outs: &arcOuts{ledger: l}, gap: &gapArc{ledger: l}, start: &start{ledger: l}}
 	w.wave = newWave(l, w.means)
 	w.charts = newCharts(l, w.wave)
+	w.fall, w.silent = &fall{ledger: l}, &silent{ledger: l}
 	// The order is that in which findings of one moment are numbered: the wall
 	// gathers what was found in the pass, and the charts take passes with nothing found.
-	w.judges = pass.Listeners{w.outs, w.means, w.gap, w.wave, w.start, &course{ledger: l}, &wholePass{ledger: l}, &wall{ledger: l}, w.charts}
+	w.judges = pass.Listeners{w.outs, w.silent, w.means, w.gap, w.wave, w.fall, w.start, &course{ledger: l}, &wholePass{ledger: l}, &wall{ledger: l}, w.charts}
 	return w
 }
 
@@ -67,8 +71,17 @@ func (w *Watch) End(p *pass.Pass) {
 
 // Wire takes a reading of the wire speed in m/s.
 func (w *Watch) Wire(tick int64, speed float64) {
-	w.wave.feed(speed, w.means.read(wireFeed, tick, speed))
+	stood := w.means.read(wireFeed, tick, speed)
+	w.wave.feed(speed, stood)
+	w.fall.feed(speed, stood)
+	w.silent.wire(tick, speed)
 }
+
+// Idle takes what the source shows while no arc burns.
+func (w *Watch) Idle(i arc.Idle) { w.silent.idle(i) }
+
+// Silent returns what came alone outside of any pass.
+func (w *Watch) Silent() []Silent { return w.silent.outside }
 
 // Gas takes a reading of the gas flow in m^3/s.
 func (w *Watch) Gas(tick int64, flow float64) {
@@ -101,12 +114,16 @@ func (w *Watch) Means() Means { return w.means.now() }
 // first in front. While the arc is out, off is for how long that is known.
 func (w *Watch) Open(now pass.Position, off quantity.Seconds) []Open {
 	if w.ledger.pass == nil {
-		return nil
+		return w.silent.open()
 	}
-	open := slices.Concat(w.means.open(now.Tick), w.outs.open(now, off), w.gap.open(now.Tick))
+	open := slices.Concat(w.silent.open(), w.means.open(now.Tick), w.outs.open(now, off), w.gap.open(now.Tick))
 	slices.SortStableFunc(open, func(a, b Open) int { return cmp.Compare(a.Since.Tick, b.Since.Tick) })
 	return open
 }
+
+// Seen says what shows while no pass is under way and may be as it should be; it is empty
+// where nothing does.
+func (w *Watch) Seen() string { return w.silent.seen() }
 
 // PassCharts returns the charts that have their limits.
 func (w *Watch) PassCharts() []PassChart { return w.charts.all() }

@@ -27,18 +27,21 @@ type wave struct {
 	law      waveform.Law // of this pass, whatever is found in it but streaks
 	gathered reference    // of all good passes
 	good     reference    // what looks are held against
+	usual    modes        // how the arc of this job burns
 	// provisional is set while good comes from the beginning of a pass, because
 	// there is no good one yet.
 	provisional bool
 
 	streaks    []*streak
+	otherMode  streak
 	signature  signature
 	unfinished []Finding // wait for the end of the pass
 }
 
 func newWave(l *ledger, m *means) *wave {
-	w := &wave{ledger: l, means: m}
+	w := &wave{ledger: l, means: m, usual: modes{}}
 	w.signature.changed = w.changed
+	w.otherMode = streak{rule: TransferMode, by: &lookRule{least: otherModeLasts}, report: w.streakEnded}
 	for k := range table {
 		if r := &table[k]; r.look != nil {
 			w.streaks = append(w.streaks, &streak{rule: r.rule, by: r.look, limit: float64(r.limit(l.job).High), report: w.streakEnded})
@@ -90,24 +93,28 @@ func (w *wave) wireSpeed() float64 {
 
 // judge holds one look against the limits, and learns from it if nothing is wrong.
 func (w *wave) judge(g glance) {
-	broken := false
+	usual, broken := w.usualMode(g), false
 	for _, s := range w.streaks {
-		if !s.by.againstGood || !w.good.empty() {
+		if s.by.applies(g, usual, &w.good) {
 			s.follow(g, s.by.of(g, &w.good))
 		}
 		broken = broken || s.count > 0
 	}
+	w.otherMode.follow(g, w.isOther(g))
+	if !like(g.waveform, usual) {
+		return
+	}
 	if !w.good.empty() {
 		w.signature.follow(g, &w.good)
 	}
-	if broken {
+	if broken || w.otherMode.count > 0 {
 		return
 	}
 	if g.wire > 0 {
 		w.law.Add(quantity.MetresPerSecond(g.wire), g.waveform)
 	}
 	if !w.signature.open() && !w.means.deviating() {
-		w.learned.add(g)
+		w.learned.add(g, usual)
 	}
 }
 
@@ -130,6 +137,7 @@ func (w *wave) End(*pass.Pass) {
 	for _, s := range w.streaks {
 		s.close()
 	}
+	w.otherMode.close()
 	for _, f := range w.unfinished {
 		if !w.saidBetter(&f) {
 			w.add(f)
@@ -154,8 +162,8 @@ func (w *wave) unreferenced() (why []string) {
 	if w.provisional {
 		why = append(why, "every pass has findings: the waveform is held against the beginning of the first one, for want of a good pass")
 	}
-	for f := range features {
-		if _, ok := w.good.spread(f); !ok && !w.good.empty() {
+	for _, f := range featuresOf[w.good.mode] {
+		if _, ok := w.good.spread(f); !ok {
 			why = append(why, featureNames[f]+" of the good passes follows itself too closely for control limits (lag-1 autocorrelation of 0.8 or more): it is not charted")
 		}
 	}

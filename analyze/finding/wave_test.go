@@ -16,7 +16,7 @@ import (
 
 // dipping is a look at a good arc: 140 A melt 0.112 m/s of wire, 0.8 mm/s for an ampere.
 func dipping() waveform.Statistics {
-	return waveform.Statistics{Transfer: 80, ShortShare: 0.2, Voltage95: 22, Current: 140, RMS: 145, Known: 0.5, Instability: new(quantity.Ratio(0.3))}
+	return waveform.Statistics{Mode: waveform.Dip, ShortsTold: true, Transfer: 80, ShortShare: 0.2, Voltage95: 22, Current: 140, RMS: 145, Known: 0.5, Instability: new(quantity.Ratio(0.3))}
 }
 
 // look lays half a second, at the end of which the waveform is looked at.
@@ -299,11 +299,11 @@ func TestWave_provisional(t *testing.T) {
 func TestWave_enough(t *testing.T) {
 	w := waveWeld()
 	for range fewestGlances - 1 {
-		w.wave.learned.add(glance{waveform: new(dipping())})
+		w.wave.learned.add(glance{waveform: new(dipping())}, waveform.Dip)
 	}
 	b := &pass.Bucket{TurnsBasis: heat.TravelMeasured, Turns: w.wave.begun + 1}
 	require.False(t, w.wave.enough(b), "nineteen looks")
-	w.wave.learned.add(glance{waveform: new(dipping())})
+	w.wave.learned.add(glance{waveform: new(dipping())}, waveform.Dip)
 	require.True(t, w.wave.enough(b))
 	b.Turns = w.wave.begun - 1
 	require.True(t, w.wave.enough(b))

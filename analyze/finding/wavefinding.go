@@ -1,6 +1,9 @@
 package finding
 
-import "arctally/acquire/quantity"
+import (
+	"arctally/acquire/quantity"
+	"arctally/analyze/waveform"
+)
 
 // between makes a finding of looks, from the first to the last.
 func (w *wave) between(rule Rule, from, to glance, worst, limit float64) Finding {
@@ -12,7 +15,12 @@ func (w *wave) between(rule Rule, from, to glance, worst, limit float64) Finding
 
 // streakEnded files a streak that lasted.
 func (w *wave) streakEnded(s *streak) {
-	if f := w.between(s.rule, s.first, s.last, s.worst, s.limit); f.Duration >= w.job.Procedure.Judge.Dwell {
+	limit := s.limit
+	if s.rule == TransferMode {
+		wanted, _ := w.wantedMode()
+		limit = modeNumber(wanted)
+	}
+	if f := w.between(s.rule, s.first, s.last, s.worst, limit); f.Duration >= max(s.by.least, w.job.Procedure.Judge.Dwell) {
 		w.add(f)
 	}
 }
@@ -25,15 +33,26 @@ func (w *wave) changed(c oddity) {
 		return
 	}
 	switch {
-	case c.bareArc():
+	case w.good.mode == waveform.Dip && c.bareArc():
 		w.unfinished = append(w.unfinished, w.between(GasSignature, c.from, c.to, c.most[voltage95], w.good.limit(voltage95, +1)))
+	case c.signalled[unrest][0]:
+		w.unfinished = append(w.unfinished, w.between(ArcUnrest, c.from, c.to, c.most[unrest], w.good.limit(unrest, +1)))
+	case c.signalled[pulseRate][0] || c.signalled[pulseRate][1]:
+		w.unfinished = append(w.unfinished, w.oneSided(PulseRate, pulseRate, c))
+	case w.good.mode != waveform.Dip && c.signalled[voltage95][0]:
+		w.unfinished = append(w.unfinished, w.between(VoltageRisen, c.from, c.to, c.most[voltage95], w.good.limit(voltage95, +1)))
 	case c.signalled[transfers][0] || c.signalled[transfers][1]:
-		side, worst := +1.0, c.most[transfers]
-		if c.signalled[transfers][1] {
-			side, worst = -1, c.least[transfers]
-		}
-		w.unfinished = append(w.unfinished, w.between(ShortRate, c.from, c.to, worst, w.good.limit(transfers, side)))
+		w.unfinished = append(w.unfinished, w.oneSided(ShortRate, transfers, c))
 	}
+}
+
+// oneSided makes a finding of one feature that left the good passes, to either side.
+func (w *wave) oneSided(rule Rule, f feature, c oddity) Finding {
+	side, worst := +1.0, c.most[f]
+	if c.signalled[f][1] {
+		side, worst = -1, c.least[f]
+	}
+	return w.between(rule, c.from, c.to, worst, w.good.limit(f, side))
 }
 
 // alike is how far, in s, two findings may lie apart and still be about one thing.

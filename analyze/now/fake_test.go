@@ -71,6 +71,7 @@ func (t *torch) Turning() (quantity.TurnsPerSecond, heat.TravelBasis) { return t
 type judge struct {
 	means finding.Means
 	open  []finding.Open
+	seen  string
 	found []finding.Finding
 
 	asked pass.Position
@@ -78,6 +79,7 @@ type judge struct {
 }
 
 func (j *judge) Means() finding.Means     { return j.means }
+func (j *judge) Seen() string             { return j.seen }
 func (j *judge) Found() []finding.Finding { return j.found }
 func (j *judge) Open(now pass.Position, off quantity.Seconds) []finding.Open {
 	j.asked, j.off = now, off

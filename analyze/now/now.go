@@ -47,6 +47,9 @@ type Status struct {
 	Where    *Where    // nil where the angle is not known
 
 	Deviations []finding.Open // in progress; the longest-lasting first
+	// Seen says what shows while no pass is under way and may be as it should be: wire that
+	// feeds, with or without voltage. It is empty where nothing does.
+	Seen string
 
 	PlannedLayers *int
 	Layer         *LayerSetting // as the present, or the last, layer should be laid

@@ -32,6 +32,7 @@ type Torch interface {
 type Judge interface {
 	Means() finding.Means
 	Open(now pass.Position, off quantity.Seconds) []finding.Open
+	Seen() string
 	Found() []finding.Finding
 }
 
@@ -93,7 +94,7 @@ func (w *Watch) Status() Status {
 	}
 	here := w.torch.At(s.Moment.Tick)
 	_, off, _ := w.torch.Off()
-	s.Deviations = w.judge.Open(here, off)
+	s.Deviations, s.Seen = w.judge.Open(here, off), w.judge.Seen()
 	w.gauges(&s)
 	if p, under := w.torch.UnderWay(); under {
 		s.Pass = progress(p, s.Moment)

@@ -129,3 +129,10 @@ func TestWatch_readings(t *testing.T) {
 	assert.Nil(t, s.Temperature.Value)
 	assert.Empty(t, s.Temperature.State)
 }
+
+// What is seen between passes comes from the judge.
+func TestWatch_seen(t *testing.T) {
+	w, _, judge, _ := looking()
+	judge.seen = "the wire feeds"
+	require.Equal(t, "the wire feeds", w.Status().Seen)
+}

@@ -22,7 +22,7 @@ func (s *Splitter) hear(e arc.Event) {
 	case arc.ArcOut:
 		s.odometer.goOut(s.torch.Dial(e.Tick))
 	case arc.ArcBack:
-		s.brief.add(e)
+		s.brief.add(e, s.struck)
 		s.odometer.light(s.torch.Dial(e.Tick))
 	case arc.ValuesHeld:
 		s.doubts.held(s.epoch, e.From, e.Tick)

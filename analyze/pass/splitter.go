@@ -58,6 +58,10 @@ func NewSplitter(job *procedure.Job, doubt heat.Doubt, listener Listener) *Split
 // DoubtBy has every pass take what is known of the instruments where it begins.
 func (s *Splitter) DoubtBy(at func(Moment) heat.Doubt) { s.instruments.at = at }
 
+// WhileOut has somebody told what the source shows while no arc burns. It must be
+// called before the first sample, if at all.
+func (s *Splitter) WhileOut(tell func(arc.Idle)) { s.arc.WhileOut(tell) }
+
 // Source tells who speaks from now on.
 func (s *Splitter) Source(src series.Source) {
 	s.arc.Source(src)

@@ -277,3 +277,13 @@ func TestTotal_mayBeHeld(t *testing.T) {
 	l.Samples([]arc.Sample{{Tick: 0, V: 20, I: 100}, {Tick: 100 * ms, V: 20, I: 100}})
 	require.Nil(t, l.end()[0].MayBeHeld)
 }
+
+// The arc that comes and goes as it is struck has no brief arc-outs, up to a tenth of a second
+// after the strike; later it has. After a longer arc-out it is struck anew.
+func TestTotal_ignitionIsNoArcOut(t *testing.T) {
+	for burns, want := range map[float64]int{0.05: 0, 0.11: 0, 0.12: 1} {
+		p := newLathe(job(bore.Straight), 0).play(burn(burns), wait(0.02), burn(5), wait(0.5), burn(burns), wait(0.02), burn(5)).end()
+		require.Len(t, p, 1, burns)
+		require.Equal(t, 2*want, p[0].BriefArcOuts, burns)
+	}
+}

@@ -5,11 +5,17 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
+	"arctally/analyze/waveform"
 )
 
 // Processes lists the welding processes that a procedure may name.
 func Processes() []string {
 	return []string{"MAG", "MIG", "MMA", "TIG", "SAW", "plasma", "cored wire"}
+}
+
+// Transfers lists the modes of metal transfer that a procedure may name.
+func Transfers() []string {
+	return []string{string(waveform.Dip), string(waveform.Spray), string(waveform.Globular), string(waveform.Pulsed)}
 }
 
 // DefaultJudge returns how a procedure judges where it does not say: our own
@@ -43,10 +49,11 @@ func ParseProcedure(file string, text []byte) (*Procedure, error) {
 }
 
 func (p *Procedure) read(d *document, top *yaml.Node) {
-	s := d.section(top, "", "procedure", "process", "limits", "judge")
+	s := d.section(top, "", "procedure", "process", "transfer", "limits", "judge")
 	s.need("procedure", "process", "limits")
 	p.Name = s.text("procedure")
 	p.Process = s.choice("process", Processes()...)
+	p.Transfer = s.choice("transfer", Transfers()...)
 	p.Judge = DefaultJudge()
 	if judge, ok := s.sub("judge", judgeKeys...); ok {
 		p.Judge.read(judge)

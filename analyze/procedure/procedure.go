@@ -29,8 +29,11 @@ const (
 type Procedure struct {
 	Name    string
 	Process string // MAG, MIG, MMA, TIG, SAW, plasma, cored wire
-	Limits  Limits
-	Judge   Judge
+	// Transfer is how the metal goes over to the pool: dip, spray, globular, pulsed.
+	// Empty is not said, and not judged.
+	Transfer string
+	Limits   Limits
+	Judge    Judge
 }
 
 // Limits are the windows of the procedure; a zero range is not judged.

@@ -28,13 +28,36 @@ func (s sums) spread() float64 {
 	return math.Sqrt(max(0, (s.square-s.sum*s.sum/s.n)/(s.n-1)))
 }
 
+// total is the sum of a feature, and of how many.
+type total struct{ n, sum float64 }
+
+func (s *total) add(x float64) {
+	s.n++
+	s.sum += x
+}
+
+func (s *total) join(o total, sign float64) {
+	s.n += sign * o.n
+	s.sum += sign * o.sum
+}
+
+func (s total) mean() float64 { return s.sum / s.n }
+
 // aggregate is what some arc time sums up; times are in ns.
 type aggregate struct {
 	volts              [bins]uint32
 	samples            int64
 	time, known, short int64
+	area, power        float64 // V*ns, V*A*ns
+	slow               total   // V, how far each mean over 10 ms lies from the one before it
 	charge, square     float64 // A*ns, A^2*ns
 	transfers, stubs   int
+	lengths            lengths
+	gains              total // A, from the beginning of a transfer to its end
+
+	modes  [len(modes)]int64 // ns of looks in each mode
+	untold int64             // ns of looks in none
+	pulses pulses
 
 	lasted, arcs, cycles sums // ns
 	peaks, rises         sums // A, A/s
@@ -51,10 +74,22 @@ func (t *aggregate) add(o *aggregate, sign int) {
 	t.time += s * o.time
 	t.known += s * o.known
 	t.short += s * o.short
+	t.area += float64(sign) * o.area
+	t.power += float64(sign) * o.power
+	t.slow.join(o.slow, float64(sign))
+	t.gains.join(o.gains, float64(sign))
 	t.charge += float64(sign) * o.charge
 	t.square += float64(sign) * o.square
 	t.transfers += sign * o.transfers
 	t.stubs += sign * o.stubs
+	for k, n := range o.lengths {
+		t.lengths[k] += uint32(sign) * n
+	}
+	for k, n := range o.modes {
+		t.modes[k] += s * n
+	}
+	t.untold += s * o.untold
+	t.pulses.add(&o.pulses, sign)
 	for _, p := range [][2]*sums{
 		{&t.lasted, &o.lasted},
 		{&t.arcs, &o.arcs},
@@ -67,27 +102,43 @@ func (t *aggregate) add(o *aggregate, sign int) {
 	}
 }
 
-// statistics returns what it comes to, nil where most of it is not known.
-func (t *aggregate) statistics(l *levels) *Statistics {
-	if !l.known || t.known == 0 || t.known < t.time/2 {
+// statistics returns what it comes to in a mode, nil where most of it is not known.
+func (t *aggregate) statistics(l *levels, mode Mode, stub int64) *Statistics {
+	if mode == "" {
 		return nil
 	}
-	known := float64(t.known) * 1e-9
+	time := float64(t.time)
 	s := &Statistics{
-		Step: quantity.Seconds(float64(t.time) / float64(t.samples) * 1e-9), Known: quantity.Seconds(known),
-		ShortLevel: quantity.Volts(l.low), ArcLevel: quantity.Volts(l.high),
-		Transfers: t.transfers, Transfer: quantity.Hertz(float64(t.transfers) / known),
-		ShortShare: quantity.Ratio(float64(t.short) / float64(t.known)), Stubs: t.stubs,
+		Mode: mode, Step: quantity.Seconds(time / float64(t.samples) * 1e-9), Known: quantity.Seconds(time * 1e-9),
 		Voltage95: quantity.Volts(t.quantile(0.95)),
-		Current:   quantity.Amperes(t.charge / float64(t.time)), RMS: quantity.Amperes(math.Sqrt(t.square / float64(t.time))),
+		Current:   quantity.Amperes(t.charge / time), RMS: quantity.Amperes(math.Sqrt(t.square / time)),
 	}
+	switch {
+	case mode == Pulsed:
+		t.pulses.tell(s)
+	case t.shortsKnown(l):
+		t.shorts(s, l, stub)
+	}
+	if mode == Spray || mode == Globular {
+		s.Unrest = new(quantity.Ratio(t.unrest()))
+	}
+	return s
+}
+
+// shorts adds what the shorts come to.
+func (t *aggregate) shorts(s *Statistics, l *levels, stub int64) {
+	known := float64(t.known) * 1e-9
+	s.ShortsTold, s.Known = true, quantity.Seconds(known)
+	s.ShortLevel, s.ArcLevel = quantity.Volts(l.low), quantity.Volts(l.high)
+	s.Transfers, s.Transfer = t.transfers, quantity.Hertz(float64(t.transfers)/known)
+	s.ShortShare = quantity.Ratio(float64(t.short) / float64(t.known))
+	s.Stubs, s.StubLimit = t.stubs, quantity.SecondsOf(stub)
 	if t.cycles.n > 1 {
 		s.Instability = new(quantity.Ratio(t.cycles.spread() / t.cycles.mean()))
 	}
 	if float64(t.time) <= 1.01*fineStep*float64(t.samples) {
 		t.fine(s, known)
 	}
-	return s
 }
 
 // fine adds what only fast samples tell.

@@ -27,6 +27,7 @@ const (
 	memory      = 8_000_000_000 // ns of arc after which what was seen counts half
 	leastShare  = 0.003         // of samples in the short for it to be a level
 	leastRise   = 3.0           // V from short to arc
+	leastRatio  = 1.3           // of the arc's level to that of the short: two kinds of arc differ less
 	enterShare  = 0.4           // of the rise, below which a short begins
 	leaveShare  = 0.6           // and above which it ends
 	valleyShare = 0.5           // samples between the levels over samples about the lower one, at most
@@ -83,7 +84,7 @@ func (l *levels) look(w *aggregate) {
 // find sets the levels if there are two.
 func (l *levels) find() {
 	low, high, share := l.divide()
-	if share < leastShare || high-low < leastRise || !l.apart(low, high) {
+	if share < leastShare || high-low < leastRise || high < leastRatio*low || !l.apart(low, high) {
 		return
 	}
 	l.known, l.low, l.high = true, low, high

@@ -54,8 +54,10 @@ func TestLevels_find(t *testing.T) {
 		counts map[int]uint64
 		want   bool
 	}{
-		"three volts":          {map[int]uint64{40: 300, 52: 700}, true},
-		"less":                 {map[int]uint64{40: 300, 51: 700}, false},
+		"three volts":          {map[int]uint64{32: 300, 44: 700}, true},
+		"less":                 {map[int]uint64{32: 300, 43: 700}, false},
+		"a third above":        {map[int]uint64{60: 300, 80: 700}, true},
+		"two kinds of arc":     {map[int]uint64{62: 300, 80: 700}, false},
 		"three in a thousand":  {map[int]uint64{40: 3, 80: 997}, true},
 		"fewer":                {map[int]uint64{40: 3, 80: 998}, false},
 		"half as many between": {map[int]uint64{40: 100, 60: 50, 80: 850}, false},

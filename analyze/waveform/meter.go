@@ -19,28 +19,39 @@ const (
 	unknown phase = iota
 	burning
 	shorted
+	background // of a pulsed arc, and its pulse
+	peaking
 )
 
 // Meter runs over the samples of an arc one by one.
 type Meter struct {
 	levels levels
+	stubs  stubs
+	edges  edges     // known while the arc is taken for a pulsed one
 	window aggregate // since the last Take
 	total  aggregate // of the pass, up to there
+	next   int64     // ns of the window at which a first look is due
+
+	slowEnd, slowTime  int64   // ns of the window at which the next slow mean is due, and the last was
+	slowArea, slowLast float64 // V*ns up to the last, and its mean; 0 is none
 
 	phase   phase
 	seen    bool  // the present phase began before our eyes
 	age     int64 // ns in this phase
+	pulse   pulse
+	arcAge  int64 // of the arc before a short, 0 where it was not seen
 	cycle   int64 // ns since the last transfer began; 0 is none yet
 	touched float64
 	peak    float64
 	peakAge int64
+	last    float64 // current of the sample before, in a short
 	spark   float64 // highest voltage since the last transfer ended
 	sparked bool    // it is still being followed
 }
 
 // NewMeter returns a meter that knows nothing yet.
 func NewMeter() *Meter {
-	m := &Meter{levels: newLevels()}
+	m := &Meter{levels: newLevels(), stubs: newStubs(), next: firstLook, slowEnd: slowStep}
 	m.Break()
 	return m
 }
@@ -58,7 +69,11 @@ func (m *Meter) Step(v, i float64, dt int64) {
 	charge := i * float64(dt)
 	w.charge += charge
 	w.square += i * charge
-	m.age += dt
+	w.area += v * float64(dt)
+	w.power += v * charge
+	if m.age += dt; w.time >= m.slowEnd {
+		m.slowMean()
+	}
 	switch m.phase {
 	case burning:
 		w.known += dt
@@ -83,17 +98,48 @@ func (m *Meter) Step(v, i float64, dt int64) {
 		if v > m.levels.leave {
 			m.clear(v)
 		}
+		m.last = i
+	case background:
+		m.stepBackground(v, i, dt)
+	case peaking:
+		m.stepPeak(v, i, dt)
 	default:
-		m.await(v)
+		m.await(v, i)
 	}
 }
 
-// await waits until the arc is seen burning, and learns the levels if need be.
-func (m *Meter) await(v float64) {
-	if !m.levels.known && m.window.time >= firstLook {
-		m.levels.look(&m.window)
+// slowStep is over how much arc time, in ns, the voltage is averaged to show heavy drops:
+// long against ripple, short against the growth of a drop. Ours, no source.
+const slowStep = 10_000_000
+
+// slowMean adds how far the mean of the voltage since the last one lies from that.
+func (m *Meter) slowMean() {
+	w := &m.window
+	mean := (w.area - m.slowArea) / float64(w.time-m.slowTime)
+	if m.slowLast != 0 {
+		w.slow.add(math.Abs(mean - m.slowLast))
 	}
-	if v > m.levels.leave {
+	m.slowLast = mean
+	m.slowArea, m.slowTime, m.slowEnd = w.area, w.time, w.time+slowStep
+}
+
+// await waits until the arc is seen burning, or between two pulses; where nothing is
+// known yet, it looks what kind of arc this is.
+func (m *Meter) await(v, i float64) {
+	w := &m.window
+	if !m.levels.known && !m.edges.known && w.time >= m.next {
+		m.next += firstLook
+		if w.told(&m.levels) == Pulsed {
+			m.edges.of(w)
+		} else {
+			m.levels.look(w)
+		}
+	}
+	switch {
+	case m.edges.known && i < m.edges.end:
+		m.phase, m.age, m.seen = background, 0, false
+		m.pulse = pulse{extreme: i, volts: total{1, v}}
+	case !m.edges.known && v > m.levels.leave:
 		m.phase, m.age, m.seen = burning, 0, false
 	}
 }
@@ -103,22 +149,33 @@ func (m *Meter) touch(i float64) {
 	if m.sparked {
 		m.endSpark()
 	}
-	if m.seen && m.age <= longestCycle {
-		m.window.arcs.add(float64(m.age))
+	m.arcAge = 0
+	if m.seen {
+		m.arcAge = m.age
 	}
 	m.phase, m.seen = shorted, true
-	m.age, m.touched, m.peak, m.peakAge = 0, i, i, 0
+	m.age, m.touched, m.peak, m.peakAge, m.last = 0, i, i, 0, i
 }
 
 // clear is told that the arc burns again.
 func (m *Meter) clear(v float64) {
 	w := &m.window
+	if m.age < leastShort { // the arc has gone on
+		w.short -= m.age
+		m.phase, m.seen, m.age = burning, m.arcAge > 0, m.arcAge+m.age
+		return
+	}
+	if m.arcAge > 0 && m.arcAge <= longestCycle {
+		w.arcs.add(float64(m.arcAge))
+	}
 	w.lasted.add(float64(m.age))
 	if m.age > transferTime {
 		m.transfer()
+		w.gains.add(m.last - m.touched)
+		w.lengths[lengthBin(m.age)]++
 		m.spark, m.sparked = v, true
 	}
-	if m.age > stubTime {
+	if m.age > m.stubs.limit {
 		w.stubs++
 	}
 	m.phase, m.seen, m.age = burning, true, 0
@@ -154,16 +211,46 @@ func (m *Meter) endSpark() {
 // Break says that the next sample does not follow the last.
 func (m *Meter) Break() {
 	m.phase, m.seen, m.sparked, m.age, m.cycle = unknown, false, false, 0, 0
+	m.slowLast = 0
 }
 
 // Take returns the statistics of the time since it was last called, nil where
-// shorts could not be told from arc for most of it.
+// nothing could be told for most of it.
 func (m *Meter) Take() *Statistics {
-	s := m.window.statistics(&m.levels)
-	m.levels.learn(&m.window)
-	m.total.add(&m.window, +1)
-	m.window = aggregate{}
+	w := &m.window
+	mode := w.told(&m.levels)
+	s := m.statistics(w, mode)
+	w.settle(mode)
+	m.learn(mode)
+	m.total.add(w, +1)
+	*w, m.next = aggregate{}, firstLook
+	m.slowArea, m.slowTime, m.slowEnd = 0, 0, slowStep
 	return s
+}
+
+// learn has the next look rest on this one: its mode says what to watch for.
+func (m *Meter) learn(mode Mode) {
+	w := &m.window
+	was := m.edges.known
+	switch {
+	case mode == Pulsed:
+		m.edges.of(w)
+	case w.time < leastTold:
+	case mode == "":
+		m.edges.known = false
+	default:
+		m.edges.known = false
+		m.levels.learn(w)
+		m.stubs.learn(w)
+	}
+	if m.edges.known != was {
+		m.Break()
+	}
+}
+
+// statistics returns what some arc time of a mode comes to.
+func (m *Meter) statistics(t *aggregate, mode Mode) *Statistics {
+	return t.statistics(&m.levels, mode, m.stubs.limit)
 }
 
 // Mark is what a meter had summed up at a moment.
@@ -179,7 +266,7 @@ func (m *Meter) Mark() *Mark {
 // EndPass returns the statistics of the pass, and begins the next one.
 func (m *Meter) EndPass() *Statistics {
 	m.Take()
-	s := m.total.statistics(&m.levels)
+	s := m.statistics(&m.total, m.total.mode(&m.levels))
 	m.total = aggregate{}
 	return s
 }
@@ -189,5 +276,5 @@ func (m *Meter) EndPass() *Statistics {
 func (m *Meter) EndPassAt(mark *Mark) *Statistics {
 	m.Take()
 	m.total.add(&mark.total, -1)
-	return mark.total.statistics(&m.levels)
+	return m.statistics(&mark.total, mark.total.mode(&m.levels))
 }

@@ -55,21 +55,65 @@ func TestMeter_constructedCycle(t *testing.T) {
 	}
 }
 
+// The limit of a stub follows the arc's own shorts: of 3 ms it is 10 ms, and 12 ms are
+// one; where they scatter up to 14 ms, those are none; 31 ms are one in any arc.
 func TestMeter_stubs(t *testing.T) {
 	m := NewMeter()
-	dip{low: 8, high: 20, shorted: 10_500_000, step: 100_000}.feed(m, 0, 1_200_000_000)
-	s := m.EndPass()
-	require.Equal(t, s.Transfers, s.Stubs)
-	require.Greater(t, s.Stubs, 80)
+	dip{low: 8, high: 20, shorted: 3_000_000, step: 100_000}.feed(m, 0, 1_200_000_000)
+	require.Zero(t, m.Take().Stubs)
+	cycles(m, 20, 2, 12)
+	s := m.Take()
+	require.Equal(t, 10e-3, float64(s.StubLimit))
+	require.Equal(t, 20, s.Stubs)
+
+	m = NewMeter()
+	dip{low: 8, high: 20, shorted: 3_000_000, step: 100_000}.feed(m, 0, 200_000_000)
+	for range 3 {
+		cycles(m, 12, 3, 4, 6, 8, 12, 14)
+		s = m.Take()
+	}
+	require.Zero(t, s.Stubs)
+	require.Greater(t, float64(s.StubLimit), 20e-3)
+	cycles(m, 4, 31)
+	require.Equal(t, 4, m.EndPass().Stubs)
+}
+
+// A tip that begins to stub does not make that its habit.
+func TestMeter_stubsAreNoHabit(t *testing.T) {
+	m := NewMeter()
+	dip{low: 8, high: 20, shorted: 3_000_000, step: 100_000}.feed(m, 0, 6_000_000_000)
+	m.Take()
+	for range 60 {
+		cycles(m, 25, 3, 15)
+		require.Equal(t, 25, m.Take().Stubs)
+	}
+}
+
+// cycles feeds n times shorts of so many ms, each with 8 ms of arc.
+func cycles(m *Meter, n int, ms ...int) {
+	for range n {
+		for _, short := range ms {
+			for k := range 10 * short {
+				m.Step(8, 130+float64(k), 100_000)
+			}
+			for range 80 {
+				m.Step(20, 130, 100_000)
+			}
+		}
+	}
 }
 
 func TestMeter_oneLevelHasNoShorts(t *testing.T) {
 	m := NewMeter()
-	for k := range 200_000 { // a spray arc: 26 V and some noise
+	for k := range 200_000 { // a spray arc: 26 V, with ripple and some noise
 		v := 26 + 2*math.Sin(float64(k)*0.37) + 1.5*math.Sin(float64(k)*1.91)
 		m.Step(v, 250, 100_000)
 	}
-	require.Nil(t, m.EndPass())
+	s := m.EndPass()
+	require.Equal(t, Spray, s.Mode)
+	require.False(t, s.ShortsTold)
+	require.Less(t, float64(*s.Unrest), 0.01)
+	require.InDelta(t, 20, float64(s.Known), 1e-9)
 }
 
 // Levels once known stay: an arc that no longer shorts has a rate of 0.
@@ -113,10 +157,9 @@ func TestMeter_breaksAreNotBridged(t *testing.T) {
 	d.feed(m, 0, 1_000_000) // a short, of which nobody sees the end
 	m.Break()
 	d.feed(m, 5_000_000, 12_000_000)
-	s := m.EndPass()
-	require.NotNil(t, s)
-	require.Zero(t, s.Transfers)
-	require.InDelta(t, 9e-3, float64(*s.ArcTime), 1e-9, "of the one arc that was seen from end to end")
+	require.Zero(t, m.window.transfers)
+	require.Zero(t, m.window.lasted.n)
+	require.Zero(t, m.window.arcs.n, "nobody knows whether it ended in a short")
 }
 
 // A pass that turns out to have ended at a mark has what was summed up to there,

@@ -55,10 +55,12 @@ func TestMeter_thresholds(t *testing.T) {
 	require.EqualValues(t, 2*tenth, m.window.short)
 }
 
-// A short of a millisecond is no transfer yet, one of ten no stub; one step more is.
+// A short of a millisecond is no transfer yet, one as long as the limit no stub; one step
+// more is.
 func TestMeter_howLongAShortLasts(t *testing.T) {
 	for steps, want := range map[int][2]int{10: {0, 0}, 11: {1, 0}, 100: {1, 0}, 101: {1, 1}} {
 		m := told()
+		m.stubs.limit = 10_000_000
 		m.Step(8, 100, tenth)
 		m.steps(steps-1, 8, 100)
 		m.Step(20, 100, tenth)
@@ -74,9 +76,9 @@ func TestMeter_arcsAndCycles(t *testing.T) {
 	m.Step(8, 100, tenth)
 	require.Zero(t, m.window.arcs.n, "nobody saw it begin")
 	m.short(20, 30) // a transfer of 2 ms and 3 ms of arc
-	require.Equal(t, sums{1, 30 * tenth, 900 * tenth * tenth}, m.window.arcs)
 	require.Zero(t, m.window.cycles.n, "it takes two transfers")
 	m.short(5, 25) // a touch
+	require.Equal(t, sums{1, 30 * tenth, 900 * tenth * tenth}, m.window.arcs)
 	require.Zero(t, m.window.cycles.n)
 	m.short(15, 10)
 	require.Equal(t, sums{1, 80 * tenth, 6400 * tenth * tenth}, m.window.cycles, "2 + 3 ms and 0.5 + 2.5 ms, from end to end of the short")
@@ -90,6 +92,7 @@ func TestMeter_longestArcAndCycle(t *testing.T) {
 		m := told()
 		m.Step(8, 100, tenth)
 		m.short(20, arc)
+		m.short(5, 1)
 		require.Equal(t, want, m.window.arcs.n, arc)
 	}
 	for arc, want := range map[int]float64{2480: 1, 2481: 0} {
@@ -159,7 +162,7 @@ func TestMeter_current(t *testing.T) {
 	for range 6 {
 		m.Step(20, 400, 500_000)
 	}
-	s := m.window.statistics(&m.levels)
+	s := m.statistics(&m.window, Dip)
 	require.InDelta(t, 325, float64(s.Current), 1e-9)
 	require.InDelta(t, 350, float64(s.RMS), 1e-9)
 	require.InDelta(t, 4e-3, float64(s.Known), 1e-12)

@@ -276,6 +276,8 @@ func TestWaveform_onPaper(t *testing.T) {
 	page := sheettest.Render(t, pageOf(sheet.New(in)))
 	require.Contains(t, page, "<h2>Short circuits</h2>")
 	require.Contains(t, page, "No melting law could be fitted")
+	require.NotContains(t, page, "pulses a second")
+	require.Contains(t, page, "dip (82 shorts over 1 ms a second, 18 % of the time in the short).")
 	in.Result.Melting = &waveform.Melting{Slope: 39.3 / 60e3}
 	in.Result.Charts = []finding.PassChart{
 		{Rule: finding.ContactDrift, Name: "Wire speed for an ampere", Passes: 8, Mean: 39.3 / 60e3, Low: 38.9 / 60e3, High: 39.7 / 60e3, RangeLimit: 0.5 / 60e3, Average: 39.4 / 60e3},
@@ -287,6 +289,18 @@ func TestWaveform_onPaper(t *testing.T) {
 	require.Contains(t, page, "Instability: each pass resembles the one before it too closely")
 	in.Result.Melting = &waveform.Melting{Slope: 39.3 / 60e3, Apart: true, Anode: 0.45e-3, Joule: 1.4e-6}
 	require.Contains(t, sheettest.Render(t, pageOf(sheet.New(in))), "a = 0.45 mm/s per A, b*L = 0.0014 mm/s per A^2")
+}
+
+func TestTransfer_pulsedOnPaper(t *testing.T) {
+	in := sheettest.Input()
+	for k := range in.Result.Passes {
+		in.Result.Passes[k].Waveform = sheettest.Pulsing()
+	}
+	page := sheettest.Render(t, pageOf(sheet.New(in)))
+	require.NotContains(t, page, "Short circuits")
+	require.Contains(t, page, "<h2>Transfer</h2>")
+	require.Contains(t, page, "121.5")
+	require.Contains(t, page, "31.8")
 }
 
 // pageOf writes a sheet as a page.

@@ -30,7 +30,7 @@ func recordOf(s *sheet.Sheet, u sheet.Units) *record { return &record{s, u, u.Se
 func (r *record) sections() (sections []*section) {
 	for _, one := range []*section{
 		r.verdict(), r.job(), r.window(), r.instruments(), r.planDone(), r.passes(), r.charts(), r.proof(), r.bore(), r.findings(),
-		r.machining(), r.byAngle(), r.shortCircuits(), r.typedIn(), r.methods(), r.restsOn(), r.cautions(), r.signatures(), r.fingerprint(),
+		r.machining(), r.byAngle(), r.transfer(), r.shortCircuits(), r.typedIn(), r.methods(), r.restsOn(), r.cautions(), r.signatures(), r.fingerprint(),
 	} {
 		if one != nil {
 			sections = append(sections, one)

@@ -3,6 +3,7 @@ package paper
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"arctally/analyze/finding"
 	"arctally/analyze/waveform"
@@ -23,12 +24,61 @@ func (r *record) byAngle() *section {
 	}}
 }
 
-// shortCircuits shows what the waveform says, nil where no pass has one.
+// transfer shows in which modes the passes burned, and the pulses of those that were pulsed; nil
+// where nothing is known.
+func (r *record) transfer() *section {
+	all := r.Transfers()
+	if all == nil {
+		return nil
+	}
+	s := &section{Heading: "Transfer"}
+	for k := range all {
+		s.blocks = append(s.blocks, note(strings.ToUpper(all[k].Text()[:1])+all[k].Text()[1:]+"."))
+	}
+	if t := r.pulses(); t != nil {
+		s.blocks = append(s.blocks, t)
+	}
+	s.blocks = append(s.blocks, note("In a short the current rises while the voltage falls; in a pulse both rise, and nothing is taken for a short."))
+	return s
+}
+
+// pulses are what the pulsed passes come to, nil where there is none.
+func (r *record) pulses() *table {
+	t := &table{Class: "passes", size: 7.6, Columns: figures(
+		column{Name: "Pass", SubName: "samples", SubUnit: "kHz"},
+		column{Name: "Pulses", Unit: "/s", SubName: "in the pulse", SubUnit: "%"},
+		column{Name: "Peak", Unit: "A", SubName: "background", SubUnit: "A"},
+		column{Name: "Peak", Unit: "V", SubName: "background", SubUnit: "V"},
+		column{Name: "Unrest", Unit: "%", SubName: "arc-outs"},
+	)}
+	digits := sheet.Digits
+	for i := range r.Passes {
+		w := r.Passes[i].WaveformRow()
+		if w == nil || w.PulseRate == nil {
+			continue
+		}
+		cells := []cell{
+			two(strconv.Itoa(r.Passes[i].Number), digits(sheet.Thousandth(w.SampleRate), 1)),
+			two(digits(w.PulseRate, 1), digits(percent(w.PulseShare), 1)),
+			two(digits(w.Peak, 0), digits(w.Background, 0)),
+			two(digits(w.PeakVoltage, 1), digits(w.BaseVoltage, 1)),
+			two(digits(percent(w.Unrest), 1), strconv.Itoa(w.ArcOuts)),
+		}
+		cells[0][0].Bold = true
+		t.Rows = append(t.Rows, row{Cells: cells})
+	}
+	if t.Rows == nil {
+		return nil
+	}
+	return t
+}
+
+// shortCircuits shows what the shorts come to, nil where no pass has any told.
 func (r *record) shortCircuits() *section {
 	t := &table{Class: "passes", size: 7.6, Columns: figures(
 		column{Name: "Pass", SubName: "samples", SubUnit: "kHz"},
 		column{Name: "Shorts", Unit: "/s", SubName: "over 1 ms", SubUnit: "/s"},
-		column{Name: "In short", Unit: "%", SubName: "stubs"},
+		column{Name: "In short", Unit: "%", SubName: "stubs (over ms)"},
 		column{Name: "Short", Unit: "ms", SubName: "spread", SubUnit: "ms"},
 		column{Name: "Arc", Unit: "ms", SubName: "spread", SubUnit: "ms"},
 		column{Name: "Levels", Unit: "V", SubName: "short, arc"},
@@ -38,7 +88,7 @@ func (r *record) shortCircuits() *section {
 		column{Name: "95 % point", Unit: "V", SubName: "wire", SubUnit: "mm/min/A"},
 	)}
 	for i := range r.Passes {
-		if w := r.Passes[i].WaveformRow(); w != nil {
+		if w := r.Passes[i].WaveformRow(); w != nil && w.Transfers != nil {
 			t.Rows = append(t.Rows, waveformRow(r.Passes[i].Number, w))
 		}
 	}
@@ -46,8 +96,8 @@ func (r *record) shortCircuits() *section {
 		return nil
 	}
 	s := &section{Heading: "Short circuits", blocks: []block{t, note("The two levels of the voltage are found from the signal itself. " +
-		"Stubs are shorts of more than 10 ms; instability is the spread of the cycles over their mean; 95 % of the samples are below the 95 % point. " +
-		"At 10 kHz touches of less than 0.1 ms are partly missed; below 10 kHz only shorts over 1 ms are told. " + meltingText(r.Melting))}}
+		"Stubs are shorts far longer than those of this arc: over what stands beside them; instability is the spread of the cycles over their mean; 95 % of the samples are below the 95 % point. " +
+		"A touch of less than 0.2 ms is no short; below 10 kHz only shorts over 1 ms are told. " + meltingText(r.Melting))}}
 	for _, c := range r.Charts {
 		s.blocks = append(s.blocks, note(chartText(c)))
 	}
@@ -59,7 +109,7 @@ func waveformRow(pass int, w *sheet.WaveformRow) row {
 	cells := []cell{
 		two(strconv.Itoa(pass), digits(sheet.Thousandth(w.SampleRate), 1)),
 		two(digits(w.ShortRate, 1), digits(w.Transfer, 1)),
-		two(digits(percent(w.ShortShare), 1), strconv.Itoa(w.Stubs)),
+		two(digits(percent(w.ShortShare), 1), strconv.Itoa(*w.Stubs)+" ("+digits(w.StubLimit, 0)+")"),
 		two(digits(w.ShortTime, 2), digits(w.ShortSpread, 2)),
 		two(digits(w.ArcTime, 2), digits(w.ArcSpread, 2)),
 		two(digits(w.ShortLevel, 1), digits(w.ArcLevel, 1)),

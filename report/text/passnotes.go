@@ -68,6 +68,18 @@ func courseNotes(s *sheet.Sheet) []string {
 	return []string{"turns: " + strings.Join(used, ", ")}
 }
 
+// transferNotes say how the metal went over to the pool, where that is known.
+func transferNotes(s *sheet.Sheet) []string {
+	var said []string
+	for _, b := range s.Transfers() {
+		said = append(said, b.Text())
+	}
+	if said == nil {
+		return nil
+	}
+	return []string{"transfer: " + strings.Join(said, "; ")}
+}
+
 // typedNotes are the lines below the pass table.
 func typedNotes(s *sheet.Sheet, u sheet.Units) (notes []string) {
 	set := u.Set()

@@ -13,6 +13,7 @@ func procedureGroups() []Group {
 		{Name: "Procedure", Fields: []Field{
 			text("procedure", "Name", "number and revision of the qualified procedure").required(),
 			choice("process", "Process", "the thermal efficiency rests on it", procedure.Processes()...).required(),
+			choice("transfer", "Transfer", "how the metal goes over to the pool; empty is not judged", procedure.Transfers()...),
 		}},
 		limitGroup(), judgeGroup(),
 	}

@@ -101,7 +101,7 @@ func (b *Board) Show(standing *now.Status, ring now.Turn, source *series.Source)
 	}
 	s.Channels = channels(standing, source)
 	s.Pass, s.Place, s.Next = b.pass(standing), place(standing), next(standing)
-	s.Deviations = deviations(standing.Deviations)
+	s.Deviations, s.Seen = deviations(standing.Deviations), word(standing.Seen)
 	b.turn(s.Place)
 	s.Ring = b.ring(ring)
 	if s.Bore != nil {
@@ -115,7 +115,7 @@ func (b *Board) Show(standing *now.Status, ring now.Turn, source *series.Source)
 func (b *Board) Stumble(at, port string) {
 	s := &b.State
 	b.describe()
-	s.At, s.ArcOn, s.InGap, s.Steady = at, false, false, nil
+	s.At, s.ArcOn, s.InGap, s.Steady, s.Seen = at, false, false, nil, nil
 	s.Pass, s.Place, s.Next = nil, nil, nil
 	s.Link = Link{
 		Port: port, State: LinkDoubtful,

@@ -10,6 +10,7 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
 	"arctally/analyze/now"
+	"arctally/analyze/procedure"
 )
 
 // strip20ms adds to a roll two seconds of one sample every 10 ms.
@@ -110,4 +111,15 @@ func TestBoard_CoversInTheDirectionOfTheTorch(t *testing.T) {
 	b.turn(&Place{Angle: new(90.0)})
 	assert.False(t, b.covers(over, 5), "the other way round it is the rest of the circle")
 	assert.True(t, b.covers(over, 180))
+}
+
+// What is seen between passes is shown, and taken away with all other values.
+func TestBoard_Seen(t *testing.T) {
+	b := NewBoard(State{}, &procedure.Job{})
+	b.Show(&now.Status{Seen: "the wire feeds"}, now.Turn{}, &series.Source{})
+	assert.Equal(t, "the wire feeds", *b.Seen)
+	b.Stumble("", "")
+	assert.Nil(t, b.Seen)
+	b.Show(&now.Status{}, now.Turn{}, &series.Source{})
+	assert.Nil(t, b.Seen)
 }

@@ -41,6 +41,7 @@ type State struct {
 	Pass           *Pass       `json:"pass"`
 	Place          *Place      `json:"place"`
 	Deviations     []Deviation `json:"deviations"`
+	Seen           *string     `json:"seen"` // while no pass is under way, and may be as it should be
 	Next           *Next       `json:"next"`
 	Ring           []Cell      `json:"ring"` // the present layer by angle
 	Gaps           []Gap       `json:"gaps"` // planned

@@ -51,11 +51,20 @@ func BySweep() *sheet.Sheet {
 // Shorting is an invented waveform at 10 kHz.
 func Shorting() *waveform.Statistics {
 	return &waveform.Statistics{
-		Step: 1e-4, Known: 858.5, ShortLevel: 7.1, ArcLevel: 19.9,
+		Mode: waveform.Dip, ShortsTold: true, StubLimit: 0.0115, Step: 1e-4, Known: 858.5, ShortLevel: 7.1, ArcLevel: 19.9,
 		Shorts: new(81_500), ShortRate: new(quantity.Hertz(94.9)), Transfers: 70_500, Transfer: 82.1, ShortShare: 0.182, Stubs: 3,
 		ShortTime: new(quantity.Seconds(1.9e-3)), ShortSpread: new(quantity.Seconds(0.7e-3)),
 		ArcTime: new(quantity.Seconds(8.6e-3)), ArcSpread: new(quantity.Seconds(3.6e-3)), Instability: new(quantity.Ratio(0.283)),
 		PeakCurrent: new(quantity.Amperes(223)), PeakSpread: new(quantity.Amperes(2.9)), RiseRate: new(48_700.0),
 		Reignition: new(quantity.Volts(26.2)), Voltage95: 21.9, Current: 139.8, RMS: 143.7,
+	}
+}
+
+// Pulsing is an invented waveform of a pulsed arc at 10 kHz.
+func Pulsing() *waveform.Statistics {
+	return &waveform.Statistics{
+		Mode: waveform.Pulsed, Step: 1e-4, Known: 858.5, PulseRate: new(quantity.Hertz(121.5)), PulseShare: new(quantity.Ratio(0.252)),
+		Peak: new(quantity.Amperes(402)), Background: new(quantity.Amperes(79)), PeakVoltage: new(quantity.Volts(31.8)), BackgroundVoltage: new(quantity.Volts(20.1)),
+		Unrest: new(quantity.Ratio(0.012)), Voltage95: 32.1, Current: 160, RMS: 212,
 	}
 }

@@ -117,7 +117,7 @@ function screenOf(signal: AbortSignal): Screen {
     pass.set(live);
     strips.limits(live);
     state.set(live, news, new Date(heard));
-    alarms.set(alarmsOf(live, news, new Date(heard)), live.phase === "waiting" ? "Waiting for the first sample." : "No value is out of its limits.");
+    alarms.set(alarmsOf(live, news, new Date(heard)), calmWords(live));
     box.set(live);
     acts.set(live.phase === "recording" && news, live.pass !== null);
     const key = JSON.stringify([live.last_findings, live.counts]);
@@ -168,6 +168,14 @@ function alarmsOf(live: Live, news: boolean, heard: Date): Alarm[] {
     alarms.push({ key: d.rule, sign: "outside", words: deviationWords(d), lasted: d.lasted_s, lost: false, sure: d.finding });
   }
   return alarms;
+}
+
+// calmWords stand where there is no alarm: also for what may be as it should be, as wire that is jogged by hand.
+function calmWords(live: Live): string {
+  if (live.phase === "waiting") {
+    return "Waiting for the first sample.";
+  }
+  return live.seen ? `${live.seen.charAt(0).toUpperCase()}${live.seen.slice(1)}.` : "No value is out of its limits.";
 }
 
 // deviationWords are those of the program, with the figures in the units of the person.

@@ -41,7 +41,7 @@ type statement struct {
 // wrongBox is a box whose readings are wrong in every way at once.
 type wrongBox struct {
 	volts, amperes float64 // gains
-	skew           float64 // s, how much later current is sampled
+	skew           float64 // s, how much later current is readEvery
 	leads          float64 // ohm
 	clock          float64 // share by which its clock is fast
 	voltageFilter  filter
@@ -210,11 +210,11 @@ func campaignJob() *procedure.Job {
 
 // Times of a pass of the campaign, and the grain of its truth.
 const (
-	grain    = 20e-6 // s
-	struckAt = 0.05  // s
-	burnt    = 1.2   // s
-	sampled  = 200e-6
-	counted  = 400.0 // counts a turn
+	grain     = 20e-6 // s
+	struckAt  = 0.05  // s
+	burnt     = 1.2   // s
+	readEvery = 200e-6
+	counted   = 400.0 // counts a turn
 )
 
 // lay lays one pass, and returns its true arc energy and what the analysis made of it.
@@ -239,8 +239,8 @@ func (s statement) lay(t *testing.T, dice *rand.Rand, shape func(*rand.Rand, int
 	// The filters have settled when the arc is struck, so that they cut nothing off its ends.
 	b.voltageFilter.run(volts[quiet : quiet+burning])
 	b.currentFilter.run(amperes[quiet : quiet+burning])
-	block := series.Block{Kind: series.Arc, Step: int64(sampled * 1e9), V: make([]int32, 0, len(volts)/8), I: make([]int32, 0, len(volts)/8)}
-	for at := 2e-3; at < float64(len(volts)-quiet)*grain; at += sampled / (1 + b.clock) {
+	block := series.Block{Kind: series.Arc, Step: int64(readEvery * 1e9), V: make([]int32, 0, len(volts)/8), I: make([]int32, 0, len(volts)/8)}
+	for at := 2e-3; at < float64(len(volts)-quiet)*grain; at += readEvery / (1 + b.clock) {
 		block.V = append(block.V, int32(math.Round(b.volts*readAt(volts, at)*100)))
 		block.I = append(block.I, int32(math.Round(b.amperes*readAt(amperes, at+b.skew)*10)))
 	}
