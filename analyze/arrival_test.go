@@ -8,7 +8,11 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire/quantity"
 	"arctally/acquire/series"
+	"arctally/analyze/bore"
+	"arctally/analyze/note"
+	"arctally/analyze/rotation"
 )
 
 // arrivals hands a run what a source says, in one of the orders in which it may come:
@@ -99,3 +103,62 @@ func TestRun_theOrderOfArrivalDoesNotMatter(t *testing.T) {
 
 // gatheredMost is for how long a box may keep counts to itself.
 const gatheredMost = 5_000 * ms
+
+// What a person says of the torch after a pass holds for it as well: an analysis that
+// begins with what an earlier one heard comes to the same, whenever it was said.
+func TestRun_saidAfterwards(t *testing.T) {
+	l := lays(t)["rings"]
+	said := note.Note{By: "Operator 1", Tick: 52_000 * ms, TorchAt: new(quantity.Degrees(77))}.Event()
+	first := l.start(t)
+	feed(t, first, l.signal, l.until, always(500))
+	require.NoError(t, first.Event(said))
+	before := first.Finish()
+	require.Equal(t, rotation.ByStrike, before.Passes[0].Rotation.Angle)
+	heard, late := first.Heard()
+	require.True(t, late)
+	again := l.start(t)
+	again.Begin(heard)
+	require.NoError(t, again.Event(said), "it comes once more with the record")
+	feed(t, again, l.signal, l.until, always(90))
+	after := again.Finish()
+	_, late = again.Heard()
+	require.False(t, late)
+	require.Len(t, after.Passes, len(before.Passes))
+	turned := after.Passes[0].StartPlace.Angle - before.Passes[0].StartPlace.Angle
+	for k, p := range after.Passes {
+		require.Equal(t, rotation.BySaid, p.Rotation.Angle)
+		require.Equal(t, "Operator 1", p.Rotation.Said.By)
+		more := p.StartPlace.Angle - before.Passes[k].StartPlace.Angle
+		require.InDelta(t, 0, float64(bore.AngleDifference(more, turned)), 1e-6)
+		require.InDelta(t, float64(before.Passes[k].Energy), float64(p.Energy), 0)
+	}
+	require.InDelta(t, 77, float64(after.Passes[1].StartPlace.Angle), 10, "it stood there a second before")
+	early := l.start(t)
+	require.NoError(t, early.Event(said))
+	feed(t, early, l.signal, l.until, always(700))
+	require.Equal(t, rotation.BySaid, early.Finish().Passes[2].Rotation.Angle)
+}
+
+// start begins a run of a lay.
+func (l lay) start(t *testing.T) *Run {
+	t.Helper()
+	r := New(l.job, nil)
+	require.NoError(t, r.Source(l.source))
+	return r
+}
+
+// Who looks ahead sees an arc at once, and a counter as soon as it speaks; what a person
+// says turns the picture at once.
+func TestRun_ahead(t *testing.T) {
+	l := lays(t)["helix"]
+	for name, r := range map[string]*Run{"ahead": NewAhead(l.job, nil), "settled": New(l.job, nil)} {
+		require.NoError(t, r.Source(source(1)))
+		b := series.Block{Kind: series.Arc, Step: ms}
+		for k := range int64(5000) {
+			v, i := l.signal.at(k * ms)
+			b.V, b.I = append(b.V, int32(math.Round(v*100))), append(b.I, int32(math.Round(i*10)))
+		}
+		require.NoError(t, r.Block(&b))
+		require.Equal(t, name == "ahead", r.Now().ArcOn, name)
+	}
+}

@@ -97,7 +97,10 @@ func (r *Run) general(d pass.Doubts) []Warning {
 		add("late-turn", r.order.late, "%d turn counts came after their time, and later than a box may keep them to itself: where the torch was by them, and before, is uncertain", r.order.late)
 	}
 	if d.CarriedAngles > 0 {
-		add("place", int64(d.CarriedAngles), "the turn count began anew %d times: places after that hold only if the torch did not turn meanwhile", d.CarriedAngles)
+		add("place", int64(d.CarriedAngles), "the turn count began anew %d times: the angle is carried on and counts as not known, until a count at the mark, a person or the next pass at the start angle tells it", d.CarriedAngles)
+	}
+	if d.TooFewCounts {
+		add("few-counts", 1, "a stroke of this job has fewer than three turn counts: they cannot tell where it begins and ends, and each stroke goes by the plan")
 	}
 	if d.Laid > 0 && d.Laid < d.Planned {
 		add("layer", int64(d.Planned-d.Laid), "layer %d has %d of its %d passes: it is not finished, or one of this layer or an earlier one is missing or was welded twice; depth is not measured, so that only their number shows it", d.Layer, d.Laid, d.Planned)

@@ -73,7 +73,8 @@ func TestRun_general(t *testing.T) {
 		text   string
 	}{
 		"clock-back":  {pass.Doubts{Skipped: 1}, nil, "1 samples stood before the latest time stamp; the time they cover is counted once, from the samples around them"},
-		"place":       {pass.Doubts{CarriedAngles: 1}, nil, "the turn count began anew 1 times: places after that hold only if the torch did not turn meanwhile"},
+		"place":       {pass.Doubts{CarriedAngles: 1}, nil, "the turn count began anew 1 times: the angle is carried on and counts as not known, until a count at the mark, a person or the next pass at the start angle tells it"},
+		"few-counts":  {pass.Doubts{TooFewCounts: true}, nil, "a stroke of this job has fewer than three turn counts: they cannot tell where it begins and ends, and each stroke goes by the plan"},
 		"layer":       {pass.Doubts{Layer: 2, Laid: 1, Planned: 4}, nil, "layer 2 has 1 of its 4 passes: it is not finished, or one of this layer or an earlier one is missing or was welded twice; depth is not measured, so that only their number shows it"},
 		"late-turn":   {pass.Doubts{}, func(r *Run) { r.order.late = 1 }, "1 turn counts came after their time, and later than a box may keep them to itself: where the torch was by them, and before, is uncertain"},
 		"diameter":    {pass.Doubts{Diameter: bore.ErrNotDeclared}, nil, "the diameter of later layers is not known and that of an earlier one is used: " + bore.ErrNotDeclared.Error()},

@@ -24,6 +24,8 @@ type Doubts struct {
 	Arc, Elapsed int64
 	// CarriedAngles counts restarts over which the angle was carried on.
 	CarriedAngles int
+	// TooFewCounts is set where the torch is counted, but too seldom for its strokes.
+	TooFewCounts bool
 	// Layer is the layer that was begun last, with Laid of the Planned rings or
 	// strokes in it; of another pattern, or by a plan that is not known, all are 0.
 	Layer, Laid, Planned int
@@ -67,6 +69,7 @@ func (s *Splitter) Doubts() Doubts {
 	d := s.doubts
 	d.Skipped, d.Diameter = s.arc.Skipped(), s.layers.uncertain
 	d.Layer, d.Laid, d.Planned = s.layers.count()
+	d.TooFewCounts = s.torch.TooFew()
 	return d
 }
 
