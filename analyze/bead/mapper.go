@@ -26,6 +26,7 @@ type Mapper struct {
 	present []amount  // of the pass under way, by cell; the last one is Beyond
 	touched []int     // cells of it that hold something
 	sum     amount
+	astray  quantity.Degrees // by which its angles may be off
 }
 
 // NewMapper returns a mapper for a job. Where the job has no bore to map, it
@@ -73,7 +74,7 @@ func (m *Mapper) WithoutCells() *bore.Map {
 }
 
 // Begin implements Taker.
-func (m *Mapper) Begin(*pass.Pass, float64) { m.sum = amount{} }
+func (m *Mapper) Begin(*pass.Pass, float64) { m.sum, m.astray = amount{}, 0 }
 
 // Take implements Taker.
 func (m *Mapper) Take(p *Piece) {
@@ -92,6 +93,7 @@ func (m *Mapper) Take(p *Piece) {
 		m.put(nil, piece)
 		return
 	}
+	m.astray = max(m.astray, p.Place.AngleUncertainty)
 	m.putAcross(p, piece)
 }
 
@@ -161,6 +163,8 @@ func (m *Mapper) End(p *pass.Pass) {
 		m.present[at] = amount{}
 	}
 	m.touched = m.touched[:0]
+	m.done.AngleUncertainty = max(m.done.AngleUncertainty, m.astray)
+	m.done.Unevenness = max(m.done.Unevenness, p.Rotation.Unevenness)
 }
 
 // shareOf is the share of a whole, by arc time where the whole is nothing.

@@ -26,6 +26,8 @@ type Allowance struct {
 	Eccentricity quantity.Metres
 	// Relative standard uncertainties of deposition efficiency, wire and pitch.
 	Efficiency, Wire, Pitch quantity.Ratio
+	// Rotation is that of the metal at one angle, by an uneven torch.
+	Rotation quantity.Ratio
 	// WornRadius is the standard uncertainty of the radius that was measured.
 	WornRadius quantity.Metres
 }
@@ -51,6 +53,7 @@ func (m *Map) NewAllowance(eccentricity quantity.Metres) Allowance {
 	a := Allowance{
 		Eccentricity: eccentricity, Efficiency: efficiencyLimits / sqrt3, Pitch: pitchLimits / sqrt3,
 		Wire: wireMeasuredLimits / sqrt3, WornRadius: wornRadiusLimits / sqrt3,
+		Rotation: m.Unevenness,
 	}
 	if m.WireDoubt > 0 {
 		a.Wire = m.WireDoubt
@@ -82,11 +85,15 @@ type CleanUp struct {
 // arc is struck late there and ends early. Ours; common practice, no source.
 const besideGap = 6
 
-// BesideGap reports whether a column touches a planned gap or lies at its edge.
+// unknownAngle is an expanded uncertainty at which nothing is known of an angle.
+const unknownAngle = 180
+
+// BesideGap reports whether a column touches a planned gap or lies at its edge, or may
+// do so for all that is known of the angles.
 func (m *Map) BesideGap(column int) bool {
-	start := quantity.Degrees(column) * m.AngleStep
+	start, reach := quantity.Degrees(column)*m.AngleStep, besideGap+m.AngleUncertainty
 	for _, g := range m.Deposit.Gaps {
-		if overlap(start-besideGap, m.AngleStep+2*besideGap, g.From, g.Width()) > 0 {
+		if m.AngleStep+2*reach >= fullTurn || overlap(start-reach, m.AngleStep+2*reach, g.From, g.Width()) > 0 {
 			return true
 		}
 	}
@@ -139,6 +146,9 @@ func (m *Map) judge(c *CleanUp, a Allowance) {
 	case math.IsInf(worst, 1):
 		c.Answer = ""
 		c.Why = "the planned gaps and the gaps in the data leave no cell to judge"
+		if m.AngleUncertainty >= unknownAngle && len(m.Deposit.Gaps) > 0 {
+			c.Why = "the angles are not known well enough to tell where the planned gaps are"
+		}
 	case c.Answer == Enough && slices.Contains(unseen, true):
 		c.Answer = NotSeen
 	}
@@ -174,9 +184,10 @@ func (c *Cell) NotSeen() bool { return c.Unseen > unseenShare*(c.Unseen+c.ArcTim
 //
 //	dt/dV = 1/(theta*w*(R-t))
 //
-// and the volume has the relative uncertainties of efficiency, wire and pitch.
+// and the volume has the relative uncertainties of efficiency, wire and pitch, and of
+// how evenly the torch turned.
 func (m *Map) expanded(row, column int, a Allowance) quantity.Metres {
-	relative := math.Hypot(math.Hypot(float64(a.Efficiency), float64(a.Wire)), float64(a.Pitch))
+	relative := math.Hypot(math.Hypot(float64(a.Efficiency), float64(a.Wire)), math.Hypot(float64(a.Pitch), float64(a.Rotation)))
 	left := float64(m.Bore.WornDiameter/2 - m.Height(row, column))
 	if left <= 0 {
 		return m.Bore.WornDiameter / 2

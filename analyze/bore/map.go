@@ -53,6 +53,13 @@ type Map struct {
 	WireDeclared quantity.Metres
 	WireUnknown  quantity.Seconds
 	WireDoubt    quantity.Ratio // relative standard uncertainty by calibration; 0 is unknown
+
+	// AngleUncertainty is the worst expanded uncertainty, k = 2, of the angles at which
+	// metal was laid; at 180 nothing is known of them.
+	AngleUncertainty quantity.Degrees
+	// Unevenness is the relative standard uncertainty of the metal at one angle, because
+	// the torch may have turned faster or slower there than the counts show.
+	Unevenness quantity.Ratio
 }
 
 // columns of 5 degrees, and a bound on the rows: a map stays small whatever the bore.
@@ -114,6 +121,8 @@ func (m *Map) Centre(row, column int) Place {
 	return Place{
 		Angle: (quantity.Degrees(column) + 0.5) * m.AngleStep,
 		Depth: min((quantity.Metres(row)+0.5)*m.DepthStep, m.Bore.Length),
+
+		AngleUncertainty: m.AngleUncertainty,
 	}
 }
 

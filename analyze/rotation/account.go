@@ -25,6 +25,11 @@ type Account struct {
 	From        Origin
 	Wander      quantity.Degrees // derived: how far from an even rotation the torch was, root mean square
 	Searched    float64          // turns in which a rhythm was looked for; 0 is nowhere
+	// Unevenness is the relative standard uncertainty of the rotation at one angle,
+	// because between two counts nobody sees whether it is even.
+	Unevenness quantity.Ratio
+	Angle      AngleBasis // what the angles of the pass rest on
+	Said       *Said      // by whom, where a person said it
 }
 
 // Settle decides, for the whole of a pass that ends, what its rotation rests on,
@@ -41,7 +46,7 @@ func (t *Torch) Settle() bool {
 // Account returns the rotation of a pass in which the torch made so many turns
 // in a time in ns.
 func (t *Torch) Account(turned float64, elapsed int64) Account {
-	a := Account{Declared: quantity.TurnsPerSecond(t.declared * 1e9), Basis: t.Basis(), From: FromPlan}
+	a := Account{Declared: quantity.TurnsPerSecond(t.declared * 1e9), Basis: t.Basis(), From: FromPlan, Unevenness: t.unseen(), Angle: t.anchors.basis, Said: t.anchors.by}
 	if t.rhythm.searched {
 		a.Searched = t.rhythm.turns
 	}

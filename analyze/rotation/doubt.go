@@ -79,6 +79,18 @@ func (t *Torch) AngleUncertainty(turns float64) quantity.Degrees {
 	return min(NoAngle, quantity.Degrees(2*math.Hypot(a.doubt, u)))
 }
 
+// unseen is the relative standard uncertainty of the rotation at one angle: of an
+// unevenness a, once a turn, what a straight line over a part L of a turn does not show,
+//
+//	a/sqrt(2) * 2*pi*L/sqrt(12), at most a/sqrt(2)
+func (t *Torch) unseen() quantity.Ratio {
+	all := unevenness * halfWave
+	if !t.measured || t.counts.perTurn <= 0 {
+		return quantity.Ratio(all)
+	}
+	return quantity.Ratio(all * min(1, 2*math.Pi*anyOfOne/t.counts.perTurn))
+}
+
 // turnedDoubt is the standard uncertainty of the turns of the present pass, by counts.
 func (t *Torch) turnedDoubt() float64 {
 	c := t.counts.perTurn

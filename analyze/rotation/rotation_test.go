@@ -91,14 +91,15 @@ func TestTorch_Account_counted(t *testing.T) {
 	require.InDelta(t, math.Sqrt2*0.3/360/50, float64(a.Uncertainty), 1e-9)
 	require.InDelta(t, 2.5/(math.Sqrt(3)*50)/float64(a.Uncertainty), torch.SharpCounts(2.5), 1e-9, "the same, as counts")
 	a.Speed, a.Uncertainty = 0, 0
-	require.Equal(t, Account{Basis: heat.TravelMeasured, From: FromCounts}, a)
-	require.Equal(t, Account{Basis: heat.TravelMeasured, From: FromCounts}, torch.Account(2.5, 0), "in no time")
+	rest := Account{Basis: heat.TravelMeasured, From: FromCounts, Angle: ByStrike, Unevenness: torch.unseen()}
+	require.Equal(t, rest, a)
+	require.Equal(t, rest, torch.Account(2.5, 0), "in no time")
 }
 
 func TestTorch_Account_declared(t *testing.T) {
 	torch := declared(0)
 	require.False(t, torch.Settle())
-	require.Equal(t, Account{Speed: 0.5, Declared: 0.5, Basis: heat.TravelDeclared, From: FromPlan}, torch.Account(3, 50*s))
+	require.Equal(t, Account{Speed: 0.5, Declared: 0.5, Basis: heat.TravelDeclared, From: FromPlan, Angle: ByPlan, Unevenness: torch.unseen()}, torch.Account(3, 50*s))
 }
 
 func TestTorch_Account_derived(t *testing.T) {
@@ -113,4 +114,14 @@ func TestTorch_Account_derived(t *testing.T) {
 	require.Equal(t, FromCurrent, a.From)
 	require.Equal(t, heat.TravelDerived, a.Basis)
 	require.InDelta(t, 6.5, a.Searched, 1e-15)
+}
+
+// With an unevenness of 8 %, once a turn, a turn without counts may be off by 5.7 % at
+// one angle; 8 counts leave 0.227 of that:
+//
+//	2*pi/8/sqrt(12) = 0.2267
+func TestTorch_unseen(t *testing.T) {
+	require.InDelta(t, 0.08/math.Sqrt2, float64(declared(0).unseen()), 1e-12)
+	require.InDelta(t, 0.08/math.Sqrt2, float64(counting(1, 0, 0).unseen()), 1e-12)
+	require.InDelta(t, 0.08/math.Sqrt2*0.2267, float64(counting(8, 0, 0).unseen()), 1e-5)
 }
