@@ -248,6 +248,10 @@ func (s *angleScore) place(p *bore.Place, want quantity.Degrees) {
 func (s *angleScore) metal(got, exact *bore.Map) {
 	allowed := got.NewAllowance(bore.DefaultEccentricity)
 	clean := got.CleanUp(allowed)
+	if clean.Answer == "" { // it claims nothing
+		s.covered = 1
+		return
+	}
 	s.stock = 1e3 * float64(clean.Least-exact.CleanUp(allowed).Least)
 	s.stated = 1e3 * float64(clean.Expanded)
 	cells, covered := 0, 0

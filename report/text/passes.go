@@ -71,5 +71,6 @@ func passNotes(s *sheet.Sheet, u sheet.Units) []string {
 			strconv.FormatFloat(s.Job.Procedure.Judge.GuardBand, 'g', -1, 64) + " U)",
 		"rule: " + s.Proof.Rule,
 	}
+	notes = append(notes, s.AngleLines()...)
 	return append(append(notes, courseNotes(s)...), typedNotes(s, u)...)
 }

@@ -10,6 +10,7 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
 	"arctally/analyze/now"
+	"arctally/analyze/rotation"
 )
 
 // strip20ms adds to a roll two seconds of one sample every 10 ms.
@@ -110,4 +111,19 @@ func TestBoard_CoversInTheDirectionOfTheTorch(t *testing.T) {
 	b.turn(&Place{Angle: new(90.0)})
 	assert.False(t, b.covers(over, 5), "the other way round it is the rest of the circle")
 	assert.True(t, b.covers(over, 180))
+}
+
+// The place says how well its angle is known, and in a pass what it rests on.
+func TestPlace_saysWhatItsAngleRestsOn(t *testing.T) {
+	assert.Nil(t, place(&now.Status{}))
+	said := &now.Status{Where: &now.Where{Angle: 30, AngleUncertainty: 6.1}, Pass: &now.Progress{}}
+	said.Pass.Rotation = rotation.Account{Angle: rotation.BySaid, Said: &rotation.Said{By: "Operator 1"}}
+	told := place(said)
+	assert.Equal(t, new(6.1), told.AngleUncertainty)
+	assert.Equal(t, new("by what Operator 1 said"), told.AngleBy)
+	said.Pass, said.Where.AngleUncertainty = nil, rotation.NoAngle
+	told = place(said)
+	assert.Equal(t, new(30.0), told.Angle)
+	assert.Nil(t, told.AngleUncertainty, "nothing is known of it")
+	assert.Nil(t, told.AngleBy)
 }

@@ -3,6 +3,8 @@ package live
 import (
 	"strings"
 
+	"arctally/analyze/bore"
+
 	"arctally/acquire/quantity"
 	"arctally/analyze/finding"
 	"arctally/analyze/now"
@@ -56,6 +58,10 @@ func place(s *now.Status) *Place {
 	told := &Place{
 		Turn: counted(w.Turn), Layer: counted(w.Layer), Layers: s.PlannedLayers,
 		Angle: sheet.Known(float64(w.Angle)), Depth: sheet.In(&w.Depth, lengthUnit),
+		AngleUncertainty: sheet.AngleUncertainty(&bore.Place{AngleUncertainty: w.AngleUncertainty}),
+	}
+	if s.Pass != nil {
+		told.AngleBy = word(sheet.AngleBy(s.Pass.Rotation))
 	}
 	if s.PlannedLayers != nil && w.Layer > *s.PlannedLayers {
 		told.Layers = nil // the plan had no such layer
