@@ -26,7 +26,7 @@ func (r *Run) ofPasses(add addWarning) {
 		if r.job.Procedure.Judge.Power == series.Instantaneous {
 			why = "; the procedure judges true power, which this can never prove"
 		}
-		add("averaged-power", averaged, "power of %d passes is mean voltage times mean current%s", averaged, why)
+		add("averaged-power", averaged, "power of %d passes is that of readings that are means, or slower than 1 kHz%s", averaged, why)
 	}
 	if missing > 0 {
 		add("no-travel", missing, "travel of %d passes is not known: give the rotation, the travel speed or the length in the job", missing)

@@ -107,12 +107,12 @@ func TestRun_ofPasses(t *testing.T) {
 	still.Travel, still.TravelBasis, still.Verdict = nil, heat.TravelDeclared, ""
 	require.Equal(t, []Warning{
 		{Kind: "declared-travel", Count: 2, Text: "travel of 2 passes is declared, not measured: heat input and place rest on the plan"},
-		{Kind: "averaged-power", Count: 2, Text: "power of 2 passes is mean voltage times mean current; the procedure judges true power, which this can never prove"},
+		{Kind: "averaged-power", Count: 2, Text: "power of 2 passes is that of readings that are means, or slower than 1 kHz; the procedure judges true power, which this can never prove"},
 		{Kind: "no-travel", Count: 1, Text: "travel of 1 passes is not known: give the rotation, the travel speed or the length in the job"},
 		{Kind: "no-verdict", Count: 1, Text: `1 passes have no verdict: process "MAG" has no thermal efficiency for the definition EN 1011-1`},
 	}, restingOn(r, (*Run).ofPasses, good, declared, declared, averaged, averaged, still, unjudged))
 	r.job.Procedure.Judge.Power = series.Average
-	require.Equal(t, "power of 1 passes is mean voltage times mean current", restingOn(r, (*Run).ofPasses, averaged)[0].Text)
+	require.Equal(t, "power of 1 passes is that of readings that are means, or slower than 1 kHz", restingOn(r, (*Run).ofPasses, averaged)[0].Text)
 	r.job.Procedure.Limits.HeatInput = quantity.Range[quantity.JoulesPerMetre]{}
 	require.Empty(t, restingOn(r, (*Run).ofPasses, unjudged), "there is no limit to judge by")
 }

@@ -2,10 +2,12 @@ package analyze
 
 import (
 	"fmt"
+	"slices"
 
 	"arctally/acquire/calib"
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
+	"arctally/analyze/pass"
 )
 
 // slowChannel is what becomes of the readings of a slow channel.
@@ -31,6 +33,13 @@ func (r *Run) slowChannel(c series.Channel, line calib.Line) (slowChannel, error
 		s.toSI, err = converter[quantity.MetresPerSecond](c.Unit, corrected)
 	case "wire_length":
 		s.take = func(_ int64, v float64) { r.splitter.WireLength(v) }
+		s.toSI, err = converter[quantity.Metres](c.Unit, corrected)
+	case pass.TravelChannel:
+		s.take = func(_ int64, v float64) { r.splitter.TravelSpeed(v) }
+		s.toSI, err = converter[quantity.MetresPerSecond](c.Unit, corrected)
+	case pass.PositionChannels[0], pass.PositionChannels[1], pass.PositionChannels[2]:
+		axis := slices.Index(pass.PositionChannels[:], c.Name)
+		s.take = func(tick int64, v float64) { r.splitter.Position(axis, tick, v) }
 		s.toSI, err = converter[quantity.Metres](c.Unit, corrected)
 	case "gas_flow":
 		s.take = func(tick int64, v float64) {

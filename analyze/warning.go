@@ -18,6 +18,7 @@ func (r *Run) warnings() []Warning {
 	}
 	d := r.splitter.Doubts()
 	all = append(all, r.ofHeld(d)...)
+	all = append(all, r.ofMayBeHeld(d)...)
 	slices.SortStableFunc(all, func(a, b Warning) int {
 		return cmp.Or(cmp.Compare(a.Start.Epoch, b.Start.Epoch), cmp.Compare(a.Start.Tick, b.Start.Tick), cmp.Compare(a.Kind, b.Kind))
 	})
@@ -49,7 +50,7 @@ func (r *Run) ofHeld(d pass.Doubts) []Warning {
 		why = "the arc flag was off while voltage and current stood at arc-like values"
 	}
 	var all []Warning
-	for _, h := range d.Held {
+	for _, h := range d.Held.Listed {
 		all = append(all, Warning{
 			Kind: "held", Start: h.Start, End: pass.Moment{Epoch: h.Start.Epoch, Tick: h.End}, Count: 1,
 			Pass: r.passAt(h.Start.Epoch, h.Start.Tick, h.End),
@@ -62,9 +63,9 @@ func (r *Run) ofHeld(d pass.Doubts) []Warning {
 // inAll tells what the held values would have made of the arc-on ratio.
 func inAll(d pass.Doubts) Warning {
 	return Warning{
-		Kind: "held", Start: d.Held[0].Start, End: d.Last(), Count: int64(d.HeldCount),
+		Kind: "held", Start: d.Held.Listed[0].Start, End: d.Held.Last(), Count: int64(d.Held.Count),
 		Text: fmt.Sprintf("held values %d times, %.1f s in all; with them the arc-on ratio of the whole time would have been %.3f, without them it is %.3f",
-			d.HeldCount, float64(d.HeldTime)*1e-9, share(d.Arc+d.HeldTime, d.Elapsed), share(d.Arc, d.Elapsed)),
+			d.Held.Count, float64(d.Held.Time)*1e-9, share(d.Arc+d.Held.Time, d.Elapsed), share(d.Arc, d.Elapsed)),
 	}
 }
 
@@ -84,7 +85,7 @@ func (r *Run) general(d pass.Doubts) []Warning {
 	add := func(kind string, count int64, format string, arg ...any) {
 		all = append(all, Warning{Kind: kind, Count: count, Text: fmt.Sprintf(format, arg...)})
 	}
-	if d.HeldCount > 0 {
+	if d.Held.Count > 0 {
 		all = append(all, inAll(d))
 	}
 	if d.Skipped > 0 {
@@ -132,7 +133,7 @@ type doubtful struct {
 func (r *Run) countWarnings() int {
 	d := r.splitter.Doubts()
 	of := doubtful{
-		events: len(r.events), passes: len(r.passes), held: len(d.Held), periods: len(r.instruments.periods),
+		events: len(r.events), passes: len(r.passes), held: len(d.Held.Listed) + len(d.MayBeHeld.Listed), periods: len(r.instruments.periods),
 		skipped: d.Skipped > 0, late: r.order.late > 0, carried: d.CarriedAngles > 0, diameter: d.Diameter != nil,
 	}
 	if r.warned.count == 0 || of != r.warned.of {

@@ -42,8 +42,8 @@ func TestRun_ofHeld(t *testing.T) {
 	r := laidTwice()
 	const second = 1_000_000_000
 	r.passes[1].End.Tick = 4 * second
-	d := pass.Doubts{HeldCount: 2, HeldTime: 20 * second, Arc: 60 * second, Elapsed: 100 * second}
-	d.Held = append(d.Held, pass.HeldTime{Start: pass.Moment{Epoch: 1, Tick: 2 * second}, End: 2*second + 1_500_000_000})
+	d := pass.Doubts{Held: pass.HeldTimes{Count: 2, Time: 20 * second}, Arc: 60 * second, Elapsed: 100 * second}
+	d.Held.Listed = append(d.Held.Listed, pass.HeldTime{Start: pass.Moment{Epoch: 1, Tick: 2 * second}, End: 2*second + 1_500_000_000})
 	all := r.ofHeld(d)
 	require.Len(t, all, 1)
 	require.Equal(t, 5, all[0].Pass)

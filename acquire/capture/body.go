@@ -95,7 +95,10 @@ func (s *sniffer) chooseStamps(field []byte) (*stamps, string, error) {
 	layout := s.o.TimeLayout
 	if layout == "" {
 		var ok bool
-		if layout, ok = guessLayout(field, s.point); !ok {
+		var err error
+		if layout, ok, err = s.guessLayout(field); err != nil {
+			return nil, "", err
+		} else if !ok {
 			return nil, fmt.Sprintf("the layout of the time %q is not known", field), nil
 		}
 	}
@@ -173,6 +176,9 @@ func (s *sniffer) describe() {
 	say("current", s.current)
 	say("wire speed", s.wireSpeed)
 	say("wire length", s.wireLength)
+	say("turns", s.turns)
+	say("position", s.position)
+	say("travel speed", s.travel)
 	say("arc flag", s.flag)
 	s.notes = append([]string{strings.Join(parts, ", ")}, s.notes...)
 }

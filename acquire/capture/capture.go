@@ -6,7 +6,9 @@
 // column that says whether the arc burns; it rules where it exists. The refresh
 // interval is the time after which a source measures anew; messages in between
 // repeat the former values. Values are held where they go on standing still
-// after the arc has gone out. A gap is a step in time longer than MaxStep. An
+// after the arc has gone out; they may be held where an arc that is steady against the
+// steps of the display would look the same. A look is a row at which values are
+// compared with those of 20 ms before. A gap is a step in time longer than MaxStep. An
 // epoch is a stretch of one clock: a clock that was set back begins the next.
 //
 // The file is read twice, in constant memory. The first reading measures what
@@ -37,7 +39,7 @@ import (
 
 // Options say which column means what. A column is COLUMN[*FACTOR]: a name of
 // the header or a number from 1, and what one unit of it is worth in V, A, m/s,
-// m (or s, for a time that is a number). What is left out is taken from the
+// m, turns (or s, for a time that is a number). What is left out is taken from the
 // header where that is unambiguous.
 type Options struct {
 	Time       string // one column, or several joined with +
@@ -46,6 +48,9 @@ type Options struct {
 	Current    string
 	WireSpeed  string
 	WireLength string
+	Turns      string // of the torch, cumulative
+	Position   string // of the torch: one column, or several joined with +
+	Travel     string // speed along the bead
 	ArcFlag    string // non-zero is arc on
 	Rate       quantity.Hertz
 }
@@ -55,13 +60,14 @@ type Options struct {
 type Summary struct {
 	Source series.Source
 
-	Rows       int64 // rows of data
-	Samples    int64 // rows with a time, a voltage and a current
-	Unreadable int64 // rows that could not be read
-	NoValue    int64 // rows with an empty voltage, current or flag
-	NoWire     int64 // samples whose wire columns were empty or unreadable
-	Comments   int64 // lines that begin with #
-	Preamble   int64 // lines before the first row of data, the header among them
+	Rows       int64   // rows of data
+	Samples    int64   // rows with a time, a voltage and a current
+	Unreadable int64   // rows that could not be read
+	Left       []int64 // lines of the first of them
+	NoValue    int64   // rows with an empty voltage, current or flag
+	NoWire     int64   // samples whose columns of wire or travel were empty or unreadable
+	Comments   int64   // lines that begin with #
+	Preamble   int64   // lines before the first row of data, the header among them
 
 	Backward  int64 // samples with a time before that of the sample before them
 	Repeated  int64 // samples with the same time as the sample before them
@@ -78,6 +84,8 @@ type Summary struct {
 	Flagged   bool // there is an arc flag
 	Notes     []string
 	HeldAfter time.Duration
+	// MayBeHeldAfter is series.Source.MayBeHeldAfter.
+	MayBeHeldAfter time.Duration
 }
 
 // Import reads the capture and hands it to the sink, in the order of its rows. Progress, where not nil,

@@ -1,11 +1,5 @@
 package capture
 
-import (
-	"fmt"
-	"slices"
-	"strings"
-)
-
 // role is what a column can be.
 type role struct {
 	flag  string   // of the command line
@@ -61,59 +55,27 @@ var (
 		map[string]number{"m/s": one, "mm/s": milli(), "m/min": perMinute, "in/min": inchPerMinute, "ipm": inchPerMinute},
 		false,
 	}
-	lengthRole = role{
+	turnsRole = role{
+		"--turns", "turns",
+		[]string{"turns", "torch_turns", "revolutions", "torch_revolutions"},
+		map[string]number{"rev": one, "turns": one},
+		true,
+	}
+	travelRole = role{
+		"--travel", "travel speed",
+		[]string{"travel_speed", "travel", "torch_speed", "weld_speed", "welding_speed"},
+		map[string]number{"m/s": one, "mm/s": milli(), "mm/min": {16666666666667, 18}, "m/min": perMinute, "in/min": inchPerMinute, "ipm": inchPerMinute},
+		false,
+	}
+	// A position is never guessed: nothing says that it is that of the torch.
+	positionRole = role{flag: "--position", word: "position"}
+	lengthRole   = role{
 		"--wire-length", "wire length",
 		[]string{"wire_length", "wirelength", "wire_fed", "wire_used", "wire_consumed"},
 		map[string]number{"m": one, "mm": milli()},
 		false,
 	}
 )
-
-// normal splits a header into its name in normal form and its unit.
-func normal(header []byte) (name, unit string) {
-	text := strings.ToLower(string(trim(header)))
-	if i := strings.IndexAny(text, "([/"); i > 0 {
-		unit = strings.Trim(text[i:], "()[] ")
-		if text[i] == '/' {
-			unit = strings.TrimSpace(text[i+1:])
-		}
-		text = text[:i]
-	}
-	text = strings.TrimSpace(text)
-	return strings.Map(func(c rune) rune {
-		if c == ' ' || c == '-' || c == '.' {
-			return '_'
-		}
-		return c
-	}, text), unit
-}
-
-// look finds the one column of a header that can only be the role. It returns
-// no column and no error where there is none, and an error that says why where
-// there is a doubt.
-func (ro role) look(header [][]byte) (column, error) {
-	var c column
-	for i, h := range header {
-		name, unit := normal(h)
-		if !slices.Contains(ro.names, name) {
-			continue
-		}
-		if c.given() {
-			return column{}, fmt.Errorf("columns %d (%s) and %d (%s) may both be the %s",
-				c.at[0]+1, trim(header[c.at[0]]), i+1, trim(h), ro.word)
-		}
-		factor, known := ro.units[unit]
-		if unit == "" && ro.bare {
-			factor, known = one, true
-		}
-		if !known {
-			return column{}, fmt.Errorf("column %d (%s) may be the %s, but its unit is not known: give %s %d*FACTOR",
-				i+1, trim(h), ro.word, ro.flag, i+1)
-		}
-		c = column{[]int{i}, factor}
-	}
-	return c, nil
-}
 
 // lookTime finds the time, which may stand in two columns, date and time.
 func lookTime(header [][]byte) (column, error) {

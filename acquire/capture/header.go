@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -28,6 +29,9 @@ func (s *sniffer) optional() []binding {
 		{flagRole, s.o.ArcFlag, &s.flag},
 		{speedRole, s.o.WireSpeed, &s.wireSpeed},
 		{lengthRole, s.o.WireLength, &s.wireLength},
+		{turnsRole, s.o.Turns, &s.turns},
+		{positionRole, s.o.Position, &s.position},
+		{travelRole, s.o.Travel, &s.travel},
 	}
 }
 
@@ -91,8 +95,8 @@ func (s *sniffer) bind(header [][]byte) error {
 		if err != nil {
 			return err
 		}
-		if len(c.at) > 1 && b.role.word != timeRole.word {
-			return fmt.Errorf("%s %q: only a time may be joined from several columns", b.role.flag, b.option)
+		if err := b.joinable(c); err != nil {
+			return err
 		}
 		if last := c.at[len(c.at)-1]; last >= s.columns {
 			return fmt.Errorf("%s %q is column %d, but the rows have only %d", b.role.flag, b.option, last+1, s.columns)
@@ -100,6 +104,23 @@ func (s *sniffer) bind(header [][]byte) error {
 		*b.column = c
 	}
 	return s.guessRequired(header)
+}
+
+// joinable refuses more columns than a quantity has parts.
+func (b binding) joinable(c column) error {
+	switch b.role.word {
+	case timeRole.word:
+		return nil
+	case positionRole.word:
+		if len(c.at) > mostAxes {
+			return fmt.Errorf("%s %q: a position has one column to three, x, y and z", b.role.flag, b.option)
+		}
+		return nil
+	}
+	if len(c.at) > 1 {
+		return fmt.Errorf("%s %q: only a time, or a position, may be joined from several columns", b.role.flag, b.option)
+	}
+	return nil
 }
 
 func (s *sniffer) guessRequired(header [][]byte) error {
@@ -169,15 +190,10 @@ func isFlag(field []byte, point byte) bool {
 
 // taken reports whether an option has given the column another meaning.
 func (s *sniffer) taken(at int) bool {
-	for _, c := range []column{s.voltage, s.current, s.flag, s.wireSpeed, s.wireLength} {
-		if c.given() && c.at[0] == at {
+	for _, c := range []column{s.voltage, s.current, s.flag, s.wireSpeed, s.wireLength, s.turns, s.position, s.travel} {
+		if slices.Contains(c.at, at) {
 			return true
 		}
 	}
-	for _, t := range s.time.at {
-		if t == at {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(s.time.at, at)
 }

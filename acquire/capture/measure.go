@@ -37,8 +37,14 @@ type measure struct {
 	volts standstill
 	amps  standstill
 
+	looks  looks
+	levels levels
+	stops  stops
+	ends   histogram // ns that values had stood still when the current went
+
 	lastV, lastI     float64
 	vDigits, iDigits digits
+	turnDigits       digits
 	arcVolts         float64
 	arcSamples       int64
 	iFactor, vFactor float64
@@ -86,15 +92,16 @@ func (m *measure) row(r *row) error {
 		}
 		return nil
 	case noValue:
-		m.both.lose()
-		m.volts.lose()
-		m.amps.lose()
+		m.lose()
 		return nil
 	}
 	m.samples++
 	v, i := r.v.value(), r.i.value()
 	m.vDigits.add(r.v, v)
 	m.iDigits.add(r.i, i)
+	if r.turned {
+		m.turnDigits.add(r.turns, r.turns.value())
+	}
 	if !m.began {
 		m.first = r.tick
 	}
@@ -103,9 +110,7 @@ func (m *measure) row(r *row) error {
 			m.behind++
 		}
 		m.began, m.epoch, m.latest = true, r.epoch, r.tick
-		m.both.lose()
-		m.volts.lose()
-		m.amps.lose()
+		m.lose()
 		m.lastV, m.lastI = v, i
 		return nil
 	}
@@ -118,6 +123,14 @@ func (m *measure) row(r *row) error {
 		m.behind++
 	}
 	return nil
+}
+
+// lose forgets what is under way.
+func (m *measure) lose() {
+	m.both.lose()
+	m.volts.lose()
+	m.amps.lose()
+	m.looks.lose()
 }
 
 // usualTimes the usual step is no gap in the first reading, which does not
@@ -135,6 +148,7 @@ func (m *measure) step(d int64, v, i float64, r *row) {
 		m.arcVolts += math.Abs(m.lastV * m.vFactor)
 		m.arcSamples++
 	}
+	m.look(r.tick, v, i, arc)
 	sameV, sameI := v == m.lastV, i == m.lastI
 	m.changed = m.changed || !sameV || !sameI
 	known := usualTimes * m.usual
@@ -155,18 +169,20 @@ func (m *measure) usualStep() float64 {
 
 // found is what the first reading found out.
 type found struct {
-	source     series.Source
-	notes      []string
-	vDecimals  int
-	iDecimals  int
-	first      int64 // tick
-	step       int64 // ns, median
-	stood      still
-	neverMoved bool
+	source       series.Source
+	notes        []string
+	vDecimals    int
+	iDecimals    int
+	turnDecimals int
+	turnsBack    bool  // their factor is below 0
+	first        int64 // tick
+	step         int64 // ns, median
+	stood        still
+	neverMoved   bool
 }
 
-// mostBroken is the share of unreadable rows beyond which the options, not the
-// rows, are at fault.
+// mostBroken is the share of unreadable rows beyond which the options, more likely than
+// the rows, are at fault.
 const mostBroken = 0.5
 
 // instantaneousStep is the longest step in ns that counts as 1 kHz; clocks of
@@ -181,7 +197,7 @@ const (
 )
 
 func (m *measure) findings() (*found, error) {
-	if m.rows == 0 || float64(m.broken) > mostBroken*float64(m.rows) || m.samples == 0 {
+	if m.samples == 0 {
 		return nil, m.useless()
 	}
 	if m.behind > m.samples/10*9 {
@@ -191,10 +207,15 @@ func (m *measure) findings() (*found, error) {
 	if s := m.rateStep(); s > 0 {
 		f.step = s
 	}
+	if float64(m.broken) > mostBroken*float64(m.rows) {
+		f.notes = append(f.notes, fmt.Sprintf("%d of %d rows cannot be read: %s were expected; are these the columns, and is this the layout of the time?",
+			m.broken, m.rows, m.expected()))
+	}
 	f.stood = m.stoodStill(float64(f.step))
 	f.neverMoved = !m.changed
 	f.source = m.describeSource(f)
 	f.source.Channels = m.channels(f)
+	m.countTurns(f)
 	if m.arcSamples > 0 && m.arcVolts/float64(m.arcSamples) > unlikelyVolts {
 		f.notes = append(f.notes, fmt.Sprintf("the mean voltage under current is %.0f V: is a factor missing, as in --voltage N*0.1?",
 			m.arcVolts/float64(m.arcSamples)))
@@ -223,8 +244,13 @@ func (m *measure) useless() error {
 	return &Error{
 		Name: m.name, Line: m.firstBroken.line,
 		What: fmt.Sprintf("%d of %d rows cannot be read: %s in %q", m.broken, m.rows, m.firstBroken.why, m.firstBroken.text),
-		Next: fmt.Sprintf("%d columns parted by %q were expected: %s", m.columns, m.separator, m.plan.notes[0]),
+		Next: fmt.Sprintf("%s were expected: %s", m.expected(), m.plan.notes[0]),
 	}
+}
+
+// expected says what a row should look like.
+func (m *measure) expected() string {
+	return fmt.Sprintf("%d columns parted by %q", m.columns, m.separator)
 }
 
 func (m *measure) rateStep() int64 {
@@ -238,12 +264,12 @@ func (m *measure) describeSource(f *found) series.Source {
 	s := series.Source{
 		Name: m.name, Link: "capture", Unprotected: true,
 		Refresh:   f.stood.refresh,
-		HeldAfter: f.stood.heldAfter,
-		HeldArc:   f.stood.heldArc,
-		MaxStep:   max(int64(gapTimes*float64(f.step)), int64(math.Ceil(3*m.usualStep())), refreshTimes*f.stood.refresh),
+		HeldAfter: f.stood.heldAfter, MayBeHeldAfter: f.stood.mayBeAfter,
+		HeldArc: f.stood.heldArc,
+		MaxStep: max(int64(gapTimes*float64(f.step)), int64(math.Ceil(3*m.usualStep())), refreshTimes*f.stood.refresh),
 	}
 	if m.flag.given() {
-		s.HeldAfter, s.HeldArc = 0, 0
+		s.HeldAfter, s.MayBeHeldAfter, s.HeldArc = 0, 0, 0
 	}
 	return s
 }
@@ -275,6 +301,12 @@ func (m *measure) channels(f *found) []series.Channel {
 	}
 	if m.wireLength.given() {
 		c = append(c, series.Channel{Name: "wire_length", Unit: "m", Scale: 1})
+	}
+	for k := range m.position.at {
+		c = append(c, series.Channel{Name: positionChannels[k], Unit: "m", Scale: 1})
+	}
+	if m.travel.given() {
+		c = append(c, series.Channel{Name: "travel_speed", Unit: "m/s", Scale: 1})
 	}
 	return c
 }

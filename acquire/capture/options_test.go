@@ -5,6 +5,7 @@ import (
 	"errors"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -142,11 +143,73 @@ func TestOptionErrors(t *testing.T) {
 
 func TestMostRowsUnreadable(t *testing.T) {
 	text := "1,18,100\n2,18,101\n" + strings.Repeat("oops,18,1\n", 20)
-	_, err := Import(bytes.NewReader([]byte(text)), int64(len(text)), "made.csv", Options{Time: "1", Voltage: "2", Current: "3"}, &memory{}, nil)
-	var e *Error
-	require.ErrorAs(t, err, &e)
-	assert.Equal(t, "made.csv:3: 20 of 22 rows cannot be read: the time cannot be read in \"oops,18,1\"", e.Error())
-	assert.Contains(t, e.Hint(), "3 columns parted by ',' were expected")
+	o := Options{Time: "1", Voltage: "2", Current: "3"}
+	m, s := read(t, []byte(text), o)
+	assert.EqualValues(t, 2, s.Samples)
+	assert.EqualValues(t, 20, s.Unreadable)
+	assert.Equal(t, []int64{3, 4, 5, 6, 7}, s.Left)
+	assert.Contains(t, remarks(m), "20 of 22 rows cannot be read: 3 columns parted by ',' were expected")
+	require.Len(t, m.of(series.Unreadable), 1)
+	assert.Equal(t, `20 unreadable rows, lines 3 to 22: the time cannot be read in "oops,18,1"`, m.of(series.Unreadable)[0].Text)
+
+	text = strings.Repeat("oops,18,1\n", 20)
+	_, err := Import(bytes.NewReader([]byte(text)), int64(len(text)), "made.csv", o, &memory{}, nil)
+	assert.ErrorContains(t, err, "no row of data could be read", "all of them are an error")
+}
+
+// Names are told by the last part of a path, and by a unit at their end.
+func TestNames(t *testing.T) {
+	for _, head := range []string{
+		"time_s,voltage_v,current_a", ".time,.voltage,.current", "/arc/time,/arc/voltage,/arc/current", "robot.arc.time,robot.arc.voltage,robot.arc.current",
+		"Time (s),Voltage (V),Current (A)", "time [s],arc_voltage [V],arc_current [A]", "T/s,U/V,I/A", "stamp.t_s,weld/Arc Voltage (V),weld/Arc Current [A]",
+		"Time-Stamp,Arc-Voltage,Welding Current",
+	} {
+		m, _ := read(t, []byte(head+"\n1.5,18.0,100\n2.5,18.1,101\n"), Options{})
+		got := m.samples()
+		require.Len(t, got, 2, head)
+		assert.Equal(t, int64(25e8), got[1].tick, head)
+		assert.InDelta(t, 18.1, got[1].v, 1e-12, head)
+		assert.InDelta(t, 101, got[1].i, 1e-12, head)
+	}
+	m, _ := read(t, []byte("time_ms,voltage_mv,current_ka,wire_speed_m_per_min\n1500,18000,0.1,6\n2500,18100,0.101,6\n"), Options{})
+	assert.InDelta(t, 18.1, m.samples()[1].v, 1e-12)
+	assert.InDelta(t, 101, m.samples()[1].i, 1e-12)
+	assert.InDelta(t, 0.1, m.blocks[0].Value[0], 1e-9)
+	m, _ = read(t, []byte("time,voltage,current,motor.voltage,motor.current\n1.5,18.0,100,1,2\n2.5,18.1,101,3,4\n"), Options{})
+	assert.InDelta(t, 101, m.samples()[1].i, 1e-12, "a whole name comes before the end of a path")
+	text := "/arc/time,/arc/voltage,/true/current,/set/current\n1.5,18.0,100,1\n"
+	_, err := Import(strings.NewReader(text), int64(len(text)), "made.csv", Options{}, &memory{}, nil)
+	assert.ErrorContains(t, err, "columns 3 (/true/current) and 4 (/set/current) may both be the current")
+}
+
+// A date that may begin with the day or the month is read where a row says which, and
+// else refused with what to say.
+func TestDatesWithSlashes(t *testing.T) {
+	for text, want := range map[string]string{
+		"02/01/2026 08:00:00,18,100\n13/01/2026 08:00:00,18,100\n":     "2026-01-02T08:00:00Z",
+		"02/01/2026 08:00:00.5,18,100\n02/13/2026 08:00:00.5,18,100\n": "2026-02-01T08:00:00.5Z",
+		"31/12/2025 23:59,18,100\n01/01/2026 00:00,18,100\n":           "2025-12-31T23:59:00Z",
+		"1/2/2026 3:04:05 PM,18,100\n1/20/2026 3:04:05 PM,18,100\n":    "2026-01-02T15:04:05Z",
+		"02-01-2026 08:00:00,18,100\n13-01-2026 08:00:00,18,100\n":     "2026-01-02T08:00:00Z",
+		"2026/01/02 08:00:00,18,100\n2026/01/02 08:00:01,18,100\n":     "2026-01-02T08:00:00Z",
+	} {
+		m, s := read(t, []byte("time,voltage,current\n"+text), Options{})
+		assert.Equal(t, want, time.Unix(0, m.samples()[0].tick).UTC().Format(time.RFC3339Nano), text)
+		assert.EqualValues(t, 2, s.Samples, text)
+		assert.True(t, s.Dated)
+	}
+	for _, text := range []string{
+		"02/01/2026 08:00:00,18,100\n02/01/2026 08:00:01,18,100\n",
+		"13/01/2026 08:00:00,18,100\n01/13/2026 08:00:01,18,100\n",
+	} {
+		_, err := Import(strings.NewReader("time,voltage,current\n"+text), int64(len(text))+21, "made.csv", Options{}, &memory{}, nil)
+		var e *Error
+		require.ErrorAs(t, err, &e)
+		assert.Contains(t, e.Error(), "may begin with the day or with the month")
+		assert.Equal(t, `give --time-layout "02/01/2006 15:04:05" where the day comes first, or "01/02/2006 15:04:05" where the month does`, e.Hint())
+	}
+	m, _ := read(t, []byte("time,voltage,current\n02/01/2026 08:00:00,18,100\n02/01/2026 08:00:01,18,100\n"), Options{TimeLayout: "01/02/2006 15:04:05"})
+	assert.Equal(t, "2026-02-01", time.Unix(0, m.samples()[0].tick).UTC().Format(time.DateOnly))
 }
 
 func TestGuessesThatAreRefused(t *testing.T) {
@@ -172,7 +235,7 @@ func TestWireColumns(t *testing.T) {
 	assert.InDeltaSlice(t, []float64{0, 0.0001, 0.0002, 0.0003}, got[3], 1e-12)
 	assert.EqualValues(t, 4, s.Samples, "a row without wire is still a sample of the arc")
 	assert.EqualValues(t, 2, s.NoWire)
-	assert.Contains(t, remarks(m), "2 rows without a number in the wire columns")
+	assert.Contains(t, remarks(m), "2 rows without a number in the columns of wire or travel")
 }
 
 func TestTooManyDigits(t *testing.T) {

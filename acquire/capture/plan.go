@@ -17,6 +17,7 @@ type plan struct {
 	header    [][]byte
 
 	time, voltage, current, wireSpeed, wireLength, flag column
+	turns, position, travel                             column
 
 	stamps *stamps // nil where there is no time column
 	rate   float64 // Hz; where there is no time column

@@ -24,7 +24,7 @@ func (m *memory) Source(s series.Source) error { m.source = s; return nil }
 func (m *memory) Block(b *series.Block) error {
 	c := *b
 	c.Ticks, c.V, c.I, c.Flag = slices.Clone(b.Ticks), slices.Clone(b.V), slices.Clone(b.I), slices.Clone(b.Flag)
-	c.Channel, c.Value = slices.Clone(b.Channel), slices.Clone(b.Value)
+	c.Channel, c.Value, c.Count = slices.Clone(b.Channel), slices.Clone(b.Value), slices.Clone(b.Count)
 	m.blocks = append(m.blocks, c)
 	return nil
 }

@@ -5,8 +5,11 @@ import "math"
 // still is what the standstills of voltage and current tell of the source.
 type still struct {
 	refresh   int64 // ns; 0 where values change with the rows
-	heldAfter int64 // ns; 0 where standstills tell nothing
-	heldArc   int64 // ns of a held standstill that count as arc
+	heldAfter int64 // ns; 0 where no standstill proves that it is held
+	// mayBeAfter is the time in ns that is longer than chance; 0 where none is, and
+	// where all that are longer are held.
+	mayBeAfter int64
+	heldArc    int64 // ns of a held standstill that count as arc
 }
 
 // forever is longer than any capture, in ns or rows.
@@ -28,15 +31,15 @@ func (m *measure) stoodStill(step float64) still {
 		return still{}
 	}
 	r := m.rhythm(step)
-	if r <= rowsOnly*step {
-		return still{heldAfter: m.heldWithoutRhythm(step)}
+	if r <= rowsOnly*step || m.levels.ofWave() {
+		return m.proved(still{heldAfter: m.heldWithoutRhythm(step)}, max(step, lookEvery))
 	}
-	s := still{
+	s := m.proved(still{
 		refresh:   int64(math.Round(r)),
 		heldAfter: int64(math.Round((runs.leastHeld(r)-0.5)*r + step)),
-	}
+	}, r)
 	s.heldArc = s.refresh
-	if m.both.long.restarts(r, s.heldAfter) {
+	if m.both.long.restarts(r, max(s.heldAfter, s.mayBeAfter)) {
 		s.heldArc /= 2
 	}
 	return s

@@ -24,6 +24,10 @@ type row struct {
 	flag    bool
 	speed   float64 // m/s; NaN is unknown
 	length  float64 // m; NaN is unknown
+	turns   number
+	turned  bool              // turns is known
+	place   [mostAxes]float64 // m; NaN is unknown
+	travel  float64           // m/s; NaN is unknown
 	noWire  bool
 	epoch   int
 	wrapped bool // the clock began a new hour or day with this row
@@ -58,6 +62,7 @@ func (p *parser) parse(line []byte, r *row) {
 	}
 	r.speed = p.optional(p.wireSpeed, r)
 	r.length = p.optional(p.wireLength, r)
+	p.way(r)
 }
 
 func (r *row) fail(why string) { r.state, r.why = unreadable, why }
@@ -108,12 +113,32 @@ func (p *parser) optional(c column, r *row) float64 {
 	if !c.given() {
 		return math.NaN()
 	}
-	n, ok := parseNumber(trim(p.fields[c.at[0]]), p.point)
+	n, ok := p.maybeNumber(c.at[0], r)
 	if !ok {
-		r.noWire = true
 		return math.NaN()
 	}
 	return n.value() * c.factor.value()
+}
+
+// maybeNumber reads a field that a row may do without.
+func (p *parser) maybeNumber(at int, r *row) (number, bool) {
+	n, ok := parseNumber(trim(p.fields[at]), p.point)
+	r.noWire = r.noWire || !ok
+	return n, ok
+}
+
+// way reads where the torch is, and how it goes.
+func (p *parser) way(r *row) {
+	r.travel = p.optional(p.travel, r)
+	for k, at := range p.position.at {
+		r.place[k] = math.NaN()
+		if n, ok := p.maybeNumber(at, r); ok {
+			r.place[k] = n.value() * p.position.factor.value()
+		}
+	}
+	if r.turned = p.turns.given(); r.turned {
+		r.turns, r.turned = p.maybeNumber(p.turns.at[0], r)
+	}
 }
 
 func parseFlag(f []byte, point byte) (on, ok bool) {

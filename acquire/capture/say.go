@@ -44,6 +44,9 @@ func (s *stream) sayFirst(r *row) error {
 	if f := s.found.source; f.HeldAfter > 0 {
 		s.note("values that stand still for more than " + seconds(f.HeldAfter) + " are held")
 	}
+	if f := s.found.source; f.MayBeHeldAfter > 0 {
+		s.note("values that stand still for more than " + seconds(f.MayBeHeldAfter) + " may be held, or those of a steady arc")
+	}
 	return s.sendNotes(r.epoch, r.tick, r.tick)
 }
 
@@ -61,6 +64,7 @@ func (s *stream) sendNotes(epoch int, from, until int64) error {
 
 // close sends what is still under way and the words on the whole.
 func (s *stream) close() error {
+	s.turns.rest()
 	if err := s.flush(); err != nil {
 		return err
 	}
@@ -70,7 +74,7 @@ func (s *stream) close() error {
 		}
 	}
 	if s.sum.NoWire > 0 {
-		s.note(plural(s.sum.NoWire, "row") + " without a number in the wire columns")
+		s.note(plural(s.sum.NoWire, "row") + " without a number in the columns of wire or travel")
 	}
 	if err := s.sendNotes(s.epoch, s.latest, s.latest); err != nil {
 		return err

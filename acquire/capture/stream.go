@@ -34,12 +34,16 @@ type stream struct {
 	amperes []int32
 	flags   []bool
 	wire    series.Block
+	turns   turnCounts
 	step    int64 // ns, where ticks need not be written
 	next    int64 // tick that follows the block, where step is set
 
 	broken, empty, back, wraps merged
 	repeats                    series.Event
 }
+
+// mostLeft is how many lines that were left are named.
+const mostLeft = 5
 
 func newStream(p *plan, f *found, sink series.Sink) *stream {
 	s := &stream{
@@ -57,7 +61,7 @@ func newStream(p *plan, f *found, sink series.Sink) *stream {
 	s.wraps = merged{kind: series.Remark, noun: "wrap", rest: " of the clock at the full hour or day, unrolled", send: sink.Event}
 	s.sum = Summary{
 		Source: f.source, Step: time.Duration(f.step), Refresh: time.Duration(f.source.Refresh),
-		HeldAfter: time.Duration(f.source.HeldAfter), Basis: f.source.Channels[series.VoltageChannel].Basis,
+		HeldAfter: time.Duration(f.source.HeldAfter), MayBeHeldAfter: time.Duration(f.source.MayBeHeldAfter), Basis: f.source.Channels[series.VoltageChannel].Basis,
 		Dated: p.stamps != nil && p.stamps.dated, Flagged: p.flag.given(),
 		Notes: append(append([]string(nil), p.notes...), f.notes...),
 	}
@@ -69,7 +73,9 @@ func (s *stream) open() error { return s.sink.Source(s.found.source) }
 func (s *stream) row(r *row) error {
 	s.sum.Rows++
 	if r.state == unreadable {
-		s.sum.Unreadable++
+		if s.sum.Unreadable++; len(s.sum.Left) < mostLeft {
+			s.sum.Left = append(s.sum.Left, r.line)
+		}
 		return s.broken.add(s.epoch, s.latest, r)
 	}
 	if r.wrapped {
@@ -127,6 +133,7 @@ func (s *stream) join(r *row) error {
 }
 
 func (s *stream) breakHere() error {
+	s.turns.rest()
 	err := s.flush()
 	s.block.Break = true
 	s.breakNext = false
@@ -209,16 +216,10 @@ func (s *stream) append(r *row) {
 
 func (s *stream) slow(r *row) {
 	index := uint8(series.CurrentChannel)
-	for _, x := range []struct {
-		c     column
-		value float64
-	}{{s.wireSpeed, r.speed}, {s.wireLength, r.length}} {
-		if !x.c.given() {
-			continue
-		}
+	say := func(value float64) {
 		index++
-		if math.IsNaN(x.value) {
-			continue
+		if math.IsNaN(value) {
+			return
 		}
 		w := &s.wire
 		if len(w.Value) == 0 {
@@ -226,7 +227,24 @@ func (s *stream) slow(r *row) {
 		}
 		w.Ticks = append(w.Ticks, r.tick)
 		w.Channel = append(w.Channel, index)
-		w.Value = append(w.Value, x.value)
+		w.Value = append(w.Value, value)
+	}
+	for _, x := range []struct {
+		c     column
+		value float64
+	}{{s.wireSpeed, r.speed}, {s.wireLength, r.length}} {
+		if x.c.given() {
+			say(x.value)
+		}
+	}
+	for _, x := range r.place[:len(s.position.at)] {
+		say(x)
+	}
+	if s.travel.given() {
+		say(r.travel)
+	}
+	if r.turned {
+		s.turns.add(r.epoch, r.tick, s.found.count(r.turns))
 	}
 }
 
@@ -237,6 +255,9 @@ func (s *stream) flush() error {
 			return err
 		}
 		w.Ticks, w.Channel, w.Value = w.Ticks[:0], w.Channel[:0], w.Value[:0]
+	}
+	if err := s.turns.flush(s.sink); err != nil {
+		return err
 	}
 	if len(s.volts) == 0 {
 		return nil

@@ -90,36 +90,6 @@ func (s *stamps) moment(field string) (int64, bool) {
 // undatedYear makes times without a year begin at tick 0.
 const undatedYear = 1970
 
-// layouts are tried in turn where the options name none; a fraction after the
-// seconds is always read.
-var layouts = []string{
-	"2006-01-02T15:04:05Z07:00",
-	"2006-01-02T15:04:05Z0700",
-	"2006-01-02T15:04:05",
-	"2006-01-02 15:04:05Z07:00",
-	"2006-01-02 15:04:05Z0700",
-	"2006-01-02 15:04:05",
-	"2006/01/02 15:04:05",
-	"02.01.2006 15:04:05",
-	"15:04:05",
-}
-
-// guessLayout finds the layout of a time field; minute:second is told from
-// hour:minute by its fraction only.
-func guessLayout(field []byte, point byte) (string, bool) {
-	if _, ok := parseNumber(field, point); ok {
-		return unixLayout, true
-	}
-	for _, l := range layouts {
-		if _, ok := newClockLayout(l).parse(string(field)); ok {
-			return l, true
-		}
-	}
-	const minutes = "04:05.0"
-	_, ok := newClockLayout(minutes).parse(string(field))
-	return minutes, ok && strings.ContainsAny(string(field), ".,")
-}
-
 // Numbers above these are no seconds of our time but finer units of it: 10^11 s
 // is the year 5138, 10^11 ms was in 1973.
 const (

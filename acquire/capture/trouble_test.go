@@ -3,6 +3,7 @@ package capture
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -232,14 +233,19 @@ func TestConstantMemory(t *testing.T) {
 }
 
 func FuzzImport(f *testing.F) {
-	f.Add([]byte("time,voltage,current,arc\n1,18,100,1\n2,18,101,0\n"), "", "", "", "")
-	f.Add([]byte("00:01.5\t18\t100\r00:02.5\t18\t101\r"), "1", "04:05.0", "2*0.1", "3")
-	f.Add([]byte("5;6;7\n4;;\"x\n"), "1", "unix", "2", "3")
-	f.Fuzz(func(t *testing.T, text []byte, when, layout, volts, amperes string) {
+	f.Add([]byte("time,voltage,current,arc\n1,18,100,1\n2,18,101,0\n"), "", "", "", "", "")
+	f.Add([]byte("time_s,.voltage,/a/current,x,y\n1,18,100,0.1,7\n2,18,101,0.2,-7e17\n"), "", "", "", "", "x+y*-0.001")
+	f.Add([]byte("time,u,i\n02/01/2026 08:00:00,18,100\n13/01/2026 08:00:00,18,100\n"), "", "", "u", "i", "u*1e-90")
+	f.Add([]byte("00:01.5\t18\t100\r00:02.5\t18\t101\r"), "1", "04:05.0", "2*0.1", "3", "2+3")
+	f.Add([]byte("5;6;7\n4;;\"x\n"), "1", "unix", "2", "3", "1")
+	f.Fuzz(func(t *testing.T, text []byte, when, layout, volts, amperes, way string) {
 		for _, rate := range []float64{0, 50000} {
-			o := Options{Time: when, TimeLayout: layout, Voltage: volts, Current: amperes}
+			o := Options{Time: when, TimeLayout: layout, Voltage: volts, Current: amperes, Turns: way, Position: way, Travel: way}
 			if rate > 0 {
 				o.Time, o.Rate = "", 50000
+			}
+			if strings.Contains(way, "+") {
+				o.Turns, o.Travel = "", ""
 			}
 			m := &memory{}
 			s, err := Import(bytes.NewReader(text), int64(len(text)), "fuzz", o, m, nil)
@@ -248,6 +254,7 @@ func FuzzImport(f *testing.F) {
 				require.ErrorAs(t, err, &e)
 				continue
 			}
+			requireSoundWay(t, m)
 			require.Equal(t, s.Rows, s.Samples+s.Unreadable+s.NoValue)
 			require.Len(t, m.samples(), int(s.Samples))
 			require.Equal(t, s.Unreadable+s.NoValue, m.total(series.Unreadable))
@@ -255,4 +262,24 @@ func FuzzImport(f *testing.F) {
 			require.Len(t, m.of(series.Gap), int(s.Gaps))
 		}
 	})
+}
+
+// requireSoundWay holds what a capture tells of its way against what an analysis takes.
+func requireSoundWay(t *testing.T, m *memory) {
+	t.Helper()
+	latest := map[int]int64{}
+	for _, b := range m.blocks {
+		for k := range b.Count {
+			require.Greater(t, m.source.CountsPerTurn, 0.0)
+			if last, any := latest[b.Epoch]; any {
+				require.Greater(t, b.At(k), last)
+			}
+			latest[b.Epoch] = b.At(k)
+		}
+		for k, v := range b.Value {
+			require.False(t, math.IsNaN(v) || math.IsInf(v, 0))
+			require.Less(t, int(b.Channel[k]), len(m.source.Channels))
+		}
+	}
+	require.False(t, math.IsInf(m.source.CountsPerTurn, 0))
 }

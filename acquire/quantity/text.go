@@ -22,7 +22,7 @@ func Of[Q Quantity](value float64, unit string) Q {
 	return Q(mustFind[Q](unit).toSI(value))
 }
 
-// Text prints a quantity in a unit with so many decimals: "17.5 V". With
+// Text prints a quantity in a unit with so many decimals, "17.5 V", as Figure does. With
 // decimals below zero it prints as few digits as Parse needs to read the same
 // quantity back, or one that differs in the last bit where no decimal number in
 // that unit would do. It panics on a unit of another dimension.
@@ -58,9 +58,10 @@ func withUnit(number, unit string) string {
 func number[Q Quantity](q Q, unit string, decimals int) string {
 	value := In(q, unit)
 	if decimals >= 0 {
-		return plainZero(strconv.FormatFloat(value, 'f', decimals, 64))
+		return Figure(value, decimals)
 	}
-	// 15 digits always survive a float64; with 17 the value stays as it is.
+	// 15 digits always survive a float64. Where none of these is read back to the last
+	// bit, a short number that is next to it is meant, and any other stays as it is.
 	for digits := 15; digits <= 16; digits++ {
 		rounded, _ := strconv.ParseFloat(strconv.FormatFloat(value, 'g', digits, 64), 64) // infinite where that overflows
 		if Of[Q](rounded, unit) == q {
@@ -68,8 +69,14 @@ func number[Q Quantity](q Q, unit string, decimals int) string {
 			break
 		}
 	}
+	if short := Clean(value); math.Abs(short-value) <= nextTo*math.Abs(value) {
+		value = short
+	}
 	return plainZero(strconv.FormatFloat(value, 'f', -1, 64))
 }
+
+// nextTo is four times the last bit of a float64.
+const nextTo = 4 * 0x1p-52
 
 // plainZero takes the sign off a number that was rounded to zero: no reading of
 // a meter is minus nothing.

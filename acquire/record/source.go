@@ -21,6 +21,7 @@ type sourceText struct {
 	WirePerCount   float64       `json:"wire_m_per_count,omitempty"`
 	Refresh        int64         `json:"refresh_ns,omitempty"`
 	HeldAfter      int64         `json:"held_after_ns,omitempty"`
+	MayBeHeldAfter int64         `json:"may_be_held_after_ns,omitempty"`
 	HeldArc        int64         `json:"held_arc_ns,omitempty"`
 	MaxStep        int64         `json:"max_step_ns,omitempty"`
 	Skew           *float64      `json:"skew_us,omitempty"` // 0 is a statement, left out is not known
@@ -44,7 +45,7 @@ func encodeSource(s *series.Source) (string, error) {
 	t := sourceText{
 		Name: s.Name, Serial: s.Serial, Firmware: s.Firmware, Calibration: s.Calibration, Link: s.Link,
 		Unprotected: s.Unprotected, Assumed: s.Assumed, CountsPerTurn: s.CountsPerTurn, WirePerCount: s.WirePerCount,
-		Refresh: s.Refresh, HeldAfter: s.HeldAfter, HeldArc: s.HeldArc, MaxStep: s.MaxStep,
+		Refresh: s.Refresh, HeldAfter: s.HeldAfter, MayBeHeldAfter: s.MayBeHeldAfter, HeldArc: s.HeldArc, MaxStep: s.MaxStep,
 		Skew: s.Skew.Key(), SkewAlternates: s.SkewAlternates, ClockDeviation: s.ClockDeviation.Key(),
 		Channels: make([]channelText, len(s.Channels)),
 	}
@@ -63,7 +64,7 @@ func decodeSource(text string) (series.Source, error) {
 	s := series.Source{
 		Name: t.Name, Serial: t.Serial, Firmware: t.Firmware, Calibration: t.Calibration, Link: t.Link,
 		Unprotected: t.Unprotected, Assumed: t.Assumed, CountsPerTurn: t.CountsPerTurn, WirePerCount: t.WirePerCount,
-		Refresh: t.Refresh, HeldAfter: t.HeldAfter, HeldArc: t.HeldArc, MaxStep: t.MaxStep,
+		Refresh: t.Refresh, HeldAfter: t.HeldAfter, MayBeHeldAfter: t.MayBeHeldAfter, HeldArc: t.HeldArc, MaxStep: t.MaxStep,
 		Skew: series.StatedBy(t.Skew), SkewAlternates: t.SkewAlternates, ClockDeviation: series.StatedBy(t.ClockDeviation),
 	}
 	for _, c := range t.Channels {

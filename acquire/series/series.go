@@ -119,6 +119,9 @@ type Source struct {
 	// HeldAfter is the time in ns that voltage and current must both stand
 	// still, to the last digit, to be taken for held; 0 turns the check off.
 	HeldAfter int64
+	// MayBeHeldAfter is the time in ns after which they stand still for longer than
+	// chance makes them, though a steady arc may do so too; 0 turns the check off.
+	MayBeHeldAfter int64
 	// HeldArc is the time in ns from the beginning of a held standstill that
 	// still counts as arc, because the arc went out some time after the value was
 	// fresh: the refresh interval where its clock runs on while the arc is out,

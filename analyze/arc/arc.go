@@ -9,8 +9,9 @@
 // in arc to a last one; an arc-out no longer than the hold time, a brief one, does
 // not end it, though it is not arc time. The arc is cold when it has been out for
 // longer. Values are held where a source only repeats its last ones, which may be
-// long after the arc went out. A window is what a source summed over a time by
-// itself; a bucket is what burned in 10 ms.
+// long after the arc went out; they may be held
+// where a steady arc would look the same, and then count as arc. A window is what a
+// source summed over a time by itself; a bucket is what burned in 10 ms.
 //
 // A step is from one sample to the next. It is arc time where both of them are in
 // arc and no data is missing between; over those steps
@@ -30,11 +31,12 @@ type Mark uint8
 
 // The marks of a sample.
 const (
-	Break    Mark = 1 << iota // does not follow the sample before it
-	FlagOn                    // the source's own flag says arc on
-	FlagOff                   // the source's own flag says arc off
-	Held                      // the source only repeats its last values
-	Averaged                  // a mean, or sampled too slowly for true power
+	Break     Mark = 1 << iota // does not follow the sample before it
+	FlagOn                     // the source's own flag says arc on
+	FlagOff                    // the source's own flag says arc off
+	Held                       // the source only repeats its last values
+	Averaged                   // a mean, or sampled too slowly for true power
+	MayBeHeld                  // the source repeats its last values, or the arc is that steady
 )
 
 // Sample is voltage and current at one tick, in V and A.
@@ -59,13 +61,14 @@ type Kind uint8
 
 // The kinds of event, in the order in which those of one sample come.
 const (
-	ArcOut        Kind = iota + 1 // the last sample, Tick, was the last in arc; the interval stays open
-	ValuesHeld                    // from From to Tick the values look like arc, and are not
-	BucketClosed                  // Bucket is complete, or its interval ends
-	IntervalEnded                 // at Tick, the last sample in arc
-	Cold                          // the arc is out at Tick, and no interval is open
-	IntervalBegan                 // at Tick, the first sample in arc
-	ArcBack                       // the interval goes on at Tick; the arc was last on at From
+	ArcOut          Kind = iota + 1 // the last sample, Tick, was the last in arc; the interval stays open
+	ValuesHeld                      // from From to Tick the values look like arc, and are not
+	ValuesMayBeHeld                 // from From to Tick they count as arc, and may be held
+	BucketClosed                    // Bucket is complete, or its interval ends
+	IntervalEnded                   // at Tick, the last sample in arc
+	Cold                            // the arc is out at Tick, and no interval is open
+	IntervalBegan                   // at Tick, the first sample in arc
+	ArcBack                         // the interval goes on at Tick; the arc was last on at From
 )
 
 // Event is something that the arc did.

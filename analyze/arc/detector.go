@@ -60,10 +60,10 @@ func NewDetector(limits Limits, tell func(Event)) *Detector {
 // Source says who speaks from now on. What still waits to show whether it is held
 // would wait for ever where nobody looks any more.
 func (d *Detector) Source(src series.Source) {
-	if src.HeldAfter == 0 {
+	if src.HeldAfter == 0 && src.MayBeHeldAfter == 0 {
 		d.Flush()
 	}
-	d.held.credit, d.held.heldAfter = src.HeldArc, src.HeldAfter
+	d.held.credit, d.held.heldAfter, d.held.mayBeAfter = src.HeldArc, src.HeldAfter, src.MayBeHeldAfter
 	d.wave.source(src)
 	d.maxStep = math.MaxInt64
 	if src.MaxStep > 0 {
@@ -73,7 +73,7 @@ func (d *Detector) Source(src series.Source) {
 
 // Take takes samples from the front of x, one at least, and returns how many.
 func (d *Detector) Take(x []Sample) int {
-	if d.held.heldAfter != 0 {
+	if d.held.looks() {
 		for k := range x {
 			d.held.add(x[k], d.step)
 		}
@@ -149,6 +149,11 @@ func (d *Detector) arcStep(s Sample, power float64, dt int64) {
 		d.sums.Averaged = true
 	} else if d.wave.hearing != nil {
 		d.wave.hearing.Step(s.V, s.I, dt)
+	}
+	if (s.Mark|d.prev.Mark)&MayBeHeld != 0 {
+		d.sums.MayBe += dt
+		d.sums.mayBe += energy
+		d.tell(Event{Kind: ValuesMayBeHeld, From: d.prev.Tick, Tick: s.Tick})
 	}
 	d.last = s.Tick
 }

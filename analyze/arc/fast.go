@@ -42,7 +42,7 @@ func (d *Detector) burnOn(x []Sample) int {
 // is cold and nothing happens, and returns how many those are: the same as Take
 // when nobody has an ear for Cold, but quicker.
 func (d *Detector) SkipCold(x []Sample, until int64) int {
-	if d.open || !d.seen || d.held.heldAfter != 0 {
+	if d.open || !d.seen || d.held.looks() {
 		return 0
 	}
 	tick, n := d.prev.Tick, 0

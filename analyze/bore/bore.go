@@ -20,7 +20,8 @@
 // angles left unwelded on purpose. A layer covers the bore once at one diameter.
 //
 // Errors: a layer that would fill the bore is a *FilledError; a thickness that
-// rests on a rate nobody declared is ErrNotDeclared.
+// rests on a rate nobody declared is ErrNotDeclared; more metal weighed than wire is
+// a *WeighedError.
 package bore
 
 import "arctally/acquire/quantity"

@@ -136,3 +136,30 @@ func TestStraight_HasNoTurns(t *testing.T) {
 	assert.PanicsWithValue(t, `bore: a bead laid as "straight" has no turns`, func() { PathPerTurn(Straight, 0.1, 0.003) })
 	assert.PanicsWithValue(t, `bore: a bead laid as "straight" has no turns`, func() { TurnsPerLayer(Bore{}, Deposit{Pattern: Straight}) })
 }
+
+// More metal than wire, and stubs that are not what is left of it, cannot be; all of
+// the wire laid is the most.
+func TestWeighedEfficiency_Refused(t *testing.T) {
+	for _, c := range []struct {
+		deposit, wire, stub quantity.Kilograms
+		want                string
+	}{
+		{4.2, 4, 0, "a deposit of 4.200 kg from 4.000 kg of wire used up is an efficiency above 100 %"},
+		{3.0001, 4, 1, "a deposit of 3.0001 kg from 3.0000 kg of wire used up is an efficiency above 100 %"},
+		{3, 4, 4, "stubs of 4.000 kg are not what is left of 4.000 kg of wire"},
+		{3, 4, 5, "stubs of 5.000 kg are not what is left of 4.000 kg of wire"},
+		{3, 4, -0.1, "stubs of -0.1000 kg are not what is left of 4.000 kg of wire"},
+	} {
+		_, err := WeighedEfficiency(c.deposit, c.wire, c.stub)
+		var weighed *WeighedError
+		require.ErrorAs(t, err, &weighed)
+		assert.EqualError(t, err, c.want)
+		assert.NotEmpty(t, weighed.Hint())
+	}
+	all, err := WeighedEfficiency(3, 4, 1)
+	require.NoError(t, err)
+	assert.Equal(t, quantity.Ratio(1), all)
+	_, err = WeighedEfficiency(0, 4, 1)
+	assert.Error(t, err)
+	assert.InDelta(t, 1.8, quantity.In(WeighedRate(0.3, 600), "kg/h"), 1e-12)
+}

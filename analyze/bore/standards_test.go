@@ -28,6 +28,7 @@ func TestStandards(t *testing.T) {
 		"LayerDiameter":      checkLayerDiameter,
 		"TravelAt":           checkTravelAt,
 		"StepForOverlap":     checkStepForOverlap,
+		"WeighedEfficiency":  checkWeighedEfficiency,
 		"TangentStep":        func(t *testing.T, r row) { quantitytest.Want(t, r, "p", TangentStep(metres(t, r, "w"))) },
 	}, "wire.tsv", "bore.tsv")
 }
@@ -66,6 +67,13 @@ func checkDepositMass(t *testing.T, r row) {
 	wire := quantitytest.Input[quantity.Kilograms](t, r, "wire")
 	length := float64(wire) / float64(WireMassPerLength(metres(t, r, "d")))
 	quantitytest.Want(t, r, "m", DepositMass(metres(t, r, "d"), quantity.Metres(length), ratio(t, r, "eff")))
+}
+
+func checkWeighedEfficiency(t *testing.T, r row) {
+	mass := func(name string) quantity.Kilograms { return quantitytest.Input[quantity.Kilograms](t, r, name) }
+	efficiency, err := WeighedEfficiency(mass("m"), mass("wire"), mass("stub"))
+	require.NoError(t, err)
+	quantitytest.Want(t, r, "eff", efficiency)
 }
 
 func checkBeadArea(t *testing.T, r row) {

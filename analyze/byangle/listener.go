@@ -39,11 +39,13 @@ type Watch struct {
 	start       pass.Moment
 	depth       quantity.Metres
 	wander      quantity.Degrees
-	speed       float64 // of the wire, m/s, as last read
-	base        float64 // turns of the sweep before the present ring
-	from        int64   // tick at which the present pass began
-	begun       int     // points of the sweep before the present pass
-	before      float64 // turns at the last bucket
+	speed       float64          // of the wire, m/s, as last read
+	base        float64          // turns of the sweep before the present ring
+	from        int64            // tick at which the present pass began
+	begun       int              // points of the sweep before the present pass
+	before      float64          // turns at the last bucket
+	zero        float64          // turns at the start angle
+	astray      quantity.Degrees // standard uncertainty of the angles, by what they rest on
 }
 
 // NewWatch returns a watch for a job whose procedure is filled in. Found
@@ -65,12 +67,15 @@ func (w *Watch) Begin(p *pass.Pass, at pass.Position) {
 	}
 	if !w.open {
 		w.series.Reset()
-		w.open, w.layer, w.first, w.base, w.start, w.depth = true, p.Layer, p.Number, 0, p.Start, 0
+		w.open, w.layer, w.first, w.base, w.start, w.depth, w.astray = true, p.Layer, p.Number, 0, p.Start, 0, 0
 		if p.StartPlace != nil {
 			w.depth = p.StartPlace.Depth
 		}
 	}
-	w.last, w.from, w.begun = p.Number, p.Start.Tick, len(w.series.Points())
+	w.last, w.from, w.begun, w.zero = p.Number, p.Start.Tick, len(w.series.Points()), at.Zero
+	if at.Place != nil {
+		w.astray = max(w.astray, at.Place.AngleUncertainty/2)
+	}
 	w.strike(at)
 }
 
@@ -91,7 +96,7 @@ func (w *Watch) Burn(b *pass.Bucket) {
 	}
 	weight := float64(b.Arc)
 	p := harmonic.Point{
-		Start: b.Start, End: b.End, At: float64(b.Start+b.End) / 2, Turns: w.base + (before+b.Turns)/2, Weight: weight,
+		Start: b.Start, End: b.End, At: float64(b.Start+b.End) / 2, Turns: w.base + (before+b.Turns)/2 - w.zero, Weight: weight,
 		Mean: [harmonic.Channels]float64{voltage: b.V / weight, current: b.I / weight, power: b.Energy / weight},
 	}
 	p.Mean[wire] = w.speed

@@ -35,8 +35,8 @@ func (w *Watch) sweep(all []harmonic.Point) Sweep {
 	if p := w.job.Deposit.Pattern; p == bore.Helix || p == bore.Rings {
 		s.swings(&c) // strokes go back and forth over a part of the turn
 	}
-	s.OffCentre.CrestDoubt = hypot(s.OffCentre.CrestDoubt, w.wander)
-	s.Oval.CrestDoubt = hypot(s.Oval.CrestDoubt, w.wander)
+	known := hypot(w.wander, w.astray)
+	s.OffCentre.CrestDoubt, s.Oval.CrestDoubt = hypot(s.OffCentre.CrestDoubt, known), hypot(s.Oval.CrestDoubt, known)
 	w.distances(&s)
 	w.heldAgainstLast(&s)
 	s.Mean.finish()

@@ -40,14 +40,18 @@ func (a *arcOuts) between(from, to pass.Position, off quantity.Seconds) (found [
 	if float64(off) <= limit {
 		return nil
 	}
-	if from.Basis != heat.TravelMeasured {
+	if !told(from) {
 		if a.likeGap(off) {
 			return nil
 		}
 		return []Finding{{Rule: ArcOut, Start: from.Moment, Place: from.Place, Duration: off, Worst: float64(off), Limit: limit}}
 	}
 	way := nonZero(to.Turns - from.Turns)
-	for _, u := range a.unplanned(from.Turns, to.Turns) {
+	beside := quantity.Degrees(edge)
+	if from.Place != nil {
+		beside += from.Place.AngleUncertainty
+	}
+	for _, u := range a.unplanned(from.Turns, to.Turns, beside) {
 		share := 1.0
 		if to.Turns != from.Turns {
 			share = (u.to - u.from) / way
@@ -63,6 +67,11 @@ func (a *arcOuts) between(from, to pass.Position, off quantity.Seconds) (found [
 	return found
 }
 
+// told reports whether counts tell at which angle the torch is.
+func told(at pass.Position) bool {
+	return at.Basis == heat.TravelMeasured && (at.Place == nil || at.Place.AngleUncertainty <= vague)
+}
+
 func nonZero(x float64) float64 {
 	if x == 0 {
 		return 1
@@ -70,8 +79,8 @@ func nonZero(x float64) float64 {
 	return x
 }
 
-// likeGap reports whether a time without arc fits one of the planned gaps,
-// where only the declared rotation tells: to within a half of it.
+// likeGap reports whether a time without arc fits one of the planned gaps, where no
+// angle is told: to within a half of it.
 func (a *arcOuts) likeGap(off quantity.Seconds) bool {
 	n := float64(a.job.Rotation.Speed)
 	for _, g := range a.job.Deposit.Gaps {
@@ -95,8 +104,9 @@ func (a *arcOuts) mayBeGap(off quantity.Seconds) bool {
 type way struct{ from, to float64 }
 
 // unplanned returns the pieces of a way without arc that the plan has burning.
-// What is no longer than edge beside a gap, is the arc's own lateness.
-func (a *arcOuts) unplanned(from, to float64) []way {
+// What is no longer than so many degrees beside a gap is the arc's own lateness, or that
+// of the angle.
+func (a *arcOuts) unplanned(from, to float64, beside quantity.Degrees) []way {
 	const grain = 1.0 / 720
 	var found []way
 	open, planned := way{from, from}, a.inGap(from)
@@ -121,7 +131,7 @@ func (a *arcOuts) unplanned(from, to float64) []way {
 	}
 	kept := found[:0]
 	for _, s := range found {
-		if math.Abs(s.to-s.from)*360 > edge {
+		if math.Abs(s.to-s.from)*360 > float64(beside) {
 			kept = append(kept, s)
 		}
 	}
@@ -139,10 +149,10 @@ func (a *arcOuts) inGap(turns float64) bool {
 }
 
 // open returns for how long the arc has been out where the plan has it burning.
-// Where only the declared rotation tells, a planned gap cannot be told from that
+// Where the angle is not told, a planned gap cannot be told from that
 // before it has lasted for too long for one.
 func (a *arcOuts) open(now pass.Position, off quantity.Seconds) (open []Open) {
-	if a.burning || now.Basis != heat.TravelMeasured && a.mayBeGap(off) {
+	if a.burning || !told(now) && a.mayBeGap(off) {
 		return nil
 	}
 	for _, f := range a.between(a.rested, now, off) {

@@ -23,7 +23,7 @@ func (g *gapArc) Burn(b *pass.Bucket) {
 		return
 	}
 	place := g.torch.PlaceOf(b.Turns)
-	deep := g.deep(place.Angle)
+	deep := g.deep(place)
 	switch {
 	case deep && !g.inside:
 		g.inside, g.start, g.place = true, b.End, place
@@ -35,11 +35,24 @@ func (g *gapArc) Burn(b *pass.Bucket) {
 // Rest implements pass.Listener.
 func (g *gapArc) Rest(at pass.Position) { g.leave(at.Tick) }
 
-// deep reports whether an angle is in a gap by more than its edge.
-func (g *gapArc) deep(angle quantity.Degrees) bool {
-	d := &g.job.Deposit
-	return d.InGap(angle) && d.InGap(angle-edge) && d.InGap(angle+edge)
+// deep reports whether a place is in a gap by more than its edge, and by more than the
+// angle may be off.
+func (g *gapArc) deep(place *bore.Place) bool {
+	d, reach := &g.job.Deposit, edge+place.AngleUncertainty
+	if reach > vague {
+		return false
+	}
+	for _, off := range []quantity.Degrees{0, -reach, reach, -reach / 2, reach / 2} { // a wide gap comes round again
+		if !d.InGap(place.Angle + off) {
+			return false
+		}
+	}
+	return true
 }
+
+// vague is the uncertainty of an angle, in degrees, beyond which no planned gap is told
+// by it. Ours, no source.
+const vague = 60
 
 // leave ends what has begun, and files it if it lasted.
 func (g *gapArc) leave(tick int64) {

@@ -8,15 +8,17 @@ import (
 
 // Words print the numbers of a sentence for a reader.
 type Words struct {
-	Value func(rule Rule, si float64) string // a value of a rule, with its unit
-	Depth func(quantity.Metres) string
+	// Against are a value of a rule and its limit, with their unit; printed alike only
+	// where they are equal.
+	Against func(rule Rule, value, limit float64) (said, against string)
+	Depth   func(quantity.Metres) string
 }
 
 // metric are the words of a record.
 var metric = Words{
-	Value: func(rule Rule, si float64) string {
+	Against: func(rule Rule, value, limit float64) (string, string) {
 		unit, _ := Units(rule)
-		return unit.Words(si)
+		return unit.Against(value, limit)
 	},
 	Depth: func(d quantity.Metres) string { return quantity.Text(d, "mm", 1) },
 }
@@ -36,7 +38,8 @@ func (r *row) sentence(f *Finding, w Words) string {
 	if f.Worst < f.Limit {
 		look, side = r.below, "below"
 	}
-	text := fmt.Sprintf("%s %s, %s the limit of %s", r.what, w.Value(f.Rule, f.Worst), side, w.Value(f.Rule, f.Limit))
+	value, limit := w.Against(f.Rule, f.Worst, f.Limit)
+	text := fmt.Sprintf("%s %s, %s the limit of %s", r.what, value, side, limit)
 	if f.By != "" {
 		return text + ", typed in by " + f.By + "; " + look
 	}

@@ -1,18 +1,28 @@
 package finding
 
-import (
-	"fmt"
-
-	"arctally/acquire/quantity"
-)
+import "arctally/acquire/quantity"
 
 // Unit is how the trade states the values of a rule.
 type Unit struct {
 	Name     string // "1" is a pure number
 	Decimals int
 	In       func(si float64) float64 // a value in this unit
-	// Words are a value and its unit, as a sentence has them: a pure number has none.
-	Words func(si float64) string
+}
+
+// Words are a value and its unit, as a sentence has them: a pure number has none.
+func (u Unit) Words(si float64) string {
+	text, _ := u.Against(si, si)
+	return text
+}
+
+// Against are the words of a value and of the limit that it is held against, which
+// are not the same where the two are not.
+func (u Unit) Against(value, limit float64) (said, against string) {
+	name := u.Name
+	if name == "1" {
+		name = ""
+	}
+	return quantity.Against(value, limit, u.Decimals, u.In, name)
 }
 
 // Units returns the units of a rule, for those who read metric units and for those
@@ -33,19 +43,14 @@ func Units(rule Rule) (metric, us Unit) {
 func in[Q quantity.Quantity](name string, decimals int) Unit {
 	return Unit{
 		Name: name, Decimals: decimals,
-		In:    func(si float64) float64 { return quantity.In(Q(si), name) },
-		Words: func(si float64) string { return quantity.Text(Q(si), name, decimals) },
+		In: func(si float64) float64 { return quantity.In(Q(si), name) },
 	}
 }
 
 // scaled is a unit of something that is no quantity of its own: so many of it make
 // one SI unit.
 func scaled(by float64, name string, decimals int) Unit {
-	return Unit{
-		Name: name, Decimals: decimals,
-		In:    func(si float64) float64 { return by * si },
-		Words: func(si float64) string { return fmt.Sprintf("%.*f %s", decimals, by*si, name) },
-	}
+	return Unit{Name: name, Decimals: decimals, In: func(si float64) float64 { return by * si }}
 }
 
 // pure is a number without a unit.

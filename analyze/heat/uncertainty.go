@@ -26,6 +26,7 @@ const (
 	averagedArcs   = "size of the error of meter averages in an article of 2010 on the heat input rules of Section IX (read)"
 	depositRange   = "common practice, no source; deposition efficiency alone is quoted from 92 to 99 %"
 	stepOfScale    = "one step of the channel's scale over the mean of the pass"
+	stepOfTravel   = "one step of the readings of the travel over that of the pass"
 	stepOfCounter  = "one count of the turn counter over the turns of the pass"
 	betweenTwo     = "what changed between the last two calibrations may change again"
 	arcInGap       = "in the time without data the arc may have put down nothing, or twice as much"
@@ -44,6 +45,7 @@ const (
 	CurrentDrift      = "current drift"
 	TravelDrift       = "travel drift"
 	TurnResolution    = "turn count"
+	TravelResolution  = "travel resolution"
 	Rhythm            = "rhythm"
 	LayerThickness    = "layer thickness"
 	AveragedPower     = "averaged power"
@@ -95,12 +97,16 @@ type Circumstances struct {
 	VoltageScale float64 // V in one code, before calibration
 	CurrentScale float64 // A in one code
 	Counts       float64 // turn counts of the pass
+	// Followed is set where the way of the torch itself is measured, and no turns;
+	// FollowedStep is the half-width of what the steps of its readings leave open.
+	Followed     bool
+	FollowedStep float64
 	// Rhythm is the relative standard uncertainty of a derived rotation.
 	Rhythm float64
 	// BuiltUp is the metal under the layer, on both sides, over its diameter.
 	BuiltUp float64
-	// AveragedPower is set where the power is mean voltage times mean current
-	// and the limits rest on true power.
+	// AveragedPower is set where the power is that of readings that are means, or too
+	// slow, and the limits rest on true power.
 	AveragedPower bool
 	// Missing is the share of the pass for which there is no data: in it the
 	// arc may have put down nothing, or twice as much.
@@ -194,12 +200,16 @@ func (b *Budget) travel(i Instrument, c Circumstances) {
 	from := len(*b)
 	switch {
 	case b.calibrated(i, Travel):
+	case c.Followed:
+		b.limits(Travel, standInTravel, StandIn, "travel as its sensor has it; "+customary)
 	case c.Travel == TravelMeasured || c.Travel == TravelDerived:
 		b.limits(Travel, standInDiameter, StandIn, "diameter of the bore as declared; "+customary)
 	default:
 		b.limits(Travel, standInTravel, StandIn, "travel as declared; "+customary)
 	}
 	switch {
+	case c.Followed && c.FollowedStep > 0:
+		b.limits(TravelResolution, c.FollowedStep, Measured, stepOfTravel)
 	case c.Travel == TravelMeasured && c.Counts > 0:
 		b.limits(TurnResolution, 1/c.Counts, Measured, stepOfCounter)
 	case c.Travel == TravelDerived && c.Rhythm > 0:

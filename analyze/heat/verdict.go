@@ -81,3 +81,16 @@ func Conformity(value, standard quantity.JoulesPerMetre, window quantity.Range[q
 	}
 	return 1 - above - below
 }
+
+// Doubted is what is left of a verdict where another reading of the same samples gives
+// another one: on its side of the limit, and not proved.
+func (v Verdict) Doubted() Verdict {
+	switch v {
+	case Within:
+		return WithinNearLimit
+	case Outside:
+		return OutsideNearLimit
+	default:
+		return v
+	}
+}

@@ -118,3 +118,13 @@ func TestDecisionRule_namesTheGuardBandAndK(t *testing.T) {
 	assert.Contains(t, DecisionRule(0, 0), "at most 50.00 % of cases")
 	assert.Contains(t, DecisionRule(0.83, 0), "w = 0.83 U")
 }
+
+// A verdict that another reading of the samples does not share keeps its side, and is
+// not proved.
+func TestVerdict_Doubted(t *testing.T) {
+	require.Equal(t, WithinNearLimit, Within.Doubted())
+	require.Equal(t, OutsideNearLimit, Outside.Doubted())
+	for _, v := range []Verdict{WithinNearLimit, OutsideNearLimit, ""} {
+		require.Equal(t, v, v.Doubted())
+	}
+}

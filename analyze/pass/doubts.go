@@ -15,11 +15,10 @@ const listed = 200
 type Doubts struct {
 	// Skipped counts the samples before the latest tick.
 	Skipped int64
-	// Held lists the first of the held times; HeldCount counts them all, HeldTime
-	// adds them up.
-	Held      []HeldTime
-	HeldCount int
-	HeldTime  int64 // ns
+	// Held are the times in which the source stood at arc-like values without an arc.
+	Held HeldTimes
+	// MayBeHeld are times that count as arc, in which it may have done so.
+	MayBeHeld HeldTimes
 	// Arc and Elapsed are the whole arc time and the whole time from the first to
 	// the last sample that is in arc, or looks like it, in ns.
 	Arc, Elapsed int64
@@ -31,13 +30,37 @@ type Doubts struct {
 	// Diameter says why a layer was taken at the diameter of another one.
 	Diameter error
 
-	lastHeld HeldTime
-	reaches  bool  // the elapsed time of this epoch has begun
-	last     int64 // and reaches to this tick
+	reaches bool  // the elapsed time of this epoch has begun
+	last    int64 // and reaches to this tick
 }
 
-// Last returns where the last held time ended.
-func (d Doubts) Last() Moment { return Moment{d.lastHeld.Start.Epoch, d.lastHeld.End} }
+// HeldTimes lists the first of many times; Count counts them all, Time adds them up.
+type HeldTimes struct {
+	Listed []HeldTime
+	Count  int
+	Time   int64 // ns
+	latest HeldTime
+}
+
+// Last returns where the last of them ended.
+func (h HeldTimes) Last() Moment { return Moment{h.latest.Start.Epoch, h.latest.End} }
+
+// add takes a step; one that follows the last makes it longer.
+func (h *HeldTimes) add(epoch int, from, to int64) {
+	h.Time += to - from
+	if h.Count > 0 && h.latest.Start.Epoch == epoch && h.latest.End == from {
+		h.latest.End = to
+		if h.Count <= listed {
+			h.Listed[h.Count-1].End = to
+		}
+		return
+	}
+	h.Count++
+	h.latest = HeldTime{Moment{epoch, from}, to}
+	if h.Count <= listed {
+		h.Listed = append(h.Listed, h.latest)
+	}
+}
 
 // Doubts returns what could not be turned into arc time so far.
 func (s *Splitter) Doubts() Doubts {
@@ -49,20 +72,8 @@ func (s *Splitter) Doubts() Doubts {
 
 // held takes a step at arc-like values that is not arc time.
 func (d *Doubts) held(epoch int, from, to int64) {
-	d.HeldTime += to - from
+	d.Held.add(epoch, from, to)
 	d.reachTo(from, to)
-	if d.HeldCount > 0 && d.lastHeld.Start.Epoch == epoch && d.lastHeld.End == from {
-		d.lastHeld.End = to
-		if d.HeldCount <= listed {
-			d.Held[d.HeldCount-1].End = to
-		}
-		return
-	}
-	d.HeldCount++
-	d.lastHeld = HeldTime{Moment{epoch, from}, to}
-	if d.HeldCount <= listed {
-		d.Held = append(d.Held, d.lastHeld)
-	}
 }
 
 // reachTo makes the elapsed time of the epoch reach to a tick.

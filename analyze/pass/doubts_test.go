@@ -16,15 +16,15 @@ func TestDoubts_held(t *testing.T) {
 	var d Doubts
 	d.held(0, 0, 10)
 	d.held(0, 10, 25)
-	require.Equal(t, []HeldTime{{Start: Moment{Tick: 0}, End: 25}}, d.Held)
-	require.Equal(t, Moment{Tick: 25}, d.Last())
+	require.Equal(t, []HeldTime{{Start: Moment{Tick: 0}, End: 25}}, d.Held.Listed)
+	require.Equal(t, Moment{Tick: 25}, d.Held.Last())
 	d.held(0, 30, 40)
 	d.reaches = false
 	d.held(1, 40, 45)
-	require.Equal(t, []HeldTime{{Moment{}, 25}, {Moment{Tick: 30}, 40}, {Moment{Epoch: 1, Tick: 40}, 45}}, d.Held)
-	require.Equal(t, 3, d.HeldCount)
-	require.EqualValues(t, 40, d.HeldTime)
-	require.Equal(t, Moment{Epoch: 1, Tick: 45}, d.Last())
+	require.Equal(t, []HeldTime{{Moment{}, 25}, {Moment{Tick: 30}, 40}, {Moment{Epoch: 1, Tick: 40}, 45}}, d.Held.Listed)
+	require.Equal(t, 3, d.Held.Count)
+	require.EqualValues(t, 40, d.Held.Time)
+	require.Equal(t, Moment{Epoch: 1, Tick: 45}, d.Held.Last())
 	require.EqualValues(t, 40+5, d.Elapsed, "from 0 to 40, and 5 on another clock")
 }
 
@@ -35,11 +35,11 @@ func TestDoubts_listed(t *testing.T) {
 		d.held(0, 10*k, 10*k+5)
 	}
 	d.held(0, 2995, 2999)
-	require.Len(t, d.Held, 200)
-	require.Equal(t, HeldTime{Moment{Tick: 1990}, 1995}, d.Held[199])
-	require.Equal(t, 300, d.HeldCount)
-	require.EqualValues(t, 1504, d.HeldTime)
-	require.Equal(t, Moment{Tick: 2999}, d.Last())
+	require.Len(t, d.Held.Listed, 200)
+	require.Equal(t, HeldTime{Moment{Tick: 1990}, 1995}, d.Held.Listed[199])
+	require.Equal(t, 300, d.Held.Count)
+	require.EqualValues(t, 1504, d.Held.Time)
+	require.Equal(t, Moment{Tick: 2999}, d.Held.Last())
 }
 
 // The last that is listed grows as well.
@@ -49,7 +49,7 @@ func TestDoubts_lastListed(t *testing.T) {
 		d.held(0, 10*k, 10*k+5)
 	}
 	d.held(0, 1995, 1999)
-	require.EqualValues(t, 1999, d.Held[199].End)
+	require.EqualValues(t, 1999, d.Held.Listed[199].End)
 }
 
 // The arc burns from 1 s to 3 s and from 5 s to 6 s, and values are held until 8 s: all
@@ -75,8 +75,8 @@ func TestDoubts_ofASplitter(t *testing.T) {
 	require.EqualValues(t, 1, d.Skipped)
 	require.EqualValues(t, 7*s, d.Elapsed)
 	require.EqualValues(t, 3*s, d.Arc)
-	require.EqualValues(t, 2*s, d.HeldTime)
-	require.Equal(t, []HeldTime{{Moment{Tick: 6 * s}, 8 * s}}, d.Held)
+	require.EqualValues(t, 2*s, d.Held.Time)
+	require.Equal(t, []HeldTime{{Moment{Tick: 6 * s}, 8 * s}}, d.Held.Listed)
 	require.Zero(t, d.CarriedAngles)
 }
 

@@ -26,6 +26,8 @@ func (s *Splitter) hear(e arc.Event) {
 		s.odometer.light(s.torch.Dial(e.Tick))
 	case arc.ValuesHeld:
 		s.doubts.held(s.epoch, e.From, e.Tick)
+	case arc.ValuesMayBeHeld:
+		s.doubts.MayBeHeld.add(s.epoch, e.From, e.Tick)
 	case arc.Cold:
 		if e.Tick > s.restsUntil() {
 			s.endedByHand(e.Tick)
@@ -59,6 +61,7 @@ func (s *Splitter) strike(tick, missing int64) {
 func (s *Splitter) beginPass(at Position) {
 	s.arc.Restart(arc.Sums{})
 	s.feed.restart(0, 0)
+	s.carriage.begin(0)
 	s.odometer.sum, s.brief, s.closed = 0, brief{}, closing{}
 	s.headway, s.cut = headway{furthest: at.Turns}, false
 	s.layers.zero = s.torch.Zero()
@@ -93,6 +96,7 @@ func (s *Splitter) burn(full *arc.Bucket) {
 // rest takes the last sample of an arc interval.
 func (s *Splitter) rest(tick int64) {
 	s.rested = s.position(tick, s.odometer.last)
+	s.carriage.lift()
 	s.doubts.reachTo(tick, tick)
 	s.listener.Rest(s.rested)
 	newest, _ := s.arc.Newest() // the torch has gone on, or back, since the arc went out

@@ -13,6 +13,7 @@ type Position struct {
 	Turns float64          // from where the record, or the pass, began
 	Place *bore.Place      // nil where the angle is not known
 	Basis heat.TravelBasis // what Turns and Place rest on
+	Zero  float64          // turns at the start angle
 }
 
 // Bucket is what burned in one short time of an arc interval, and where.

@@ -17,7 +17,7 @@ func (s *Splitter) UnderWay() (p Pass, open bool) {
 	}
 	p = *s.current
 	s.total(&p, s.soFar())
-	if !s.layers.turning() && s.job.Deposit.Length > 0 {
+	if !s.layers.turning() && s.job.Deposit.Length > 0 && p.TravelBasis == heat.TravelDeclared {
 		p.Travel, p.TravelSpeed, p.ArcEnergy, p.HeatInput, p.ExpandedUncertainty = nil, nil, nil, nil, nil
 		p.Budget, p.Verdict = nil, ""
 	}

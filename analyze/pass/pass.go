@@ -59,6 +59,7 @@ type Pass struct {
 	GapTime          quantity.Seconds // time without data inside the pass
 	HeldTime         quantity.Seconds // time in which the source held its last values
 	ArcOnRatioHeldIn quantity.Ratio   // what the arc-on ratio would have been with held values
+	MayBeHeld        *WithoutMayBeHeld
 	BriefArcOuts     int              // arc-outs shorter than the hold time
 	BriefArcOutTime  quantity.Seconds // all of them together
 

@@ -13,13 +13,14 @@ type reached struct {
 	sums     arc.Sums
 	arcTurns float64        // dial turns in arc
 	wire     float64        // m, but for what windows count
+	way      way            // that is measured itself
 	wave     *waveform.Mark // of a place that lies back; nil is now
 }
 
 // soFar is how far the pass under way has come with its last sample in arc.
 func (s *Splitter) soFar() reached {
 	sums := s.arc.Sums()
-	r := reached{at: s.rested, sums: sums, arcTurns: s.odometer.sum, wire: s.feed.upTo(sums.Arc)}
+	r := reached{at: s.rested, sums: sums, arcTurns: s.odometer.sum, wire: s.feed.upTo(sums.Arc), way: s.carriage.upTo(sums.Arc)}
 	switch {
 	case s.arc.Lit():
 		newest, _ := s.arc.Newest()

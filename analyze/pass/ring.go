@@ -34,7 +34,7 @@ func (s *Splitter) followRing(b *Bucket) {
 // upTo is how far the pass has come with a bucket, at whose end the arc burns.
 func (s *Splitter) upTo(b *Bucket) reached {
 	sums := s.arc.Sums()
-	return reached{at: s.position(b.End, b.Turns), sums: sums, arcTurns: s.odometer.upTo(b.Turns), wire: s.feed.upTo(sums.Arc)}
+	return reached{at: s.position(b.End, b.Turns), sums: sums, arcTurns: s.odometer.upTo(b.Turns), wire: s.feed.upTo(sums.Arc), way: s.carriage.upTo(sums.Arc)}
 }
 
 // part ends the pass where its ring closed, or its stroke turned round, and gives
@@ -52,6 +52,7 @@ func (s *Splitter) part(b *Bucket, since float64) {
 	s.beginPass(start)
 	s.arc.Restart(rest)
 	s.feed.restart(wire, rest.Arc)
+	s.carriage.begin(rest.Arc)
 	s.odometer.sum, s.odometer.from = since, s.torch.Dial(b.End)
 	s.listener.Begin(s.current, s.At(b.End))
 }

@@ -21,6 +21,7 @@ type Splitter struct {
 	arc         *arc.Detector
 	torch       *rotation.Torch
 	feed        feed
+	carriage    carriage
 	layers      layers
 	endings     endings
 	instruments instruments
@@ -61,6 +62,7 @@ func (s *Splitter) DoubtBy(at func(Moment) heat.Doubt) { s.instruments.at = at }
 func (s *Splitter) Source(src series.Source) {
 	s.arc.Source(src)
 	s.feed.source(s.arc.Sums().Arc)
+	s.carriage.source(src)
 	s.instruments.source(src)
 	s.torch.CountsPerTurn(src.CountsPerTurn)
 }
@@ -136,7 +138,18 @@ func (s *Splitter) Heard() (said []rotation.Said, late bool) {
 }
 
 // WireSpeed takes a reading of the wire feed in m/s.
-func (s *Splitter) WireSpeed(speed float64) { s.feed.readSpeed(speed, s.arc.Sums().Arc) }
+func (s *Splitter) WireSpeed(speed float64) {
+	s.feed.readSpeed(speed, s.arc.Sums().Arc)
+	s.arc.WireSpeed(speed)
+}
+
+// TravelSpeed takes a reading of the speed along the bead in m/s.
+func (s *Splitter) TravelSpeed(speed float64) { s.carriage.readSpeed(speed, s.arc.Sums().Arc) }
+
+// Position takes a reading in m of where the torch is along one axis.
+func (s *Splitter) Position(axis int, tick int64, metres float64) {
+	s.carriage.position(axis, tick, metres, s.arc.Lit())
+}
 
 // WireLength takes a cumulative length of wire in m.
 func (s *Splitter) WireLength(length float64) { s.feed.readLength(length, s.arc.Open()) }
@@ -176,7 +189,7 @@ func (s *Splitter) position(tick int64, dial float64) Position {
 	p := Position{Moment: Moment{Epoch: s.epoch, Tick: tick}}
 	if s.torch.Known() {
 		at := s.torch.Of(dial)
-		p.Turns, p.Basis, p.Place = at.Turns, at.Basis, s.PlaceOf(at.Turns)
+		p.Turns, p.Basis, p.Place, p.Zero = at.Turns, at.Basis, s.PlaceOf(at.Turns), s.layers.zero
 	}
 	return p
 }

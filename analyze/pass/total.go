@@ -27,8 +27,9 @@ func (s *Splitter) total(p *Pass, r reached) {
 	if s.feed.known() {
 		t.metal(p)
 	}
-	t.way(p)
+	t.travel(p)
 	t.heat(p)
+	t.mayBeHeld(p)
 }
 
 // times sets the end, and how the time up to it was spent.
@@ -61,21 +62,26 @@ func (t *totals) metal(p *Pass) {
 	}
 }
 
-// way sets turns, net path length and travel speed.
-func (t *totals) way(p *Pass) {
+// travel sets turns, net path length and travel speed.
+func (t *totals) travel(p *Pass) {
 	arc := float64(t.sums.Arc) * 1e-9
 	p.TravelBasis = heat.TravelDeclared
 	set, length := t.job.Setpoints.TravelSpeed, t.job.Deposit.Length
 	var path float64
 	switch {
-	case t.layers.turning() && t.torch.Known():
+	case t.byTurns():
 		p.TravelBasis = t.torch.Basis()
-		p.Turns = new(t.layers.turned(t.at.Turns))
 		path = t.torch.Turns(t.arcTurns) * float64(t.layers.pathPerTurn())
+	case t.way.path > 0:
+		p.TravelBasis = heat.TravelMeasured
+		path = t.way.path
 	case !t.layers.turning() && length > 0:
 		path = float64(length)
 	default:
 		path = float64(set) * arc
+	}
+	if t.layers.turning() && t.torch.Known() {
+		p.Turns = new(t.layers.turned(t.at.Turns))
 	}
 	if path > 0 && arc > 0 {
 		p.Travel = new(quantity.Metres(path))
@@ -107,6 +113,11 @@ func (t *totals) heat(p *Pass) {
 	}
 }
 
+// byTurns reports whether the travel is that of the turns of the torch.
+func (t *totals) byTurns() bool {
+	return t.layers.turning() && t.torch.Known() && (t.torch.Measured() || t.way.path == 0)
+}
+
 // circumstances are what the heat input of the pass rests on.
 func (t *totals) circumstances(p *Pass) heat.Circumstances {
 	c := heat.Circumstances{
@@ -119,7 +130,11 @@ func (t *totals) circumstances(p *Pass) heat.Circumstances {
 	if p.VoltageMean != nil && p.CurrentMean != nil {
 		c.Voltage, c.Current = float64(*p.VoltageMean), float64(*p.CurrentMean)
 	}
-	if p.TravelBasis == heat.TravelMeasured && p.Turns != nil {
+	switch {
+	case p.TravelBasis != heat.TravelMeasured:
+	case !t.byTurns():
+		c.Followed, c.FollowedStep = true, t.way.doubt
+	case p.Turns != nil:
 		c.Counts = t.torch.SharpCounts(*p.Turns)
 	}
 	if p.TravelBasis == heat.TravelDerived {

@@ -237,3 +237,38 @@ func TestTotal_partialWindows(t *testing.T) {
 	require.Nil(t, p.Wire, "none was counted")
 	require.NotNil(t, p.HeatInput)
 }
+
+// What may be held counts, and stands beside the pass with what it would be without it:
+// over a declared length the energy is less, over a declared travel the path is too.
+func TestTotal_mayBeHeld(t *testing.T) {
+	for name, c := range map[string]struct {
+		length quantity.Metres
+		share  float64 // of the heat input that is left
+	}{"length": {0.1, 1 / 1.3}, "travel": {0, 1}} {
+		t.Run(name, func(t *testing.T) {
+			j := job(bore.Straight)
+			j.Deposit.Length, j.Setpoints.TravelSpeed = c.length, 0.1
+			l := newLathe(j, 0)
+			for k := range int64(14) {
+				mark := arc.Mark(0)
+				if k >= 5 && k < 7 {
+					mark = arc.MayBeHeld
+				}
+				l.Samples([]arc.Sample{{Tick: k * 100 * ms, V: 20, I: 100, Mark: mark}})
+			}
+			p := l.end()[0]
+			require.InDelta(t, 1.3, float64(p.ArcTime), 1e-9)
+			require.InDelta(t, 2600, float64(p.Energy), 1e-9)
+			m := p.MayBeHeld
+			require.InDelta(t, 0.3, float64(m.Time), 1e-9, "from the sample before to the sample after")
+			require.InDelta(t, 1.0, float64(m.ArcTime), 1e-9)
+			require.InDelta(t, 1/1.3, float64(m.ArcOnRatio), 1e-9)
+			require.InDelta(t, 2000, float64(m.Energy), 1e-9)
+			require.NotNil(t, m.HeatInput)
+			require.InEpsilon(t, c.share, float64(*m.HeatInput / *p.HeatInput), 1e-9)
+		})
+	}
+	l := newLathe(job(bore.Straight), 0)
+	l.Samples([]arc.Sample{{Tick: 0, V: 20, I: 100}, {Tick: 100 * ms, V: 20, I: 100}})
+	require.Nil(t, l.end()[0].MayBeHeld)
+}

@@ -34,6 +34,6 @@ type TooManyLayersError struct {
 
 // Error returns one line with the figures in mm.
 func (e *TooManyLayersError) Error() string {
-	return fmt.Sprintf("%d layers of about %s reach %s, not %s", e.Layers,
-		quantity.Text(e.Thickness, "mm", 3), quantity.Text(e.Diameter, "mm", 2), quantity.Text(e.WeldTo, "mm", 2))
+	reach, goal := quantity.TextAgainst(e.Diameter, e.WeldTo, "mm", 2)
+	return fmt.Sprintf("%d layers of about %s reach %s, not %s", e.Layers, quantity.Significant(e.Thickness, "mm", 2), reach, goal)
 }

@@ -20,24 +20,52 @@ func (p *planner) weldTo() quantity.Metres {
 	return b.FinishDiameter - 2*p.options.LeastAllowance
 }
 
-// reached is how far above its goal a diameter may be and count as there: binary
-// fractions of a millimetre do not add up evenly.
-const reached quantity.Metres = 1e-9
+// reached is how far above its goal a diameter may be and count as there: a
+// thousandth of a millimetre, less than anybody measures in a bore. Ours, no source.
+const reached quantity.Metres = 1e-6
+
+// laying is how layers are laid one on the other.
+type laying struct {
+	pitch    quantity.Metres
+	travelAt func(quantity.Metres) quantity.MetresPerSecond
+}
+
+// asSet lays by the set-points.
+func (p *planner) asSet() laying {
+	return laying{p.job.Deposit.Pitch, p.plan.Settings.travelAt}
+}
 
 // layers lays one layer on the other until the bore is closed far enough, each at
-// the travel of its own diameter.
-func (p *planner) layers(travelAt func(quantity.Metres) quantity.MetresPerSecond) ([]Layer, error) {
-	var layers []Layer
+// the travel of its own diameter. A last one that is there for a sliver is not
+// among them: it comes back on its own.
+func (p *planner) layers(c laying) (layers []Layer, sliver *Layer, err error) {
 	diameter := p.job.Bore.WornDiameter
 	for diameter > p.plan.WeldTo+reached {
 		if n := len(layers); n == mostLayers {
-			return nil, &TooManyLayersError{n, diameter, p.plan.WeldTo, layers[n-1].Thickness}
+			return nil, nil, &TooManyLayersError{n, diameter, p.plan.WeldTo, layers[n-1].Thickness}
 		}
-		layer, err := p.layer(diameter, travelAt(diameter))
+		layer, err := p.layer(len(layers)+1, diameter, c)
 		if err != nil {
-			return nil, fmt.Errorf("layer %d: %w", len(layers)+1, err)
+			return nil, nil, err
 		}
-		layer.Number = len(layers) + 1
+		if len(layers) > 0 && isSliver((diameter-p.plan.WeldTo)/2, layer.Thickness) {
+			return layers, &layer, nil
+		}
+		layers = append(layers, layer)
+		diameter = layer.After
+	}
+	return layers, nil, nil
+}
+
+// stack lays so many layers, however far they reach.
+func (p *planner) stack(count int, c laying) ([]Layer, error) {
+	var layers []Layer
+	diameter := p.job.Bore.WornDiameter
+	for n := range count {
+		layer, err := p.layer(n+1, diameter, c)
+		if err != nil {
+			return nil, err
+		}
 		layers = append(layers, layer)
 		diameter = layer.After
 	}
@@ -45,10 +73,11 @@ func (p *planner) layers(travelAt func(quantity.Metres) quantity.MetresPerSecond
 }
 
 // layer lays one layer on a diameter.
-func (p *planner) layer(diameter quantity.Metres, travel quantity.MetresPerSecond) (Layer, error) {
-	d, s := p.job.Deposit, p.plan.Settings
+func (p *planner) layer(number int, diameter quantity.Metres, c laying) (Layer, error) {
+	d, s, travel := p.job.Deposit, p.plan.Settings, c.travelAt(diameter)
+	d.Pitch = c.pitch
 	l := Layer{
-		Diameter: diameter, Travel: travel,
+		Number: number, Diameter: diameter, Travel: travel,
 		Rotation: bore.RotationFor(diameter, travel),
 		Window:   rotationWindow(diameter, p.job.Procedure.Limits.TravelSpeed),
 		Turns:    bore.TurnsPerLayer(p.job.Bore, d),
@@ -56,7 +85,7 @@ func (p *planner) layer(diameter quantity.Metres, travel quantity.MetresPerSecon
 	}
 	thickness, err := bore.LayerThickness(diameter, l.BeadArea, d.Pitch)
 	if err != nil {
-		return Layer{}, err
+		return Layer{}, fmt.Errorf("layer %d: %w", number, err)
 	}
 	l.Thickness, l.After = thickness, diameter-2*thickness
 	around := quantity.Metres(l.Turns) * bore.PathPerTurn(d.Pattern, diameter, d.Pitch)

@@ -71,12 +71,14 @@ type Plan struct {
 	Allowance   *quantity.Metres // finish less final, on a side; below zero it will not clean up
 	Bead        Bead
 	Carbon      *thermal.CarbonEquivalents
-	Preheat     *quantity.Celsius // by method B
+	Preheat     *quantity.Celsius // by method B; nil where it is not known, or none is asked for
+	NoPreheat   bool              // by method B none is asked for
 	PreheatZone quantity.Metres   // how far around the weld it holds; 0 without a thickness
 	Wall        quantity.Celsius
 	WallRestsOn string // what the wall temperature was taken from
 	Interpass   *quantity.Celsius
 	Steady      *Steady // nil where no rotation is declared
+	Short       *Short  // nil where the layers reach the diameter to be welded to
 	Warnings    []Warning
 }
 
@@ -116,7 +118,8 @@ type Steady struct {
 	Rotation                quantity.TurnsPerSecond
 	Layers                  int
 	FirstTravel, LastTravel quantity.MetresPerSecond
-	Rise                    quantity.Ratio // of the heat input, from the first layer to the last
+	Rise                    quantity.Ratio  // of the heat input, from the first layer to the last
+	Final                   quantity.Metres // the diameter after the last of them
 }
 
 // Warning is a doubt about the plan.
@@ -150,15 +153,19 @@ func Make(job *procedure.Job, o Options) (*Plan, error) {
 		return nil, err
 	}
 	p.plan.WeldTo = p.weldTo()
-	layers, err := p.layers(p.plan.Settings.travelAt)
+	layers, sliver, err := p.layers(p.asSet())
 	if err != nil {
 		return nil, err
 	}
 	p.plan.Layers = layers
+	if sliver != nil {
+		p.short(sliver)
+	}
 	if err := p.steel(); err != nil {
 		return nil, err
 	}
 	p.totals()
+	p.melting()
 	p.bead()
 	p.steady()
 	p.windows()

@@ -106,6 +106,61 @@ func TestMake_ByHand(t *testing.T) {
 	assert.InEpsilon(t, diameter, quantity.In(p.Final, "mm"), 1e-12)
 }
 
+// TestMake_Published holds the plan itself to published and constructed figures by
+// their id: sections 2 and 4 of testdata/standards.
+func TestMake_Published(t *testing.T) {
+	// BG-04 and BG-07: 83 mm, 60 mm long, 3 mm pitch, 450 mm/min; a bead of 6.7151 mm2.
+	j := job(t)
+	j.Bore = bore.Bore{WornDiameter: 0.083, WeldToDiameter: 0.0752, FinishDiameter: 0.08, Length: 0.06}
+	j.Deposit.Gaps, j.Deposit.Efficiency = nil, 1
+	j.Setpoints.TravelSpeed = quantity.Of[quantity.MetresPerSecond](450, "mm/min")
+	j.Procedure.Limits.TravelSpeed = quantity.Range[quantity.MetresPerSecond]{}
+	j.Setpoints.WireSpeed = j.Setpoints.TravelSpeed * quantity.MetresPerSecond(6.7151e-6/bore.WireArea(0.0009))
+	p := made(t, j, Options{})
+	require.Len(t, p.Layers, 2)
+	assert.InDelta(t, 20, p.Layers[0].Turns, 1e-12)
+	assert.InDelta(t, 5215.389, quantity.In(p.Layers[0].Path, "mm"), 5e-4)
+	assert.InDelta(t, 11.58975, quantity.In(p.Layers[0].ArcTime, "min"), 5e-6)
+	assert.InDelta(t, 2.30222, quantity.In(p.Layers[0].Thickness, "mm"), 1e-5)
+	assert.InDelta(t, 78.39556, quantity.In(p.Layers[1].Diameter, "mm"), 2e-5)
+	// BG-09: a parabola 6 mm wide and 2 mm high has 8 mm2.
+	j.Setpoints.WireSpeed *= 8 / 6.7151
+	assert.InDelta(t, 6, quantity.In(made(t, j, Options{}).Bead.Width, "mm"), 1e-9)
+
+	for _, c := range []struct {
+		id              string
+		wall, kJ, thick float64
+		want            float64
+		regime          thermal.Regime
+	}{
+		{"T85-01", 20, 1, 10, 11.3636, thermal.TwoD},
+		{"T85-02", 20, 1, 20, 5.2885, thermal.ThreeD},
+		{"T85-06", 150, 1.2, 12, 21.1858, thermal.TwoD},
+		{"T85-07", 200, 1, 15, 12.7407, thermal.TwoD},
+	} {
+		j := job(t)
+		j.Setpoints.Current = quantity.Amperes(c.kJ * 1e6 * 0.005 / 0.8 / 20) // at 20 V and 300 mm/min
+		j.Material.Thickness = quantity.Metres(c.thick / 1000)
+		wall := quantity.Celsius(c.wall)
+		l := made(t, j, Options{Wall: &wall}).Layers[0]
+		assert.InDelta(t, c.kJ, quantity.In(*l.HeatInput, "kJ/mm"), 1e-12, c.id)
+		assert.InDelta(t, c.want, float64(l.Cooling.Time), 5e-4, c.id)
+		assert.Equal(t, c.regime, l.Cooling.Regime, c.id)
+	}
+
+	// PH-04: CET 0.34, 35 mm, 5 ml/100g, 1.4 kJ/mm are 120.1639 degC; PH-05 asks for none.
+	j = job(t)
+	j.Material.Analysis, j.Material.Thickness = map[string]float64{"C": 0.2, "Mn": 1.4}, 0.035
+	j.Setpoints.Current = 1.4e6 * 0.005 / 0.8 / 20
+	assert.InDelta(t, 120.1639, float64(*made(t, j, Options{}).Preheat), 5e-4)
+	j.Material.Analysis, j.Material.Thickness, j.Consumables.Hydrogen = map[string]float64{"C": 0.15, "Mn": 1}, 0.015, 3
+	j.Setpoints.Current = 1e6 * 0.005 / 0.8 / 20
+	p = made(t, j, Options{})
+	assert.Nil(t, p.Preheat)
+	assert.True(t, p.NoPreheat)
+	assert.Contains(t, warning(p, "preheat"), "no preheat by this formula: its result, -17 degC, is not above a shop at 20 degC")
+}
+
 // TestMake_Steel takes preheat and cooling from the room that knows them.
 func TestMake_Steel(t *testing.T) {
 	p := made(t, job(t), Options{})
@@ -142,7 +197,12 @@ func TestMake_VolumeIsConserved(t *testing.T) {
 		ring := math.Pi / 4 * (math.Pow(float64(j.Bore.WornDiameter), 2) - math.Pow(float64(p.Final), 2)) * float64(j.Bore.Length)
 		// A helix is longer than its rings by what BG-03 gives, below 0.1 % here.
 		assert.InEpsilon(t, ring*bore.SteelDensity, float64(p.Deposit), 1e-3)
-		assert.LessOrEqual(t, p.Final, j.Bore.WeldToDiameter+reached)
+		if p.Short == nil {
+			assert.LessOrEqual(t, p.Final, j.Bore.WeldToDiameter+reached)
+		} else {
+			assert.InDelta(t, float64(p.Final-j.Bore.WeldToDiameter)/2, float64(p.Short.Missing), 1e-12)
+			assert.Less(t, p.Short.Missing, p.Short.Another/10)
+		}
 		for k := 1; k < len(p.Layers); k++ {
 			assert.Equal(t, p.Layers[k-1].After, p.Layers[k].Diameter)
 			assert.Greater(t, p.Layers[k].Rotation, p.Layers[k-1].Rotation, "a closing bore turns faster")
@@ -179,6 +239,26 @@ func TestMake_TravelStaysInItsWindow(t *testing.T) {
 	}
 }
 
+// Where neither travel nor rotation is declared, one limit of the window is no
+// set-point: the plan says what is missing and takes nothing up.
+func TestMake_OneLimitIsNoTravel(t *testing.T) {
+	for _, window := range []quantity.Range[quantity.MetresPerSecond]{
+		{Low: 0.005, HasLow: true}, {High: 0.007, HasHigh: true}, {},
+	} {
+		j := job(t)
+		j.Setpoints.TravelSpeed, j.Rotation.Speed, j.Procedure.Limits.TravelSpeed = 0, 0, window
+		_, err := Make(j, Options{})
+		var missing *MissingError
+		require.ErrorAs(t, err, &missing)
+		assert.Equal(t, []string{"setpoints.travel_speed"}, missing.Keys)
+		j.Rotation.Speed = 1.0 / 60
+		p := made(t, j, Options{})
+		assert.InEpsilon(t, math.Pi*0.092/60, float64(p.Layers[0].Travel), 1e-12, "the rotation tells it")
+		assert.NotContains(t, kinds(p), "travel-clipped")
+		assert.NotContains(t, kinds(p), "assumed")
+	}
+}
+
 // TestMake_RotationAlone slows from layer to layer, as the machine would, and is judged by it.
 func TestMake_RotationAlone(t *testing.T) {
 	j := job(t)
@@ -200,6 +280,8 @@ func TestMake_SteadyRotation(t *testing.T) {
 	require.NotNil(t, p.Steady)
 	assert.InDelta(t, math.Pi*92, quantity.In(p.Steady.FirstTravel, "mm/min"), 1e-9)
 	assert.InDelta(t, float64(p.Steady.FirstTravel/p.Steady.LastTravel)-1, float64(p.Steady.Rise), 1e-12)
+	assert.InDelta(t, 0.0802, float64(p.Steady.Final), 2e-4, "two layers, and a third for a sliver is not counted")
+	assert.Equal(t, 2, p.Steady.Layers)
 	var layers []int
 	for _, w := range p.Warnings {
 		if w.Kind == "steady-rotation" {
@@ -245,11 +327,13 @@ func TestMake_Warnings(t *testing.T) {
 		change           func(*procedure.Job)
 	}{
 		{"little heat", "preheat", "at 0.5 kJ/mm it gives 108 degC, and less heat needs no less preheat", func(j *procedure.Job) { j.Setpoints.Current = 120 }},
+		{"little heat on an easy steel", "preheat", "at 0.5 kJ/mm it asks for none, which says nothing of less heat", func(j *procedure.Job) {
+			j.Setpoints.Current, j.Material.Analysis["Mn"], j.Material.Thickness = 120, 0.5, 0.012
+		}},
 		{"thick and little heat", "preheat", "thickness 100 mm is out of range", func(j *procedure.Job) { j.Setpoints.Current, j.Material.Thickness = 120, 0.1 }},
 		{"no hydrogen", "preheat", "without consumables.hydrogen", func(j *procedure.Job) { j.Consumables.Hydrogen = 0 }},
 		{"easy steel", "preheat", "no preheat by this formula", func(j *procedure.Job) { j.Material.Analysis["Mn"], j.Material.Thickness = 0.5, 0.012 }},
 		{"hard steel", "carbon", "CET was not made for a steel with C 0.35 % (0.05 to 0.32 %)", func(j *procedure.Job) { j.Material.Analysis["C"] = 0.35 }},
-		{"impossible steel", "carbon", "sum of all elements", func(j *procedure.Job) { j.Material.Analysis["Mn"] = 99.9 }},
 		{"no analysis", "carbon", "no analysis of the steel", func(j *procedure.Job) { j.Material.Analysis = nil }},
 		{"cool interpass", "preheat", "is above the highest interpass temperature, 90 degC", func(j *procedure.Job) { j.Procedure.Limits.Interpass.High = 90 }},
 		{"hot interpass", "cooling-time", "wall temperature 600 degC is out of range", func(j *procedure.Job) { j.Procedure.Limits.Interpass.High = 600 }},
@@ -285,11 +369,14 @@ func TestMake_Warnings(t *testing.T) {
 	assert.Empty(t, quiet(t).Warnings)
 }
 
-// quiet is a job that leaves nothing to warn of.
+// quiet is a job that leaves nothing to warn of: on a wall warm enough, with the
+// current that its wire needs.
 func quiet(t *testing.T) *Plan {
 	j := job(t)
-	j.Rotation.Speed = 0
-	return made(t, j, Options{})
+	j.Rotation.Speed, j.Deposit.WireDiameter, j.Deposit.Pitch = 0, 0.0012, 0.004
+	j.Procedure.Limits.Interpass.High = 350
+	wall := quantity.Celsius(330)
+	return made(t, j, Options{Wall: &wall})
 }
 
 // TestMake_Unknown leaves out what is not known; it is never zero.
@@ -344,29 +431,39 @@ func TestMake_Errors(t *testing.T) {
 	require.ErrorAs(t, err, &filled)
 	assert.ErrorContains(t, err, "layer 1: ")
 
+	typed := job(t)
+	typed.Material.Analysis["C"] = 1.8
+	_, err = Make(typed, Options{})
+	var impossible *thermal.TypedError
+	require.ErrorAs(t, err, &impossible)
+	assert.EqualError(t, err, "material.analysis: C 1.8 % is no weldable steel, which has at most 0.6 %: is it 0.18 %?")
+	typed.Material.Analysis = map[string]float64{"C": 0.2, "Cr": 60, "Ni": 41}
+	_, err = Make(typed, Options{})
+	var out *thermal.RangeError
+	require.ErrorAs(t, err, &out)
+
 	thin := job(t)
 	thin.Setpoints.WireSpeed = 1e-4
 	_, err = Make(thin, Options{})
 	var many *TooManyLayersError
 	require.ErrorAs(t, err, &many)
-	assert.ErrorContains(t, err, "100 layers of about 0.004 mm reach 91.19 mm, not 80.00 mm")
+	assert.ErrorContains(t, err, "100 layers of about 0.0040 mm reach 91.19 mm, not 80.00 mm")
 }
 
-// A bore that three layers close exactly takes three, and no fourth for a hair; what is
-// left is then the least that machining needs, and no matter.
+// A bore that three layers close exactly takes three, whatever a thousandth of a
+// millimetre says; what is left is then the least that machining needs, and no matter.
 func TestMake_ExactlyReached(t *testing.T) {
 	j := job(t)
 	j.Bore.WeldToDiameter = made(t, j, Options{}).Final
 	j.Bore.FinishDiameter = j.Bore.WeldToDiameter + 2*UsualAllowance
-	for _, hair := range []quantity.Metres{0, 0.9e-9, -0.9e-9} {
+	for hair, short := range map[quantity.Metres]bool{0: false, 0.9e-6: false, -0.9e-6: false, 1.1e-6: true} {
 		exact := *j
 		exact.Bore.WeldToDiameter -= hair
 		p := made(t, &exact, Options{})
 		assert.Len(t, p.Layers, 3)
 		assert.NotContains(t, kinds(p), "allowance")
+		assert.Equal(t, short, p.Short != nil, "%g", hair)
 	}
-	j.Bore.WeldToDiameter -= 1.1e-9
-	assert.Len(t, made(t, j, Options{}).Layers, 4)
 
 	j.Bore.WeldToDiameter, j.Bore.FinishDiameter = 0, 0.084
 	assert.InDelta(t, 0.081, float64(made(t, j, Options{}).WeldTo), 1e-12, "1.5 mm a side below the finish")
@@ -387,7 +484,7 @@ func TestMake_MostLayers(t *testing.T) {
 	}
 	j.Bore.WeldToDiameter = diameter
 	assert.Len(t, made(t, j, Options{}).Layers, 100)
-	j.Bore.WeldToDiameter -= 1e-7
+	j.Bore.WeldToDiameter -= 2e-6
 	_, err := Make(j, Options{})
 	var many *TooManyLayersError
 	require.ErrorAs(t, err, &many)
@@ -412,7 +509,7 @@ func TestMake_PreheatByTheLeastHeat(t *testing.T) {
 	j.Setpoints.TravelSpeed, j.Procedure.Limits.TravelSpeed = 0, quantity.Range[quantity.MetresPerSecond]{}
 	j.Rotation.Speed = 1.0 / 60
 	p := made(t, j, Options{})
-	require.Greater(t, *p.Layers[2].HeatInput, *p.Layers[0].HeatInput)
+	require.Greater(t, *p.Layers[1].HeatInput, *p.Layers[0].HeatInput)
 	want, err := thermal.Preheat(thermal.Steel{CET: p.Carbon.CET, Thickness: 0.03, Hydrogen: 5, HeatInput: *p.Layers[0].HeatInput})
 	require.NoError(t, err)
 	assert.InDelta(t, float64(want), float64(*p.Preheat), 1e-9)
@@ -433,7 +530,8 @@ func TestMake_WallRestsOn(t *testing.T) {
 	j.Material.Analysis["Mn"], j.Material.Thickness = 0.5, 0.012 // needs no preheat
 	j.Procedure.Limits.Interpass.Low = thermal.Shop
 	p := made(t, j, Options{})
-	assert.Less(t, *p.Preheat, thermal.Shop)
+	assert.Nil(t, p.Preheat)
+	assert.True(t, p.NoPreheat)
 	assert.Equal(t, "a shop: no preheat by the formula", p.WallRestsOn)
 	j.Consumables.Hydrogen = 0
 	assert.Equal(t, "a shop: no preheat is computed; --wall takes another", made(t, j, Options{}).WallRestsOn)

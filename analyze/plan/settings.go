@@ -26,7 +26,7 @@ func setting[Q quantity.Quantity](p *planner, name, unit string, declared Q, win
 	if declared > 0 {
 		if window.Beyond(declared) != 0 {
 			p.warn("setpoint", 0, fmt.Sprintf("the set-point of %s, %s, is outside the procedure's window, %s",
-				name, quantity.Text(declared, unit, -1), quantity.TextRange(window, unit, -1)))
+				name, quantity.PlainlyOutside(declared, window, unit), quantity.TextRange(window, unit, -1)))
 		}
 		return declared
 	}
@@ -35,7 +35,7 @@ func setting[Q quantity.Quantity](p *planner, name, unit string, declared Q, win
 		return 0
 	}
 	p.warn("assumed", 0, fmt.Sprintf("no set-point of %s: the middle of the procedure's window, %s, stands in",
-		name, quantity.Text(middle, unit, -1)))
+		name, quantity.Plainly(middle, unit)))
 	return middle
 }
 
@@ -71,14 +71,14 @@ func (p *planner) settings() Settings {
 	return s
 }
 
-// travel is the travel that every layer keeps, inside the window; 0 where only
-// the rotation is declared.
+// travel is the travel that every layer keeps, inside the window; 0 where neither
+// the job nor a window with two limits tells it. One limit alone is no set-point.
 func (p *planner) travel() quantity.MetresPerSecond {
-	declared, window := p.job.Setpoints.TravelSpeed, p.job.Procedure.Limits.TravelSpeed
-	if declared == 0 && p.job.Rotation.Speed > 0 && !(window.HasLow && window.HasHigh) {
+	window := p.job.Procedure.Limits.TravelSpeed
+	travel := setting(p, "travel speed", "mm/min", p.job.Setpoints.TravelSpeed, window)
+	if travel == 0 {
 		return 0
 	}
-	travel := setting(p, "travel speed", "mm/min", declared, window)
 	if beyond := window.Beyond(travel); beyond != 0 {
 		travel -= beyond
 		p.warn("travel-clipped", 0, "the plan keeps the travel at the limit of the window, "+quantity.Text(travel, "mm/min", -1))

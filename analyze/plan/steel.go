@@ -8,10 +8,13 @@ import (
 	"arctally/analyze/thermal"
 )
 
-// steel computes what the heat does to the wall. The error is a wall temperature
-// that was given and for which nothing can be computed.
+// steel computes what the heat does to the wall. The error is an analysis that no
+// steel has, or a wall temperature that was given and for which nothing can be
+// computed.
 func (p *planner) steel() error {
-	p.carbon()
+	if err := p.carbon(); err != nil {
+		return err
+	}
 	p.preheat()
 	if interpass := p.job.Procedure.Limits.Interpass; interpass.HasHigh {
 		p.plan.Interpass = &interpass.High
@@ -25,21 +28,21 @@ func (p *planner) steel() error {
 	return p.cooling()
 }
 
-func (p *planner) carbon() {
+func (p *planner) carbon() error {
 	analysis := thermal.Analysis(p.job.Material.Analysis)
 	if len(analysis) == 0 {
 		p.warn("carbon", 0, "no analysis of the steel is declared: carbon equivalents and preheat are not known")
-		return
+		return nil
 	}
 	equivalents, err := analysis.Equivalents()
 	if err != nil {
-		p.warn("carbon", 0, err.Error())
-		return
+		return fmt.Errorf("material.analysis: %w", err)
 	}
 	p.plan.Carbon = &equivalents
 	if outside := analysis.OutsideCET(); len(outside) > 0 {
 		p.warn("carbon", 0, "CET was not made for a steel with "+strings.Join(outside, ", "))
 	}
+	return nil
 }
 
 // preheat takes the layer with the least heat, which needs the warmest wall.
@@ -63,14 +66,16 @@ func (p *planner) preheat() {
 		p.warn(kind, 0, "no preheat is computed: "+err.Error()+nearest(steel))
 		return
 	}
-	p.plan.Preheat = &warm
 	if warm <= thermal.Shop {
-		p.warn(kind, 0, fmt.Sprintf("no preheat by this formula: its %s is not above a shop at %s",
-			quantity.Text(warm, "degC", 0), quantity.Text(thermal.Shop, "degC", 0)))
+		p.plan.NoPreheat = true
+		result, shop := quantity.TextAgainst(warm, thermal.Shop, "degC", 0)
+		p.warn(kind, 0, fmt.Sprintf("no preheat by this formula: its result, %s, is not above a shop at %s", result, shop))
+		return
 	}
+	p.plan.Preheat = &warm
 	if p.job.Procedure.Limits.Interpass.Beyond(warm) > 0 {
-		p.warn(kind, 0, fmt.Sprintf("the preheat, %s, is above the highest interpass temperature, %s",
-			quantity.Text(warm, "degC", 0), quantity.Text(p.job.Procedure.Limits.Interpass.High, "degC", 0)))
+		preheat, interpass := quantity.TextAgainst(warm, p.job.Procedure.Limits.Interpass.High, "degC", 0)
+		p.warn(kind, 0, fmt.Sprintf("the preheat, %s, is above the highest interpass temperature, %s", preheat, interpass))
 	}
 }
 
@@ -95,6 +100,9 @@ func nearest(s thermal.Steel) string {
 	if err != nil || edge == s {
 		return ""
 	}
+	if warm <= thermal.Shop {
+		return fmt.Sprintf("; at %s it asks for none, which says nothing of less heat", quantity.Text(edge.HeatInput, "kJ/mm", -1))
+	}
 	return fmt.Sprintf("; at %s it gives %s, and less heat needs no less preheat",
 		quantity.Text(edge.HeatInput, "kJ/mm", -1), quantity.Text(warm, "degC", 0))
 }
@@ -116,7 +124,7 @@ func (p *planner) wall() {
 		return
 	}
 	p.plan.Wall, p.plan.WallRestsOn = thermal.Shop, "a shop: no preheat is computed; --wall takes another"
-	if p.plan.Preheat != nil {
+	if p.plan.NoPreheat {
 		p.plan.WallRestsOn = "a shop: no preheat by the formula"
 	}
 	if interpass := p.job.Procedure.Limits.Interpass; interpass.HasLow && interpass.Low > p.plan.Wall {
@@ -142,6 +150,7 @@ func (p *planner) cooling() error {
 	for i := range p.plan.Layers {
 		p.plan.Layers[i].Cooling, p.plan.Layers[i].Warmest = from[i], warmest[i]
 	}
+	p.hardness()
 	return nil
 }
 

@@ -22,8 +22,15 @@ func (p *planner) totals() {
 		gas := quantity.CubicMetres(float64(s.GasFlow) * float64(p.plan.ArcTime))
 		p.plan.Gas = &gas
 	}
+	if p.plan.Elapsed > longestPlan {
+		p.warn("time", 0, fmt.Sprintf("the torch would turn for %s: look at the pitch, the length, the travel and the wire speed", quantity.Lasting(p.plan.Elapsed, 0)))
+	}
 	p.allowance()
 }
+
+// longestPlan is 100 h of turning, more than any bore takes: a figure of the job is
+// wrong by a power of ten. Ours, no source.
+const longestPlan quantity.Seconds = 100 * 3600
 
 func (p *planner) allowance() {
 	p.plan.Final = p.job.Bore.WornDiameter
@@ -40,8 +47,8 @@ func (p *planner) allowance() {
 	left := (finish - p.plan.Final) / 2
 	p.plan.Allowance = &left
 	if left < p.options.LeastAllowance-reached {
-		p.warn("allowance", 0, fmt.Sprintf("%s is left to machine on a side, less than %s: the bore may not clean up",
-			quantity.Text(left, "mm", 2), quantity.Text(p.options.LeastAllowance, "mm", 2)))
+		stock, least := quantity.TextAgainst(left, p.options.LeastAllowance, "mm", 2)
+		p.warn("allowance", 0, fmt.Sprintf("%s is left to machine on a side, less than %s: the bore may not clean up", stock, least))
 	}
 }
 
@@ -75,9 +82,9 @@ func (p *planner) bead() {
 	}
 	widest := bore.StepForOverlap(b.Width, leastOverlap)
 	if b.Overlap < leastOverlap {
+		overlap, least := quantity.TextAgainst(max(b.Overlap, 0), leastOverlap, "%", 0)
 		p.warn("overlap", 0, fmt.Sprintf("beads %s%s wide at a pitch of %s overlap by %s of their width, less than %s: "+
 			"valleys and lack of fusion between them; a pitch of at most %s would do", about,
-			quantity.Text(b.Width, "mm", 1), quantity.Text(pitch, "mm", 2), quantity.Text(max(b.Overlap, 0), "%", 0),
-			quantity.Text(leastOverlap, "%", 0), quantity.Text(widest, "mm", 1)))
+			quantity.Text(b.Width, "mm", 1), quantity.Text(pitch, "mm", 2), overlap, least, quantity.Text(widest, "mm", 1)))
 	}
 }

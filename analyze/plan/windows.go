@@ -23,11 +23,11 @@ func (p *planner) windows() {
 		l := &p.plan.Layers[i]
 		if q := p.judged(l); q != nil && limits.HeatInput.Beyond(*q) != 0 {
 			p.warn("heat-input", l.Number, fmt.Sprintf("the expected heat input, %s, is outside the window, %s",
-				quantity.Text(*q, "kJ/mm", 3), quantity.TextRange(limits.HeatInput, "kJ/mm", -1)))
+				quantity.TextOutside(*q, limits.HeatInput, "kJ/mm", 3), quantity.TextRange(limits.HeatInput, "kJ/mm", -1)))
 		}
 		if limits.TravelSpeed.Beyond(l.Travel) != 0 {
 			p.warn("travel", l.Number, fmt.Sprintf("the travel, %s, is outside the window, %s; turn at %s",
-				quantity.Text(l.Travel, "mm/min", 0), quantity.TextRange(limits.TravelSpeed, "mm/min", -1),
+				quantity.TextOutside(l.Travel, limits.TravelSpeed, "mm/min", 0), quantity.TextRange(limits.TravelSpeed, "mm/min", -1),
 				quantity.TextRange(l.Window, "rpm", 3)))
 		}
 	}
@@ -44,7 +44,7 @@ func (p *planner) steady() {
 	if s.Rotation == 0 || len(p.plan.Layers) == 0 {
 		return
 	}
-	layers, err := p.layers(s.turningAt)
+	layers, _, err := p.layers(laying{p.job.Deposit.Pitch, s.turningAt})
 	if err != nil {
 		p.warn("steady-rotation", 0, "at the declared rotation: "+err.Error())
 		return
@@ -52,7 +52,7 @@ func (p *planner) steady() {
 	first, last := &layers[0], &layers[len(layers)-1]
 	p.plan.Steady = &Steady{
 		Rotation: s.Rotation, Layers: len(layers), FirstTravel: first.Travel, LastTravel: last.Travel,
-		Rise: quantity.Ratio(first.Travel/last.Travel - 1),
+		Rise: quantity.Ratio(first.Travel/last.Travel - 1), Final: last.After,
 	}
 	if s.Travel > 0 && math.Abs(float64(first.Travel/s.Travel)-1) > sameTravel {
 		p.warn("steady-rotation", 0, fmt.Sprintf("the declared rotation, %s, travels at %s in the worn bore, not at %s; the judgement of a record follows the rotation",
@@ -70,7 +70,7 @@ func (p *planner) leaves(layers []Layer) {
 		l := &layers[i]
 		if limits.TravelSpeed.Beyond(l.Travel) != 0 {
 			p.warn("steady-rotation", l.Number, fmt.Sprintf("the declared rotation, %s, would leave the travel window here: %s on %s",
-				quantity.Text(p.plan.Settings.Rotation, "rpm", 3), quantity.Text(l.Travel, "mm/min", 0), quantity.Text(l.Diameter, "mm", 1)))
+				quantity.Text(p.plan.Settings.Rotation, "rpm", 3), quantity.TextOutside(l.Travel, limits.TravelSpeed, "mm/min", 0), quantity.Text(l.Diameter, "mm", 1)))
 			break
 		}
 	}
@@ -78,7 +78,7 @@ func (p *planner) leaves(layers []Layer) {
 		l := &layers[i]
 		if q := p.judged(l); q != nil && limits.HeatInput.Beyond(*q) != 0 {
 			p.warn("steady-rotation", l.Number, fmt.Sprintf("the declared rotation, %s, would leave the heat input window here: %s",
-				quantity.Text(p.plan.Settings.Rotation, "rpm", 3), quantity.Text(*q, "kJ/mm", 3)))
+				quantity.Text(p.plan.Settings.Rotation, "rpm", 3), quantity.TextOutside(*q, limits.HeatInput, "kJ/mm", 3)))
 			break
 		}
 	}

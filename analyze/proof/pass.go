@@ -86,10 +86,15 @@ func (w *weighing) verdict() {
 		w.reason(NoUncertainty, "the uncertainty of the heat input is not known")
 	case w.proof.Verdict == heat.Outside || w.proof.Verdict == heat.OutsideNearLimit:
 		w.reason(OutsideWindow, "%s is outside by %s, U is %s", kJPerMM(*w.proof.Value),
-			kJPerMM(distance(window.Beyond(*w.proof.Value))), kJPerMM(*w.proof.Expanded))
-	case w.proof.Verdict == heat.WithinNearLimit:
+			quantity.TextApart(distance(window.Beyond(*w.proof.Value)), "kJ/mm", 3), kJPerMM(*w.proof.Expanded))
+	case w.proof.Verdict == heat.WithinNearLimit && !w.hangsOnHeld():
 		w.near(window)
 	}
+}
+
+// hangsOnHeld reports whether the verdict is another one without what may be held.
+func (w *weighing) hangsOnHeld() bool {
+	return w.pass.MayBeHeld != nil && w.pass.MayBeHeld.Verdict != w.pass.Verdict
 }
 
 // near tells why a value inside is not proved to be: what it is too close to, and
@@ -154,10 +159,16 @@ func day(text string) (time.Time, bool) {
 func (w *weighing) circumstances() {
 	p := w.pass
 	if p.PowerBasis == series.Average && w.job.Procedure.Judge.Power == series.Instantaneous {
-		w.reason(AveragedPower, "power is mean voltage times mean current, and the limits rest on instantaneous power")
+		w.reason(AveragedPower, "power is that of readings that are means, or slower than 1 kHz, and the limits rest on instantaneous power")
 	}
 	if p.HeldTime > 0 {
 		w.reason(HeldValues, "the source held its last values for %s; when the arc really ended is not known", quantity.Text(p.HeldTime, "s", 2))
+	}
+	switch m := p.MayBeHeld; {
+	case w.hangsOnHeld():
+		w.reason(HeldValues, "values may have been held for %s, and without that time the verdict is another one", quantity.Text(m.Time, "s", 2))
+	case m != nil:
+		w.remark(HeldValues, "values may have been held for %s; without that time the verdict is the same", quantity.Text(m.Time, "s", 2))
 	}
 	calibrated := slices.ContainsFunc(p.Budget, func(c heat.Component) bool { return c.Name == heat.Travel && c.Basis == heat.Measured })
 	switch {

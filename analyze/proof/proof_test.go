@@ -110,6 +110,12 @@ func TestOf_reasons(t *testing.T) {
 			p.PowerBasis, j.Procedure.Judge.Power = series.Average, series.Average
 		}, nil, nil},
 		"held": {inDate(), counted(), middle, func(_ *procedure.Job, p *pass.Pass) { p.HeldTime = 2 }, []Kind{HeldValues}, nil},
+		"held or steady, another verdict": {inDate(), counted(), middle, func(_ *procedure.Job, p *pass.Pass) {
+			p.MayBeHeld, p.Verdict = &pass.WithoutMayBeHeld{Time: 2, Verdict: heat.Outside}, heat.WithinNearLimit
+		}, []Kind{HeldValues}, nil},
+		"held or steady, the same verdict": {inDate(), counted(), middle, func(_ *procedure.Job, p *pass.Pass) {
+			p.MayBeHeld = &pass.WithoutMayBeHeld{Time: 2, Verdict: p.Verdict}
+		}, nil, []Kind{HeldValues}},
 		"no travel": {inDate(), counted(), middle, func(_ *procedure.Job, p *pass.Pass) {
 			*p = pass.Pass{Number: 1, ArcTime: 5}
 		}, []Kind{NoTravel}, nil},

@@ -180,7 +180,7 @@ func (t *Torch) listen(tick int64, struck bool) {
 	a := &t.anchors
 	for k := range a.said {
 		s := &a.said[k]
-		if s.Heard || s.Epoch != a.now || s.Tick > tick || !t.counts.any {
+		if s.Heard || s.Epoch != a.now || s.Tick > tick || !t.counts.any || t.counts.silent(s.Tick) {
 			continue
 		}
 		at := s.Tick

@@ -58,7 +58,7 @@ func (m *mark) between(next *mark, came, steady float64, tick int64, d drive) (a
 	}
 	way := math.Abs(step)
 	on := m.rate == 0 || m.rate*span <= steady*way
-	if d.Struck() > m.tick { // it may have stood until it was struck
+	if m.cold(d) { // it may have stood until it was struck
 		on = m.alike(span, way)
 	}
 	if on {
@@ -71,11 +71,24 @@ func (m *mark) between(next *mark, came, steady float64, tick int64, d drive) (a
 	return m.carry(wayOf(step), way, tick, d)
 }
 
+// cold reports whether the torch passed a mark before the arc of the present pass was
+// struck. The first count of all may be said by a box that only begins to speak, which
+// it does every 5 s: then it is no mark.
+func (m *mark) cold(d drive) bool {
+	return m.tick <= d.Struck() || m.first && m.tick <= d.Struck()+helloEvery
+}
+
+// helloEvery is how often, in ns, a box says who it is (sensor link, HELLO).
+const helloEvery = 5e9
+
 // backFrom is how far the torch still had to go to the next mark, where it was set
 // going between the two and has turned since.
 func (m *mark) backFrom(next *mark, way, steady float64, tick int64, d drive) (left float64, ok bool) {
-	if d.Struck() <= m.tick || m.rate*float64(next.tick-d.Struck()) > steady*way {
+	if !m.cold(d) || m.rate*float64(next.tick-max(m.tick, d.Struck())) > steady*way {
 		return 0, false
+	}
+	if tick < m.tick { // the first count may have been a change
+		way++
 	}
 	return min(way, m.rate*float64(next.tick-tick)), true
 }
@@ -85,7 +98,7 @@ func (m *mark) backFrom(next *mark, way, steady float64, tick int64, d drive) (l
 func (m *mark) turnedBack(next *mark, came, steady float64, tick int64, d drive) (at float64, doubt stepDoubt) {
 	out, home := float64(tick-m.tick), float64(next.tick-tick)
 	switch {
-	case d.Struck() > m.tick:
+	case m.cold(d):
 		out = home
 	case m.rate*(out+home) <= 2*steady:
 		out = min(out, home)
@@ -100,7 +113,7 @@ func (m *mark) turnedBack(next *mark, came, steady float64, tick int64, d drive)
 // so many counts.
 func (m *mark) carry(way, most float64, tick int64, d drive) (at float64, doubt stepDoubt) {
 	gone := m.rate * float64(max(0, d.Turning(tick)-m.turning))
-	doubt = stepDoubt{gone: min(gone, most), carried: true, open: m.first || d.Struck() > m.tick, jumped: most > 1}
+	doubt = stepDoubt{gone: min(gone, most), carried: true, open: m.first || m.cold(d), jumped: most > 1}
 	return m.at + way*min(gone, most), doubt
 }
 

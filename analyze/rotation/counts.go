@@ -46,7 +46,7 @@ type drive interface {
 func (c *counts) take(tick, count int64) {
 	if !c.any {
 		c.any, c.origin, c.last = true, count, count
-		c.marks = append(c.marks, mark{tick: tick, first: true})
+		c.marks = append(c.marks, mark{tick: tick, first: true, rate: c.declared * c.perTurn})
 		return
 	}
 	newest := &c.marks[len(c.marks)-1]
@@ -130,6 +130,13 @@ func (c *counts) forget(tick int64) {
 	}
 }
 
+// silent reports whether nothing was counted at a tick though the torch turned: the
+// counter was heard of only later.
+func (c *counts) silent(tick int64) bool {
+	first := &c.marks[0]
+	return first.first && tick < first.tick && first.rate*float64(first.turning) > c.steady()
+}
+
 // changed reports whether a count changed after a tick, up to another one.
 func (c *counts) changed(from, to int64) bool {
 	for k := len(c.marks) - 1; k >= 0 && c.marks[k].tick > from; k-- {
@@ -146,14 +153,21 @@ func (c *counts) where(tick int64, d drive) (at float64, doubt stepDoubt) {
 		return 0, stepDoubt{}
 	}
 	k := sort.Search(len(c.marks), func(k int) bool { return c.marks[k].tick > tick }) - 1
-	switch {
-	case k < 0:
-		return c.marks[0].before(tick, c.declared*c.perTurn)
-	case k+1 < len(c.marks) && c.marks[k+1].tick <= tick+c.horizon():
-		return c.marks[k].between(&c.marks[k+1], c.wayAt(k), c.steady(), tick, d)
+	known := c.next(max(k, 0), tick)
+	switch m := &c.marks[max(k, 0)]; {
+	case k < 0 && !(known && m.cold(d)):
+		return m.before(tick, c.declared*c.perTurn)
+	case known:
+		return m.between(&c.marks[max(k, 0)+1], c.wayAt(k), c.steady(), tick, d)
 	default:
-		return c.marks[k].carry(c.wayAt(k), 1, tick, d)
+		return m.carry(c.wayAt(k), 1, tick, d)
 	}
+}
+
+// next reports whether the mark after another one, or after a tick that is later, came
+// soon enough.
+func (c *counts) next(k int, tick int64) bool {
+	return k+1 < len(c.marks) && c.marks[k+1].tick <= max(c.marks[k].tick, tick)+c.horizon()
 }
 
 // wayAt is the way in which the torch turned when it came to a mark: over the same one

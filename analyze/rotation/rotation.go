@@ -129,7 +129,7 @@ func (t *Torch) Settled(newest int64) int64 {
 	}
 	ahead := c.horizon()
 	if len(c.marks) < 2 {
-		return newest - c.firstHorizon() - gathered
+		return newest - c.firstHorizon() - ahead - gathered
 	}
 	return max(newest-ahead-gathered, c.marks[len(c.marks)-1].tick-1)
 }

@@ -5,6 +5,8 @@ import (
 	"maps"
 	"slices"
 	"strconv"
+
+	"arctally/acquire/quantity"
 )
 
 // MassPercent is a share of the mass in %, as a mill sheet gives it.
@@ -24,7 +26,8 @@ type CarbonEquivalents struct {
 }
 
 // Equivalents returns the carbon equivalents of a steel. A share that is not
-// from 0 to 100 %, or shares that are more than 100 % together, are a *RangeError.
+// from 0 to 100 %, or shares that are more than 100 % together, are a *RangeError;
+// a share that no steel for welding has is a *TypedError.
 func (a Analysis) Equivalents() (CarbonEquivalents, error) {
 	if err := a.check(); err != nil {
 		return CarbonEquivalents{}, err
@@ -46,6 +49,9 @@ func (a Analysis) check() error {
 		if !(share >= 0 && share <= 100) {
 			return &RangeError{formula, element, percent(share), "0 to 100 %"}
 		}
+		if most, ok := mostOf[element]; ok && share > most {
+			return &TypedError{element, share, most}
+		}
 		sum += share
 	}
 	if sum > 100 {
@@ -53,6 +59,32 @@ func (a Analysis) check() error {
 	}
 	return nil
 }
+
+// mostOf is the most of an element that a steel welded up by arc may have, and that a
+// mill sheet of one ever shows: above it a point slipped. The carbon reaches over
+// C45 and 42CrMo4. Chromium and nickel are not in it, for a stainless steel has much
+// of both. Ours, no source.
+var mostOf = map[string]float64{
+	"C": 0.6, "Si": 3, "Mn": 4, "Mo": 2, "V": 1, "Cu": 3, "B": 0.05, "P": 0.5, "S": 0.5, "Al": 3, "Nb": 1, "Ti": 1, "N": 0.5,
+}
+
+// TypedError reports a share of an element that no steel for welding has.
+type TypedError struct {
+	Element     string
+	Share, Most float64 // mass %
+}
+
+// Error returns one line that names the element and asks for what was likely meant.
+func (e *TypedError) Error() string {
+	text := fmt.Sprintf("%s %s is no weldable steel, which has at most %s", e.Element, percent(e.Share), percent(e.Most))
+	if meant := e.Share / 10; meant <= e.Most {
+		text += fmt.Sprintf(": is it %s?", percent(quantity.Clean(meant)))
+	}
+	return text
+}
+
+// Hint says where the share stands.
+func (e *TypedError) Hint() string { return "look it up on the mill sheet, in mass %" }
 
 func percent(share float64) string { return strconv.FormatFloat(share, 'g', -1, 64) + " %" }
 

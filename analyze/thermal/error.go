@@ -39,11 +39,15 @@ type domain[Q quantity.Quantity] struct {
 // check returns a *RangeError where the input is not in the range. A NaN never is.
 func (d domain[Q]) check(formula string, q Q) error {
 	low, high := float64(d.low), float64(d.high)
-	if v := float64(q); v >= low-edge*math.Abs(low) && v <= high+edge*math.Abs(high) {
+	v, limit := float64(q), d.high
+	if v >= low-edge*math.Abs(low) && v <= high+edge*math.Abs(high) {
 		return nil
 	}
+	if v < low {
+		limit = d.low
+	}
 	return &RangeError{
-		formula, d.name, strings.TrimSpace(fmt.Sprintf("%.6g %s", quantity.In(q, d.unit), d.unit)),
+		formula, d.name, strings.TrimSpace(unlike(quantity.In(q, d.unit), quantity.In(limit, d.unit)) + " " + d.unit),
 		fmt.Sprintf("%v to %s", quantity.In(d.low, d.unit), quantity.Text(d.high, d.unit, -1)),
 	}
 }
@@ -54,4 +58,16 @@ func above[Q quantity.Quantity](formula, name, unit string, q Q) error {
 		return nil
 	}
 	return &RangeError{formula, name, quantity.Text(q, unit, -1), "above 0 " + unit}
+}
+
+// unlike prints a value with three digits that count, or as many as tell it from the
+// limit that it passed.
+func unlike(v, limit float64) string {
+	text := ""
+	for digits := 3; digits <= 12; digits++ {
+		if text = fmt.Sprintf("%.*g", digits, v); text != fmt.Sprintf("%.*g", digits, limit) {
+			break
+		}
+	}
+	return text
 }

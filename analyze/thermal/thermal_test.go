@@ -141,13 +141,71 @@ func TestEquivalents_Refused(t *testing.T) {
 		"C -0.1 % is out of range":                  {"C": -0.1},
 		"Mn 101 % is out of range":                  {"Mn": 101},
 		"Si NaN % is out of range":                  {"Si": math.NaN()},
-		"sum of all elements 120 % is out of range": {"C": 60, "Cr": 60},
+		"sum of all elements 120 % is out of range": {"Ni": 60, "Cr": 60},
 		"carbon equivalent holds for C 0 to 100 %":  {"C": 1000},
 	} {
 		_, err := steel.Equivalents()
 		var out *RangeError
 		require.ErrorAs(t, err, &out, text)
 		assert.ErrorContains(t, err, text)
+	}
+}
+
+// A point that slipped is asked about; a figure that no point explains is refused alone.
+func TestEquivalents_TypedWrong(t *testing.T) {
+	for want, steel := range map[string]Analysis{
+		"C 1.8 % is no weldable steel, which has at most 0.6 %: is it 0.18 %?":    {"C": 1.8, "Mn": 1.4},
+		"Mn 14 % is no weldable steel, which has at most 4 %: is it 1.4 %?":       {"C": 0.18, "Mn": 14},
+		"C 18 % is no weldable steel, which has at most 0.6 %":                    {"C": 18},
+		"B 0.07 % is no weldable steel, which has at most 0.05 %: is it 0.007 %?": {"C": 0.1, "B": 0.07},
+		"C 1.1 % is no weldable steel, which has at most 0.6 %: is it 0.11 %?":    {"C": 1.1},
+	} {
+		_, err := steel.Equivalents()
+		var typed *TypedError
+		require.ErrorAs(t, err, &typed)
+		assert.EqualError(t, err, want)
+		assert.Equal(t, "look it up on the mill sheet, in mass %", typed.Hint())
+	}
+	for element, most := range mostOf {
+		_, err := Analysis{element: most}.Equivalents()
+		assert.NoError(t, err, "as much as may be")
+		_, err = Analysis{element: most * 1.001}.Equivalents()
+		assert.Error(t, err)
+	}
+	for _, steel := range []Analysis{{"C": 0.45, "Mn": 0.7}, {"C": 0.42, "Cr": 1.05, "Mo": 0.22}, {"C": 0.04, "Cr": 18, "Ni": 10}} {
+		_, err := steel.Equivalents()
+		assert.NoError(t, err, "steels that there are")
+	}
+}
+
+// The value in a refusal is not printed like the limit that it passed.
+func TestRangeError_IsNoContradiction(t *testing.T) {
+	steel := Steel{CET: 0.35, Thickness: 0.03, Hydrogen: 5, HeatInput: 0.326667e6}
+	_, err := Preheat(steel)
+	assert.EqualError(t, err, "heat input 0.327 kJ/mm is out of range: preheat by EN 1011-2 method B holds for heat input 0.5 to 4 kJ/mm")
+	steel.HeatInput = 0.49996e6
+	_, err = Preheat(steel)
+	assert.ErrorContains(t, err, "heat input 0.49996 kJ/mm is out of range")
+	steel.HeatInput, steel.CET = 1e6, 0.5000001
+	_, err = Preheat(steel)
+	assert.ErrorContains(t, err, "CET 0.5000001 is out of range")
+}
+
+// The ends of the usual range are inside it.
+func TestPractice(t *testing.T) {
+	for seconds, words := range map[quantity.Seconds][2]string{
+		1.74: {"takes 1.7 s from 800 to 500 degC, less than 10.0 s", ""}, 9.97: {"takes 9.97 s from 800 to 500 degC, less than 10.00 s", ""}, 10: {}, 25: {},
+		25.01: {"", "takes 25.01 s from 800 to 500 degC, more than 25.00 s"}, 59: {"", "takes 59.0 s"}, 60: {"", "takes 1.0 min"}, 1e9: {"", "takes 11574 days"},
+	} {
+		fast, slow := TooFast(seconds, 120), TooSlow(seconds, 120)
+		for k, text := range []string{fast, slow} {
+			if words[k] == "" {
+				assert.Empty(t, text, "%g s", float64(seconds))
+				continue
+			}
+			assert.Contains(t, text, "from a wall at 120 degC the weld "+words[k])
+			assert.Contains(t, text, "(memory); the maker of the steel rules")
+		}
 	}
 }
 
@@ -178,11 +236,11 @@ func TestRanges_ToTheLimit(t *testing.T) {
 }
 
 func TestAnalysis_ToTheLimit(t *testing.T) {
-	for _, pure := range []Analysis{{"Mn": 100}, {"Mn": 60, "Ni": 40}} {
+	for _, pure := range []Analysis{{"Ni": 100}, {"Cr": 60, "Ni": 40}} {
 		_, err := pure.Equivalents()
 		assert.NoError(t, err)
 	}
-	_, err := Analysis{"Mn": 60, "Ni": 40.01}.Equivalents()
+	_, err := Analysis{"Cr": 60, "Ni": 40.01}.Equivalents()
 	assert.Error(t, err)
 	assert.Empty(t, Analysis{"C": 0.32, "Mn": 1.9}.OutsideCET())
 	assert.Empty(t, Analysis{"C": 0.05, "Mn": 0.5}.OutsideCET())

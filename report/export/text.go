@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"time"
 
-	"arctally/acquire/calib"
+	"arctally/acquire/quantity"
 )
 
 // flushAt is where the text gathered goes to the writer: large enough to make
@@ -38,13 +38,13 @@ func (t *text) flush() error {
 	return err
 }
 
-// appendFloat writes the shortest decimals of a number, and nothing for one
-// that is not known.
+// appendFloat writes the shortest decimals of a number, without those that only the
+// arithmetic put there, and nothing for one that is not known.
 func appendFloat(dst []byte, v float64) []byte {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return dst
 	}
-	return strconv.AppendFloat(dst, v, 'g', -1, 64)
+	return strconv.AppendFloat(dst, quantity.Clean(v), 'g', -1, 64)
 }
 
 // appendSeconds writes nanoseconds as seconds with nine decimals.
@@ -80,38 +80,4 @@ func (s *stamp) append(dst []byte, t time.Time) []byte {
 		s.text = t.UTC().AppendFormat(s.text[:0], "2006-01-02T15:04:05.")
 	}
 	return append(appendNano(append(dst, s.text...), uint64(t.Nanosecond())), 'Z')
-}
-
-// cacheSize covers the codes that an arc keeps coming back to.
-const cacheSize = 1 << 12
-
-// codeText writes the value of a code. Shortest decimals cost more than all
-// the rest of a row, and an arc repeats its codes: so their text is kept.
-type codeText struct {
-	line calib.Line
-	slot []codeSlot
-}
-
-type codeSlot struct {
-	code int32
-	len  uint8
-	text [27]byte
-}
-
-// use forgets the text of another line.
-func (c *codeText) use(l calib.Line) {
-	if c.slot != nil && c.line == l {
-		return
-	}
-	c.line = l
-	c.slot = make([]codeSlot, cacheSize)
-}
-
-func (c *codeText) append(dst []byte, code int32) []byte {
-	slot := &c.slot[uint32(code)%cacheSize]
-	if slot.len == 0 || slot.code != code {
-		slot.code = code
-		slot.len = uint8(len(appendFloat(slot.text[:0], c.line.Of(float64(code)))))
-	}
-	return append(dst, slot.text[:slot.len]...)
 }

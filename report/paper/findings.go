@@ -41,7 +41,7 @@ func (r *record) findingTable() *table {
 func (r *record) findingRow(k int) row {
 	f, item := &r.Findings[k], &r.Book.Findings[k]
 	m := sheet.MeasureOf(f.Rule, r.units)
-	beyond := sheet.Signed(sheet.Digits(m.Difference(f.Beyond), m.Digits), f.Beyond) + m.Suffix()
+	worst, limit := m.Against(f.Worst, f.Limit)
 	decided := cell{{Text: string(item.State), Bold: true}}
 	for _, line := range dispositionLines(item) {
 		decided = append(decided, part{Text: line})
@@ -51,8 +51,8 @@ func (r *record) findingRow(k int) row {
 		{{Text: r.placeText(f), Bold: true}, {Text: passText(f)}, {Text: f.Began.Clock()}},
 		{{Text: sheet.Spaced(string(f.Rule)), Bold: true}, {Text: f.SentenceFor(r.units)}},
 		{
-			{Text: beyond, Bold: true},
-			{Text: "worst " + m.Text(f.Worst) + ", limit " + m.Text(f.Limit) + m.Suffix()},
+			{Text: m.Beyond(f.Beyond) + m.Suffix(), Bold: true},
+			{Text: "worst " + worst + ", limit " + limit + m.Suffix()},
 			{Text: "for " + sheet.Digits(sheet.Plain(&f.Duration), 2) + " s"},
 		},
 		decided,

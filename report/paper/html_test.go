@@ -176,6 +176,15 @@ func TestHTMLOfLittleKnowledge(t *testing.T) {
 	}
 }
 
+// A weld that cools faster than shops have it is told in the record, on page and paper.
+func TestRecord_CautionAboutFastCooling(t *testing.T) {
+	in := sheettest.Input()
+	in.Job.Material.Thickness = 0.030
+	assert.Contains(t, page(t, in), "the weld takes 2.0 s from 800 to 500 degC, less than 10.0 s: the steel beside it may harden")
+	in.Job.Material.Thickness = 0
+	assert.NotContains(t, page(t, in), "may harden")
+}
+
 func TestHTMLOfABeadOnAPlate(t *testing.T) {
 	in := sheettest.Input()
 	in.Job.Deposit.Pattern, in.Job.Bore = bore.Straight, bore.Bore{}

@@ -72,7 +72,7 @@ func (r *record) basisLines() []string {
 	power, travel := r.Bases()
 	lines := []string{
 		"Power: " + power + ". Instantaneous power is the mean of voltage times current of samples taken together; " +
-			"average power is mean voltage times mean current, which on a dipping or pulsed arc can be off either way, and no correction is known for it.",
+			"average power is the mean of voltage times current as read, where readings are means or slower than 1 kHz, which on a dipping or pulsed arc can be off either way, and no correction is known for it.",
 		"Travel: " + travel + ". Measured is by turn pulses, derived is by the once-a-turn rhythm of the signal itself, declared is the plan.",
 	}
 	for _, line := range r.AngleLines() {
@@ -83,6 +83,9 @@ func (r *record) basisLines() []string {
 	}
 	if travel == string(heat.TravelDeclared) {
 		lines = append(lines, "No travel speed was measured: heat input per length is as good as the declared travel.")
+	}
+	if caution := r.CoolingCaution(); caution != "" {
+		lines = append(lines, caution)
 	}
 	return lines
 }

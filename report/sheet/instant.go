@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"time"
 
@@ -51,23 +52,43 @@ func (i Instant) Clock() string {
 		return Dash
 	case i.Dated:
 		return i.Wall.Format("15:04:05")
-	case i.Epoch != 0:
-		return fmt.Sprintf("e%d %.3f s", i.Epoch, float64(i.Tick)/1e9)
+	case math.Abs(i.seconds()) < 1e4:
+		return i.behindEpoch(strconv.FormatFloat(i.seconds(), 'f', 3, 64) + " s")
 	default:
-		return fmt.Sprintf("%.3f s", float64(i.Tick)/1e9)
+		return i.behindEpoch(i.hours() + " h")
 	}
 }
 
-// Short is the clock for a column that has the unit in its head.
+func (i Instant) seconds() float64 { return float64(i.Tick) / 1e9 }
+
+// hours are a long time on the clock of a source, to the second: a box that has been
+// on for a year would say 53760744.031 s.
+func (i Instant) hours() string {
+	sign, whole := "", int64(math.Round(math.Abs(i.seconds())))
+	if i.Tick < 0 {
+		sign = "-"
+	}
+	return fmt.Sprintf("%s%d:%02d:%02d", sign, whole/3600, whole/60%60, whole%60)
+}
+
+// behindEpoch names the epoch of a time, where it is not the first.
+func (i Instant) behindEpoch(text string) string {
+	if i.Epoch != 0 {
+		return fmt.Sprintf("e%d %s", i.Epoch, text)
+	}
+	return text
+}
+
+// Short is the clock for a column that has the unit in its head; what is long is
+// hours, minutes and seconds all the same.
 func (i Instant) Short() string {
 	if i.Dated || !i.placed {
 		return i.Clock()
 	}
-	text := strconv.FormatFloat(float64(i.Tick)/1e9, 'f', 1, 64)
-	if i.Epoch != 0 {
-		text = fmt.Sprintf("e%d %s", i.Epoch, text)
+	if math.Abs(i.seconds()) < 1e5 {
+		return i.behindEpoch(strconv.FormatFloat(i.seconds(), 'f', 1, 64))
 	}
-	return text
+	return i.behindEpoch(i.hours())
 }
 
 // Date is empty where it is not known.

@@ -36,12 +36,13 @@ func Plain[Q quantity.Quantity](q *Q) *float64 {
 	return Known(float64(*q))
 }
 
-// Known lets only numbers through: a division by nothing is not a result.
+// Known lets only numbers through: a division by nothing is not a result. They have
+// the digits that mean something: see quantity.Clean.
 func Known(v float64) *float64 {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return nil
 	}
-	return &v
+	return new(quantity.Clean(v))
 }
 
 // Finite is Known of what may be missing.
@@ -60,12 +61,12 @@ func Thousandth(v *float64) *float64 {
 	return Known(*v / 1000)
 }
 
-// Digits prints a value with a number of decimals.
+// Digits prints a value with a number of decimals, fewer where it is long.
 func Digits(v *float64, decimals int) string {
 	if v == nil {
 		return Dash
 	}
-	return strconv.FormatFloat(*v, 'f', decimals, 64)
+	return quantity.Figure(*v, decimals)
 }
 
 // Signed puts a plus before the digits of a value above zero.

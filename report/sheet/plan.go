@@ -3,6 +3,7 @@ package sheet
 import (
 	"io"
 
+	"arctally/acquire/quantity"
 	"arctally/analyze/plan"
 	"arctally/analyze/procedure"
 	"arctally/analyze/thermal"
@@ -57,6 +58,23 @@ type PlanBeadRow struct {
 	WidestPitch *float64 `json:"widest_pitch_mm"`
 }
 
+// PlanShortRow is what the layers leave where another whole one is not worth it.
+type PlanShortRow struct {
+	Missing *float64     `json:"missing_mm"`       // on a side
+	Another *float64     `json:"another_layer_mm"` // how thick it would be
+	Ways    []PlanWayRow `json:"ways"`
+}
+
+// PlanWayRow is a set-point by which the layers that there are reach; null stays as it is.
+type PlanWayRow struct {
+	Pitch       *float64 `json:"pitch_mm"`
+	TravelSpeed *float64 `json:"travel_speed_mm_min"`
+	Rotation    *float64 `json:"speed_rpm"`
+	Turns       *float64 `json:"turns"`
+	Final       *float64 `json:"final_diameter_mm"`
+	HeatInput   *float64 `json:"heat_input_kj_per_mm"` // by the definition of the procedure
+}
+
 // PlanWarningRow is one doubt about a plan; a layer of null is the whole plan.
 type PlanWarningRow struct {
 	Kind  string `json:"kind"`
@@ -77,7 +95,8 @@ type PlanList struct {
 	ArcTime     *float64         `json:"arc_time_s"`
 	Elapsed     *float64         `json:"elapsed_s"`
 	Carbon      CarbonRow        `json:"carbon"`
-	Preheat     *float64         `json:"preheat_c"`
+	Preheat     *float64         `json:"preheat_c"` // null where none is asked for, too: the basis tells
+	PreheatFrom string           `json:"preheat_basis"`
 	WeldTo      *float64         `json:"weld_to_mm"`
 	Final       *float64         `json:"final_diameter_mm"`
 	Allowance   *float64         `json:"machining_allowance_mm"` // on a side
@@ -85,6 +104,7 @@ type PlanList struct {
 	WallBasis   string           `json:"t85_from_basis"`
 	PreheatZone *float64         `json:"preheat_zone_mm"`
 	Bead        PlanBeadRow      `json:"bead"`
+	Short       *PlanShortRow    `json:"short"`
 	Warnings    []PlanWarningRow `json:"warnings"`
 }
 
@@ -95,9 +115,9 @@ func (s *PlanSheet) List() PlanList {
 		Job: s.Job.Name, Procedure: s.Job.Procedure.Name, Definition: string(s.Job.Procedure.Judge.Definition),
 		Layers: make([]PlanLayerRow, 0, len(p.Layers)), Warnings: make([]PlanWarningRow, 0, len(p.Warnings)),
 		Wire: Plain(&p.Wire), WireMass: Plain(&p.WireMass), Deposit: Plain(&p.Deposit), Gas: In(p.Gas, "L"),
-		ArcTime: Plain(&p.ArcTime), Elapsed: Plain(&p.Elapsed), Carbon: carbonRow(p.Carbon), Preheat: Plain(p.Preheat),
+		ArcTime: Plain(&p.ArcTime), Elapsed: Plain(&p.Elapsed), Carbon: carbonRow(p.Carbon), Preheat: Plain(p.Preheat), PreheatFrom: PreheatBasis(p),
 		WeldTo: In(&p.WeldTo, "mm"), Final: In(&p.Final, "mm"), Allowance: In(p.Allowance, "mm"),
-		Wall: Plain(&p.Wall), WallBasis: p.WallRestsOn, Bead: beadRow(p.Bead),
+		Wall: Plain(&p.Wall), WallBasis: p.WallRestsOn, Bead: beadRow(p.Bead), Short: shortRow(p.Short),
 	}
 	if p.PreheatZone > 0 {
 		list.PreheatZone = In(&p.PreheatZone, "mm")
@@ -109,6 +129,41 @@ func (s *PlanSheet) List() PlanList {
 		list.Warnings = append(list.Warnings, PlanWarningRow{w.Kind, positive(w.Layer), w.Text})
 	}
 	return list
+}
+
+// PreheatBasis says where the preheat is from, or why there is none.
+func PreheatBasis(p *plan.Plan) string {
+	switch {
+	case p.NoPreheat:
+		return "none by EN 1011-2 method B"
+	case p.Preheat == nil:
+		return "not computed"
+	default:
+		return "EN 1011-2 method B"
+	}
+}
+
+func shortRow(s *plan.Short) *PlanShortRow {
+	if s == nil {
+		return nil
+	}
+	row := &PlanShortRow{Missing: In(&s.Missing, "mm"), Another: In(&s.Another, "mm"), Ways: []PlanWayRow{}}
+	for k := range s.Ways {
+		w := &s.Ways[k]
+		row.Ways = append(row.Ways, PlanWayRow{
+			Pitch: changed(w.Pitch, "mm"), TravelSpeed: changed(w.Travel, "mm/min"), Rotation: changed(w.Rotation, "rpm"),
+			Turns: Finite(&w.Turns), Final: In(&w.Final, "mm"), HeatInput: In(w.HeatInput, "kJ/mm"),
+		})
+	}
+	return row
+}
+
+// changed is a set-point of a way, nil where it stays as it is.
+func changed[Q quantity.Quantity](set Q, unit string) *float64 {
+	if set == 0 {
+		return nil
+	}
+	return In(&set, unit)
 }
 
 func planLayerRow(l *plan.Layer) PlanLayerRow {

@@ -61,9 +61,7 @@ var (
 func Show[Q quantity.Quantity](q *Q, unit Unit) string { return Digits(In(q, unit.Name), unit.Digits) }
 
 // Say prints a quantity with its unit.
-func Say[Q quantity.Quantity](q Q, unit Unit) string {
-	return quantity.Text(q, unit.Name, unit.Digits)
-}
+func Say[Q quantity.Quantity](q Q, unit Unit) string { return Show(&q, unit) + " " + unit.Name }
 
 // RangeEnds are those of a window in a unit, nil where it is open.
 func RangeEnds[Q quantity.Quantity](r quantity.Range[Q], unit string) (low, high *float64) {

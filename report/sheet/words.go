@@ -19,7 +19,9 @@ func (f *Finding) SentenceFor(u Units) string {
 		return f.Sentence
 	}
 	return f.SentenceIn(finding.Words{
-		Value: func(rule finding.Rule, si float64) string { return MeasureOf(rule, u).Words(si) },
+		Against: func(rule finding.Rule, value, limit float64) (string, string) {
+			return MeasureOf(rule, u).InWords(value, limit)
+		},
 		Depth: func(d quantity.Metres) string { return Say(d, u.Set().Depth) },
 	})
 }

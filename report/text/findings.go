@@ -44,9 +44,10 @@ func findingCells(s *sheet.Sheet, k int, u sheet.Units) []string {
 		angle = sheet.Digits(sheet.Plain(&f.Place.Angle), 0)
 		depth = sheet.Show(&f.Place.Depth, set.Depth)
 	}
+	worst, limit := m.Against(f.Worst, f.Limit)
 	return []string{
 		strconv.Itoa(f.Number), string(f.Rule), strconv.Itoa(f.Finding.Pass), sheet.Count(f.Layer),
 		angle, depth, f.Began.Short(), sheet.Digits(sheet.Plain(&f.Duration), 2),
-		m.Text(f.Worst), m.Text(f.Limit), sheet.Signed(sheet.Digits(m.Difference(f.Beyond), m.Digits), f.Beyond), m.Name, string(s.Book.Findings[k].State),
+		worst, limit, m.Beyond(f.Beyond), m.Name, string(s.Book.Findings[k].State),
 	}
 }

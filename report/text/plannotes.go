@@ -36,7 +36,7 @@ var planCautions = []string{
 
 func planTimeNote(s *sheet.PlanSheet) string {
 	return fmt.Sprintf("time: %s of arc, %s of turning; pauses, steps from ring to ring and preheating are not in it",
-		quantity.Text(s.Plan.ArcTime, "min", 1), quantity.Text(s.Plan.Elapsed, "min", 1))
+		quantity.Lasting(s.Plan.ArcTime, 0), quantity.Lasting(s.Plan.Elapsed, 0))
 }
 
 func metalNote(s *sheet.PlanSheet, u sheet.Units) string {
@@ -53,8 +53,11 @@ func metalNote(s *sheet.PlanSheet, u sheet.Units) string {
 
 func allowanceNote(s *sheet.PlanSheet, u sheet.Units) string {
 	set := u.Set()
-	text := "bore: " + sheet.Say(s.Job.Bore.WornDiameter, set.Bore) + " worn, to be welded to " +
-		sheet.Say(s.Plan.WeldTo, set.Bore) + ", reaches " + sheet.Say(s.Plan.Final, set.Bore)
+	goal, reach := sheet.Say(s.Plan.WeldTo, set.Bore), sheet.Say(s.Plan.Final, set.Bore)
+	if s.Plan.Short != nil { // else the small difference is of no matter
+		reach, goal = quantity.TextAgainst(s.Plan.Final, s.Plan.WeldTo, set.Bore.Name, set.Bore.Digits)
+	}
+	text := "bore: " + sheet.Say(s.Job.Bore.WornDiameter, set.Bore) + " worn, to be welded to " + goal + ", reaches " + reach
 	if left := s.Plan.Allowance; left != nil {
 		text += fmt.Sprintf("; machining allowance against %s finished: %s all round, on a side",
 			sheet.Say(s.Job.Bore.FinishDiameter, set.Bore), sheet.Say(*left, set.Bore))
@@ -83,7 +86,10 @@ func carbonNote(s *sheet.PlanSheet) string {
 
 func preheatNote(s *sheet.PlanSheet, u sheet.Units) string {
 	set := u.Set()
-	if s.Plan.Preheat == nil {
+	switch {
+	case s.Plan.NoPreheat:
+		return "preheat by EN 1011-2 method B (secondary): none by this formula, for a yield strength of at most 1000 MPa; the qualified procedure may ask for one"
+	case s.Plan.Preheat == nil:
 		return "preheat by EN 1011-2 method B: not computed; see the warnings"
 	}
 	text := "preheat by EN 1011-2 method B (secondary): " + sheet.Say(*s.Plan.Preheat, set.Temperature)
@@ -114,7 +120,7 @@ func steadyNote(s *sheet.PlanSheet, u sheet.Units) string {
 	if steady == nil || steady.Layers < 2 {
 		return ""
 	}
-	return fmt.Sprintf("at a steady %s: travel falls from %s to %s over %d layers, and the heat input rises by %s",
+	return fmt.Sprintf("at a steady %s: travel falls from %s to %s over %d layers, which reach %s, and the heat input rises by %s",
 		quantity.Text(steady.Rotation, "rpm", 3), sheet.Say(steady.FirstTravel, set.Travel),
-		sheet.Say(steady.LastTravel, set.Travel), steady.Layers, quantity.Text(steady.Rise, "%", 1))
+		sheet.Say(steady.LastTravel, set.Travel), steady.Layers, sheet.Say(steady.Final, set.Bore), quantity.Text(steady.Rise, "%", 1))
 }

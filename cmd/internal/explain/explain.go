@@ -17,6 +17,7 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/port"
 	"arctally/acquire/record"
+	"arctally/analyze/bore"
 	"arctally/analyze/compare"
 	"arctally/analyze/plan"
 	"arctally/analyze/procedure"
@@ -70,7 +71,8 @@ func Of(err error) Outcome {
 	case isA[*procedure.Error](err):
 		o.HTTP, o.Hint = http.StatusUnprocessableEntity, hint+", and start the command again"
 	case isA[*calib.Error](err), isA[*trace.Error](err), isA[*compare.NoPassError](err), errors.Is(err, sheet.ErrNoMap),
-		isA[*plan.MissingError](err), isA[*plan.TooManyLayersError](err), errors.Is(err, plan.ErrStraight), isA[*thermal.RangeError](err):
+		isA[*plan.MissingError](err), isA[*plan.TooManyLayersError](err), errors.Is(err, plan.ErrStraight), isA[*thermal.RangeError](err),
+		isA[*thermal.TypedError](err), isA[*bore.WeighedError](err):
 		o.HTTP = http.StatusUnprocessableEntity
 	}
 	return o

@@ -13,6 +13,7 @@ import (
 	"slices"
 	"text/tabwriter"
 
+	"arctally/acquire/quantity"
 	"arctally/cmd/internal/explain"
 )
 
@@ -20,6 +21,7 @@ import (
 type Formula struct {
 	Name     string
 	keys     []inputKey
+	ways     []string // sets of keys that go together, where not all do
 	Example  string
 	formula  []string // as people write it
 	source   string
@@ -75,6 +77,9 @@ func (a *Answer) JSON() (string, error) {
 		{key: "standing", value: a.of.standing},
 		{key: "warnings", value: append([]string{}, a.warnings...)},
 	}) {
+		if number, ok := one.value.(float64); ok {
+			one.value = quantity.Clean(number)
+		}
 		value, err := json.Marshal(one.value)
 		if err != nil {
 			return "", fmt.Errorf("write JSON: %w", err)

@@ -2,6 +2,9 @@ package formula
 
 import (
 	"encoding/json"
+	"math"
+	"math/rand/v2"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -104,6 +107,11 @@ func TestCalc_Figures(t *testing.T) {
 		{"WD-11", "deposit wire-diameter=0.9mm wire-speed=6m/min travel=300mm/min efficiency=0.95", map[string]float64{"kg_per_h": 1.7079, "bead_area_mm2": 12.0873}, 1e-4},
 		{"WD-12", "deposit wire-diameter=1.2mm wire-speed=5m/min travel=300mm/min efficiency=1", map[string]float64{"kg_per_h": 2.6634}, 1e-4},
 		{"WD-14", "deposit wire-diameter=.035in wire-speed=250ipm travel=12ipm efficiency=1", map[string]float64{"bead_area_mm2": 12.9316}, 1e-4},
+		{"WD-16", "deposit mass=3lb wire-mass=4lb", map[string]float64{"efficiency": 0.75}, 1e-15},
+		{"WD-16 in kg, with stubs", "deposit mass=1.5kg wire-mass=2100g stub-mass=100g", map[string]float64{"efficiency": 0.75}, 1e-12},
+		{"weighed and timed", "deposit mass=300g time=10min", map[string]float64{"kg_per_h": 1.8}, 1e-12},
+		{"weighed and timed in US units", "deposit mass=1lb time=.25h", map[string]float64{"kg_per_h": 4 * 0.45359237}, 1e-12},
+		{"both", "deposit mass=285g time=600s wire-mass=300g", map[string]float64{"kg_per_h": 1.71, "efficiency": 0.95}, 1e-12},
 		{"BG-01", "bore diameter=80mm speed=1.5rpm pitch=3mm bead-area=6mm2", map[string]float64{"travel_mm_min": 376.9911}, 1e-4},
 		{"BG-03", "bore diameter=83mm speed=1.5rpm pitch=3mm bead-area=6mm2", map[string]float64{"path_per_turn_mm": 260.769447}, 1e-6},
 		{"BG-06", "bore diameter=83mm speed=1.5rpm pitch=3mm bead-area=6.7151mm2", map[string]float64{"layer_thickness_mm": 2.30222, "diameter_after_mm": 78.39556}, 2e-5},
@@ -122,12 +130,90 @@ func TestCalc_Figures(t *testing.T) {
 	}
 }
 
+// What a way of weighing does not give, its answer has not; and what is half of two
+// ways is neither.
+func TestCalc_WaysOfTheDeposit(t *testing.T) {
+	for line, absent := range map[string][]string{
+		"deposit mass=300g time=10min":                                     {"efficiency", "g_per_m", "bead_area_mm2"},
+		"deposit mass=3lb wire-mass=4lb":                                   {"kg_per_h", "g_per_m", "bead_area_mm2"},
+		"deposit wire-diameter=1mm wire-speed=5m/min travel=300mm/min":     {"efficiency"},
+		"deposit mass=3lb wire-mass=4lb stub-mass=0lb":                     {"kg_per_h"},
+		"deposit mass=290g time=10min wire-mass=310g stub-mass=10g --json": nil,
+	} {
+		got := object(t, strings.Fields(strings.TrimSuffix(line, " --json"))...)
+		for _, key := range absent {
+			assert.NotContains(t, got, key, line)
+		}
+	}
+	for _, line := range []string{
+		"deposit", "deposit mass=3lb", "deposit time=10min", "deposit wire-mass=4lb", "deposit mass=3lb stub-mass=1lb",
+		"deposit mass=3lb time=10min stub-mass=1lb", "deposit wire-diameter=1mm wire-speed=5m/min", "deposit mass=3lb time=10min travel=300mm/min",
+		"deposit mass=3lb wire-mass=4lb efficiency=0.9", "deposit wire-diameter=1mm wire-speed=5m/min travel=300mm/min mass=3lb",
+	} {
+		_, err := Calculate(strings.Fields(line))
+		var wrong *explain.MisuseError
+		require.ErrorAs(t, err, &wrong, line)
+		assert.Contains(t, err.Error(), "deposit takes wire-diameter= wire-speed= travel= [efficiency=], or mass= time=, or mass= wire-mass= [stub-mass=]")
+	}
+	answer, err := Calculate(strings.Fields("deposit mass=4lb wire-mass=4lb"))
+	require.NoError(t, err)
+	assert.Empty(t, answer.warnings)
+	answer, err = Calculate(strings.Fields("deposit mass=3lb wire-mass=4lb"))
+	require.NoError(t, err)
+	assert.Contains(t, answer.Text(), "75.0 %")
+	assert.Contains(t, answer.Text(), "92 to 99 %")
+	_, err = Calculate(strings.Fields("deposit mass=4.1lb wire-mass=4lb"))
+	assert.ErrorContains(t, err, "a deposit of 1.860 kg from 1.814 kg of wire used up is an efficiency above 100 %")
+}
+
+// printed is a number as a person reads it.
+var printed = regexp.MustCompile(`[0-9][0-9.]*(e[+-][0-9]+)?`)
+
+// Whatever is typed in, no figure of an answer has more digits than a person reads,
+// and in other units the same comes out.
+func TestCalc_DigitsThatAPersonReads(t *testing.T) {
+	random := rand.New(rand.NewPCG(2, 2))
+	size := func(metric, us string) string {
+		v := strconv.FormatFloat(math.Pow(10, 6*random.Float64()-3), 'g', 1+random.IntN(12), 64)
+		if random.IntN(2) == 0 {
+			return v + us
+		}
+		return v + metric
+	}
+	answered := 0
+	for range 3000 {
+		for _, line := range []string{
+			"heat-input voltage=" + size("V", "mV") + " current=" + size("A", "kA") + " travel=" + size("mm/min", "ipm") + " process=MAG",
+			"deposit wire-diameter=" + size("mm", "in") + " wire-speed=" + size("m/min", "ipm") + " travel=" + size("mm/min", "ipm"),
+			"deposit mass=" + size("g", "lb") + " time=" + size("min", "h") + " wire-mass=" + size("kg", "lb"),
+			"bore diameter=" + size("mm", "in") + " speed=" + size("rpm", "deg/s") + " pitch=" + size("mm", "in") + " bead-area=" + size("mm2", "in2"),
+			"cooling-time preheat=" + size("degC", "degF") + " heat-input=" + size("kJ/mm", "kJ/in") + " thickness=" + size("mm", "in"),
+			"preheat cet=0." + strconv.Itoa(200000+random.IntN(300000)) + " thickness=" + size("mm", "in") + " hydrogen=5ml/100g heat-input=" + size("kJ/mm", "kJ/in"),
+		} {
+			answer, err := Calculate(strings.Fields(line))
+			if err != nil {
+				continue
+			}
+			answered++
+			for said := range strings.Lines(answer.Text()) {
+				for _, number := range printed.FindAllString(said, -1) {
+					digits, _, _ := strings.Cut(strings.ReplaceAll(number, ".", ""), "e")
+					assert.LessOrEqual(t, len(strings.Trim(digits, "0")), 7, "%s: %s", line, said)
+				}
+			}
+		}
+	}
+	assert.Greater(t, answered, 8000)
+}
+
 // TestCalc_BothUnitSystems writes the same inputs in either system.
 func TestCalc_BothUnitSystems(t *testing.T) {
 	for _, pair := range [][2]string{
 		{"heat-input voltage=20V current=180A travel=254mm/min process=MAG", "heat-input voltage=20000mV current=.18kA travel=10ipm process=MAG"},
 		{"cooling-time preheat=100degC heat-input=1kJ/mm thickness=25.4mm", "cooling-time preheat=212degF heat-input=25.4kJ/in thickness=1in"},
 		{"preheat cet=.35 thickness=50.8mm hydrogen=5ml/100g heat-input=1kJ/mm", "preheat cet=.35% thickness=2in hydrogen=5ml/100g heat-input=10kJ/cm"},
+		{"deposit mass=453.59237g time=30min wire-mass=2kg stub-mass=0.90718474kg", "deposit mass=1lb time=0.5h wire-mass=4.409245243697551lb stub-mass=2lb"},
+		{"deposit wire-diameter=.9mm wire-speed=6.35m/min travel=254mm/min", "deposit wire-diameter=900um wire-speed=250ipm travel=10ipm"},
 		{"bore diameter=76.2mm speed=1.5rpm pitch=2.54mm bead-area=6.4516mm2", "bore diameter=3in speed=9deg/s pitch=.1in bead-area=.01in2"},
 	} {
 		metric, us := object(t, strings.Fields(pair[0])...), object(t, strings.Fields(pair[1])...)

@@ -2,6 +2,7 @@ package formula
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"arctally/acquire/quantity"
@@ -25,6 +26,21 @@ func outOfRange(key, value, want string) error {
 func (in *input) has(key string) bool {
 	_, ok := in.values[key]
 	return ok
+}
+
+// all reports whether each of the keys stands on the line.
+func (in *input) all(keys ...string) bool {
+	return !slices.ContainsFunc(keys, func(key string) bool { return !in.has(key) })
+}
+
+// only reports whether no other than these keys stands on the line.
+func (in *input) only(keys ...string) bool {
+	for key := range in.values {
+		if !slices.Contains(keys, key) {
+			return false
+		}
+	}
+	return true
 }
 
 // fail keeps the first error.
@@ -76,7 +92,12 @@ func readMassPercent(in *input, key string) float64 {
 	return float64(share)
 }
 
-// bothUnits prints a quantity in metric and in US units.
-func bothUnits[Q quantity.Quantity](q Q, metric string, metricDecimals int, us string, usDecimals int) string {
-	return quantity.Text(q, metric, metricDecimals) + " (" + quantity.Text(q, us, usDecimals) + ")"
+// bothUnits prints a quantity in metric and in US units, with so many digits that count.
+func bothUnits[Q quantity.Quantity](q Q, metric, us string, digits int) string {
+	return quantity.Significant(q, metric, digits) + " (" + quantity.Significant(q, us, digits) + ")"
+}
+
+// bothDegrees prints a temperature on both scales; below zero is no less exact.
+func bothDegrees(t quantity.Celsius) string {
+	return quantity.Text(t, "degC", 0) + " (" + quantity.Text(t, "degF", 0) + ")"
 }

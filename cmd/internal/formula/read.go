@@ -41,6 +41,9 @@ func (f Formula) knows(key string) bool {
 
 // keyList shows the keys as they are written; optional ones in brackets.
 func (f Formula) keyList() string {
+	if len(f.ways) > 0 {
+		return strings.Join(f.ways, ", or ")
+	}
 	words := make([]string, len(f.keys))
 	for i, k := range f.keys {
 		words[i] = k.name + "="

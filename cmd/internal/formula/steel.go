@@ -89,13 +89,22 @@ func computePreheat(in *input) (*Answer, error) {
 	}
 	zone := thermal.PreheatZone(steel.Thickness)
 	a := new(Answer)
-	a.add("preheat_c", float64(warm), "preheat", bothUnits(warm, "degC", 1, "degF", 0))
-	a.add("preheat_sew088_c", float64(older), "by SEW 088", bothUnits(older, "degC", 1, "degF", 0)+", the older form")
-	a.add("preheat_zone_mm", quantity.In(zone, "mm"), "warm for", bothUnits(zone, "mm", 0, "in", 1)+" all round the weld (AWS D1.1)")
+	a.add("preheat_c", float64(warm), "preheat", preheatText(warm))
+	a.add("preheat_sew088_c", float64(older), "by SEW 088", preheatText(older)+", the older form")
 	if warm <= thermal.Shop {
-		a.warnings = append(a.warnings, "no preheat by this formula: the result is not above a shop at "+quantity.Text(thermal.Shop, "degC", 0))
+		result, shop := quantity.TextAgainst(warm, thermal.Shop, "degC", 0)
+		a.warnings = append(a.warnings, "no preheat by this formula: its result, "+result+", is not above a shop at "+shop)
 	}
+	a.add("preheat_zone_mm", quantity.In(zone, "mm"), "warm for", quantity.Text(zone, "mm", 0)+" ("+quantity.Text(zone, "in", 1)+") all round the weld (AWS D1.1)")
 	return a, nil
+}
+
+// preheatText is a preheat, or that there is none.
+func preheatText(warm quantity.Celsius) string {
+	if warm <= thermal.Shop {
+		return "none by this formula"
+	}
+	return bothDegrees(warm)
 }
 
 func coolingFormula() Formula {
@@ -132,13 +141,26 @@ func computeCooling(in *input) (*Answer, error) {
 		return nil, err
 	}
 	a := new(Answer)
-	a.add("t85_s", float64(c.Time), "t8/5", quantity.Text(c.Time, "s", 3)+", "+string(c.Regime))
+	a.add("t85_s", float64(c.Time), "t8/5", coolingText(c.Time)+", "+string(c.Regime))
 	a.add("regime", string(c.Regime), "", "")
-	a.add("transition_thickness_mm", quantity.In(c.Transition, "mm"), "transition", bothUnits(c.Transition, "mm", 3, "in", 4))
-	a.add("t85_2d_s", float64(c.Thin), "2-D", quantity.Text(c.Thin, "s", 3))
-	a.add("t85_3d_s", float64(c.Thick), "3-D", quantity.Text(c.Thick, "s", 3))
+	a.add("transition_thickness_mm", quantity.In(c.Transition, "mm"), "transition", bothUnits(c.Transition, "mm", "in", 4))
+	a.add("t85_2d_s", float64(c.Thin), "2-D", coolingText(c.Thin))
+	a.add("t85_3d_s", float64(c.Thick), "3-D", coolingText(c.Thick))
 	if !in.has("shape-2d") || !in.has("shape-3d") {
 		a.warnings = append(a.warnings, "a shape factor that is not given is 1, a run on a plate")
 	}
+	for _, caution := range []string{thermal.TooFast(c.Time, weld.Wall), thermal.TooSlow(c.Time, weld.Wall)} {
+		if caution != "" {
+			a.warnings = append(a.warnings, caution)
+		}
+	}
 	return a, nil
+}
+
+// coolingText is a time in seconds, as weld people say it up to a minute.
+func coolingText(t quantity.Seconds) string {
+	if t >= 60 {
+		return quantity.Lasting(t, 0)
+	}
+	return quantity.Significant(t, "s", 4)
 }

@@ -53,38 +53,9 @@ func computeHeatInput(in *input) (*Answer, error) {
 	energy := heat.ArcEnergy(power, travel)
 	q := heat.HeatInput(k, energy)
 	a := new(Answer)
-	a.add("arc_energy_kj_per_mm", quantity.In(energy, "kJ/mm"), "arc energy E", bothUnits(energy, "kJ/mm", 4, "kJ/in", 2))
-	a.add("heat_input_kj_per_mm", quantity.In(q, "kJ/mm"), "heat input Q", bothUnits(q, "kJ/mm", 4, "kJ/in", 2)+
+	a.add("arc_energy_kj_per_mm", quantity.In(energy, "kJ/mm"), "arc energy E", bothUnits(energy, "kJ/mm", "kJ/in", 4))
+	a.add("heat_input_kj_per_mm", quantity.In(q, "kJ/mm"), "heat input Q", bothUnits(q, "kJ/mm", "kJ/in", 4)+
 		fmt.Sprintf(", k = %s for %s", quantity.Text(k, "", -1), process))
-	return a, nil
-}
-
-func depositFormula() Formula {
-	return Formula{
-		Name:    "deposit",
-		keys:    []inputKey{{name: "wire-diameter"}, {name: "wire-speed"}, {name: "travel"}, {name: "efficiency", optional: true}},
-		Example: "wire-diameter=0.9mm wire-speed=6m/min travel=300mm/min efficiency=0.95",
-		formula: []string{
-			"wire m = rho*pi/4*d^2, rho = 7850 kg/m3", "deposit rate = eff*m*WFS", "bead area A = eff*(pi/4*d^2)*WFS/v",
-		},
-		source:   "geometry and conservation of mass; the density of steel is common practice",
-		standing: "constructed",
-		compute:  computeDeposit,
-	}
-}
-
-func computeDeposit(in *input) (*Answer, error) {
-	d, feed := readPositive[quantity.Metres](in, "wire-diameter"), readPositive[quantity.MetresPerSecond](in, "wire-speed")
-	travel, efficiency := readPositive[quantity.MetresPerSecond](in, "travel"), readShare(in, "efficiency", bore.DefaultEfficiency)
-	mass, rate := bore.WireMassPerLength(d), bore.DepositionRate(d, feed, efficiency)
-	area := bore.BeadArea(d, feed, travel, efficiency)
-	a := new(Answer)
-	a.add("g_per_m", quantity.In(mass, "g/m"), "wire", bothUnits(mass, "g/m", 4, "lb/ft", 5))
-	a.add("kg_per_h", quantity.In(rate, "kg/h"), "deposit", bothUnits(rate, "kg/h", 4, "lb/h", 4))
-	a.add("bead_area_mm2", quantity.In(area, "mm2"), "bead area", bothUnits(area, "mm2", 4, "in2", 6))
-	if !in.has("efficiency") {
-		a.warnings = append(a.warnings, "no efficiency given: "+quantity.Text(efficiency, "", -1)+" stands in, as in a job file (memory)")
-	}
 	return a, nil
 }
 
@@ -113,9 +84,9 @@ func computeBore(in *input) (*Answer, error) {
 	travel, path := bore.SurfaceSpeed(diameter, speed), bore.HelixPathPerTurn(diameter, pitch)
 	after := diameter - 2*thickness
 	a := new(Answer)
-	a.add("travel_mm_min", quantity.In(travel, "mm/min"), "travel", bothUnits(travel, "mm/min", 2, "in/min", 3))
-	a.add("path_per_turn_mm", quantity.In(path, "mm"), "path per turn", bothUnits(path, "mm", 3, "in", 4))
-	a.add("layer_thickness_mm", quantity.In(thickness, "mm"), "layer", bothUnits(thickness, "mm", 3, "in", 4))
-	a.add("diameter_after_mm", quantity.In(after, "mm"), "bore after", bothUnits(after, "mm", 2, "in", 4))
+	a.add("travel_mm_min", quantity.In(travel, "mm/min"), "travel", bothUnits(travel, "mm/min", "in/min", 5))
+	a.add("path_per_turn_mm", quantity.In(path, "mm"), "path per turn", bothUnits(path, "mm", "in", 6))
+	a.add("layer_thickness_mm", quantity.In(thickness, "mm"), "layer", bothUnits(thickness, "mm", "in", 4))
+	a.add("diameter_after_mm", quantity.In(after, "mm"), "bore after", bothUnits(after, "mm", "in", 4))
 	return a, nil
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"strconv"
 	"time"
 
 	"arctally/acquire/capture"
@@ -72,21 +73,41 @@ func dateRecord(writer *record.Writer, s capture.Summary) error {
 	return nil
 }
 
+// left names the lines that were left.
+func left(s capture.Summary) string {
+	where := " (line "
+	if len(s.Left) > 1 {
+		where = " (lines "
+	}
+	for k, line := range s.Left {
+		if k > 0 {
+			where += ", "
+		}
+		where += strconv.FormatInt(line, 10)
+	}
+	if s.Unreadable > int64(len(s.Left)) {
+		where += ", ..."
+	}
+	return where + ")"
+}
+
 // importLine says what became of the rows.
 func importLine(s capture.Summary) string {
 	line := fmt.Sprintf("rows: %d, samples: %d, %s", s.Rows, s.Samples, s.Basis)
 	for _, odd := range []struct {
 		count int64
 		what  string
+		where string
 	}{
-		{s.Unreadable, "unreadable rows"},
-		{s.NoValue, "rows without a value"},
-		{s.Backward, "steps back in time"},
-		{s.Repeated, "repeated times"},
-		{s.Gaps, "gaps"},
+		{s.Unreadable, "unreadable rows", left(s)},
+		{s.NoValue, "rows without a value", ""},
+		{s.Backward, "steps back in time", ""},
+		{s.Repeated, "repeated times", ""},
+		{s.Gaps, "gaps", ""},
 	} {
 		if odd.count > 0 {
 			line += fmt.Sprintf(", %s: %d", odd.what, odd.count)
+			line += odd.where
 		}
 	}
 	return line

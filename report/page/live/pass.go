@@ -1,11 +1,8 @@
 package live
 
 import (
-	"strings"
-
-	"arctally/analyze/bore"
-
 	"arctally/acquire/quantity"
+	"arctally/analyze/bore"
 	"arctally/analyze/finding"
 	"arctally/analyze/now"
 	"arctally/analyze/procedure"
@@ -91,11 +88,12 @@ func deviations(open []finding.Open) []Deviation {
 		if d.Paused && !d.Certain {
 			continue // the arc is out: nothing of it can be seen now
 		}
-		value, unit, text := sheet.Measured(d.Rule, d.Value)
-		limit, _, limitText := sheet.Measured(d.Rule, d.Limit)
+		value, unit := sheet.Measured(d.Rule, d.Value)
+		limit, _ := sheet.Measured(d.Rule, d.Limit)
 		words := d.Going()
 		if words == "" {
-			words = strings.ReplaceAll(string(d.Rule), "_", " ") + " " + text + " " + unit + ", limit " + limitText + " " + unit
+			said, against := sheet.MeasureOf(d.Rule, sheet.Metric).InWords(d.Value, d.Limit)
+			words = sheet.Spaced(string(d.Rule)) + " " + said + ", limit " + against
 		}
 		told = append(told, Deviation{
 			Rule: string(d.Rule), Lasted: float64(d.Lasted), Value: value, Limit: limit, Unit: unit, Finding: d.Certain, Words: words,

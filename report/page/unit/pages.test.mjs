@@ -97,7 +97,7 @@ test("times and states", () => {
   assert.equal(time.lasting(null), "—");
   assert.equal(time.lasting(3.21), "3.2 s");
   assert.equal(time.lasting(964), "16:04 min");
-  assert.equal(time.lasting(59.96), "60 s");
+  assert.equal(time.lasting(59.96), "1:00 min");
   assert.equal(time.lasting(3840), "1:04 h");
   assert.equal(state.stateSign("within"), "within");
   assert.equal(state.stateSign("within, near a limit"), "near");

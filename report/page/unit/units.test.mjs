@@ -17,8 +17,8 @@ async function load(source) {
   return import("data:text/javascript;base64," + Buffer.from(made.outputFiles[0].contents).toString("base64"));
 }
 
-const { convert, withUnit, range, shown, setUnits, splitQuantity, laid } = await load(
-  'export { convert, withUnit, range, shown } from "./base/units"; export { setUnits } from "./base/prefs"; export { splitQuantity } from "./setup/fields"; export { laid } from "./base/draw";');
+const { convert, withUnit, range, shown, against, setUnits, splitQuantity, laid, lasting } = await load(
+  'export { convert, withUnit, range, shown, against } from "./base/units"; export { lasting } from "./base/time"; export { setUnits } from "./base/prefs"; export { splitQuantity } from "./setup/fields"; export { laid } from "./base/draw";');
 
 test("factors are those of the definitions", () => {
   const cases = [
@@ -60,4 +60,26 @@ test("metal is laid between the gaps, all round where there is none", () => {
   assert.deepEqual(laid([]), [{ from: 0, to: 360 }]);
   assert.deepEqual(laid([{ from: 80, to: 116 }]), [{ from: 116, to: 440 }]);
   assert.deepEqual(laid([{ from: 350, to: 10 }, { from: 80, to: 116 }]), [{ from: 116, to: 350 }, { from: 370, to: 440 }]);
+});
+
+test("a value and the limit that it passed are not printed alike", () => {
+  setUnits("metric");
+  assert.deepEqual(against(22, 19, "V"), ["22.0 V", "19.0 V"]);
+  assert.deepEqual(against(19.04, 19, "V"), ["19.04 V", "19.00 V"]);
+  assert.deepEqual(against(19.000000001, 19, "V"), ["just above 19.0 V", "19.0 V"]);
+  assert.deepEqual(against(18.999999999, 19, "V"), ["just below 19.0 V", "19.0 V"]);
+  assert.deepEqual(against(0.8696, 0.87, "1"), ["0.8696", "0.8700"]);
+  setUnits("us");
+  assert.deepEqual(against(300.1, 300, "mm/min"), ["11.815 in/min", "11.811 in/min"]);
+  setUnits("metric");
+});
+
+test("no length of time is 60 of its unit, and a long one is told in days", () => {
+  const cases = [
+    [null, "—"], [1.74, "1.7 s"], [9.96, "10 s"], [59.4, "59 s"], [59.6, "1:00 min"], [3599.6, "1:00 h"], [7180, "2:00 h"], [964, "16:04 min"],
+    [53760744.031, "622 days"],
+  ];
+  for (const [seconds, want] of cases) {
+    assert.equal(lasting(seconds), want);
+  }
 });

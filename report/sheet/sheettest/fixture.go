@@ -188,7 +188,7 @@ func Input() sheet.Input {
 		},
 		Result: analyze.Result{Passes: passes, Findings: findings, Warnings: []analyze.Warning{
 			{Kind: "gap", Pass: 2, Start: pass.Moment{Tick: 1_500_000_000_000}, End: pass.Moment{Tick: 1_501_400_000_000}, Count: 1, Text: "no data for 1.4 s"},
-			{Kind: "averaged-power", Count: 1, Text: "power of 1 passes is mean voltage times mean current"},
+			{Kind: "averaged-power", Count: 1, Text: "power of 1 passes is that of readings that are means, or slower than 1 kHz"},
 		}},
 	}
 }

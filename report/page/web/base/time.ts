@@ -59,13 +59,21 @@ export function lasting(seconds: number | null | undefined): string {
   if (seconds === null || seconds === undefined) {
     return "—";
   }
-  if (seconds < 60) {
-    return `${seconds.toFixed(seconds < 10 ? 1 : 0)} s`;
+  // Each unit is taken after rounding, so that nothing is 60 s or 60 min long.
+  if (seconds < 9.95) {
+    return `${seconds.toFixed(1)} s`;
   }
   const whole = Math.round(seconds);
+  if (whole < 60) {
+    return `${whole} s`;
+  }
   const two = (n: number) => String(n).padStart(2, "0");
   if (whole < 3600) {
     return `${Math.floor(whole / 60)}:${two(whole % 60)} min`;
   }
-  return `${Math.floor(whole / 3600)}:${two(Math.round((whole % 3600) / 60) % 60)} h`;
+  const minutes = Math.round(whole / 60);
+  if (minutes < 4 * 24 * 60) {
+    return `${Math.floor(minutes / 60)}:${two(minutes % 60)} h`;
+  }
+  return `${Math.round(minutes / 60 / 24)} days`;
 }

@@ -112,6 +112,21 @@ export function withUnit(value: number | null | undefined, unit: string, decimal
   return s.value === null ? "—" : `${digits(s.value, decimalsIn(s, unit, decimals))} ${unitText(s.unit)}`.trim();
 }
 
+// against writes a value and the limit that it is held against, with as many decimals as it takes to tell them apart:
+// printed alike, a sentence that calls one out of the other contradicts itself.
+export function against(value: number, limit: number, unit: string): [string, string] {
+  const [a, b] = [shown(value, unit), shown(limit, unit)];
+  const withName = (text: string) => (unit === "1" ? text : `${text} ${unitText(a.unit)}`.trim());
+  for (let decimals = a.decimals; decimals <= a.decimals + 6; decimals++) {
+    const [said, held] = [digits(a.value ?? 0, decimals), digits(b.value ?? 0, decimals)];
+    if (said !== held) {
+      return [withName(said), withName(held)];
+    }
+  }
+  const held = withName(digits(b.value ?? 0, b.decimals));
+  return [value === limit ? held : `just ${value > limit ? "above" : "below"} ${held}`, held];
+}
+
 // unitFor is how a metric unit is written for the person: the head of a column.
 export function unitFor(unit: string): string {
   return unitText(shown(0, unit).unit);

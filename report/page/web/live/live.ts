@@ -9,7 +9,7 @@ import { link, type Page } from "../base/page";
 import { onPrefs } from "../base/prefs";
 import { icon, stateMark, type Sign } from "../base/state";
 import { clockOf, lasting } from "../base/time";
-import { figure, withUnit } from "../base/units";
+import { against } from "../base/units";
 import { liveActs } from "./acts";
 import { liveAlarms, type Alarm } from "./alarm";
 import { livePass } from "./pass";
@@ -172,8 +172,11 @@ function alarmsOf(live: Live, news: boolean, heard: Date): Alarm[] {
 
 // deviationWords are those of the program, with the figures in the units of the person.
 function deviationWords(d: Live["deviations"][number]): string {
-  const words = isNumber(d.value) && isNumber(d.limit) && d.unit && d.unit !== "s"
-    ? `${d.rule.replaceAll("_", " ")} ${withUnit(d.value, d.unit)}, limit ${figure(d.limit, d.unit)}` : d.words;
+  let words = d.words;
+  if (isNumber(d.value) && isNumber(d.limit) && d.unit && d.unit !== "s") {
+    const [value, limit] = against(d.value, d.limit, d.unit);
+    words = `${d.rule.replaceAll("_", " ")} ${value}, limit ${limit}`;
+  }
   return words.charAt(0).toUpperCase() + words.slice(1);
 }
 

@@ -26,7 +26,7 @@ export function planTotals(plan: Plan): HTMLElement {
     ["Mass of it", withUnit(plan.wire_kg, "kg")],
     ["Metal laid", withUnit(plan.deposit_kg, "kg")],
     ["Gas", withUnit(plan.gas_l, "L")],
-    ["Preheat", withUnit(plan.preheat_c, "degC")],
+    ["Preheat", plan.preheat_c === null || plan.preheat_c === undefined ? plan.preheat_basis : withUnit(plan.preheat_c, "degC")],
     ["Bore after it", withUnit(plan.final_diameter_mm, "mm", 2)],
     ["Stock to machine, radial", withUnit(plan.machining_allowance_mm, "mm", 2)],
   ];
