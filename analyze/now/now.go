@@ -72,13 +72,15 @@ type Progress struct {
 
 // Where is the place of the torch.
 type Where struct {
-	Turn      int     // of the pass, counted from 1
-	Turned    float64 // turns since the pass began
-	Layer     int     // 0 is not known
-	Angle     quantity.Degrees
-	Depth     quantity.Metres
-	Basis     heat.TravelBasis
-	LayerDone *quantity.Ratio // share of the layer; not above 1
+	Turn   int     // of the pass, counted from 1
+	Turned float64 // turns since the pass began
+	Layer  int     // 0 is not known
+	Angle  quantity.Degrees
+	// AngleUncertainty is expanded, k = 2; at 180 nothing is known of the angle.
+	AngleUncertainty quantity.Degrees
+	Depth            quantity.Metres
+	Basis            heat.TravelBasis
+	LayerDone        *quantity.Ratio // share of the layer; not above 1
 }
 
 // LayerSetting is how a layer should be laid, by the plan.

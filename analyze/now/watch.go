@@ -125,7 +125,7 @@ func (w *Watch) whereabouts(p *Progress, here pass.Position) *Where {
 	if here.Place == nil || p == nil && here.Basis != heat.TravelMeasured {
 		return nil
 	}
-	told := &Where{Angle: here.Place.Angle, Depth: here.Place.Depth, Basis: here.Basis}
+	told := &Where{Angle: here.Place.Angle, AngleUncertainty: here.Place.AngleUncertainty, Depth: here.Place.Depth, Basis: here.Basis}
 	if p != nil {
 		told.Turned = math.Abs(w.torch.Went())
 		told.Turn = 1 + int(told.Turned)

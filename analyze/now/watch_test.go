@@ -21,7 +21,7 @@ func TestWatch_beforeAnySample(t *testing.T) {
 
 func TestWatch_betweenPasses(t *testing.T) {
 	w, torch, judge, _ := looking()
-	torch.now, torch.at.Place, torch.at.Basis = pass.Moment{Epoch: 2, Tick: 9 * second}, &bore.Place{Angle: 90, Depth: 0.001}, heat.TravelMeasured
+	torch.now, torch.at.Place, torch.at.Basis = pass.Moment{Epoch: 2, Tick: 9 * second}, &bore.Place{Angle: 90, Depth: 0.001, AngleUncertainty: 3}, heat.TravelMeasured
 	torch.off, torch.went = 3, 1.5
 	judge.open = []finding.Open{{Rule: finding.ArcOut}}
 	s := w.Status()
@@ -33,7 +33,7 @@ func TestWatch_betweenPasses(t *testing.T) {
 	assert.Equal(t, judge.open, s.Deviations)
 	assert.Equal(t, pass.Moment{Epoch: 2, Tick: 9 * second}, judge.asked.Moment, "as it stands now")
 	assert.Equal(t, quantity.Seconds(3), judge.off)
-	assert.Equal(t, &Where{Angle: 90, Depth: 0.001, Basis: heat.TravelMeasured}, s.Where)
+	assert.Equal(t, &Where{Angle: 90, AngleUncertainty: 3, Depth: 0.001, Basis: heat.TravelMeasured}, s.Where)
 	assert.True(t, *s.InGap)
 	torch.at.Basis = heat.TravelDeclared
 	assert.Nil(t, w.Status().Where, "between passes only counted turns tell")

@@ -34,7 +34,7 @@ func Maps(s *sheet.Sheet, u sheet.Units) (figures []Figure) {
 		return sheet.In(f.Least(row, column, sheet.StockOf(f.Wall)), set.Bore.Name)
 	}
 	figures = append(figures, mapLayer(s, sheet.StockLayer, u, newStockClasses(fields, clean, set.Bore), least,
-		"A number is the least of 30° around it. White beside the hatched gap: too near to be judged."))
+		"A number is the least of 30° around it. White beside the hatched gap: too near to be judged."+angleNote(s)))
 	note := fmt.Sprintf("A number is the mean of 30° around it; a field is %.0f° by %s.", float64(s.Wall.AngleStep),
 		sheet.Say(quantity.Metres(fields.Down)*s.Wall.DepthStep, set.Depth))
 	for _, of := range []sheet.MapLayer{sheet.HeatLayer, sheet.ArcLayer} {
@@ -47,6 +47,14 @@ func Maps(s *sheet.Sheet, u sheet.Units) (figures []Figure) {
 		figures = append(figures, mapLayer(s, of, u, newValueClasses(fields, unit, window, value), value, note))
 	}
 	return figures
+}
+
+// angleNote says what the map rests on.
+func angleNote(s *sheet.Sheet) (note string) {
+	for _, line := range s.AngleLines() {
+		note += " " + strings.ToUpper(line[:1]) + line[1:] + "."
+	}
+	return note
 }
 
 // fieldValue is a layer of a field; arc-on time is the mean of its cells.

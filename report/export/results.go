@@ -38,6 +38,8 @@ func (l *lines) pass(s *sheet.Sheet, k int, row sheet.PassRow) error {
 	}
 	l.optionalString("power_basis", row.PowerBasis)
 	l.optionalString("travel_basis", row.TravelBasis)
+	l.optional("angle_uncertainty_deg", row.AngleUncertainty)
+	l.optionalString("angle_basis", row.AngleBasis)
 	l.optionalString("verdict", row.Verdict)
 	l.int("findings", int64(row.Findings))
 	return l.end(start)
@@ -83,6 +85,7 @@ func (l *lines) finding(s *sheet.Sheet, k int, row sheet.FindingRow) error {
 	l.int("pass", int64(row.Pass))
 	l.optionalInt("layer", row.Layer)
 	l.optional("angle_deg", row.Angle)
+	l.optional("angle_uncertainty_deg", row.AngleUncertainty)
 	l.optional("depth_mm", row.Depth)
 	l.optional("duration_s", row.Duration)
 	l.optional("worst", row.Worst)

@@ -62,6 +62,8 @@ func TestRecording_OneRunsAtATime(t *testing.T) {
 	s.get("/api/recording/strip", &strip)
 	assert.Equal(t, someStrip(), strip)
 	require.Equal(t, 201, s.ask("POST", "/api/recording/notes", NoteRequest{By: "A", Kind: NoteTemperature, Value: "180 degC"}).status)
+	require.Equal(t, 201, s.ask("POST", "/api/recording/notes", NoteRequest{By: "A", Kind: NoteTorchAt, Value: "90 deg"}).status)
+	assert.Equal(t, []string{"value"}, s.ask("POST", "/api/recording/notes", NoteRequest{By: "A", Kind: NoteTorchAt}).fields(422))
 	require.Equal(t, 201, s.ask("POST", "/api/recording/notes", NoteRequest{By: "A", Kind: NoteEndOfPass}).status)
 	assert.Equal(t, []string{"by", "value"}, s.ask("POST", "/api/recording/notes", NoteRequest{Kind: NoteText}).fields(422))
 	assert.Equal(t, []string{"kind"}, s.ask("POST", "/api/recording/notes", NoteRequest{By: "A", Kind: "poem", Value: "x"}).fields(422))

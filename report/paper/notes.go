@@ -75,6 +75,9 @@ func (r *record) basisLines() []string {
 			"average power is the mean of voltage times current as read, where readings are means or slower than 1 kHz, which on a dipping or pulsed arc can be off either way, and no correction is known for it.",
 		"Travel: " + travel + ". Measured is by turn pulses, derived is by the once-a-turn rhythm of the signal itself, declared is the plan.",
 	}
+	for _, line := range r.AngleLines() {
+		lines = append(lines, strings.ToUpper(line[:1])+line[1:]+".")
+	}
 	if r.Job.Procedure.Judge.Power == series.Instantaneous && power != series.Instantaneous.String() {
 		lines = append(lines, "The procedure's limits rest on instantaneous power; the power above does not for every pass.")
 	}

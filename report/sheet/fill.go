@@ -18,7 +18,8 @@ func (p *Pass) row() PassRow {
 		TravelSpeed: In(p.TravelSpeed, "mm/min"), TravelBasis: p.KnownTravelBasis(),
 		ArcEnergy: In(p.ArcEnergy, "kJ/mm"), HeatInput: In(p.HeatInput, "kJ/mm"),
 		ExpandedUncertainty: In(p.ExpandedUncertainty, "kJ/mm"),
-		Verdict:             word(string(p.Verdict)), Findings: p.Findings,
+		AngleUncertainty:    p.AngleUncertainty(), AngleBasis: word(string(p.Rotation.Angle)), AngleBy: word(p.AngleBy),
+		Verdict: word(string(p.Verdict)), Findings: p.Findings,
 		EndedBy: p.EndedBy, Course: p.course(), AtStart: p.atStart(), Waveform: p.WaveformRow(), Rotation: rotationRow(p.Rotation),
 	}
 }
@@ -29,7 +30,7 @@ func (s *Sheet) findingRow(k int) FindingRow {
 	angle, depth := PlaceOf(f.Place)
 	return FindingRow{
 		Number: f.Number, Rule: string(f.Rule), Pass: f.Pass, Layer: positive(f.Layer),
-		Angle: angle, Depth: depth,
+		Angle: angle, AngleUncertainty: AngleUncertainty(f.Place), Depth: depth,
 		Start: f.Began.rfc3339(), Epoch: f.Start.Epoch, TickNS: f.Start.Tick,
 		Duration: Plain(&f.Duration),
 		Worst:    Known(m.From(f.Worst)), Limit: Known(m.From(f.Limit)), Beyond: m.Difference(f.Beyond),

@@ -20,7 +20,10 @@ type PassRow struct {
 	EndTick             int64    `json:"end_tick_ns"`
 	StartAngle          *float64 `json:"start_angle_deg"` // where the torch stood as the pass began
 	StartDepth          *float64 `json:"start_depth_mm"`
-	EndAngle            *float64 `json:"end_angle_deg"` // and as it ended
+	EndAngle            *float64 `json:"end_angle_deg"`         // and as it ended
+	AngleUncertainty    *float64 `json:"angle_uncertainty_deg"` // expanded, k = 2, the worse of the two
+	AngleBasis          *string  `json:"angle_basis"`
+	AngleBy             *string  `json:"angle_by"` // the same in words, with who and when
 	Elapsed             *float64 `json:"elapsed_s"`
 	ArcTime             *float64 `json:"arc_time_s"`
 	ArcOnRatio          *float64 `json:"arc_on_ratio"`
@@ -57,24 +60,25 @@ type PassRow struct {
 
 // FindingRow is one finding; worst, limit and beyond are in Unit.
 type FindingRow struct {
-	Number   int      `json:"number"`
-	Rule     string   `json:"rule"`
-	Pass     int      `json:"pass"`
-	Layer    *int     `json:"layer"`
-	Angle    *float64 `json:"angle_deg"`
-	Depth    *float64 `json:"depth_mm"`
-	Start    *string  `json:"start"`
-	Epoch    int      `json:"epoch"` // with TickNS: where in the samples, dated or not
-	TickNS   int64    `json:"tick_ns"`
-	Duration *float64 `json:"duration_s"`
-	Worst    *float64 `json:"worst"`
-	Limit    *float64 `json:"limit"`
-	Beyond   *float64 `json:"beyond"`
-	Unit     string   `json:"unit"`
-	Parts    []int    `json:"parts,omitempty"`   // numbers of the findings that this one is about
-	PartOf   int      `json:"part_of,omitempty"` // number of the finding that sums this one up
-	Sentence string   `json:"sentence"`
-	State    string   `json:"state"` // open, until a person records a disposition
+	Number           int      `json:"number"`
+	Rule             string   `json:"rule"`
+	Pass             int      `json:"pass"`
+	Layer            *int     `json:"layer"`
+	Angle            *float64 `json:"angle_deg"`
+	AngleUncertainty *float64 `json:"angle_uncertainty_deg"` // expanded, k = 2
+	Depth            *float64 `json:"depth_mm"`
+	Start            *string  `json:"start"`
+	Epoch            int      `json:"epoch"` // with TickNS: where in the samples, dated or not
+	TickNS           int64    `json:"tick_ns"`
+	Duration         *float64 `json:"duration_s"`
+	Worst            *float64 `json:"worst"`
+	Limit            *float64 `json:"limit"`
+	Beyond           *float64 `json:"beyond"`
+	Unit             string   `json:"unit"`
+	Parts            []int    `json:"parts,omitempty"`   // numbers of the findings that this one is about
+	PartOf           int      `json:"part_of,omitempty"` // number of the finding that sums this one up
+	Sentence         string   `json:"sentence"`
+	State            string   `json:"state"` // open, until a person records a disposition
 
 	Disposition *DispositionRow `json:"disposition,omitempty"`
 }

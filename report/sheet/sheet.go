@@ -76,6 +76,7 @@ type Sheet struct {
 type Pass struct {
 	pass.Pass
 	Began, Ended Instant
+	AngleBy      string // what its angles rest on; empty where there are none
 }
 
 // Finding is a finding with the time at which it began.
@@ -112,7 +113,7 @@ func New(in Input) *Sheet {
 	s.Melting, s.Charts = clone(in.Result.Melting), slices.Clone(in.Result.Charts)
 	clock := wallClock(in.WallTime)
 	for _, p := range in.Result.Passes {
-		s.Passes = append(s.Passes, Pass{own(p), clock.at(p.Start), clock.at(p.End)})
+		s.Passes = append(s.Passes, Pass{own(p), clock.at(p.Start), clock.at(p.End), clock.angleBy(p.Rotation)})
 	}
 	s.Proof = prove(&s.Job, s.Passes, clock)
 	for k, f := range in.Result.Findings {

@@ -26,6 +26,7 @@ var contract = []string{
 	"heat_input_expanded_uncertainty_kj_per_mm", "verdict", "gap_s", "findings",
 	"epoch", "start_tick_ns", "end_tick_ns", // as those of a finding
 	"start_angle_deg", "start_depth_mm", "end_angle_deg", // null where the torch is not known
+	"angle_uncertainty_deg", "angle_basis", "angle_by",
 }
 
 func decoded(t *testing.T, s *sheet.Sheet) map[string]any {

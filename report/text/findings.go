@@ -29,11 +29,11 @@ func Findings(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 		f := &s.Findings[i]
 		g.add(findingCells(s, i, u), wrap(f.SentenceFor(u), pageWidth-len(indent))...)
 	}
-	return write(w, s, "findings", &g, []string{
-		s.TimeNote(),
-		"angle clockwise from the reference mark, seen from the torch side; depth from the entry face",
-		s.FindingsLine(),
-	})
+	notes := []string{s.TimeNote(), "angle clockwise from the reference mark, seen from the torch side; depth from the entry face"}
+	if len(s.Findings) > 0 {
+		notes = append(notes, s.AngleLines()...)
+	}
+	return write(w, s, "findings", &g, append(notes, s.FindingsLine()))
 }
 
 func findingCells(s *sheet.Sheet, k int, u sheet.Units) []string {

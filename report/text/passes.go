@@ -72,5 +72,6 @@ func passNotes(s *sheet.Sheet, u sheet.Units) []string {
 		"rule: " + s.Proof.Rule,
 	}
 	notes = append(notes, transferNotes(s)...)
+	notes = append(notes, s.AngleLines()...)
 	return append(append(notes, courseNotes(s)...), typedNotes(s, u)...)
 }

@@ -44,6 +44,9 @@ func TestServe_AWholeJob(t *testing.T) {
 	var kept page.NoteKept
 	s.ask(http.MethodPost, "/recording/notes", http.StatusCreated, page.NoteRequest{By: "Operator 1", Kind: page.NoteTemperature, Value: "120 degC"}, &kept)
 	assert.Equal(t, "temperature 120 degC", kept.Said)
+	s.ask(http.MethodPost, "/recording/notes", http.StatusCreated, page.NoteRequest{By: "Operator 1", Kind: page.NoteTorchAt, Value: "-90 deg"}, &kept)
+	assert.Equal(t, page.NoteKept{Said: "torch at 270 deg", When: "now"}, kept)
+	s.refused(http.MethodPost, "/recording/notes", http.StatusUnprocessableEntity, page.NoteRequest{By: "Operator 1", Kind: page.NoteTorchAt, Value: "400 deg"})
 	s.ask(http.MethodPost, "/recording/notes", http.StatusCreated, page.NoteRequest{By: "Operator 1", Kind: page.NoteEndOfPass}, nil)
 	s.refused(http.MethodPost, "/recording/notes", http.StatusUnprocessableEntity, page.NoteRequest{By: "Operator 1", Kind: page.NoteTemperature, Value: "hot"})
 	s.refused(http.MethodPost, "/checks/job", http.StatusConflict, page.CheckRequest{Job: "job", Kind: "zero", Values: map[string]string{"channel": "voltage"}, Live: true})

@@ -11,6 +11,7 @@ import (
 	"arctally/acquire/series"
 	"arctally/analyze/now"
 	"arctally/analyze/procedure"
+	"arctally/analyze/rotation"
 )
 
 // strip20ms adds to a roll two seconds of one sample every 10 ms.
@@ -122,4 +123,19 @@ func TestBoard_Seen(t *testing.T) {
 	assert.Nil(t, b.Seen)
 	b.Show(&now.Status{}, now.Turn{}, &series.Source{})
 	assert.Nil(t, b.Seen)
+}
+
+// The place says how well its angle is known, and in a pass what it rests on.
+func TestPlace_saysWhatItsAngleRestsOn(t *testing.T) {
+	assert.Nil(t, place(&now.Status{}))
+	said := &now.Status{Where: &now.Where{Angle: 30, AngleUncertainty: 6.1}, Pass: &now.Progress{}}
+	said.Pass.Rotation = rotation.Account{Angle: rotation.BySaid, Said: &rotation.Said{By: "Operator 1"}}
+	told := place(said)
+	assert.Equal(t, new(6.1), told.AngleUncertainty)
+	assert.Equal(t, new("by what Operator 1 said"), told.AngleBy)
+	said.Pass, said.Where.AngleUncertainty = nil, rotation.NoAngle
+	told = place(said)
+	assert.Equal(t, new(30.0), told.Angle)
+	assert.Nil(t, told.AngleUncertainty, "nothing is known of it")
+	assert.Nil(t, told.AngleBy)
 }

@@ -2,6 +2,7 @@ package live
 
 import (
 	"arctally/acquire/quantity"
+	"arctally/analyze/bore"
 	"arctally/analyze/finding"
 	"arctally/analyze/now"
 	"arctally/analyze/procedure"
@@ -54,6 +55,10 @@ func place(s *now.Status) *Place {
 	told := &Place{
 		Turn: counted(w.Turn), Layer: counted(w.Layer), Layers: s.PlannedLayers,
 		Angle: sheet.Known(float64(w.Angle)), Depth: sheet.In(&w.Depth, lengthUnit),
+		AngleUncertainty: sheet.AngleUncertainty(&bore.Place{AngleUncertainty: w.AngleUncertainty}),
+	}
+	if s.Pass != nil {
+		told.AngleBy = word(sheet.AngleBy(s.Pass.Rotation))
 	}
 	if s.PlannedLayers != nil && w.Layer > *s.PlannedLayers {
 		told.Layers = nil // the plan had no such layer

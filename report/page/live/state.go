@@ -102,12 +102,15 @@ type Forecast struct {
 
 // Place is where the torch is.
 type Place struct {
-	Turn      *int     `json:"turn"`
-	Layer     *int     `json:"layer"`
-	Layers    *int     `json:"layers"`
-	Angle     *float64 `json:"angle_deg"`
-	Depth     *float64 `json:"depth_mm"`
-	LayerDone *float64 `json:"layer_done"` // share from 0 to 1
+	Turn   *int     `json:"turn"`
+	Layer  *int     `json:"layer"`
+	Layers *int     `json:"layers"`
+	Angle  *float64 `json:"angle_deg"`
+	// AngleUncertainty is expanded, k = 2; AngleBy says what the angle rests on.
+	AngleUncertainty *float64 `json:"angle_uncertainty_deg"`
+	AngleBy          *string  `json:"angle_by"`
+	Depth            *float64 `json:"depth_mm"`
+	LayerDone        *float64 `json:"layer_done"` // share from 0 to 1
 }
 
 // Deviation is a value that is out of its limits now.

@@ -15,6 +15,7 @@ import (
 	"arctally/analyze/note"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
+	"arctally/analyze/rotation"
 	"arctally/report/sheet"
 )
 
@@ -111,8 +112,9 @@ func Pass(number int) pass.Pass {
 		PowerMean: new(quantity.Watts(2362.5 * drift)), PowerBasis: series.Instantaneous,
 		Energy: quantity.Joules(2028796.875 * drift),
 		Wire:   new(quantity.Metres(78.72)), Deposit: new(quantity.Kilograms(0.3734)),
-		Diameter: 0.092, StartPlace: &bore.Place{Angle: 0}, EndPlace: &bore.Place{Angle: 359, Depth: 0.06},
-		Turns: new(20.0), Travel: new(quantity.Metres(5.203)),
+		Diameter: 0.092, StartPlace: &bore.Place{Angle: 0, AngleUncertainty: 1.25}, EndPlace: &bore.Place{Angle: 359, Depth: 0.06, AngleUncertainty: 2.5},
+		Rotation: rotation.Account{Angle: rotation.ByIndex},
+		Turns:    new(20.0), Travel: new(quantity.Metres(5.203)),
 		TravelSpeed: new(quantity.Of[quantity.MetresPerSecond](363.5/drift, "mm/min")), TravelBasis: heat.TravelMeasured,
 		ArcEnergy: new(q / 0.8), HeatInput: new(q), ExpandedUncertainty: new(u), Verdict: heat.Within, Budget: Budget(),
 	}
@@ -141,7 +143,7 @@ func UnknownPass(number int) pass.Pass {
 func Finding(number int, rule finding.Rule, angle, depth, worst, limit float64) finding.Finding {
 	return finding.Finding{
 		Number: number, Rule: rule, Pass: 1 + number%3, Layer: 1 + number%3,
-		Place: &bore.Place{Angle: quantity.Degrees(angle), Depth: quantity.Metres(depth / 1000)},
+		Place: &bore.Place{Angle: quantity.Degrees(angle), Depth: quantity.Metres(depth / 1000), AngleUncertainty: 2.5},
 		Start: pass.Moment{Tick: int64(number) * 61_500_000_000}, Duration: 1.75,
 		Worst: worst, Limit: limit, Beyond: worst - limit,
 		Sentence: fmt.Sprintf("%s out of its limit for 1.8 s, from %.0f deg at %.1f mm depth; look at the bead", rule, angle, depth),
@@ -159,6 +161,9 @@ func Input() sheet.Input {
 	passes[2].HeatInput, passes[2].ArcEnergy = new(quantity.JoulesPerMetre(560e3)), new(quantity.JoulesPerMetre(700e3))
 	passes[3].HeatInput, passes[3].ArcEnergy = new(quantity.JoulesPerMetre(640e3)), new(quantity.JoulesPerMetre(800e3))
 	passes[1].PowerBasis, passes[1].TravelBasis, passes[1].GapTime = series.Average, heat.TravelDeclared, 1.4
+	passes[2].Rotation = rotation.Account{Angle: rotation.BySaid, Said: &rotation.Said{By: "Operator 1", Tick: 2_399_500_000_000, Angle: 12}}
+	passes[2].EndPlace.AngleUncertainty = 14.2
+	passes[3].Rotation.Angle, passes[3].EndPlace.AngleUncertainty = rotation.Unknown, rotation.NoAngle
 	findings := []finding.Finding{
 		Finding(1, finding.Voltage, 131.25, 4.5, 15.75, 16.5),
 		Finding(2, finding.ArcOut, 212, 18, 0.8, 0.3),

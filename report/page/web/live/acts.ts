@@ -1,4 +1,4 @@
-// What a person does while it is recorded: a note, a temperature, the end of a pass, the end of the recording.
+// What a person does while it is recorded: a note, a temperature, where the torch stands, the end of a pass, the end of the recording.
 import { api, troubleOf, type Schemas } from "../base/api";
 import { askDialog } from "../base/dialog";
 import { fill, h, uid, type Child } from "../base/dom";
@@ -16,11 +16,11 @@ export interface Acts {
 
 export function liveActs(): Acts {
   const button = (words: string, kind: string, act: () => unknown) => h("button", { type: "button", class: `big ${kind}`.trim(), onclick: act }, words);
-  const buttons = [button("Note", "", note), button("Temperature", "", temperature), button("End the pass", "", endPass), button("Stop recording", "stop", stop)];
+  const buttons = [button("Note", "", note), button("Temperature", "", temperature), button("Torch angle", "", torchAngle), button("End the pass", "", endPass), button("Stop recording", "stop", stop)];
   return {
     element: h("div", { class: "live-acts", role: "group", "aria-label": "While it is recorded" }, buttons),
     set: (recording, inPass) => buttons.forEach((b, k) => {
-      b.disabled = !recording || (k === 2 && !inPass);
+      b.disabled = !recording || (k === 3 && !inPass);
     }),
   };
 }
@@ -37,17 +37,23 @@ function nameField(refresh: () => void): NameField {
   return { element: h("div", { class: "field" }, h("label", { for: id }, "Your name (needed)"), h("div", { class: "entry" }, input)), value: () => input.value.trim() };
 }
 
+// Way is one way to end a question: what it says, and what is then put on record; null while something is missing.
+interface Way {
+  text: string;
+  kind?: "go" | "stop" | "plain";
+  request(): Schemas["NoteRequest"] | null;
+}
+
 // put sends a note and keeps asking until it is kept or given up: nothing typed is lost while the program is away.
-async function put(title: string, body: (refresh: () => void) => { content: Child; request: () => Schemas["NoteRequest"] | null }, go: string, kind: "go" | "stop" = "go"): Promise<void> {
+async function put(title: string, body: (refresh: () => void) => { content: Child; ways: Way[] }): Promise<void> {
   const wrong = h("div", {});
-  let made: ReturnType<typeof body> | null = null;
+  const made = body(() => refreshNow());
   for (;;) {
-    const answer = await askDialog(title, (refresh) => {
-      made ??= body(() => refreshNow());
+    const way = await askDialog<Way | null>(title, (refresh) => {
       refreshNow = refresh;
       return [wrong, made.content];
-    }, [{ text: go, value: true, kind, ready: () => made?.request() !== null }, { text: "Leave it", value: false }]);
-    const request = answer ? made!.request() : null;
+    }, [...made.ways.map((one) => ({ text: one.text, value: one, kind: one.kind ?? "go", ready: () => one.request() !== null })), { text: "Leave it", value: null }]);
+    const request = way?.request();
     if (!request) {
       return;
     }
@@ -79,39 +85,67 @@ function note(): Promise<void> {
         h("div", { class: "field" }, h("label", { for: id }, "In your words"), h("div", { class: "entry" }, area)),
         by.element,
       ],
-      request: () => (by.value() && area.value.trim() ? { by: by.value(), kind: "text", value: area.value.trim() } : null),
+      ways: [{ text: "Put on record", request: () => (by.value() && area.value.trim() ? { by: by.value(), kind: "text", value: area.value.trim() } : null) }],
     };
-  }, "Put on record");
+  });
 }
 
 function temperature(): Promise<void> {
   return put("Temperature of the part", (refresh) => {
     const by = nameField(refresh);
     const id = uid("warm");
-    const number: HTMLInputElement = h("input", { id, class: "number", type: "text", inputmode: "decimal", autocomplete: "off", oninput: refresh });
+    const number = numberInput(id, refresh);
     const unit: HTMLSelectElement = h("select", { "aria-label": "Unit of the temperature", onchange: refresh },
       h("option", { value: "degC" }, "°C"), h("option", { value: "degF" }, "°F"));
     unit.value = prefs.units === "us" ? "degF" : "degC";
-    const digits = () => number.value.trim().replace(",", ".");
-    const good = () => digits() !== "" && Number.isFinite(Number(digits()));
     return {
       content: [
         h("div", { class: "field" }, h("label", { for: id }, "Measured"), h("div", { class: "help" }, "Beside the weld, where the procedure has it measured. Hot steel does not look hot."), h("div", { class: "entry" }, number, unit)),
         by.element,
       ],
-      request: () => (by.value() && good() ? { by: by.value(), kind: "temperature", value: `${digits()} ${unit.value}` } : null),
+      ways: [{ text: "Put on record", request: () => (by.value() && isNumber(number) ? { by: by.value(), kind: "temperature", value: `${digits(number)} ${unit.value}` } : null) }],
     };
-  }, "Put on record");
+  });
 }
+
+const quarters = [0, 90, 180, 270];
+
+// torchAngle asks where the torch stands. A quarter is put on record by the touch itself, for it holds then, and gloves do not type.
+function torchAngle(): Promise<void> {
+  return put("Where does the torch stand?", (refresh) => {
+    const by = nameField(refresh);
+    const id = uid("angle");
+    const number = numberInput(id, refresh);
+    const at = (angle: string) => ({ by: by.value(), kind: "torch_at" as const, value: `${angle} deg` });
+    return {
+      content: [
+        h("p", {}, "In degrees from the reference mark, clockwise seen from the torch side. It holds at the moment of the touch, so let the torch stand still."),
+        by.element,
+        h("div", { class: "field" }, h("label", { for: id }, "At another angle"), h("div", { class: "help" }, "From -360 to 360."), h("div", { class: "entry" }, number, h("span", {}, "°"))),
+      ],
+      ways: [
+        ...quarters.map((angle): Way => ({ text: angle === 0 ? "0° (the mark)" : `${angle}°`, request: () => (by.value() ? at(String(angle)) : null) })),
+        { text: "At the angle typed", kind: "plain", request: () => (by.value() && isNumber(number) && Math.abs(Number(digits(number))) <= 360 ? at(digits(number)) : null) },
+      ],
+    };
+  });
+}
+
+function numberInput(id: string, refresh: () => void): HTMLInputElement {
+  return h("input", { id, class: "number", type: "text", inputmode: "decimal", autocomplete: "off", oninput: refresh });
+}
+
+const digits = (input: HTMLInputElement) => input.value.trim().replace(",", ".");
+const isNumber = (input: HTMLInputElement) => digits(input) !== "" && Number.isFinite(Number(digits(input)));
 
 function endPass(): Promise<void> {
   return put("End this pass here?", (refresh) => {
     const by = nameField(refresh);
     return {
       content: [h("p", {}, "What the arc does from now on counts to the next pass. This stops neither the arc nor the rotation."), by.element],
-      request: () => (by.value() ? { by: by.value(), kind: "end_of_pass" } : null),
+      ways: [{ text: "End the pass", kind: "stop", request: () => (by.value() ? { by: by.value(), kind: "end_of_pass" } : null) }],
     };
-  }, "End the pass", "stop");
+  });
 }
 
 async function stop(): Promise<void> {

@@ -31,17 +31,19 @@ export function livePicture(): Picture {
   const angle = s("text", { x: middle, y: middle + 14, class: "r-angle", "text-anchor": "middle" });
   const above = s("text", { x: middle, y: middle - 46, class: "r-words", "text-anchor": "middle" });
   const below = s("text", { x: middle, y: middle + 44, class: "r-words", "text-anchor": "middle" });
+  const sure = s("text", { x: middle, y: middle + 72, class: "r-words", "text-anchor": "middle" });
   const svg = s("svg", { viewBox: "-38 12 496 410", class: "round", role: "img" }, hatches("ring"),
     s("path", { d: sector(middle, middle, wall, wall + 9, 0, 359.99), class: "d-steel" }),
     s("circle", { cx: middle, cy: middle, r: wall, class: "r-wall" }),
-    cells, gaps, graduation(middle, middle, wall + 9), late, tags, torch, above, angle, below);
+    cells, gaps, graduation(middle, middle, wall + 9), late, tags, torch, above, angle, below, sure);
+  const rests = h("p", { class: "muted" });
   const strip = depthStrip();
   const ring = ringOf(cells);
   let gapKey = "";
   let tagKey = "";
   const way = wayOf();
   return {
-    round: h("figure", { class: "round-box" }, svg, h("figcaption", { class: "unseen" }, "Seen from the torch side: the mark at the top, angles clockwise.")),
+    round: h("figure", { class: "round-box" }, svg, h("figcaption", { class: "unseen" }, "Seen from the torch side: the mark at the top, angles clockwise."), rests),
     depth: strip.element,
     set: (live, heard) => {
       ring(live.ring);
@@ -58,6 +60,11 @@ export function livePicture(): Picture {
       text(angle, known ? `${digits(place.angle_deg!, 0)}°` : "—");
       text(above, isNumber(place?.layer) ? `layer ${place.layer}${isNumber(place.layers) ? ` of ${place.layers}` : ""}` : "layer —");
       text(below, isNumber(place?.turn) ? `turn ${place.turn}${isNumber(live.pass?.planned_turns) ? ` of ${digits(live.pass.planned_turns, 0)}` : ""}` : "turn —");
+      text(sure, !known ? "" : isNumber(place.angle_uncertainty_deg) ? `± ${digits(place.angle_uncertainty_deg, place.angle_uncertainty_deg < 10 ? 1 : 0)}°` : "± not known");
+      const by = known && place.angle_by ? `Angle ${place.angle_by}.` : "";
+      if (rests.textContent !== by) {
+        rests.textContent = by;
+      }
       lateArc(late, live, way(place?.angle_deg));
       const told = JSON.stringify([live.last_findings, live.counts.findings]);
       if (told !== tagKey) {

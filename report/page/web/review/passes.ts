@@ -16,7 +16,20 @@ export function passTable(record: string, review: Review): HTMLElement {
   return h("div", { class: "scroll pass-table", tabindex: "0", role: "region", "aria-label": "Passes, table" },
     h("table", {}, h("caption", { class: "unseen" }, "Passes"),
       h("thead", {}, h("tr", {}, heads.map((head, k) => h("th", { scope: "col", class: k === 2 ? "words" : "" }, head)))),
-      h("tbody", {}, review.passes.passes.map((pass) => row(record, pass, energy, limits)))));
+      h("tbody", {}, review.passes.passes.map((pass) => row(record, pass, energy, limits)))),
+    angleLines(review.passes.passes).map((line) => h("p", { class: "muted" }, line)));
+}
+
+// angleLines say what the angles rest on, a line for each basis, and how well the worst of them is known.
+function angleLines(passes: PassRow[]): string[] {
+  const bases = [...new Set(passes.map((pass) => pass.angle_by).filter((by) => by !== null))];
+  return bases.map((by) => {
+    const of = passes.filter((pass) => pass.angle_by === by);
+    const worst = of.reduce<number | null>((most, pass) => (most === null || !isNumber(pass.angle_uncertainty_deg) ? null : Math.max(most, pass.angle_uncertainty_deg)), 0);
+    const within = worst === null ? "" : `, ± ${digits(worst, worst < 10 ? 1 : 0)}°`;
+    const which = of.length === passes.length ? "" : ` (pass ${of.map((pass) => pass.number).join(", ")})`;
+    return `Angle ${by}${within}${which}.`;
+  });
 }
 
 function row(record: string, pass: PassRow, energy: boolean, limits: { low: number | null; high: number | null }): HTMLElement {
