@@ -43,6 +43,18 @@ func TestMake_HardnessOfTheFastestLayer(t *testing.T) {
 	assert.Contains(t, warning(p, "toughness"), quantity.Text(p.Layers[0].Warmest.Time, "s", 1))
 }
 
+// At one rotation the last layer has the most heat and cools most slowly.
+func TestMake_ToughnessOfTheSlowestLayer(t *testing.T) {
+	j := job(t)
+	j.Setpoints.TravelSpeed, j.Procedure.Limits.TravelSpeed = 0, quantity.Range[quantity.MetresPerSecond]{}
+	j.Rotation.Speed = 1.0 / 60
+	j.Material.Thickness, j.Procedure.Limits.Interpass.High = 0.006, 200
+	p := made(t, j, Options{})
+	first, last := p.Layers[0].Warmest.Time, p.Layers[len(p.Layers)-1].Warmest.Time
+	assert.Greater(t, last, first)
+	assert.Contains(t, warning(p, "toughness"), "takes "+quantity.Text(last, "s", 1))
+}
+
 // An absurd time is told: a wire speed or a pitch typed wrong by a power of ten.
 func TestMake_AbsurdTime(t *testing.T) {
 	j := job(t)

@@ -126,7 +126,7 @@ func (p *planner) slower() *Way {
 
 // settable is a share of a set-point, down to the next step that can be set.
 func settable[Q quantity.Quantity](set, step Q, share float64) Q {
-	return Q(math.Floor(share*float64(set)/float64(step)+1e-9)) * step
+	return Q(math.Floor(share*float64(set)/float64(step))) * step
 }
 
 // leastShare is how far below the set-point a way is looked for: one layer that is

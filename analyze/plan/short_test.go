@@ -104,6 +104,9 @@ func TestMake_WaysReach(t *testing.T) {
 			assert.Nil(t, again.Short)
 			assert.Len(t, again.Layers, len(p.Layers))
 			assert.InDelta(t, float64(again.Final), float64(way.Final), 1e-12)
+			for _, l := range again.Layers {
+				assert.GreaterOrEqual(t, *way.HeatInput, *l.HeatInput*(1-1e-12), "the highest is told")
+			}
 			assert.LessOrEqual(t, again.Final, j.Bore.WeldToDiameter+reached)
 			assert.NotContains(t, kinds(again), "heat-input")
 			assert.NotContains(t, kinds(again), "travel")
@@ -167,4 +170,23 @@ func TestMake_ShortOfOneLayer(t *testing.T) {
 	j.Bore.WeldToDiameter = made(t, j, Options{}).Layers[0].After - 16e-6
 	text := warning(made(t, j, Options{}), "short")
 	assert.True(t, strings.HasPrefix(text, "with 1 layer the bore is at"), text)
+}
+
+// By hand: four layers of 22.5 mm2 at 3 mm on 100 mm have 4*A/(p*D) of 0.300, 0.359, 0.448
+// and 0.602, and a fifth would fit into the 31.4 mm that they leave. A fifth less of pitch
+// fills the bore on the way, which is more than enough and does not hide the ways.
+func TestMake_WaysWhereLessFillsTheBore(t *testing.T) {
+	j := job(t)
+	j.Procedure.Limits, j.Rotation.Speed = procedure.Limits{}, 0
+	j.Bore.WornDiameter, j.Bore.WeldToDiameter, j.Bore.FinishDiameter = 0.1, 0.0310, 0
+	j.Setpoints.WireSpeed = j.Setpoints.TravelSpeed * quantity.MetresPerSecond(22.5e-6/0.95/float64(bore.WireArea(0.0009)))
+	p := made(t, j, Options{})
+	require.Len(t, p.Layers, 4)
+	require.NotNil(t, p.Short)
+	require.Len(t, p.Short.Ways, 2)
+	assert.Greater(t, p.Short.Ways[0].Pitch, quantity.Metres(0.0029))
+	j.Deposit.Pitch *= leastShare
+	_, err := Make(j, Options{})
+	var filled *bore.FilledError
+	require.ErrorAs(t, err, &filled)
 }
