@@ -132,3 +132,16 @@ func TestFall_longPass(t *testing.T) {
 	require.Len(t, f, 1)
 	require.InDelta(t, 0.08/0.96, f[0].Worst, 0.002)
 }
+
+// Where there are too many bins, each two become one, and nothing of them is lost.
+func TestFall_binsJoin(t *testing.T) {
+	f := &fall{length: firstBin}
+	for k := range mostBins {
+		f.open = slowBin{time: 1, v: 2, i: 3, at: 4, turns: 5, wire: 6, wireFor: 7, end: int64(k)}
+		f.put()
+	}
+	require.Len(t, f.bins, mostBins/2)
+	require.Equal(t, slowBin{time: 2, v: 4, i: 6, at: 8, turns: 10, wire: 12, wireFor: 14, end: 1}, f.bins[0])
+	require.EqualValues(t, mostBins-1, f.bins[mostBins/2-1].end)
+	require.EqualValues(t, 2*firstBin, f.length)
+}
