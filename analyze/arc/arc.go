@@ -9,9 +9,10 @@
 // in arc to a last one; an arc-out no longer than the hold time, a brief one, does
 // not end it, though it is not arc time. The arc is cold when it has been out for
 // longer. Values are held where a source only repeats its last ones, which may be
-// long after the arc went out; they may be held
-// where a steady arc would look the same, and then count as arc. A window is what a
-// source summed over a time by itself; a bucket is what burned in 10 ms.
+// long after the arc went out; they may be held where a steady arc would look the same,
+// and then count as arc. A window is what a source summed over a time by itself; a
+// bucket is what burned in 10 ms. An idle is what the source showed in a tenth of a
+// second without an arc.
 //
 // A step is from one sample to the next. It is arc time where both of them are in
 // arc and no data is missing between; over those steps

@@ -9,7 +9,10 @@
 // deviation is a mean out of its limits, from where it began to where it was over. A look
 // is half a second of the waveform; a streak is looks in a row that break one
 // limit; an oddity is a time in which the looks are unlike those of the good
-// passes. A good pass is one without a finding.
+// passes. A good pass is one without a finding. The usual mode is the one in which the arc of
+// a job transfers its metal, by its good passes, else by most of its looks: each mode is judged by
+// what means something in it. Something comes alone where wire, voltage or current should go
+// with something else, and do not.
 //
 // A channel deviates when its mean over the procedure's window,
 //

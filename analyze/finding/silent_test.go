@@ -128,6 +128,21 @@ func TestSilent_arcOutIsToldOnce(t *testing.T) {
 	require.Equal(t, ArcOut, w.Found()[0].Rule)
 }
 
+// What goes on as the pass ends is a finding of it, up to there.
+func TestSilent_endOfThePass(t *testing.T) {
+	w := silentWeld()
+	w.burn(2)
+	w.Rest(w.here())
+	w.idles(15, 70, 0, 0.1)
+	w.end()
+	f := w.only(t)
+	require.Equal(t, VoltageOnly, f.Rule)
+	require.Equal(t, 1.5, f.Worst)
+	w.idles(15, 70, 0, 0.1)
+	require.Empty(t, w.going())
+	require.NotEmpty(t, w.Seen())
+}
+
 // Outside of a pass nothing is a finding: it is counted, and said to be going on.
 func TestSilent_outsideOfPasses(t *testing.T) {
 	w := silentWeld()

@@ -21,3 +21,21 @@ func TestParseJob_currentPerDistance(t *testing.T) {
 		assert.Error(t, err, wrong)
 	}
 }
+
+// The mode of transfer is one of those that can be told, or left out.
+func TestParseProcedure_transfer(t *testing.T) {
+	text := func(transfer string) []byte {
+		return []byte("procedure: P\nprocess: MAG\nlimits: {voltage: 16..19 V}\n" + transfer)
+	}
+	for _, mode := range append(Transfers(), "") {
+		line := ""
+		if mode != "" {
+			line = "transfer: " + mode + "\n"
+		}
+		p, err := ParseProcedure("p.yaml", text(line))
+		require.NoError(t, err)
+		assert.Equal(t, mode, p.Transfer)
+	}
+	_, err := ParseProcedure("p.yaml", text("transfer: drip\n"))
+	assert.ErrorContains(t, err, `transfer cannot be "drip"; write dip, spray, globular or pulsed`)
+}
