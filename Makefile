@@ -62,6 +62,7 @@ browser: build packages
 
 # What takes longer than anybody waits for after a change.
 long: others power
+	ARCTALLY_TEN_THOUSAND_PASSES=1 go test -run TestCampaign -v -timeout 60m ./analyze
 	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
 	@$(MAKE) --no-print-directory fuzz FUZZTIME=1m
 

@@ -16,7 +16,7 @@ import (
 //	loop    = 10 V * 200 A / 20 J                       = 100 /s
 //	jumps   = 0, as one of the two stands still in every step
 //	most    = 2 * 5 V * 100 A / 5000 W                  = 0.2
-//	amperes = (300^2 + 300^2 + 100^2 + 100^2)/4 / 5000  = 10 A/V
+//	per ohm = (300^2 + 300^2 + 100^2 + 100^2)/4 / 5000  = 10 A/V
 func TestSwing_byHand(t *testing.T) {
 	d, _ := listen(limits, series.Source{})
 	play(d, at(0, 20, 100), at(1, 30, 100), at(2, 30, 300), at(3, 20, 300), at(4, 20, 100))
@@ -25,7 +25,7 @@ func TestSwing_byHand(t *testing.T) {
 	require.Zero(t, w.Jumps)
 	require.InDelta(t, 1e-3, w.Step, 1e-15)
 	require.InDelta(t, 0.2, w.Most, 1e-12)
-	require.InDelta(t, 10, w.Amperes, 1e-12)
+	require.InDelta(t, 10, w.PerOhm, 1e-12)
 }
 
 // Both rise together and fall together: no area, and four jumps of 10 V * 200 A in 4 ms

@@ -99,7 +99,7 @@ type Circumstances struct {
 	VoltageScale float64 // V in one code, before calibration
 	CurrentScale float64 // A in one code
 	Signals      Signals
-	Waveform     Waveform
+	Swing        Swing
 	// Counted is the relative standard uncertainty of turns that are counted.
 	Counted float64
 	// Rhythm is the relative standard uncertainty of a derived rotation.
