@@ -36,6 +36,11 @@ func TestSwing_jumps(t *testing.T) {
 	w := d.sums.Swing()
 	require.InDelta(t, 0, w.Loop, 1e-9)
 	require.InDelta(t, 4*2000/22.0, w.Jumps, 1e-9)
+
+	// One falls while the other rises: 4 * 10 V * 200 A, in 20 V*300 A and 30 V*100 A of 18 J.
+	d, _ = listen(limits, series.Source{})
+	play(d, at(0, 20, 300), at(1, 30, 100), at(2, 20, 300), at(3, 30, 100), at(4, 20, 300))
+	require.InDelta(t, 4*2000/18.0, d.sums.Swing().Jumps, 1e-9)
 }
 
 // What is looked at is the first tenth of every second of the clock; averages show
@@ -47,8 +52,10 @@ func TestSwing_looks(t *testing.T) {
 		play(d, burning(k))
 	}
 	require.Zero(t, d.sums.Swing())
+	play(d, burning(1000), burning(1001))
 	before := d.Sums()
-	play(d, burning(1000), burning(1010, Averaged), at(1020, 21, 100, Break), at(1021, 21, 100), burning(1023))
+	require.EqualValues(t, 1, before.swing.steps, "1000 still closes a bucket that is not looked at")
+	play(d, burning(1010, Averaged), at(1020, 21, 100, Break), at(1021, 21, 100), burning(1023))
 	w := d.Sums().Since(before)
 	require.EqualValues(t, 3*ms, w.swing.ns, "1021 and 1023 alone follow a sample")
 	require.EqualValues(t, 2, w.swing.steps)

@@ -94,6 +94,8 @@ func TestSignals_limits(t *testing.T) {
 	require.Empty(t, of(t, s, dip(), Filters).Unknown, "(sqrt(2) - 1)*241 us")
 	s.VoltageBandwidth, s.CurrentBandwidth = 658, 658
 	require.NotEmpty(t, of(t, s, dip(), Filters).Unknown)
+	s.VoltageBandwidth, s.CurrentBandwidth = 500, 500
+	require.InDelta(t, 0.04/math.Sqrt(3), of(t, s, dip(), Filters).Uncertainty, 1e-12, "it follows a dipping arc, just")
 }
 
 // Without a skew that is known, a waveform that hardly moves bounds it, and one of which
