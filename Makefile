@@ -22,7 +22,7 @@ MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 CONCURRENT := ./acquire ./acquire/port ./acquire/record ./acquire/sensorbox ./report/page ./cmd/internal/review ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)' ./cmd/arctally
 
-.PHONY: build demo serve check test long lint formatted types bench fuzz power arcs others mutants pages browser modules packages reader clean
+.PHONY: build demo serve check test long lint formatted types bench fuzz power campaigns others mutants pages browser modules packages reader clean
 
 build: modules pages
 	go build -trimpath -o bin/arctally ./cmd/arctally
@@ -61,7 +61,7 @@ browser: build packages
 	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) npm --prefix $(PAGE) test
 
 # What takes longer than anybody waits for after a change.
-long: others power arcs
+long: others power campaigns
 	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
 	@$(MAKE) --no-print-directory fuzz FUZZTIME=1m
 

@@ -14,13 +14,11 @@ const (
 // looked at: what a wrong moment of one of them, or a filter, could make of the power.
 // The zero value is not known.
 type Swing struct {
-	Loop  float64 // 1/s: the area that the arc goes round in the plane of v and i, in a time
-	Jumps float64 // 1/s: the sum of |dv*di| over the steps, in a time
-	Step  float64 // s: the mean step
-	Most  float64 // twice the product of the standard deviations: no shift makes more of it
-	// Amperes are the mean square of the current over the mean power, in 1/ohm: what a
-	// resistance in the leads makes of the power.
-	Amperes float64
+	Loop   float64 // 1/s: the area that the arc goes round in the plane of v and i, in a time
+	Jumps  float64 // 1/s: the sum of |dv*di| over the steps, in a time
+	Step   float64 // s: the mean step
+	Most   float64 // twice the product of the standard deviations: no shift makes more of it
+	PerOhm float64 // 1/ohm: the mean square of the current, what a resistance in the leads takes of it
 }
 
 // swing sums up the steps in arc that are looked at.
@@ -83,7 +81,7 @@ func (s *Sums) Swing() Swing {
 	variance := func(squares, sum float64) float64 { return max(0, squares/n-sum/n*(sum/n)) }
 	return Swing{
 		Loop: math.Abs(w.loop) / 2 / work, Jumps: w.jumps / work, Step: t / n,
-		Most:    2 * math.Sqrt(variance(w.vv, w.v)*variance(w.ii, w.i)) / mean,
-		Amperes: w.ii / power,
+		Most:   2 * math.Sqrt(variance(w.vv, w.v)*variance(w.ii, w.i)) / mean,
+		PerOhm: w.ii / power,
 	}
 }

@@ -16,7 +16,7 @@ import (
 //	loop    = 10 V * 200 A / 20 J                       = 100 /s
 //	jumps   = 0, as one of the two stands still in every step
 //	most    = 2 * 5 V * 100 A / 5000 W                  = 0.2
-//	amperes = (300^2 + 300^2 + 100^2 + 100^2)/4 / 5000  = 10 A/V
+//	per ohm = (300^2 + 300^2 + 100^2 + 100^2)/4 / 5000  = 10 A/V
 func TestSwing_byHand(t *testing.T) {
 	d, _ := listen(limits, series.Source{})
 	play(d, at(0, 20, 100), at(1, 30, 100), at(2, 30, 300), at(3, 20, 300), at(4, 20, 100))
@@ -25,7 +25,7 @@ func TestSwing_byHand(t *testing.T) {
 	require.Zero(t, w.Jumps)
 	require.InDelta(t, 1e-3, w.Step, 1e-15)
 	require.InDelta(t, 0.2, w.Most, 1e-12)
-	require.InDelta(t, 10, w.Amperes, 1e-12)
+	require.InDelta(t, 10, w.PerOhm, 1e-12)
 }
 
 // Both rise together and fall together: no area, and four jumps of 10 V * 200 A in 4 ms
@@ -36,6 +36,11 @@ func TestSwing_jumps(t *testing.T) {
 	w := d.sums.Swing()
 	require.InDelta(t, 0, w.Loop, 1e-9)
 	require.InDelta(t, 4*2000/22.0, w.Jumps, 1e-9)
+
+	// One falls while the other rises: 4 * 10 V * 200 A, in 20 V*300 A and 30 V*100 A of 18 J.
+	d, _ = listen(limits, series.Source{})
+	play(d, at(0, 20, 300), at(1, 30, 100), at(2, 20, 300), at(3, 30, 100), at(4, 20, 300))
+	require.InDelta(t, 4*2000/18.0, d.sums.Swing().Jumps, 1e-9)
 }
 
 // What is looked at is the first tenth of every second of the clock; averages show
@@ -47,8 +52,10 @@ func TestSwing_looks(t *testing.T) {
 		play(d, burning(k))
 	}
 	require.Zero(t, d.sums.Swing())
+	play(d, burning(1000), burning(1001))
 	before := d.Sums()
-	play(d, burning(1000), burning(1010, Averaged), at(1020, 21, 100, Break), at(1021, 21, 100), burning(1023))
+	require.EqualValues(t, 1, before.swing.steps, "1000 still closes a bucket that is not looked at")
+	play(d, burning(1010, Averaged), at(1020, 21, 100, Break), at(1021, 21, 100), burning(1023))
 	w := d.Sums().Since(before)
 	require.EqualValues(t, 3*ms, w.swing.ns, "1021 and 1023 alone follow a sample")
 	require.EqualValues(t, 2, w.swing.steps)

@@ -19,21 +19,21 @@ func whole() Signals {
 }
 
 // dip is the waveform of an arc of 3000 W at 20 V and 150 A, sampled at 5 kHz.
-func dip() Waveform {
-	return Waveform{Loop: 50, Jumps: 20, Step: 200e-6, Most: 0.2, Amperes: 8}
+func dip() Swing {
+	return Swing{Loop: 50, Jumps: 20, Step: 200e-6, Most: 0.2, PerOhm: 8}
 }
 
 // of returns the component of a name in the budget of a pass with such signals.
-func of(t *testing.T, s Signals, w Waveform, name string) Component {
+func of(t *testing.T, s Signals, w Swing, name string) Component {
 	t.Helper()
-	return component(t, Doubt{}.Budget(Circumstances{Travel: TravelMeasured, Signals: s, Waveform: w, Voltage: 20, Current: 150}), name)
+	return component(t, Doubt{}.Budget(Circumstances{Travel: TravelMeasured, Signals: s, Swing: w, Voltage: 20, Current: 150}), name)
 }
 
 // All that is said, by hand. The slope of the waveform is 50 + 20/2 = 60 /s; filters of
 // 2.5 kHz have a time of 63.66 us, of which (sqrt(2) - 1) = 26.37 us may part them, and
 // they lose 20/s*63.66us/2.
 func TestSignals_allThatIsSaid(t *testing.T) {
-	b := Doubt{}.Budget(Circumstances{Travel: TravelMeasured, Signals: whole(), Waveform: dip()})
+	b := Doubt{}.Budget(Circumstances{Travel: TravelMeasured, Signals: whole(), Swing: dip()})
 	filter := 1 / (2 * math.Pi * 2500)
 	for name, want := range map[string]float64{
 		Skew:    60 * math.Hypot(20e-6, 1e-6/math.Sqrt(12)),
@@ -94,6 +94,8 @@ func TestSignals_limits(t *testing.T) {
 	require.Empty(t, of(t, s, dip(), Filters).Unknown, "(sqrt(2) - 1)*241 us")
 	s.VoltageBandwidth, s.CurrentBandwidth = 658, 658
 	require.NotEmpty(t, of(t, s, dip(), Filters).Unknown)
+	s.VoltageBandwidth, s.CurrentBandwidth = 500, 500
+	require.InDelta(t, 0.04/math.Sqrt(3), of(t, s, dip(), Filters).Uncertainty, 1e-12, "it follows a dipping arc, just")
 }
 
 // Without a skew that is known, a waveform that hardly moves bounds it, and one of which
@@ -106,7 +108,7 @@ func TestSignals_anySkew(t *testing.T) {
 	require.InDelta(t, 0.001/math.Sqrt(3), of(t, s, w, Skew).Uncertainty, 1e-12)
 	w.Most, w.Loop = 1, 150
 	require.InDelta(t, 160*1e-3/math.Sqrt(3), of(t, s, w, Skew).Uncertainty, 1e-12)
-	require.InDelta(t, 0.08/math.Sqrt(3), of(t, s, Waveform{}, Skew).Uncertainty, 1e-12, "sums show no waveform")
+	require.InDelta(t, 0.08/math.Sqrt(3), of(t, s, Swing{}, Skew).Uncertainty, 1e-12, "sums show no waveform")
 }
 
 // An order that alternates takes the slope away, and leaves what is lost at the jumps.
@@ -127,10 +129,10 @@ func TestSignals_orderAlternates(t *testing.T) {
 // Sums of a box show no waveform: a hard dip is taken for it, and the leads for what
 // the means say.
 func TestSignals_withoutSamples(t *testing.T) {
-	require.InDelta(t, 110*20e-6, of(t, whole(), Waveform{}, Skew).Uncertainty, 1e-5)
+	require.InDelta(t, 110*20e-6, of(t, whole(), Swing{}, Skew).Uncertainty, 1e-5)
 	filter := 1 / (2 * math.Pi * 2500)
-	require.InDelta(t, (110*(math.Sqrt2-1)*filter+0.04*filter*filter*1e6)/math.Sqrt(3), of(t, whole(), Waveform{}, Filters).Uncertainty, 1e-12)
-	require.InDelta(t, 0.5e-3*7.5/math.Sqrt(3), of(t, whole(), Waveform{}, Leads).Uncertainty, 1e-12)
+	require.InDelta(t, (110*(math.Sqrt2-1)*filter+0.04*filter*filter*1e6)/math.Sqrt(3), of(t, whole(), Swing{}, Filters).Uncertainty, 1e-12)
+	require.InDelta(t, 0.5e-3*7.5/math.Sqrt(3), of(t, whole(), Swing{}, Leads).Uncertainty, 1e-12)
 }
 
 // Filters much slower than the samples come spread a jump over several of them: there

@@ -105,7 +105,7 @@ type Circumstances struct {
 	Followed     bool
 	FollowedStep float64
 	Signals      Signals
-	Waveform     Waveform
+	Swing        Swing
 	// Counted is the relative standard uncertainty of turns that are counted.
 	Counted float64
 	// Rhythm is the relative standard uncertainty of a derived rotation.

@@ -128,7 +128,7 @@ func (t *totals) circumstances(p *Pass) heat.Circumstances {
 		VoltageScale: t.instruments.voltageScale, CurrentScale: t.instruments.currentScale,
 		AveragedPower: t.sums.Averaged && t.job.Procedure.Judge.Power == series.Instantaneous,
 		Means:         t.sums.Averaged,
-		Signals:       t.instruments.signals, Waveform: heat.Waveform(t.sums.Swing()),
+		Signals:       t.instruments.signals, Swing: heat.Swing(t.sums.Swing()),
 		Missing: float64(t.sums.Missing) / float64(t.sums.Missing+t.sums.Arc),
 	}
 	if p.VoltageMean != nil && p.CurrentMean != nil {

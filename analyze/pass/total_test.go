@@ -108,7 +108,7 @@ func TestTotal_helix(t *testing.T) {
 
 // steady is the waveform of an arc that never moves: samples of 20 V and 100 A, 10 ms
 // apart.
-var steady = heat.Waveform{Step: 0.01, Amperes: 5}
+var steady = heat.Swing{Step: 0.01, PerOhm: 5}
 
 // names are the components of a budget.
 func names(b heat.Budget) (all []string) {
@@ -124,7 +124,7 @@ func TestTotal_budget(t *testing.T) {
 	want := heat.Doubt{}.Budget(heat.Circumstances{
 		Travel: heat.TravelMeasured, Turning: true,
 		Voltage: 20, Current: 100, VoltageScale: 0.01, CurrentScale: 0.1, Counted: float64(l.end()[0].Rotation.Uncertainty / l.passes[0].Rotation.Speed),
-		Waveform: steady,
+		Swing: steady,
 	})
 	require.Equal(t, want, l.passes[0].Budget)
 	require.InDelta(t, float64(want.Expanded(*l.passes[0].HeatInput)), float64(*l.passes[0].ExpandedUncertainty), 1e-9)
@@ -167,7 +167,7 @@ func TestTotal_budgetOfALaterLayer(t *testing.T) {
 	require.NotContains(t, names(p[0].Budget), heat.LayerThickness)
 	require.Equal(t, heat.Doubt{}.Budget(heat.Circumstances{
 		Travel: heat.TravelDeclared, Turning: true, Voltage: 20, Current: 100, VoltageScale: 0.01, CurrentScale: 0.1,
-		Waveform: steady, BuiltUp: float64((diameter - p[1].Diameter) / p[1].Diameter),
+		Swing: steady, BuiltUp: float64((diameter - p[1].Diameter) / p[1].Diameter),
 	}), p[1].Budget)
 }
 

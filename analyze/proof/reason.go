@@ -40,7 +40,7 @@ var remedies = map[Kind]string{
 	GapInData:      "find out why data was lost, and keep the link up",
 	AveragedPower:  "sample voltage and current together at 1 kHz or more, or have the box sum products",
 	UnknownSkew:    "have the box say skew_us or skew_alternates, or write signals.skew in the job: at most 100 us",
-	UnknownFilters: "have the box say bandwidth_hz of voltage and current, or write signals.voltage_bandwidth and signals.current_bandwidth in the job: matched, and 500 Hz or more",
+	UnknownFilters: "have the box say bandwidth_hz of voltage and current, or write signals.voltage_bandwidth and signals.current_bandwidth in the job: matched, and 700 Hz or more",
 	UnknownLeads:   "take the voltage at the torch and say so, by tap in the box or signals.voltage_tap in the job, or measure the leads and write signals.leads",
 	UnknownClock:   "have the box say clock_ppm, or write signals.clock in the job",
 	NoCalibration:  "calibrate the channel, and put the calibration on record",
