@@ -55,7 +55,7 @@ func (r *Run) slowChannel(c series.Channel, line calib.Line) (slowChannel, error
 		s.toSI, err = converter[quantity.Celsius](c.Unit, corrected)
 	}
 	if err != nil {
-		return s, fmt.Errorf("channel %q: %w", c.Name, err)
+		return slowChannel{}, fmt.Errorf("channel %q: %w", c.Name, err)
 	}
 	return s, nil
 }
