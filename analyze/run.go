@@ -69,9 +69,7 @@ func (r *Run) Source(s series.Source) error {
 	}
 	r.order.drain(maxTick) // what has come was said by the source before
 	s = r.sound.speaks(s)
-	if err := r.instruments.speaks(s); err != nil {
-		return err
-	}
+	r.instruments.speaks(s)
 	r.splitter.Source(s)
 	return nil
 }

@@ -3,6 +3,7 @@ package analyze
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"arctally/acquire/series"
 )
@@ -49,6 +50,14 @@ func (s *sound) leave(n int64, format string, arg ...any) {
 		}
 	}
 	s.left = append(s.left, Warning{Kind: "impossible", Count: n, Text: text})
+}
+
+// leaveOnce says what was left out, however often it comes up again.
+func (s *sound) leaveOnce(format string, arg ...any) {
+	text := fmt.Sprintf(format, arg...)
+	if !slices.ContainsFunc(s.left, func(w Warning) bool { return w.Text == text }) {
+		s.leave(1, "%s", text)
+	}
 }
 
 // inside reports whether x is a number from low to high.
