@@ -62,8 +62,12 @@ func (s *script) source() series.Source {
 		},
 	}
 	for _, c := range []series.Channel{
-		{Name: "wire_speed", Unit: "m/s"}, {Name: "position_x", Unit: "m"}, {Name: "travel_speed", Unit: "m/s"},
-		{Name: "temperature", Unit: "degC"}, {Name: "wire_length", Unit: "m"}, {Name: "gas_flow", Unit: "L/min"},
+		{Name: "wire_speed", Unit: "m/s"},
+		{Name: "position_x", Unit: "m"},
+		{Name: "travel_speed", Unit: "m/s"},
+		{Name: "temperature", Unit: "degC"},
+		{Name: "wire_length", Unit: "m"},
+		{Name: "gas_flow", Unit: "L/min"},
 	} {
 		if s.of(2) == 1 {
 			src.Channels = append(src.Channels, c)
