@@ -49,8 +49,8 @@ type wrongBox struct {
 	diameter       float64 // of the bore, over the declared one
 }
 
-// known is a box that says everything, and does not lie.
-func known(s *series.Source) {
+// saysAll is a box that says everything, and does not lie.
+func saysAll(s *series.Source) {
 	s.Skew, s.ClockDeviation = series.Stated{Value: 40, Known: true}, series.Stated{Value: 500, Known: true}
 	s.Channels[0].Tap, s.Channels[0].Bandwidth, s.Channels[1].Bandwidth = "torch", 2500, 2500
 }
@@ -67,9 +67,9 @@ func drawn(dice *rand.Rand, b *wrongBox) {
 // either lies anywhere between -1 and 1.
 func either(dice *rand.Rand) float64 { return 2*dice.Float64() - 1 }
 
-// but is what is known, with one thing changed.
+// but is what is saysAll, with one thing changed.
 func but(change func(*series.Source)) func(*series.Source) {
-	return func(s *series.Source) { known(s); change(s) }
+	return func(s *series.Source) { saysAll(s); change(s) }
 }
 
 // with is what may be true, with one thing changed.
@@ -81,8 +81,8 @@ func with(change func(*rand.Rand, *wrongBox)) func(*rand.Rand, *wrongBox) {
 // reading wrong one way, and is not taken off, U is wider than it need be; where nothing
 // is said it holds the worst that is taken for possible.
 var statements = []statement{
-	{"all as wrong as is said", known, with(func(_ *rand.Rand, b *wrongBox) { b.skew = 40e-6 }), nil, 0.94, 0.96},
-	{"less skew than is said", known, drawn, nil, 0.94, 0.975},
+	{"all as wrong as is said", saysAll, with(func(_ *rand.Rand, b *wrongBox) { b.skew = 40e-6 }), nil, 0.94, 0.96},
+	{"less skew than is said", saysAll, drawn, nil, 0.94, 0.975},
 	{"order alternating", but(func(s *series.Source) { s.Skew, s.SkewAlternates = series.Stated{}, true }), with(func(_ *rand.Rand, b *wrongBox) { b.skew = 0 }), nil, 0.94, 0.965},
 	{
 		"skew not said, up to 1 ms", but(func(s *series.Source) { s.Skew = series.Stated{} }),

@@ -229,7 +229,11 @@ func TestRun_refusesASourceWithoutCurrent(t *testing.T) {
 	s := source(0)
 	s.Channels = s.Channels[:1]
 	require.ErrorContains(t, New(coupon(), nil).Source(s), "voltage and current are needed")
-	s = source(0)
-	s.Channels[2].Unit = "V"
-	require.ErrorContains(t, New(coupon(), nil).Source(s), `channel "wire_speed"`)
+}
+
+// A channel in a unit that is none of its quantity is not used, and nothing else is lost.
+func TestRun_aUnitOfAnotherQuantity(t *testing.T) {
+	r := laidBy(t, func(s *series.Source) { s.Channels[2].Unit = "V" }, nil)
+	require.Len(t, r.Passes, 1)
+	require.Contains(t, impossibilities(r), `channel "wire_speed" is not used`)
 }

@@ -1,7 +1,6 @@
 package analyze
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -18,7 +17,7 @@ type instruments struct {
 	periods []period // by the place from which they hold; there is always one
 	source  series.Source
 	// slow tells what becomes of the readings of a channel.
-	slow func(series.Channel, calib.Line) (slowChannel, error)
+	slow func(series.Channel, calib.Line) slowChannel
 }
 
 // period is a time of the record under the same calibrations, up to the next period.
@@ -37,15 +36,15 @@ type holding struct {
 }
 
 // newInstruments returns the calibrations that hold from the beginning.
-func newInstruments(calibrations []calib.Calibration, slow func(series.Channel, calib.Line) (slowChannel, error)) instruments {
+func newInstruments(calibrations []calib.Calibration, slow func(series.Channel, calib.Line) slowChannel) instruments {
 	first := period{from: pass.Moment{Epoch: math.MinInt, Tick: minTick}, calibrations: calibrations}
 	return instruments{periods: []period{first}, slow: slow}
 }
 
 // speaks tells who speaks from here on.
-func (i *instruments) speaks(s series.Source) error {
+func (i *instruments) speaks(s series.Source) {
 	i.source = s
-	return i.describe()
+	i.describe()
 }
 
 // Calibrate says that a calibration holds from a place of the record on: what
@@ -66,9 +65,7 @@ func (i *instruments) calibrate(c calib.Calibration, from pass.Moment) {
 	if i.source.Channels == nil {
 		return
 	}
-	if err := i.describe(); err != nil {
-		panic("analyze: channels that were accepted are refused: " + err.Error())
-	}
+	i.describe()
 }
 
 // after tells whether the period begins after a place.
@@ -105,21 +102,16 @@ func (i *instruments) doubtAt(at pass.Moment) heat.Doubt {
 }
 
 // describe works out the lines of the source's channels in every period.
-func (i *instruments) describe() error {
+func (i *instruments) describe() {
 	for k := range i.periods {
 		p := &i.periods[k]
 		p.voltage = p.lineOf(i.source.Channels[series.VoltageChannel])
 		p.current = p.lineOf(i.source.Channels[series.CurrentChannel])
 		p.slow = p.slow[:0]
 		for _, c := range i.source.Channels {
-			slow, err := i.slow(c, calib.InUnit().Corrected(c.Name, p.calibrations))
-			if err != nil {
-				return fmt.Errorf("source %q: %w", i.source.Name, err)
-			}
-			p.slow = append(p.slow, slow)
+			p.slow = append(p.slow, i.slow(c, calib.InUnit().Corrected(c.Name, p.calibrations)))
 		}
 	}
-	return nil
 }
 
 // lineOf joins the line of a channel with that of its calibration in force.

@@ -60,6 +60,8 @@ type order struct {
 	follows bool  // there are some
 	done    int64 // latest tick that was handed on
 	late    int64 // turn counts that came too late
+	beyond  int64 // samples that no arc can have
+	broken  bool  // the next sample does not follow the last
 	flagged bool  // the source has an arc flag
 }
 

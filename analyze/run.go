@@ -21,6 +21,7 @@ import (
 type Run struct {
 	job         *procedure.Job
 	instruments instruments
+	sound       sound
 	order       order
 	epoch       int
 	splitter    *pass.Splitter
@@ -106,9 +107,8 @@ func (r *Run) Source(s series.Source) error {
 		return fmt.Errorf("source %q has %d channels; voltage and current are needed", s.Name, len(s.Channels))
 	}
 	r.order.drain(maxTick) // what has come was said by the source before
-	if err := r.instruments.speaks(s); err != nil {
-		return err
-	}
+	s = r.sound.speaks(s)
+	r.instruments.speaks(s)
 	r.splitter.Source(s)
 	return nil
 }
@@ -118,10 +118,18 @@ func (r *Run) Block(b *series.Block) error {
 	if r.instruments.source.Channels == nil {
 		return fmt.Errorf("samples of epoch %d came before their source", b.Epoch)
 	}
-	if b.Epoch != r.epoch {
+	switch {
+	case b.Epoch < r.epoch:
+		r.sound.leave(int64(b.Len()), "samples of an epoch came after the next one had begun: they are not used")
+		return nil
+	case b.Epoch > r.epoch:
 		r.newEpoch(b.Epoch)
 	}
-	r.order.block(b)
+	if whole := r.sound.block(b); whole != nil {
+		r.order.block(whole)
+	} else if b.Kind == series.Arc {
+		r.order.broken = true
+	}
 	return nil
 }
 
@@ -180,9 +188,17 @@ func (r *Run) Finish() Result {
 // Result returns the passes that are complete so far, their findings, and the
 // warnings.
 func (r *Run) Result() Result {
-	return Result{
+	result := Result{
 		Passes: r.passes, Findings: r.judge.Found(), Warnings: r.warnings(), Map: r.wallMap(),
 		Profiles: r.byPiece.profiles.Profiles(), Sweeps: r.byAngle.Sweeps(), Melting: r.judge.Melting(),
 		Charts: r.judge.PassCharts(), Notes: r.judge.Notes(),
 	}
+	_, open := r.splitter.UnderWay()
+	for _, what := range result.impossible(open) {
+		result.Warnings = append(result.Warnings, Warning{
+			Kind: "program-error", Count: 1,
+			Text: "program error: " + what + "; nothing of this result is proved: please hand the record to those who make the program",
+		})
+	}
+	return result
 }

@@ -1,7 +1,6 @@
 package analyze
 
 import (
-	"fmt"
 	"slices"
 
 	"arctally/acquire/calib"
@@ -16,8 +15,9 @@ type slowChannel struct {
 	toSI func(value float64) float64
 }
 
-// slowChannel tells what becomes of a slow channel, by its name.
-func (r *Run) slowChannel(c series.Channel, line calib.Line) (slowChannel, error) {
+// slowChannel tells what becomes of a slow channel, by its name; one in a unit that is
+// none of its quantity is not used.
+func (r *Run) slowChannel(c series.Channel, line calib.Line) slowChannel {
 	corrected := line.Of
 	var s slowChannel
 	var err error
@@ -55,9 +55,10 @@ func (r *Run) slowChannel(c series.Channel, line calib.Line) (slowChannel, error
 		s.toSI, err = converter[quantity.Celsius](c.Unit, corrected)
 	}
 	if err != nil {
-		return s, fmt.Errorf("channel %q: %w", c.Name, err)
+		r.sound.leaveOnce("channel %q is not used: %v", c.Name, err)
+		return slowChannel{}
 	}
-	return s, nil
+	return s
 }
 
 // converter returns the way from a channel's unit to SI, after correction.

@@ -1,6 +1,8 @@
 package analyze
 
 import (
+	"math"
+
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
 	"arctally/analyze/arc"
@@ -13,22 +15,36 @@ func (o *order) pushSamples(b *series.Block) {
 	samples := o.samples.grow(len(b.V))
 	var in holding
 	var voltage, current calib.Line
-	newest := b.At(0)
-	for k := range samples {
+	newest, n := b.At(0), 0
+	for k := range b.V {
 		tick := b.At(k)
 		if tick < in.from || tick >= in.until { // also at the first one
 			in = o.instruments.holdingAt(b.Epoch, tick)
 			voltage, current = in.voltage, in.current
 		}
-		samples[k] = arc.Sample{Tick: tick, V: voltage.Of(float64(b.V[k])), I: current.Of(float64(b.I[k])), Mark: averaged}
-		if flagged {
-			samples[k].Mark |= flag(b.Flag[k])
-		}
+		s := arc.Sample{Tick: tick, V: voltage.Of(float64(b.V[k])), I: current.Of(float64(b.I[k])), Mark: averaged}
 		newest = max(newest, tick)
+		if !(math.Abs(s.V) <= mostVolts && math.Abs(s.I) <= mostAmperes) { // nor is it no number
+			o.beyond, o.broken = o.beyond+1, true
+			continue
+		}
+		if flagged {
+			s.Mark |= flag(b.Flag[k])
+		}
+		if o.broken {
+			s.Mark, o.broken = s.Mark|arc.Break, false
+		}
+		samples[n] = s
+		n++
 	}
+	o.samples.items = o.samples.items[:len(o.samples.items)-len(samples)+n]
 	longest := b.Step + b.Step/2
 	if b.Break || (b.Ticks == nil && b.Step > 0 && o.follows && b.Tick-o.pushed > longest) {
-		samples[0].Mark |= arc.Break
+		if n > 0 {
+			samples[0].Mark |= arc.Break
+		} else {
+			o.broken = true
+		}
 	}
 	if !o.follows || newest > o.pushed {
 		o.pushed, o.follows = newest, true

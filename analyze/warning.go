@@ -111,6 +111,10 @@ func (r *Run) general(d pass.Doubts) []Warning {
 	if r.instruments.source.Unprotected {
 		add("unprotected", 1, "unprotected link: without sequence numbers and checksums nobody can tell whether samples are missing or damaged")
 	}
+	if n := r.order.beyond; n > 0 {
+		add("impossible", n, "%d samples are beyond any voltage or current: they are not used", n)
+	}
+	all = append(all, r.sound.left...)
 	r.ofPasses(add)
 	r.ofRotation(add)
 	r.ofCalibration(add)
@@ -150,8 +154,10 @@ type warned struct {
 // doubtful tells whether there can be more warnings than there were.
 type doubtful struct {
 	events, passes, held, periods    int
+	left                             int
 	skipped, late, carried, diameter bool
 	silences                         int
+	beyond                           bool
 }
 
 // countWarnings counts them anew only where a pass has ended, or there may be
@@ -160,6 +166,7 @@ func (r *Run) countWarnings() int {
 	d := r.splitter.Doubts()
 	of := doubtful{
 		events: len(r.events), passes: len(r.passes), held: len(d.Held.Listed) + len(d.MayBeHeld.Listed), periods: len(r.instruments.periods),
+		left: len(r.sound.left), beyond: r.order.beyond > 0,
 		skipped: d.Skipped > 0, late: r.order.late > 0, carried: d.CarriedAngles > 0, diameter: d.Diameter != nil,
 		silences: len(r.judge.Silent()),
 	}

@@ -1,8 +1,6 @@
 package arc
 
 import (
-	"math"
-
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 )
@@ -13,6 +11,11 @@ type Limits struct {
 	Voltage quantity.Volts
 	Hold    quantity.Seconds // an arc-out that lasts no longer does not end the arc interval
 }
+
+// longestStep is how far apart, in ns, two samples may be that follow one another,
+// whatever the source says: nobody knows what the arc did for a minute. Ours; common
+// practice, no source.
+const longestStep = 60_000_000_000
 
 // Detector runs over the samples one by one, tells arc from no arc, and sums up
 // the steps that are in arc. Its calls come in the order of the ticks.
@@ -52,7 +55,7 @@ func NewDetector(limits Limits, tell func(Event)) *Detector {
 	}
 	d := &Detector{
 		current: float64(limits.Current), voltage: float64(limits.Voltage),
-		hold: limits.Hold.Nanoseconds(), maxStep: math.MaxInt64, tell: tell,
+		hold: limits.Hold.Nanoseconds(), maxStep: longestStep, tell: tell,
 	}
 	d.step = d.next
 	return d
@@ -66,9 +69,9 @@ func (d *Detector) Source(src series.Source) {
 	}
 	d.held.credit, d.held.heldAfter, d.held.mayBeAfter = src.HeldArc, src.HeldAfter, src.MayBeHeldAfter
 	d.wave.source(src)
-	d.maxStep = math.MaxInt64
+	d.maxStep = longestStep
 	if src.MaxStep > 0 {
-		d.maxStep = src.MaxStep
+		d.maxStep = min(src.MaxStep, longestStep)
 	}
 }
 

@@ -6,7 +6,7 @@ package arc
 func (d *Detector) Window(w Window) {
 	follows := !w.Break && w.Start == d.prev.Tick
 	switch {
-	case d.seen && w.End <= d.prev.Tick:
+	case d.seen && w.Start < d.prev.Tick:
 		d.skipped++
 		return
 	case d.seen && !follows:

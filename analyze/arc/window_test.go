@@ -88,20 +88,33 @@ func TestWindow_missingBetween(t *testing.T) {
 	}
 }
 
-// A window that says so does not follow, though no time is missing; nor does one
-// that reaches back into the last.
+// A window that says so does not follow, though no time is missing.
 func TestWindow_doesNotFollow(t *testing.T) {
 	broken := window(100, 100)
 	broken.Break = true
-	for name, w := range map[string]Window{"said": broken, "reaches back": window(90, 100)} {
-		t.Run(name, func(t *testing.T) {
-			d, e := listen(limits, series.Source{})
-			d.Window(window(0, 100))
-			d.Window(w)
-			told(t, e, Event{Kind: IntervalBegan}, Event{Kind: ArcOut, Tick: 100}, Event{Kind: ArcBack, From: 100, Tick: w.Start / ms})
-			require.Zero(t, d.Sums().Missing)
-		})
-	}
+	d, e := listen(limits, series.Source{})
+	d.Window(window(0, 100))
+	d.Window(broken)
+	told(t, e, Event{Kind: IntervalBegan}, Event{Kind: ArcOut, Tick: 100}, Event{Kind: ArcBack, From: 100, Tick: 100})
+	require.Zero(t, d.Sums().Missing)
+}
+
+// A window that reaches back into the last, or into samples, is not used: no time is
+// counted twice. What it alone could have told is missing.
+func TestWindow_overlaps(t *testing.T) {
+	d, _ := listen(limits, series.Source{})
+	d.Window(window(0, 100))
+	d.Window(window(90, 100))
+	d.Window(window(190, 100))
+	require.EqualValues(t, 200*ms, d.Sums().Arc)
+	require.EqualValues(t, 90*ms, d.Sums().Missing)
+	require.EqualValues(t, 1, d.Skipped())
+
+	d, _ = listen(limits, series.Source{})
+	play(d, burning(0), burning(50))
+	d.Window(window(40, 100))
+	require.EqualValues(t, 50*ms, d.Sums().Arc)
+	require.EqualValues(t, 1, d.Skipped())
 }
 
 func TestWindow_beforeTheLatestTick(t *testing.T) {

@@ -42,8 +42,12 @@ func newMeans(l *ledger) *means {
 	return m
 }
 
-// deviated makes a finding of what a monitor reports.
+// deviated makes a finding of what a monitor reports. A slow channel that was read
+// after the arc had gone out, before a sample told so, deviates from nothing.
 func (m *means) deviated(rule Rule, d deviation) {
+	if d.end.start < d.start.start {
+		return
+	}
 	m.add(Finding{
 		Rule: rule, Start: m.moment(d.start.start), Place: m.torch.PlaceOf(d.start.turns),
 		Duration: quantity.SecondsOf(d.end.start - d.start.start), Worst: d.worst, Limit: d.limit,

@@ -64,6 +64,10 @@ func (t *totals) metal(p *Pass) {
 	}
 }
 
+// leastPath is how long a path is at least, in m: over less than that an energy is none.
+// Ours, no source.
+const leastPath = 1e-6
+
 // travel sets turns, net path length and travel speed.
 func (t *totals) travel(p *Pass) {
 	arc := float64(t.sums.Arc) * 1e-9
@@ -85,7 +89,7 @@ func (t *totals) travel(p *Pass) {
 	if t.layers.turning() && t.torch.Known() {
 		p.Turns = new(t.layers.turned(t.at.Turns))
 	}
-	if path > 0 && arc > 0 {
+	if path >= leastPath && arc > 0 {
 		p.Travel = new(quantity.Metres(path))
 		p.TravelSpeed = new(quantity.MetresPerSecond(path / arc))
 	}
