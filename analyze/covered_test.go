@@ -210,11 +210,11 @@ func campaignJob() *procedure.Job {
 
 // Times of a pass of the campaign, and the grain of its truth.
 const (
-	grain     = 20e-6 // s
-	struckAt  = 0.05  // s
-	burnt     = 1.2   // s
-	readEvery = 200e-6
-	counted   = 400.0 // counts a turn
+	grain       = 20e-6 // s
+	struckAt    = 0.05  // s
+	burnt       = 1.2   // s
+	readEvery   = 200e-6
+	countsATurn = 400.0 // counts a turn
 )
 
 // lay lays one pass, and returns its true arc energy and what the analysis made of it.
@@ -223,7 +223,7 @@ func (s statement) lay(t *testing.T, dice *rand.Rand, shape func(*rand.Rand, int
 	s.truth(dice, &b)
 	quiet, burning := int(struckAt/grain), int(burnt/grain)
 	v, i := shape(dice, burning)
-	job, src := campaignJob(), source(counted)
+	job, src := campaignJob(), source(countsATurn)
 	s.says(&src)
 	energy := 0.0
 	for k := 1; k < burning; k++ {
@@ -246,7 +246,7 @@ func (s statement) lay(t *testing.T, dice *rand.Rand, shape func(*rand.Rand, int
 	}
 	turn := series.Block{Kind: series.Turn, Ticks: []int64{}}
 	for n, first := 0.0, dice.Float64(); ; n++ {
-		at := (n + first) / counted / float64(job.Rotation.Speed)
+		at := (n + first) / countsATurn / float64(job.Rotation.Speed)
 		if at > struckAt+burnt+0.1 {
 			break
 		}

@@ -47,10 +47,10 @@ func TestRun_anotherBoxWithinAPass(t *testing.T) {
 		first, second func(*series.Source)
 		unknown       bool
 	}{
-		"both say it":           {known, known, false},
-		"the second does not":   {known, func(*series.Source) {}, true},
-		"the first does not":    {func(*series.Source) {}, known, true},
-		"the first was assumed": {func(s *series.Source) { s.Assumed = true }, known, false},
+		"both say it":           {saysAll, saysAll, false},
+		"the second does not":   {saysAll, func(*series.Source) {}, true},
+		"the first does not":    {func(*series.Source) {}, saysAll, true},
+		"the first was assumed": {func(s *series.Source) { s.Assumed = true }, saysAll, false},
 	} {
 		t.Run(name, func(t *testing.T) {
 			r := New(coupon(), nil)
