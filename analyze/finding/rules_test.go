@@ -54,9 +54,9 @@ func describe(text *strings.Builder, r *row) {
 
 func limitText(within limits, unit Unit) string {
 	if within.HasLow {
-		return unit.Words(float64(within.Low)) + " to " + unit.Words(float64(within.High))
+		return words(unit, float64(within.Low)) + " to " + words(unit, float64(within.High))
 	}
-	return "at most " + unit.Words(float64(within.High))
+	return "at most " + words(unit, float64(within.High))
 }
 
 // A rule has one row, a unit, a cause, and something to say on each side of its limit
@@ -95,18 +95,18 @@ func TestRules_causes(t *testing.T) {
 func TestUnits(t *testing.T) {
 	unit, us := Units(BriefArcOuts)
 	require.Equal(t, 3.0, unit.In(0.05))
-	require.Equal(t, "3.0 /min", us.Words(0.05))
+	require.Equal(t, "3.0 /min", words(us, 0.05))
 	unit, us = Units(TravelSpeed)
-	require.Equal(t, "360 mm/min", unit.Words(0.006))
-	require.Equal(t, "14.17 in/min", us.Words(0.006))
+	require.Equal(t, "360 mm/min", words(unit, 0.006))
+	require.Equal(t, "14.17 in/min", words(us, 0.006))
 	unit, us = Units("of another time")
-	require.Equal(t, "0.125 SI", unit.Words(0.125))
+	require.Equal(t, "0.125 SI", words(unit, 0.125))
 	require.Equal(t, 7.0, us.In(7))
 	require.Equal(t, 3, us.Decimals)
 	unit, _ = Units(ArcOnRatio)
 	require.Equal(t, "1", unit.Name)
 	require.Equal(t, 0.84, unit.In(0.84))
-	require.Equal(t, "0.840", unit.Words(0.84))
+	require.Equal(t, "0.840", words(unit, 0.84))
 }
 
 // A value on its limit is told as one above it: an arc that burns in a gap for the dwell
@@ -135,4 +135,10 @@ func TestOutside(t *testing.T) {
 		require.False(t, out, value)
 	}
 	require.Equal(t, limits{High: 0.3, HasHigh: true}, atMost(quantity.Seconds(0.3)))
+}
+
+// words are a value and its unit.
+func words(u Unit, si float64) string {
+	text, _ := u.Against(si, si)
+	return text
 }

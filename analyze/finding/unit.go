@@ -9,14 +9,8 @@ type Unit struct {
 	In       func(si float64) float64 // a value in this unit
 }
 
-// Words are a value and its unit, as a sentence has them: a pure number has none.
-func (u Unit) Words(si float64) string {
-	text, _ := u.Against(si, si)
-	return text
-}
-
-// Against are the words of a value and of the limit that it is held against, which
-// are not the same where the two are not.
+// Against are a value and the limit that it is held against, with the unit as a
+// sentence has it, and not the same where the two are not. A pure number has none.
 func (u Unit) Against(value, limit float64) (said, against string) {
 	name := u.Name
 	if name == "1" {

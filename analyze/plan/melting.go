@@ -19,9 +19,9 @@ import (
 // check value WD-17, secondary. Constants for steel were found in no publication:
 // these are memory, and they only say that two set-points do not belong together.
 const (
-	meltingReference quantity.Metres = 0.0012
-	meltingAnode                     = 0.296e-3
-	meltingJoule                     = 5.0e-5
+	meltingReference = 0.0012
+	meltingAnode     = 0.296e-3
+	meltingJoule     = 5.0e-5
 )
 
 // usualExtension is the wire between tip and arc, in diameters of the wire: 12, the
@@ -40,7 +40,7 @@ var solidWire = []string{"MAG", "MIG"}
 //
 //	I = (sqrt(a^2 + 4*b*L*w) - a)/(2*b*L)
 func currentToMelt(wire quantity.Metres, feed quantity.MetresPerSecond) quantity.Amperes {
-	section := math.Pow(float64(meltingReference/wire), 2)
+	section := math.Pow(meltingReference/float64(wire), 2)
 	a, bL := meltingAnode*section, meltingJoule*section*section*usualExtension*float64(wire)
 	return quantity.Amperes((math.Sqrt(a*a+4*bL*float64(feed)) - a) / (2 * bL))
 }

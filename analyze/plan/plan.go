@@ -23,11 +23,14 @@
 //
 // Terms. The allowance is the stock that is left to machine, on a side: half of
 // the finish diameter less the diameter of the welded bore. The wall temperature
-// is what the wall has before each layer.
+// is what the wall has before each layer. A sliver is what is missing to the
+// diameter where a whole layer more is not worth it; a way is a change of one
+// set-point that closes it with the layers that there are.
 //
 // Errors: what the job must declare and does not is a *MissingError; a straight
 // bead is ErrStraight; a bead that fills the bore is a *bore.FilledError; a bore
-// that does not close is a *TooManyLayersError. A formula that does not hold for
+// that does not close is a *TooManyLayersError; an analysis that no steel has is the
+// error of the room thermal. A formula that does not hold for
 // the job leaves its figure out, and is a warning.
 package plan
 

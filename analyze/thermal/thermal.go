@@ -23,5 +23,6 @@
 // elsewhere name their own source and standing.
 //
 // Errors: an input outside the range for which a formula was made is a
-// *RangeError that names the quantity and the range; nothing is extrapolated.
+// *RangeError that names the quantity and the range; nothing is extrapolated. A share
+// of an element that no weldable steel has is a *TypedError.
 package thermal
