@@ -79,7 +79,11 @@ func amperes(low, high float64) (quantity.Amperes, quantity.Amperes) {
 func (tr *trial) lay(t testing.TB, look func(r *Run, tick int64)) Result {
 	t.Helper()
 	a := arcsim.New(tr.mode, tr.rate, tr.seed)
-	r := New(tr.job(a), nil)
+	begin := New
+	if look != nil {
+		begin = NewAhead
+	}
+	r := begin(tr.job(a), nil)
 	turns := 360.0
 	if tr.plate {
 		turns = 0
