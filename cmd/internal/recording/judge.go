@@ -166,6 +166,7 @@ func (l *Judge) finish() (result analyze.Result, again bool, err error) {
 		defer l.mu.Unlock()
 		result = l.run.Finish()
 		_, again = l.run.Heard()
+		l.ahead = l.run // what stays is shown from now on
 	})
 	if e != nil {
 		l.broke(e)
