@@ -21,6 +21,7 @@ type sound struct {
 	jumped  bool
 	beyond  counted // that was not, after it
 	base    int64   // that is taken off since the counter jumped
+	mute    bool    // what a turn has has changed in this epoch
 }
 
 // What a source may say of itself, and what can be measured: far beyond what is, but
@@ -37,7 +38,8 @@ const (
 	mostTick              = 1 << 62 // ns: two of them still have a difference
 	longestWindow         = 60_000_000_000
 	mostTurnsPerSecond    = 20
-	spareTurns            = 2 // that may come at once, after silence or from a coarse clock
+	mostUnheard           = 3600 // s: no torch turns for longer without a count
+	spareTurns            = 2    // that may come at once, after silence or from a coarse clock
 )
 
 // leave counts what was left out.
@@ -79,8 +81,9 @@ func (s *sound) speaks(src series.Source) series.Source {
 			*x = 0
 		}
 	}
-	if src.CountsPerTurn != s.source.CountsPerTurn || src.Serial != s.source.Serial {
-		s.counted, s.jumped, s.base = false, false, 0
+	if had := s.source.CountsPerTurn; s.counted && src.CountsPerTurn != had {
+		s.leaveOnce("a turn has %g counts, and %g before on the same clock: its turn counts are not used until the clock begins anew", src.CountsPerTurn, had)
+		src.CountsPerTurn, s.mute = had, true
 	}
 	s.blind = false
 	for _, c := range src.Channels[:2] {
@@ -184,7 +187,10 @@ func (s *sound) turns(b *series.Block) *series.Block {
 		return b
 	}
 	if b.Epoch != s.epoch {
-		s.counted, s.jumped, s.epoch, s.base = false, false, b.Epoch, 0
+		s.counted, s.jumped, s.mute, s.epoch, s.base = false, false, false, b.Epoch, 0
+	}
+	if s.mute {
+		return nil
 	}
 	clean := *b
 	clean.Ticks, clean.Count = make([]int64, 0, len(b.Count)), make([]int64, 0, len(b.Count))
@@ -222,5 +228,6 @@ func (s *sound) follows(now counted) bool {
 // reaches reports whether a torch can have turned from one count to another.
 func (s *sound) reaches(from, to counted) bool {
 	turns := math.Abs(float64(to.count)-float64(from.count)) / s.source.CountsPerTurn
-	return turns <= mostTurnsPerSecond*math.Abs(float64(to.tick-from.tick))*1e-9+spareTurns
+	seconds := min(math.Abs(float64(to.tick-from.tick))*1e-9, mostUnheard)
+	return turns <= mostTurnsPerSecond*seconds+spareTurns
 }

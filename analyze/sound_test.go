@@ -150,6 +150,21 @@ func TestSound_counterJumps(t *testing.T) {
 	require.Less(t, *r.Passes[0].Turns, *good.Turns)
 }
 
+// Counts of another number in a turn, on the same clock, are not used: the turns so far
+// stay what they were.
+func TestSound_anotherCounter(t *testing.T) {
+	var s sound
+	s.speaks(source(360))
+	turn := func(epoch int, tick, count int64) *series.Block {
+		return s.block(&series.Block{Kind: series.Turn, Epoch: epoch, Ticks: []int64{tick}, Count: []int64{count}})
+	}
+	require.NotNil(t, turn(0, 0, 720))
+	require.InDelta(t, 360, s.speaks(source(1)).CountsPerTurn, 0)
+	require.Nil(t, turn(0, 1000, 721))
+	require.NotNil(t, turn(1, 0, 3))
+	require.Len(t, s.left, 1)
+}
+
 // Windows that lie over one another count no time twice: of ten windows of 1 s at 18 V
 // and 140 A that follow every 0.5 s, those that begin within the one before are not used.
 func TestSound_windows(t *testing.T) {

@@ -90,6 +90,34 @@ func TestFastSourceHeld(t *testing.T) {
 	assert.InEpsilon(t, g.arcTime(), arc, 0.001)
 }
 
+// Between chance and proof lies what may be held.
+func TestHeldOrSteady(t *testing.T) {
+	g := steady()
+	g.vNoise, g.iNoise = 0.06, 1
+	_, s := read(t, shapeA(g.readings(), true, false), Options{})
+	assert.NotZero(t, s.MayBeHeldAfter)
+	assert.Greater(t, s.HeldAfter, s.MayBeHeldAfter)
+}
+
+// A source that shows its arcs go out as they do holds none of its values, however
+// steady its arc is; one that does not may.
+func TestShowsEnds(t *testing.T) {
+	for _, c := range []struct {
+		ends []int64 // ns that values had stood still
+		long int     // standstills longer than chance
+		want bool
+	}{{[]int64{5, 7}, 1, true}, {[]int64{5, 7}, 2, false}, {[]int64{5, 7, 2000}, 1, false}, {nil, 0, false}} {
+		m := newMeasure(&plan{voltage: column{factor: one}, current: column{factor: one}})
+		for _, e := range c.ends {
+			m.ends.add(e)
+		}
+		for range c.long {
+			m.both.runs.add(5000)
+		}
+		assert.Equal(t, c.want, m.showsEnds(1000), c)
+	}
+}
+
 // arcAt writes a capture with a row each step of ns, of what values gives for its time in s.
 func arcAt(step int64, seconds float64, values func(at float64, k int) (v, i float64)) []byte {
 	var b bytes.Buffer

@@ -105,7 +105,7 @@ func TestImport_SteadyArcOfAMeter(t *testing.T) {
 	for _, rate := range []float64{1, 4, 10, 42} {
 		for _, wander := range []float64{0, 0.05, 0.2} {
 			for _, burns := range []float64{60, 600} {
-				for seed := range uint64(5) {
+				for seed := range uint64(3) {
 					for _, silent := range []bool{false, true} {
 						m := steadyMeter(rate)
 						m.wander, m.burns, m.seed, m.silent = wander, burns, seed, silent
