@@ -14,6 +14,9 @@
 // band is the share of U by which a value must keep from a limit to be proved on its
 // side of it. A stand-in is a published or customary figure in the place of one that
 // nobody knows.
+// Signals are what is said of the way from the arc to the samples: skew, filters, tap
+// and leads, clock. What is said widens the uncertainty and corrects nothing; what is
+// not said has a worst case and its name, so that nothing is proved on it.
 //
 // The formulas stand at the functions, each with its source and how far that was read.
 //
