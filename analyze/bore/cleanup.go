@@ -88,10 +88,20 @@ const besideGap = 6
 // unknownAngle is an expanded uncertainty at which nothing is known of an angle.
 const unknownAngle = 180
 
+// GapReach is how near to a planned gap cells are not judged: at its edge, and as far as
+// the angles may be off.
+func (m *Map) GapReach() quantity.Degrees { return besideGap + m.AngleUncertainty }
+
 // BesideGap reports whether a column touches a planned gap or lies at its edge, or may
 // do so for all that is known of the angles.
-func (m *Map) BesideGap(column int) bool {
-	start, reach := quantity.Degrees(column)*m.AngleStep, besideGap+m.AngleUncertainty
+func (m *Map) BesideGap(column int) bool { return m.near(column, m.GapReach()) }
+
+// NearGap reports the same of a column where its angle is.
+func (m *Map) NearGap(column int) bool { return m.near(column, besideGap) }
+
+// near reports whether a column lies within so many degrees of a planned gap.
+func (m *Map) near(column int, reach quantity.Degrees) bool {
+	start := quantity.Degrees(column) * m.AngleStep
 	for _, g := range m.Deposit.Gaps {
 		if m.AngleStep+2*reach >= fullTurn || overlap(start-reach, m.AngleStep+2*reach, g.From, g.Width()) > 0 {
 			return true
@@ -121,11 +131,16 @@ func (m *Map) judge(c *CleanUp, a Allowance) {
 	short, unseen := make([]bool, len(m.Cells)), make([]bool, len(m.Cells))
 	worst := math.Inf(1)
 	for column := range m.Columns {
-		if m.BesideGap(column) {
+		if m.NearGap(column) {
 			c.BesideGap += m.Rows
 			continue
 		}
+		vague := m.BesideGap(column)
 		for row := range m.Rows {
+			if vague && !m.At(row, column).NotSeen() {
+				c.BesideGap++
+				continue
+			}
 			c.Judged++
 			stock, doubt := m.Stock(row, column), m.expanded(row, column, a)
 			margin := stock - a.Eccentricity

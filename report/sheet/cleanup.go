@@ -88,12 +88,12 @@ func mapCautions(m *bore.Map, c *bore.CleanUp, set *UnitSet) []string {
 		wireCaution(m, set.Wire.To(1)),
 	}
 	if c.BesideGap > 0 {
-		cautions = append(cautions, "Planned gaps and what lies within 6 deg of one are not judged: look there.")
+		cautions = append(cautions, "Planned gaps and what lies within "+GapReach(m)+" of one are not judged: look there.")
 	}
 	if c.Answer != "" {
 		a := m.NewAllowance(c.Eccentricity)
-		cautions = append(cautions, fmt.Sprintf("Uncertainty: deposition efficiency %s, wire %s, pitch %s (relative standard uncertainties), worn radius %s; the finish diameter is taken as exact.",
-			quantity.Text(a.Efficiency, "%", 1), quantity.Text(a.Wire, "%", 1), quantity.Text(a.Pitch, "%", 1), Say(a.WornRadius, set.Bore)))
+		cautions = append(cautions, fmt.Sprintf("Uncertainty: deposition efficiency %s, wire %s, pitch %s, evenness of the rotation between counts %s (relative standard uncertainties), worn radius %s; the finish diameter is taken as exact.",
+			quantity.Text(a.Efficiency, "%", 1), quantity.Text(a.Wire, "%", 1), quantity.Text(a.Pitch, "%", 1), quantity.Text(a.Rotation, "%", 1), Say(a.WornRadius, set.Bore)))
 	}
 	if m.Beyond.ArcTime >= leastBeyond {
 		cautions = append(cautions, fmt.Sprintf("%s of arc lies outside the map, or nobody knows where: its metal is not counted.", quantity.Text(m.Beyond.ArcTime, "s", 1)))

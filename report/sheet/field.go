@@ -123,10 +123,13 @@ func StockOf(m *bore.Map) func(row, column int) quantity.Metres {
 	return m.Height
 }
 
+// GapReach says how near to a planned gap nothing is judged.
+func GapReach(m *bore.Map) string { return quantity.Text(m.GapReach(), "deg", 0) }
+
 // NotSeen reports whether data is missing in a field.
 func (f Fields) NotSeen(row, column int) (missing bool) {
 	f.Each(row, column, func(r, c int) {
-		missing = missing || !f.Wall.BesideGap(c) && f.Wall.At(r, c).NotSeen()
+		missing = missing || !f.Wall.NearGap(c) && f.Wall.At(r, c).NotSeen()
 	})
 	return missing
 }

@@ -28,7 +28,7 @@ func Map(w io.Writer, s *sheet.Sheet, of sheet.MapLayer, u sheet.Units, eccentri
 	p.head("unrolled map", s)
 	p.printf("%s, %s; fields of 15 deg by %s, each named by where it begins\n\n", title, unit.Name,
 		sheet.Say(quantity.Metres(f.Down)*s.Wall.DepthStep, set.Depth))
-	p.table(mapGrid(s, f, of, unit, set), gapPoint(of), "angle clockwise from the reference mark, seen from the torch side; depth from the entry face")
+	p.table(mapGrid(s, f, of, unit, set), gapPoint(s.Wall, of), "angle clockwise from the reference mark, seen from the torch side; depth from the entry face")
 	p.WriteString("\n")
 	p.cleanUp(s.CleanUp(eccentricity, u))
 	return p.writeTo(w, "unrolled map")
@@ -74,9 +74,9 @@ func fieldText(s *sheet.Sheet, f sheet.Fields, of sheet.MapLayer, row, column in
 }
 
 // gapPoint says what a point in the table stands for.
-func gapPoint(of sheet.MapLayer) string {
+func gapPoint(m *bore.Map, of sheet.MapLayer) string {
 	if of == sheet.StockLayer {
-		return ". planned gap, or within 6 deg of one; ? data is missing"
+		return ". planned gap, or within " + sheet.GapReach(m) + " of one; ? data is missing"
 	}
 	return ". planned gap"
 }
