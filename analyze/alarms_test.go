@@ -49,7 +49,8 @@ const (
 // sampled are the rates of the trials, in Hz.
 var sampled = []float64{5_000, 10_000, 20_000}
 
-// job returns the job of a trial: limits of 15 % about what the arc is set to.
+// job returns the job of a trial: limits of 15 % about the voltage that the arc is set to, and of
+// 20 % about its current.
 func (tr *trial) job(a *arcsim.Arc) *procedure.Job {
 	job := boreJob(bore.Helix)
 	job.Bore = bore.Bore{WornDiameter: 0.2, FinishDiameter: 0.12, WeldToDiameter: 0.1, Length: 0.006}
@@ -58,9 +59,9 @@ func (tr *trial) job(a *arcsim.Arc) *procedure.Job {
 		job.Bore, job.Deposit.Pattern = bore.Bore{}, bore.Straight
 		job.Setpoints.TravelSpeed = 5e-3
 	}
-	about := func(x float64) (low, high float64) { return 0.85 * x, 1.15 * x }
+	about := func(x, share float64) (low, high float64) { return (1 - share) * x, (1 + share) * x }
 	job.Procedure.Limits = procedure.Limits{
-		Voltage: between(volts(about(a.Mean()))), Current: between(amperes(about(a.Current))),
+		Voltage: between(volts(about(a.Mean(), 0.15))), Current: between(amperes(about(a.Current, 0.2))),
 		WireSpeed: between[quantity.MetresPerSecond](0.08, 0.1),
 	}
 	job.Procedure.Transfer = string(tr.declared)
@@ -159,8 +160,8 @@ func (p *player) rest(t testing.TB, seconds float64) {
 // What the current of a good arc does beside swinging: it burns hot for a moment, creeps, and
 // wanders about its mean. Shares of it.
 const (
-	hotStart   = 0.2
-	hotFor     = 0.4 // s
+	hotStart   = 0.15
+	hotFor     = 0.3 // s
 	mostCreep  = 0.02
 	wanders    = 0.01
 	wanderTime = 5.0 // s
@@ -170,6 +171,9 @@ const (
 func (p *player) pass(t testing.TB, last bool) {
 	t.Helper()
 	creep := mostCreep * (2*p.rng.Float64() - 1)
+	if last && p.fall > 0 {
+		creep = 0 // else it would fall by more, or less, than is said
+	}
 	for k := range int(passTime * 10) {
 		at := float64(k) / 10
 		p.wander += -0.1/wanderTime*p.wander + wanders*math.Sqrt(0.2/wanderTime)*p.rng.NormFloat64()
@@ -257,7 +261,7 @@ var bads = []bad{
 	{"stubbing tip", allModes[:1], trial{fault: arcsim.Stubbing, to: 6}, []finding.Rule{finding.Stubbing}, []finding.Rule{finding.ShortRate, finding.Voltage, finding.Current}},
 	{"arc lost", allModes, trial{fault: arcsim.Lost, to: 3}, []finding.Rule{finding.ArcOut}, []finding.Rule{finding.VoltageOnly}},
 	{"gas lost", allModes, trial{fault: arcsim.NoGas, to: 8}, []finding.Rule{finding.GasSignature, finding.ArcUnrest, finding.VoltageRisen}, []finding.Rule{finding.Voltage, finding.ShortRate}},
-	{"long arc", allModes, trial{fault: arcsim.LongArc, to: 8}, []finding.Rule{finding.ShortRate, finding.PulseRate, finding.Voltage, finding.VoltageRisen}, []finding.Rule{finding.ArcUnrest}},
+	{"long arc", allModes, trial{fault: arcsim.LongArc, to: 8}, []finding.Rule{finding.ShortRate, finding.PulseRate, finding.Voltage, finding.VoltageRisen}, []finding.Rule{finding.ArcUnrest, finding.WireSlip}},
 	{"current falls 8 %", allModes, trial{fall: 0.08}, []finding.Rule{finding.CurrentFall}, nil},
 	{"voltage lead off", allModes, trial{fault: arcsim.NoVolts, to: 3}, []finding.Rule{finding.CurrentOnly}, []finding.Rule{finding.Voltage}},
 	{"wrong mode", allModes, trial{declared: "other"}, []finding.Rule{finding.TransferMode}, nil},
@@ -296,6 +300,50 @@ func (b *bad) missed(t testing.TB, mode arcsim.Mode, trials int) (nothing, unnam
 	return nothing, unnamed
 }
 
+// misses are how often nothing was found of a fault in a mode, and how often not by its name.
+type misses struct {
+	name             string
+	mode             arcsim.Mode
+	nothing, unnamed int
+}
+
+// goodOfAll lays good arcs of all modes, by their order, some at a time.
+func goodOfAll(t *testing.T, hours float64) []tally {
+	t.Helper()
+	all := make([]tally, len(allModes))
+	t.Run("good", func(t *testing.T) {
+		for k, mode := range allModes {
+			t.Run(string(mode), func(t *testing.T) {
+				t.Parallel()
+				all[k] = goodArcs(t, mode, hours)
+			})
+		}
+	})
+	return all
+}
+
+// missedOfAll lays bad arcs of all kinds.
+func missedOfAll(t *testing.T, trials int) []misses {
+	t.Helper()
+	var all []misses
+	for k := range bads {
+		for _, mode := range bads[k].modes {
+			all = append(all, misses{name: bads[k].name, mode: mode})
+		}
+	}
+	t.Run("bad", func(t *testing.T) {
+		for k := range all {
+			m := &all[k]
+			t.Run(m.name+" "+string(m.mode), func(t *testing.T) {
+				t.Parallel()
+				at := slices.IndexFunc(bads, func(b bad) bool { return b.name == m.name })
+				m.nothing, m.unnamed = bads[at].missed(t, m.mode, trials)
+			})
+		}
+	})
+	return all
+}
+
 func rulesFound(res Result) (all []finding.Rule) {
 	for _, f := range res.Findings {
 		all = append(all, f.Rule)
@@ -320,26 +368,22 @@ func TestArcs_falseAlarmsAndMisses(t *testing.T) {
 	var table strings.Builder
 	fmt.Fprintln(&table, "good arcs\tarc-hours\tfalse alarms\tan hour\tpasses\tin another mode\t")
 	all, alarms, odd := 0.0, 0, 0
-	for _, mode := range allModes {
-		a := goodArcs(t, mode, hours/float64(len(allModes)))
-		fmt.Fprintf(&table, "%s\t%.2f\t%d\t%.3f\t%d\t%d\t\n", mode, a.hours, a.alarms(), float64(a.alarms())/a.hours, a.passes, a.odd)
+	for k, a := range goodOfAll(t, hours/float64(len(allModes))) {
+		fmt.Fprintf(&table, "%s\t%.2f\t%d\t%.3f\t%d\t%d\t\n", allModes[k], a.hours, a.alarms(), float64(a.alarms())/a.hours, a.passes, a.odd)
 		all, alarms, odd = all+a.hours, alarms+a.alarms(), odd+a.odd
 	}
 	fmt.Fprintf(&table, "all\t%.2f\t%d\t%.3f\t\t%d\t\n\n", all, alarms, float64(alarms)/all, odd)
 	fmt.Fprintln(&table, "bad arcs\tmode\ttrials\tmissed\tnot by name\t")
-	misses := 0
-	for k := range bads {
-		for _, mode := range bads[k].modes {
-			nothing, unnamed := bads[k].missed(t, mode, trials)
-			fmt.Fprintf(&table, "%s\t%s\t%d\t%d\t%d\t\n", bads[k].name, mode, trials, nothing, unnamed)
-			misses += nothing
-		}
+	lost := 0
+	for _, m := range missedOfAll(t, trials) {
+		fmt.Fprintf(&table, "%s\t%s\t%d\t%d\t%d\t\n", m.name, m.mode, trials, m.nothing, m.unnamed)
+		lost += m.nothing
 	}
 	t.Logf("simulated:\n%s", aligned(t, table.String()))
 	if trials == 1 {
 		require.Zero(t, alarms)
 		require.Zero(t, odd)
-		require.Zero(t, misses)
+		require.Zero(t, lost)
 	}
 	require.Less(t, float64(alarms)/all, 0.1, "false alarms an arc-hour")
 }

@@ -44,7 +44,7 @@ func (g *globular) step(a *Arc) (v, i float64) {
 		g.grown, g.whole = 0, a.scattered(1/a.Rate)
 	}
 	length := a.length() - a.Sag*g.grown/g.whole
-	i = a.meant() - length/(a.Slope+0.2)
+	i = a.meant() - (length+a.Sag/2)/(a.Slope+0.2)
 	return g.touch(a, a.ArcVoltage+i*a.Leads+length, i)
 }
 

@@ -37,7 +37,7 @@ func like(s *waveform.Statistics, mode waveform.Mode) bool {
 	case waveform.Dip:
 		return s.ShortsTold
 	case waveform.Pulsed:
-		return s.Mode == mode && s.PulseRate != nil
+		return s.PulseRate != nil
 	default:
 		return s.Mode != waveform.Pulsed && s.Unrest != nil
 	}

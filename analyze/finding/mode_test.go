@@ -111,6 +111,18 @@ func TestWave_otherMode(t *testing.T) {
 	require.Empty(t, w.Found(), "a second and a half")
 }
 
+// However long the arc burns in another mode, the good passes stay what it is held against.
+func TestWave_otherModeForLong(t *testing.T) {
+	w := waveWeld()
+	w.goodPass()
+	w.strike(5)
+	w.lookTimes(10)
+	w.lookTimes(150, pulsing)
+	w.end()
+	require.Equal(t, TransferMode, w.only(t).Rule)
+	require.Equal(t, quantity.Seconds(75), w.only(t).Duration)
+}
+
 // What the procedure says rules, from the first pass on, and also between modes that run into one
 // another.
 func TestWave_declaredMode(t *testing.T) {

@@ -222,7 +222,7 @@ var table = []row{
 	},
 	{
 		rule: CurrentFall, what: "fall of the current within the pass, at a steady voltage and wire speed,", unit: in[quantity.Ratio]("%", 1),
-		limit: fixed(0.05),
+		limit: fixed(0.04),
 		above: "look at the contact tip, its nut and the clamps, and whether the wire comes further out of the tip",
 		cause: "contact tip wear",
 	},

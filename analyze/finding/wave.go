@@ -107,7 +107,7 @@ func (w *wave) judge(g glance) {
 	if !w.good.empty() {
 		w.signature.follow(g, &w.good)
 	}
-	if broken || w.otherMode.count > 0 {
+	if broken {
 		return
 	}
 	if g.wire > 0 {

@@ -31,9 +31,7 @@ type Meter struct {
 	window aggregate // since the last Take
 	total  aggregate // of the pass, up to there
 	next   int64     // ns of the window at which a first look is due
-
-	slowEnd, slowTime  int64   // ns of the window at which the next slow mean is due, and the last was
-	slowArea, slowLast float64 // V*ns up to the last, and its mean; 0 is none
+	slow   slowMean
 
 	phase   phase
 	seen    bool  // the present phase began before our eyes
@@ -51,7 +49,7 @@ type Meter struct {
 
 // NewMeter returns a meter that knows nothing yet.
 func NewMeter() *Meter {
-	m := &Meter{levels: newLevels(), stubs: newStubs(), next: firstLook, slowEnd: slowStep}
+	m := &Meter{levels: newLevels(), stubs: newStubs(), next: firstLook, slow: slowMean{end: slowStep}}
 	m.Break()
 	return m
 }
@@ -71,8 +69,8 @@ func (m *Meter) Step(v, i float64, dt int64) {
 	w.square += i * charge
 	w.area += v * float64(dt)
 	w.power += v * charge
-	if m.age += dt; w.time >= m.slowEnd {
-		m.slowMean()
+	if m.age += dt; w.time >= m.slow.end {
+		m.slow.take(w)
 	}
 	switch m.phase {
 	case burning:
@@ -106,21 +104,6 @@ func (m *Meter) Step(v, i float64, dt int64) {
 	default:
 		m.await(v, i)
 	}
-}
-
-// slowStep is over how much arc time, in ns, the voltage is averaged to show heavy drops:
-// long against ripple, short against the growth of a drop. Ours, no source.
-const slowStep = 10_000_000
-
-// slowMean adds how far the mean of the voltage since the last one lies from that.
-func (m *Meter) slowMean() {
-	w := &m.window
-	mean := (w.area - m.slowArea) / float64(w.time-m.slowTime)
-	if m.slowLast != 0 {
-		w.slow.add(math.Abs(mean - m.slowLast))
-	}
-	m.slowLast = mean
-	m.slowArea, m.slowTime, m.slowEnd = w.area, w.time, w.time+slowStep
 }
 
 // await waits until the arc is seen burning, or between two pulses; where nothing is
@@ -211,7 +194,7 @@ func (m *Meter) endSpark() {
 // Break says that the next sample does not follow the last.
 func (m *Meter) Break() {
 	m.phase, m.seen, m.sparked, m.age, m.cycle = unknown, false, false, 0, 0
-	m.slowLast = 0
+	m.slow.last = 0
 }
 
 // Take returns the statistics of the time since it was last called, nil where
@@ -224,7 +207,7 @@ func (m *Meter) Take() *Statistics {
 	m.learn(mode)
 	m.total.add(w, +1)
 	*w, m.next = aggregate{}, firstLook
-	m.slowArea, m.slowTime, m.slowEnd = 0, 0, slowStep
+	m.slow = slowMean{end: slowStep, last: m.slow.last}
 	return s
 }
 
