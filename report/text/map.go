@@ -5,6 +5,8 @@ import (
 	"io"
 	"strconv"
 
+	"arctally/analyze/bore"
+
 	"arctally/acquire/quantity"
 	"arctally/report/sheet"
 )
