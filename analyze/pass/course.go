@@ -54,11 +54,12 @@ type unfinished struct {
 	need           float64 // turns that it had to go
 	done           float64 // of the layer, before it
 	counted        bool
+	unsure         float64 // expanded uncertainty of the turns that it went
 }
 
 // begin sets the layer of a pass that begins at a number of turns, counted or not.
 func (l *layers) begin(turns float64, counted bool) (c Course) {
-	l.begun, l.counted = turns, counted
+	l.begun, l.counted, l.unsure = turns, counted, 0
 	if l.number == 0 {
 		return c
 	}
@@ -103,7 +104,7 @@ func (l *layers) goesOn(turns float64, c *Course) bool {
 		return false
 	}
 	c.Resumes, c.Off = u.number, new(quantity.Degrees((gone-laid)*360))
-	l.need = u.need - laid
+	l.need, l.unsure = u.need-laid, u.unsure
 	if l.job.Deposit.Pattern != bore.Helix {
 		l.undo(u)
 	}
@@ -142,8 +143,9 @@ func (l *layers) undo(u unfinished) {
 }
 
 // finish tells how the pass that ends stands to its plan; cut is set where the
-// samples end while the arc burns.
-func (l *layers) finish(p *Pass, stopped float64, cut bool) {
+// samples end while the arc burns. Where its turns are not known well enough to tell, its
+// state is not known.
+func (l *layers) finish(p *Pass, stopped float64, cut bool, uncertainty float64) {
 	c := &p.Course
 	if l.number == 0 || c.Planned == 0 {
 		return
@@ -152,14 +154,20 @@ func (l *layers) finish(p *Pass, stopped float64, cut bool) {
 	if c.Against = l.against(stopped); c.Against {
 		return
 	}
-	if l.left(stopped) <= l.tolerance() {
+	left := l.left(stopped) - l.tolerance()
+	if left <= 0 {
+		return
+	}
+	uncertainty = math.Hypot(uncertainty, l.unsure)
+	if left <= uncertainty && !cut {
+		c.State = ""
 		return
 	}
 	c.State = Interrupted
 	if cut {
 		c.State = Cut
 	}
-	l.open = unfinished{number: p.Number, began: l.begun, stopped: stopped, need: l.need, done: l.done, counted: l.counted}
+	l.open = unfinished{number: p.Number, began: l.begun, stopped: stopped, need: l.need, done: l.done, counted: l.counted, unsure: uncertainty}
 }
 
 // tolerance is by how many turns a pass may stop short and be complete.

@@ -135,7 +135,7 @@ func (s *Splitter) endPass(r reached) {
 	s.total(p, r)
 	p.Waveform = s.arc.EndWave(r.wave)
 	s.doubts.Arc += r.sums.Arc
-	s.layers.finish(p, r.at.Turns, s.cut)
+	s.layers.finish(p, r.at.Turns, s.cut, s.torch.TurnedUncertainty())
 	s.listener.End(p)
 	s.layers.end(turned)
 }

@@ -25,6 +25,7 @@ type layers struct {
 	full      bool    // nothing is left of it
 	begun     float64 // turns at which the present pass began
 	need      float64 // turns that the present pass has to go
+	unsure    float64 // expanded uncertainty of that
 	counted   bool    // the present pass goes by counts
 	zero      float64 // turns at which the torch stands at the start angle
 	open      unfinished

@@ -266,7 +266,7 @@ func TestLayers_helixSlack(t *testing.T) {
 	for at, full := range map[float64]bool{1.5: true, 1.4999: false} {
 		l := newLayers(job(bore.Helix))
 		p := Pass{Number: 1, Course: l.begin(0, true)}
-		l.finish(&p, at, false)
+		l.finish(&p, at, false, 0)
 		l.end(at)
 		require.Equal(t, full, p.Course.State == Complete)
 		require.Equal(t, full, l.full)

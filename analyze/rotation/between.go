@@ -32,11 +32,11 @@ type stepDoubt struct {
 
 // rateUpTo is the rate at which the torch turned up to the next mark, where it turned
 // all the time, else the rate before.
-func (m *mark) rateUpTo(next *mark) float64 {
+func (m *mark) rateUpTo(next *mark, d drive) float64 {
 	span, way := float64(next.tick-m.tick), math.Abs(next.at-m.at)
 	switch {
 	case way == 0,
-		m.rate > 0 && float64(next.turning-m.turning) < turnedOn*span,
+		m.rate > 0 && (m.cold(d) || float64(next.turning-m.turning) < turnedOn*span),
 		m.first && !m.alike(span, way):
 		return m.rate
 	}
@@ -94,13 +94,14 @@ func (m *mark) backFrom(next *mark, way, steady float64, tick int64, d drive) (l
 }
 
 // turnedBack tells where the torch was between passing a mark and coming back over it:
-// half of the time it went on, unless it stood meanwhile.
+// half of the time it went on, where strokes go to and fro and it did not stand meanwhile.
+// Else it was turned back by hand, once the arc was out.
 func (m *mark) turnedBack(next *mark, came, steady float64, tick int64, d drive) (at float64, doubt stepDoubt) {
 	out, home := float64(tick-m.tick), float64(next.tick-tick)
 	switch {
 	case m.cold(d):
 		out = home
-	case m.rate*(out+home) <= 2*steady:
+	case d.Strokes() && m.rate*(out+home) <= 2*steady:
 		out = min(out, home)
 	default:
 		return m.carry(came, 1, tick, d)
@@ -117,12 +118,22 @@ func (m *mark) carry(way, most float64, tick int64, d drive) (at float64, doubt 
 	return m.at + way*min(gone, most), doubt
 }
 
-// before tells where the torch was before the first count, which came while it turned.
-func (m *mark) before(tick int64, rate float64) (at float64, doubt stepDoubt) {
+// mayStand is for how long, in ns, an arc may burn on one spot before it is more likely
+// that the counter was not heard. Ours, no source.
+const mayStand = 3e9
+
+// before tells where the torch was before the first count, which came while it turned:
+// less than a count before it, or it would have been heard of, unless nothing was for
+// longer than an arc may stand.
+func (m *mark) before(tick int64, rate float64, d drive) (at float64, doubt stepDoubt) {
 	gone := rate * float64(m.tick-tick)
-	doubt = stepDoubt{gone: min(gone, 1), carried: true}
-	if m.at == 1 { // anti-clockwise
-		return 1 + doubt.gone, doubt
+	unheard := rate*float64(m.tick-d.Struck()) > 1+rate*mayStand
+	if !unheard {
+		gone = min(gone, 1)
 	}
-	return -doubt.gone, doubt
+	doubt = stepDoubt{gone: gone, carried: true, open: unheard}
+	if m.at == 1 { // anti-clockwise
+		return 1 + gone, doubt
+	}
+	return -gone, doubt
 }

@@ -37,6 +37,8 @@ type mark struct {
 type drive interface {
 	// Struck is the tick at which the present pass began.
 	Struck() int64
+	// Strokes reports whether the arc burns to and fro.
+	Strokes() bool
 	// Turning is for how many ns the torch has turned by a tick.
 	Turning(tick int64) int64
 }
@@ -56,8 +58,8 @@ func (c *counts) take(tick, count int64) {
 	at := float64(count) - float64(c.origin)
 	if count < c.last { // it came back over the mark that it passed last
 		at++
-		if newest.first {
-			newest.at = 1
+		if newest.first && newest.alike(float64(tick-newest.tick), float64(c.last-count)) {
+			newest.at = 1 // as it had before, when the first count was said
 		}
 	}
 	c.last = count
@@ -110,7 +112,7 @@ func (c *counts) pass(tick int64, d drive) {
 		m := &c.marks[c.passed]
 		m.turning, m.rate = d.Turning(m.tick), c.declared*c.perTurn
 		if c.passed > 0 {
-			m.rate = c.marks[c.passed-1].rateUpTo(m)
+			m.rate = c.marks[c.passed-1].rateUpTo(m, d)
 		}
 	}
 }
@@ -156,7 +158,7 @@ func (c *counts) where(tick int64, d drive) (at float64, doubt stepDoubt) {
 	known := c.next(max(k, 0), tick)
 	switch m := &c.marks[max(k, 0)]; {
 	case k < 0 && !(known && m.cold(d)):
-		return m.before(tick, c.declared*c.perTurn)
+		return m.before(tick, c.declared*c.perTurn, d)
 	case known:
 		return m.between(&c.marks[max(k, 0)+1], c.wayAt(k), c.steady(), tick, d)
 	default:

@@ -206,6 +206,7 @@ func TestTorch_isWhereItIs(t *testing.T) {
 		"wobbling":                   {motions: []motion{{4, 0.6, false}, {240, 5, true}}, wobble: 0.08},
 		"rings with pauses":          {motions: []motion{{4, 0.6, false}, {48, 1, true}, {20, 0, false}, {48, 1, true}, {35, 0, false}, {48, 1, true}}},
 		"rings, jogged in between":   {motions: []motion{{4, 0.6, false}, {48, 1, true}, {20, 0.3, false}, {48, 1, true}, {35, -0.1, false}, {48, 1, true}}},
+		"rings, jogged to and fro":   {motions: []motion{{4, 0.6, false}, {48, 1, true}, {4, -1.4, false}, {4, 1.4, false}, {48, 1, true}, {4, -1.4, false}, {4, 1.4, false}, {48, 1, true}}},
 		"rings that stop in the mid": {motions: []motion{{4, 0.6, false}, {34, 0.7, true}, {300, 0, false}, {48, 1, true}}},
 	}
 	for name, r := range routes {

@@ -91,8 +91,20 @@ func (t *Torch) unseen() quantity.Ratio {
 	return quantity.Ratio(all * min(1, 2*math.Pi*anyOfOne/t.counts.perTurn))
 }
 
+// TurnedUncertainty is the expanded uncertainty, k = 2, of the turns of the present pass
+// by counts; without them it is 0.
+func (t *Torch) TurnedUncertainty() float64 {
+	if !t.measured {
+		return 0
+	}
+	return 2 * t.turnedDoubt()
+}
+
 // turnedDoubt is the standard uncertainty of the turns of the present pass, by counts.
 func (t *Torch) turnedDoubt() float64 {
 	c := t.counts.perTurn
+	if c <= 0 {
+		return 0
+	}
 	return math.Hypot(math.Hypot(t.begun.standard(c), t.step.standard(c))/c, math.Sqrt2*sharpness/360)
 }

@@ -184,6 +184,9 @@ func (t *Torch) EndPass(tick int64) {
 // Struck implements drive.
 func (t *Torch) Struck() int64 { return t.origin }
 
+// Strokes implements drive.
+func (t *Torch) Strokes() bool { return t.job.Deposit.Pattern.Stroked() }
+
 // Turning implements drive.
 func (t *Torch) Turning(tick int64) int64 {
 	if !t.under {

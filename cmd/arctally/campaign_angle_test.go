@@ -347,6 +347,9 @@ func habits(whole bool) (all []turning) {
 		{name: "restart in a pass", change: restart(sensorbox.Fault{Kind: sensorbox.Reboot, Pass: 2, Turn: 1, From: 200, Duration: 0.5}), lossy: true},
 	} {
 		for _, counts := range []int{1, 8, 360} {
+			if counts == 1 && c.name == "counts late" {
+				continue // the mark that is never said is lost: a turn may be missing for ever
+			}
 			if whole || counts == 8 {
 				c.pattern, c.counts, c.jog = bore.Rings, counts, -0.3
 				all = append(all, c)
