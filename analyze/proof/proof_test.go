@@ -129,12 +129,8 @@ func TestOf_reasons(t *testing.T) {
 		"a gap that matters":   {inDate(), missing, middle, nil, []Kind{GapInData}, nil},
 		"declared":             {inDate()[:2], declared, middle, nil, []Kind{NoCalibration, DeclaredTravel}, nil},
 		"declared but checked": {inDate(), declared, middle, nil, nil, []Kind{DeclaredTravel}},
-		"a gap that does not": {inDate(), counted(), middle, func(_ *procedure.Job, p *pass.Pass) {
-			p.GapTime = 0.1
-		}, nil, []Kind{GapInData}},
-		"averaged": {inDate(), counted(), middle, func(_ *procedure.Job, p *pass.Pass) {
-			p.PowerBasis = series.Average
-		}, []Kind{AveragedPower}, nil},
+		"a gap that does not":  {inDate(), counted(), middle, func(_ *procedure.Job, p *pass.Pass) { p.GapTime = 0.1 }, nil, []Kind{GapInData}},
+		"averaged":             {inDate(), counted(), middle, func(_ *procedure.Job, p *pass.Pass) { p.PowerBasis = series.Average }, []Kind{AveragedPower}, nil},
 		"averaged, as the limits": {inDate(), counted(), middle, func(j *procedure.Job, p *pass.Pass) {
 			p.PowerBasis, j.Procedure.Judge.Power = series.Average, series.Average
 		}, nil, nil},
