@@ -79,16 +79,18 @@ func (t *Torch) AngleUncertainty(turns float64) quantity.Degrees {
 	return min(NoAngle, quantity.Degrees(2*math.Hypot(a.doubt, u)))
 }
 
-// unseen is the relative standard uncertainty of the rotation at one angle: of an
-// unevenness a, once a turn, what a straight line over a part L of a turn does not show,
+// unseen is the relative standard uncertainty of the rotation where it is fastest: of an
+// unevenness a, once a turn, the mean over a part L of a turn around there leaves unseen
 //
-//	a/sqrt(2) * 2*pi*L/sqrt(12), at most a/sqrt(2)
+//	a*(1 - sin(pi*L)/(pi*L))
+//
+// as the amplitude of a wave whose phase nobody knows (arcsine: over the square root of 2).
 func (t *Torch) unseen() quantity.Ratio {
-	all := unevenness * halfWave
-	if !t.measured || t.counts.perTurn <= 0 {
-		return quantity.Ratio(all)
+	part := math.Pi
+	if t.measured && t.counts.perTurn > 0 {
+		part = min(part, math.Pi/t.counts.perTurn)
 	}
-	return quantity.Ratio(all * min(1, 2*math.Pi*anyOfOne/t.counts.perTurn))
+	return quantity.Ratio(halfWave * unevenness * (1 - math.Sin(part)/part))
 }
 
 // TurnedUncertainty is the expanded uncertainty, k = 2, of the turns of the present pass
