@@ -120,6 +120,7 @@ func (t *Torch) Reanchor(tick int64) {
 	if !t.anchorByIndex(tick + 1) {
 		t.anchorBySaid(tick + 1)
 	}
+	t.stand(t.step)
 }
 
 // anchorByIndex takes the last index before a tick, else the first after it.

@@ -63,20 +63,28 @@ const NoAngle = quantity.Degrees(180)
 // AngleUncertainty is the expanded uncertainty, k = 2, of the angle at a number of turns
 // of the present pass: of the anchor, and of the turns from there. It is at most NoAngle.
 func (t *Torch) AngleUncertainty(turns float64) quantity.Degrees {
-	a := &t.anchors
-	if a.basis == Unknown {
-		return NoAngle
-	}
-	var u float64
 	switch {
 	case t.measured:
-		u = math.Hypot(sharpness, t.degrees(t.step.standard(t.counts.perTurn)))
+		return t.astray
 	case t.derived.from != "":
-		u = 360 * math.Hypot(t.derived.relative()*turns, t.derived.wander)
+		return t.expanded(360 * math.Hypot(t.derived.relative()*turns, t.derived.wander))
 	default:
-		u = 360 * declaredDoubt * math.Abs(turns)
+		return t.expanded(360 * declaredDoubt * math.Abs(turns))
 	}
-	return min(NoAngle, quantity.Degrees(2*math.Hypot(a.doubt, u)))
+}
+
+// expanded is the expanded uncertainty of an angle, of the anchor and of so many degrees.
+func (t *Torch) expanded(u float64) quantity.Degrees {
+	if t.anchors.basis == Unknown {
+		return NoAngle
+	}
+	return min(NoAngle, quantity.Degrees(2*math.Hypot(t.anchors.doubt, u)))
+}
+
+// stand keeps how well the newest place by counts is known: it is asked for often.
+func (t *Torch) stand(step stepDoubt) {
+	t.step = step
+	t.astray = t.expanded(math.Hypot(sharpness, t.degrees(step.standard(t.counts.perTurn))))
 }
 
 // unseen is the relative standard uncertainty of the rotation where it is fastest: of an

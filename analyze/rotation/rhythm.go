@@ -58,7 +58,8 @@ func (r *rhythm) begin(wanted bool, tick int64) {
 // before that is set right by Settle.
 func (t *Torch) Hear(start, end, arc int64, charge float64) {
 	if t.measured {
-		_, t.step = t.counts.where(end, t)
+		_, step := t.counts.where(end, t)
+		t.stand(step)
 		return
 	}
 	if t.rhythm.hear(start, end, arc, charge, t.Dial(end), t.declared) {

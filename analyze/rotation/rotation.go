@@ -50,10 +50,11 @@ type Torch struct {
 	under    bool  // a pass is under way
 	turning  int64 // ns for which the torch had turned when the present pass began, or the last one ended
 	base     float64
-	threaded bool      // a pass of this epoch went by counts: offset holds
-	offset   float64   // turns at the first count of the epoch
-	begun    stepDoubt // of the place where the present pass began
-	step     stepDoubt // of the newest place
+	threaded bool             // a pass of this epoch went by counts: offset holds
+	offset   float64          // turns at the first count of the epoch
+	begun    stepDoubt        // of the place where the present pass began
+	step     stepDoubt        // of the newest place
+	astray   quantity.Degrees // expanded uncertainty of its angle
 	anchors  anchors
 }
 
@@ -159,8 +160,8 @@ func (t *Torch) BeginPass(tick int64, fresh bool) {
 			t.threaded, t.offset = true, t.base-at/t.counts.perTurn
 		}
 	}
-	t.step = t.begun
 	t.anchor(tick, fresh)
+	t.stand(t.begun)
 	t.rhythm.begin(!t.measured, tick)
 }
 
