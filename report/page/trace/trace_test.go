@@ -94,7 +94,7 @@ func TestSpike(t *testing.T) {
 		line := reduce(t, Window{From: from, Until: from + width, Columns: 1200}, []series.Block{b}, nil).Lines[0]
 		k := slices.Index(line.Value, 40)
 		require.GreaterOrEqual(t, k, 0, "the spike is gone at a width of %d ns", width)
-		assert.EqualValues(t, (at+1)*step, line.Tick[k])
+		assert.Equal(t, int64((at+1)*step), line.Tick[k])
 		assert.LessOrEqual(t, len(line.Tick), 2402)
 		assert.Equal(t, width <= 1e8, line.EverySample)
 	}
