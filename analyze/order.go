@@ -115,6 +115,9 @@ func lastOf(b *series.Block) (last int64, any bool) {
 	if b.Kind == series.Sums {
 		return b.Tick + int64(b.Sum.Count)*b.Step, b.Sum.Count > 0
 	}
+	if b.Ticks == nil && b.Step >= 0 {
+		return b.At(max(0, len(b.V)-1)), len(b.V) > 0
+	}
 	for k := range b.V {
 		if tick := b.At(k); k == 0 || tick > last {
 			last = tick

@@ -158,7 +158,7 @@ func (r *Run) Event(e series.Event) error {
 	}
 	if e.Kind == series.Index {
 		r.splitter.Index(pass.Moment{Epoch: e.Epoch, Tick: e.Tick}, e.Count)
-		slipped := slices.ContainsFunc(r.indexes, func(epoch int) bool { return epoch == e.Epoch })
+		slipped := slices.Contains(r.indexes, e.Epoch)
 		if r.indexes = append(r.indexes, e.Epoch); !slipped {
 			return nil
 		}

@@ -31,7 +31,7 @@ type Said struct {
 	Heard         bool
 }
 
-// index is a count that stood at the reference mark.
+// index is a count that begins at the reference mark.
 type index struct {
 	epoch int
 	tick  int64
@@ -136,19 +136,8 @@ func (t *Torch) anchorByIndex(tick int64) bool {
 		return false
 	}
 	a.basis, a.doubt = ByIndex, indexDoubt
-	a.rest(t.offset+t.countOf(&a.indexes[best])/t.counts.perTurn, -t.job.Rotation.StartAngle)
+	a.rest(t.offset+(float64(a.indexes[best].count)-float64(t.counts.origin))/t.counts.perTurn, -t.job.Rotation.StartAngle)
 	return true
-}
-
-// countOf is where the torch stood by the counter when a count stood at the mark.
-func (t *Torch) countOf(x *index) float64 {
-	at := float64(x.count) - float64(t.counts.origin)
-	for k := range t.counts.marks {
-		if m := &t.counts.marks[k]; m.tick == x.tick {
-			return m.at
-		}
-	}
-	return at
 }
 
 // anchorBySaid takes what was said last before a tick, else first after it.

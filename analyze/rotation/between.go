@@ -49,12 +49,11 @@ func (m *mark) alike(span, way float64) bool {
 	return m.rate == 0 || math.Abs(m.rate*span-way) <= alike*way
 }
 
-// between tells where the torch, which came to the mark by a way, was at a tick before
-// the next one.
-func (m *mark) between(next *mark, came, steady float64, tick int64, d drive) (at float64, doubt stepDoubt) {
+// between tells where the torch was at a tick before the next mark.
+func (m *mark) between(next *mark, steady float64, tick int64, d drive) (at float64, doubt stepDoubt) {
 	span, step := float64(next.tick-m.tick), next.at-m.at
 	if step == 0 {
-		return m.turnedBack(next, came, steady, tick, d)
+		return m.turnedBack(next, steady, tick, d)
 	}
 	way := math.Abs(step)
 	on := m.rate == 0 || m.rate*span <= steady*way
@@ -96,7 +95,7 @@ func (m *mark) backFrom(next *mark, way, steady float64, tick int64, d drive) (l
 // turnedBack tells where the torch was between passing a mark and coming back over it:
 // half of the time it went on, where strokes go to and fro and it did not stand meanwhile.
 // Else it was turned back by hand, once the arc was out.
-func (m *mark) turnedBack(next *mark, came, steady float64, tick int64, d drive) (at float64, doubt stepDoubt) {
+func (m *mark) turnedBack(next *mark, steady float64, tick int64, d drive) (at float64, doubt stepDoubt) {
 	out, home := float64(tick-m.tick), float64(next.tick-tick)
 	switch {
 	case m.cold(d):
@@ -104,10 +103,10 @@ func (m *mark) turnedBack(next *mark, came, steady float64, tick int64, d drive)
 	case d.Strokes() && m.rate*(out+home) <= 2*steady:
 		out = min(out, home)
 	default:
-		return m.carry(came, 1, tick, d)
+		return m.carry(m.came, 1, tick, d)
 	}
 	gone := min(1, m.rate*out)
-	return m.at + came*gone, stepDoubt{gone: gone, carried: true}
+	return m.at + m.came*gone, stepDoubt{gone: gone, carried: true}
 }
 
 // carry goes on from a mark for as long as the torch has turned, and no further than

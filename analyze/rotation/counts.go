@@ -24,6 +24,7 @@ type counts struct {
 type mark struct {
 	tick int64
 	at   float64 // counts
+	came float64 // +1 where the torch came to it clockwise, -1 anti-clockwise
 	// first is the first count that was heard. Nobody knows whether it had changed
 	// just then: the torch stood at it, or less than one count past it.
 	first bool
@@ -48,7 +49,7 @@ type drive interface {
 func (c *counts) take(tick, count int64) {
 	if !c.any {
 		c.any, c.origin, c.last = true, count, count
-		c.marks = append(c.marks, mark{tick: tick, first: true, rate: c.declared * c.perTurn})
+		c.marks = append(c.marks, mark{tick: tick, came: 1, first: true, rate: c.declared * c.perTurn})
 		return
 	}
 	newest := &c.marks[len(c.marks)-1]
@@ -59,11 +60,15 @@ func (c *counts) take(tick, count int64) {
 	if count < c.last { // it came back over the mark that it passed last
 		at++
 		if newest.first && newest.alike(float64(tick-newest.tick), float64(c.last-count)) {
-			newest.at = 1 // as it had before, when the first count was said
+			newest.at, newest.came = 1, -1 // as it did before, when the first count was said
 		}
 	}
 	c.last = count
-	c.marks = append(c.marks, mark{tick: tick, at: at})
+	next := mark{tick: tick, at: at, came: -newest.came} // over the same mark it comes back
+	if step := at - newest.at; step != 0 {
+		next.came = wayOf(step)
+	}
+	c.marks = append(c.marks, next)
 }
 
 // tell reports whether turns can be told by counts from a tick on.
@@ -156,13 +161,17 @@ func (c *counts) where(tick int64, d drive) (at float64, doubt stepDoubt) {
 	}
 	k := sort.Search(len(c.marks), func(k int) bool { return c.marks[k].tick > tick }) - 1
 	known := c.next(max(k, 0), tick)
-	switch m := &c.marks[max(k, 0)]; {
+	m := c.marks[max(k, 0)]
+	if m.first && !known {
+		m.at, m.came = 0, 1 // what comes later than it is used does not count
+	}
+	switch {
 	case k < 0 && !(known && m.cold(d)):
 		return m.before(tick, c.declared*c.perTurn, d)
 	case known:
-		return m.between(&c.marks[max(k, 0)+1], c.wayAt(k), c.steady(), tick, d)
+		return m.between(&c.marks[max(k, 0)+1], c.steady(), tick, d)
 	default:
-		return m.carry(c.wayAt(k), 1, tick, d)
+		return m.carry(m.came, 1, tick, d)
 	}
 }
 
@@ -170,19 +179,6 @@ func (c *counts) where(tick int64, d drive) (at float64, doubt stepDoubt) {
 // soon enough.
 func (c *counts) next(k int, tick int64) bool {
 	return k+1 < len(c.marks) && c.marks[k+1].tick <= max(c.marks[k].tick, tick)+c.horizon()
-}
-
-// wayAt is the way in which the torch turned when it came to a mark: over the same one
-// as before it comes back.
-func (c *counts) wayAt(k int) float64 {
-	back := 1.0
-	for ; k > 0; k-- {
-		if step := c.marks[k].at - c.marks[k-1].at; step != 0 {
-			return back * wayOf(step)
-		}
-		back = -back
-	}
-	return back
 }
 
 func wayOf(step float64) float64 {

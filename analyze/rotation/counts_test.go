@@ -33,7 +33,7 @@ func counting(perTurn float64, counts ...int64) *Torch {
 // at wants the turns at a tick, in counts of the torch.
 func at(t *testing.T, torch *Torch, tick int64, counts float64) {
 	t.Helper()
-	require.InDelta(t, counts, torch.Counts(torch.Dial(tick)), 1e-9)
+	require.InDelta(t, counts, torch.counts.perTurn*torch.Dial(tick), 1e-9)
 }
 
 // Between two counts the torch is where they say; after the last it goes on at their
@@ -86,11 +86,43 @@ func TestCounts_thatSayNothing(t *testing.T) {
 	at(t, torch, 700_000, 2)
 }
 
+// A counter that stands at the border of two counts and shakes says one and the other,
+// hundreds of times; the torch stays where it is, and goes on from there.
+func TestCounts_thatShake(t *testing.T) {
+	torch := counting(36, 0, 0)
+	say := func(tick, count int64) {
+		torch.Count(tick, count)
+		torch.Pass(tick, tick)
+	}
+	say(1000, 1)
+	for k := range int64(400) {
+		say(2000+10*k, 2-k%2)
+		at(t, torch, 2000+10*k, 2)
+	}
+	say(9000, 3)
+	at(t, torch, 9000, 3)
+}
+
+// A second count that comes long after the first changes nothing of what was told before
+// it: which way the torch turns then is not what it was taken to do at first.
+func TestCounts_aLateSecondChangesNothing(t *testing.T) {
+	for _, second := range []int64{6, 4} {
+		torch := NewTorch(&procedure.Job{Rotation: procedure.Rotation{Speed: 0.01}})
+		torch.CountsPerTurn(8)
+		torch.Count(5*s, 5)
+		before, _ := torch.counts.where(2*s, torch)
+		torch.Count(5*s+13*s, second) // alike: a count takes 12.5 s
+		torch.counts.marks[1].tick = 60 * s
+		after, _ := torch.counts.where(2*s, torch)
+		require.InDelta(t, before, after, 0)
+	}
+}
+
 // Ticks may lie before 0.
 func TestCounts_beforeTickZero(t *testing.T) {
 	torch := counting(360, -3000, 5, -2000, 6, -1000, 7)
-	require.InDelta(t, 0.5, torch.Counts(torch.Dial(-1500)-torch.Dial(-2000)), 1e-9)
-	require.InDelta(t, 0.5, torch.Counts(torch.Dial(-1000)-torch.Dial(-1500)), 1e-9)
+	require.InDelta(t, 0.5, torch.counts.perTurn*(torch.Dial(-1500)-torch.Dial(-2000)), 1e-9)
+	require.InDelta(t, 0.5, torch.counts.perTurn*(torch.Dial(-1000)-torch.Dial(-1500)), 1e-9)
 }
 
 // The angle is kept over a restart, where the counter begins anew.

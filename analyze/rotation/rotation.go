@@ -259,6 +259,3 @@ func (t *Torch) Of(dial float64) Turned {
 func (t *Torch) Speed() quantity.TurnsPerSecond {
 	return quantity.TurnsPerSecond(t.Turns(t.declared) * 1e9)
 }
-
-// Counts returns how many counts so many turns are.
-func (t *Torch) Counts(turns float64) float64 { return turns * t.counts.perTurn }

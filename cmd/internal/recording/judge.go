@@ -2,7 +2,6 @@ package recording
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"sync"
 	"time"
@@ -80,7 +79,7 @@ func (l *Judge) patient() {
 func (l *Judge) Source(s series.Source) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return errors.Join(l.run.Source(s), l.ahead.Source(s))
+	return l.both().Source(s)
 }
 
 // Event implements series.Sink. It also counts the time for which a port is gone.
@@ -95,11 +94,11 @@ func (l *Judge) Event(e series.Event) error {
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.hear(e)
+	return l.both().Event(e)
 }
 
-// hear hands an event to both. It is called with the lock held.
-func (l *Judge) hear(e series.Event) error { return errors.Join(l.run.Event(e), l.ahead.Event(e)) }
+// both are the analyses. They are used with the lock held.
+func (l *Judge) both() both { return both{l.run, l.ahead} }
 
 // Block implements series.Sink.
 func (l *Judge) Block(b *series.Block) error {
@@ -121,7 +120,7 @@ func (l *Judge) judge(b *series.Block) error {
 		l.epoch, l.newest = b.Epoch, 0
 	}
 	l.newest = max(l.newest, pastOf(b))
-	return errors.Join(l.run.Block(b), l.ahead.Block(b))
+	return l.both().Block(b)
 }
 
 // pastOf is the tick after the last that a block has to do with.
@@ -175,10 +174,12 @@ func (l *Judge) finish() (result analyze.Result, again bool, err error) {
 	return result, again, l.show(result.Passes)
 }
 
-// show prints the passes that have ended, or have come out otherwise, since it was last
-// called.
-func (l *Judge) show(passes []pass.Pass) error {
-	for k := range passes {
+// show prints the passes that have ended since it was last called.
+func (l *Judge) show(passes []pass.Pass) error { return l.showFrom(len(l.shown), passes) }
+
+// showFrom prints the passes from one on that are new, or have come out otherwise.
+func (l *Judge) showFrom(first int, passes []pass.Pass) error {
+	for k := first; k < len(passes); k++ {
 		line := passLine(&passes[k]) + "\n"
 		switch {
 		case k == len(l.shown):
@@ -211,5 +212,5 @@ func (l *Judge) note(n note.Note) error {
 	if err := l.writer.Event(n.Event()); err != nil || l.wrong != nil {
 		return err
 	}
-	return l.hear(n.Event())
+	return l.both().Event(n.Event())
 }

@@ -91,7 +91,7 @@ func (s *Session) judgeAnew(ctx context.Context, judge *Judge, screen *terminal.
 	if err != nil {
 		return analyze.Result{}, err
 	}
-	return r.Result, errors.Join(judge.show(r.Result.Passes), r.Close())
+	return r.Result, errors.Join(judge.showFrom(0, r.Result.Passes), r.Close())
 }
 
 // openRecord makes the record, or opens the one that is gone on with and hands
@@ -130,7 +130,7 @@ func (s *Session) replay(ctx context.Context, judge *Judge) (err error) {
 	}
 	review.Calibrate(judge.run, later)
 	review.Calibrate(judge.ahead, later)
-	return review.Feed(ctx, reader, both{judge.run, judge.ahead}, func(float64) {})
+	return review.Feed(ctx, reader, judge.both(), func(float64) {})
 }
 
 // both are two sinks that get the same.
