@@ -7,6 +7,7 @@ import "time"
 //
 //	wall(tick) = Wall + (tick-Tick)*Slope
 type Fit struct {
+	Box     int // whose clock it is, as in series.Source
 	Epoch   int
 	Tick    int64     // ns, on the source's clock
 	Wall    time.Time // the host time of Tick, free of the delay of the link as far as known

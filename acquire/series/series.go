@@ -94,6 +94,11 @@ const (
 
 // Source describes what a sensor box, or a capture, says of itself.
 type Source struct {
+	// Box is the place of the source among those of a job, from 0, which is the one
+	// that tells the arc. An epoch belongs to one box.
+	Box int
+	// Port is the lasting name of the port on which it speaks; empty is not known.
+	Port        string
 	Name        string
 	Serial      string
 	Firmware    string
@@ -159,6 +164,7 @@ const (
 // whoever keeps one, copies it.
 type Block struct {
 	Kind  Kind
+	Box   int // whose it is, as in Source
 	Epoch int
 	// Break is set where the first sample does not follow the one before it:
 	// something was lost between them, so no energy may join them.
@@ -259,6 +265,7 @@ const (
 // Event is something that happened to the measurement itself.
 type Event struct {
 	Kind  EventKind
+	Box   int // whose it is, as in Source
 	Epoch int
 	Tick  int64 // ns, where it began
 	Until int64 // ns, where it ended; equal to Tick for a moment
