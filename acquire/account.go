@@ -122,6 +122,7 @@ func (r *recorder) anew(tick int64) {
 	r.tally.Epochs++
 	r.position = position{tick: tick}
 	r.mark = mark{}
+	r.toldClock = toldClock{}
 	r.newestTick, r.hasTick = math.MinInt64, false
 	r.breakNext = true
 }

@@ -31,6 +31,9 @@ func RecordBoxes(ctx context.Context, boxes []Box, c Config) ([]Tally, error) {
 	e := newEnsemble(boxes, c, stop)
 	var talking sync.WaitGroup
 	for k := range boxes {
+		if l, ok := boxes[k].Talker.(*line); ok && len(boxes) > 1 {
+			l.asks() // of one box alone nothing is to be joined
+		}
 		talking.Go(func() { e.listen(ctx, boxes[k].Talker, e.recorders[k]) })
 	}
 	e.watch(ctx)
@@ -47,8 +50,9 @@ type ensemble struct {
 	out       fanout
 	recorders []*recorder
 	roles     roles
-	epoch     int   // the next one that is free
-	err       error // of the box that tells the arc
+	epoch     int       // the next one that is free
+	began     time.Time // the first host time of all
+	err       error     // of the box that tells the arc
 }
 
 func newEnsemble(boxes []Box, c Config, stop context.CancelFunc) *ensemble {
@@ -58,6 +62,15 @@ func newEnsemble(boxes []Box, c Config, stop context.CancelFunc) *ensemble {
 	}
 	e.assign()
 	return e
+}
+
+// steady is a host time as if nobody had set the host's clock since the recording began:
+// the times of all boxes must have one origin.
+func (e *ensemble) steady(at time.Time) time.Time {
+	if e.began.IsZero() {
+		e.began = at
+	}
+	return e.began.Add(at.Sub(e.began))
 }
 
 // nextEpoch returns the number of an epoch that no box has had.

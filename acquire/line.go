@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"arctally/acquire/link"
+	"arctally/acquire/series"
 )
 
 // line is the Talker of a box that is read from a line.
@@ -14,6 +15,7 @@ type line struct {
 	decoder link.Decoder
 	link    string
 	now     func() time.Time
+	ping    *pinger // nil where the box is not asked
 	bytes   int64
 	empty   int // reads in a row that brought nothing
 }
@@ -34,11 +36,18 @@ func NewLine(r io.Reader, name string, now func() time.Time) (Box, error) {
 // Talk implements Talker. The end of the line is a normal end.
 func (l *line) Talk(ctx context.Context, to Listener) error {
 	if w, ok := l.reader.(Watched); ok {
-		w.Watch(to.Line)
+		w.Watch(func(e series.Event) { l.lineEvent(e, to) })
+	}
+	if l.ping != nil {
+		asking, stop := context.WithCancel(ctx)
+		defer stop()
+		beat := time.NewTicker(askEvery)
+		defer beat.Stop()
+		go l.ping.run(asking, beat.C)
 	}
 	buf := make([]byte, readSize)
 	var arrival time.Time
-	heard := func(reading *link.Reading, damage error) { to.Heard(arrival, reading, damage) }
+	heard := func(reading *link.Reading, damage error) { l.hear(to, arrival, reading, damage) }
 	for ctx.Err() == nil {
 		n, err := l.reader.Read(buf)
 		if l.empty++; n > 0 || err != nil {
@@ -60,6 +69,36 @@ func (l *line) Talk(ctx context.Context, to Listener) error {
 		}
 	}
 	return nil
+}
+
+// asks has the box asked for its clock, where it can be: only the binary link has words
+// for it.
+func (l *line) asks() {
+	if l.link == link.Binary {
+		l.ping = newPinger(l.reader, l.now)
+	}
+}
+
+// hear hands on what the box said. A question of ours that the line sends back is none
+// of it.
+func (l *line) hear(to Listener, arrival time.Time, reading *link.Reading, damage error) {
+	if damage == nil {
+		if reading.Ping != nil {
+			return
+		}
+		if l.ping != nil {
+			l.ping.hear(reading)
+		}
+	}
+	to.Heard(arrival, reading, damage)
+}
+
+// lineEvent hands on that the line went or came: whatever is on it then may hear.
+func (l *line) lineEvent(e series.Event, to Listener) {
+	if l.ping != nil {
+		l.ping.anew()
+	}
+	to.Line(e)
 }
 
 func (l *line) failed(cause error) *Error {

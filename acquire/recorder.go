@@ -38,6 +38,7 @@ type recorder struct {
 	clock       clock.Tracker
 	fitted      time.Time // when the last fit was handed out
 	fittedEpoch int
+	toldClock   toldClock
 	newestTick  int64 // of this epoch
 	hasTick     bool  // it is of the bytes being decoded
 }
@@ -72,6 +73,7 @@ func (r *recorder) takeReading(reading *link.Reading) {
 	r.joining = false
 	r.account(reading)
 	r.heard()
+	r.hearAnswer(reading)
 	if reading.Source != nil {
 		r.takeSource(*reading.Source)
 	}
@@ -144,7 +146,7 @@ func (r *recorder) endOfRead() {
 		return
 	}
 	r.hasTick = false
-	r.clock.Observe(r.epoch, r.newestTick, r.now)
+	r.clock.Observe(r.epoch, r.newestTick, r.all.steady(r.now))
 	if r.announced && (r.now.Sub(r.fitted) >= fitEvery || r.epoch != r.fittedEpoch) {
 		r.handOutFit()
 	}
@@ -155,6 +157,7 @@ func (r *recorder) handOutFit() {
 		r.fitted, r.fittedEpoch = r.now, r.epoch
 		fit.Box = r.source.Box
 		r.out.clock(fit)
+		r.tellClock(fit)
 	}
 }
 

@@ -266,6 +266,8 @@ const (
 	Resumed    EventKind = "resumed"    // the record was opened again to go on
 	Remark     EventKind = "remark"     // a word to keep: what was assumed, what a person noted
 	Index      EventKind = "index"      // the torch stood at the reference mark, where Count begins
+	Offset     EventKind = "offset"     // round trips bound the host times of a clock to +-Count ns (k = 2), from Tick on
+	ClockRate  EventKind = "clock-rate" // the clock runs Count parts per million fast by the host's; below 0 slow
 	Silent     EventKind = "silent"     // nothing was heard of a box for some time
 	Failed     EventKind = "failed"     // the line of a box cannot be read, or brings nothing that its link allows
 	Heard      EventKind = "heard"      // a box is heard after Silent or Failed
