@@ -22,11 +22,13 @@ var noon = time.Date(2026, 11, 27, 12, 0, 0, 0, time.UTC)
 type wire struct {
 	io.Reader
 	wrote chan []byte
+	begun chan struct{} // hears of a write that is held up
 	stuck chan struct{} // closed where a write comes to its end; nil does not hold any
 }
 
 func (w *wire) Write(p []byte) (int, error) {
 	if w.stuck != nil {
+		w.begun <- struct{}{}
 		<-w.stuck
 	}
 	w.wrote <- append([]byte(nil), p...)
@@ -202,14 +204,13 @@ func setBack(at time.Time) time.Time {
 // A line that takes no byte holds up no reading, and no end.
 func TestLine_blockedWriteHoldsUpNothing(t *testing.T) {
 	in, box := io.Pipe()
-	w := &wire{Reader: in, wrote: make(chan []byte, 1), stuck: make(chan struct{})}
+	w := &wire{Reader: in, wrote: make(chan []byte, 2), begun: make(chan struct{}, 2), stuck: make(chan struct{})}
 	b, err := NewLine(w, link.Binary, nil)
 	require.NoError(t, err)
 	l := b.Talker.(*line)
 	l.asks()
-	beat := make(chan time.Time)
 	ctx, stop := context.WithCancel(t.Context())
-	go l.ping.run(ctx, beat)
+	defer stop()
 	ended := make(chan error, 1)
 	heard := make(chan struct{}, 10)
 	go func() { ended <- l.Talk(ctx, hears(heard)) }()
@@ -217,7 +218,7 @@ func TestLine_blockedWriteHoldsUpNothing(t *testing.T) {
 	_, err = box.Write(frame)
 	require.NoError(t, err)
 	<-heard
-	beat <- noon // the question is being written, for ever
+	<-w.begun // the question that comes a second later; its writing does not end
 	for range 5 {
 		_, err = box.Write(frame)
 		require.NoError(t, err)
@@ -225,7 +226,6 @@ func TestLine_blockedWriteHoldsUpNothing(t *testing.T) {
 	}
 	require.NoError(t, box.Close())
 	require.NoError(t, <-ended)
-	stop()
 	close(w.stuck)
 	nonceOf(t, <-w.wrote)
 }
