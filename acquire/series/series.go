@@ -62,6 +62,8 @@ type Channel struct {
 	Bandwidth float64
 	// Tap is where a voltage is taken: torch, feeder, source; empty is unknown.
 	Tap string
+	// Box is whose channel it is, where those of several boxes are listed as one's.
+	Box int
 }
 
 // Stated is a number that a source may say of itself; the zero value is unknown.
@@ -254,23 +256,25 @@ type EventKind string
 
 // The kinds of event.
 const (
-	Gap        EventKind = "gap"        // samples are missing from Tick to Until
-	Reboot     EventKind = "reboot"     // the source began a new epoch
-	ClockBack  EventKind = "clock-back" // time stamps stepped backwards, Count of them
-	Clipped    EventKind = "clipped"    // a channel stood at its end stop
-	Overrun    EventKind = "overrun"    // the box lost samples before it sent them
-	Damaged    EventKind = "damaged"    // Count frames or lines failed their check
-	Unreadable EventKind = "unreadable" // Count rows of a capture could not be read
-	Unplugged  EventKind = "unplugged"  // the port went away
-	Replugged  EventKind = "replugged"  // and came back
-	Resumed    EventKind = "resumed"    // the record was opened again to go on
-	Remark     EventKind = "remark"     // a word to keep: what was assumed, what a person noted
-	Index      EventKind = "index"      // the torch stood at the reference mark, where Count begins
-	Offset     EventKind = "offset"     // round trips bound the host times of a clock to +-Count ns (k = 2), from Tick on
-	ClockRate  EventKind = "clock-rate" // the clock runs Count parts per million fast by the host's; below 0 slow
-	Silent     EventKind = "silent"     // nothing was heard of a box for some time
-	Failed     EventKind = "failed"     // the line of a box cannot be read, or brings nothing that its link allows
-	Heard      EventKind = "heard"      // a box is heard after Silent or Failed
+	Gap        EventKind = "gap"         // samples are missing from Tick to Until
+	Reboot     EventKind = "reboot"      // the source began a new epoch
+	ClockBack  EventKind = "clock-back"  // time stamps stepped backwards, Count of them
+	Clipped    EventKind = "clipped"     // a channel stood at its end stop
+	Overrun    EventKind = "overrun"     // the box lost samples before it sent them
+	Damaged    EventKind = "damaged"     // Count frames or lines failed their check
+	Unreadable EventKind = "unreadable"  // Count rows of a capture could not be read
+	Unplugged  EventKind = "unplugged"   // the port went away
+	Replugged  EventKind = "replugged"   // and came back
+	Resumed    EventKind = "resumed"     // the record was opened again to go on
+	Remark     EventKind = "remark"      // a word to keep: what was assumed, what a person noted
+	Index      EventKind = "index"       // the torch stood at the reference mark, where Count begins
+	CountsAnew EventKind = "counts-anew" // the counter of the turns began anew on one clock, and the counts go on as if the torch had stood; in no record
+	Companion  EventKind = "companion"   // something of a box that does not tell the arc; in no record
+	Offset     EventKind = "offset"      // round trips bound the host times of a clock to +-Count ns (k = 2), from Tick on
+	ClockRate  EventKind = "clock-rate"  // the clock runs Count parts per million fast by the host's; below 0 slow
+	Silent     EventKind = "silent"      // nothing was heard of a box for some time
+	Failed     EventKind = "failed"      // the line of a box cannot be read, or brings nothing that its link allows
+	Heard      EventKind = "heard"       // a box is heard after Silent or Failed
 )
 
 // Event is something that happened to the measurement itself.
