@@ -43,8 +43,13 @@ func (j *Join) tellApart(b *box, at place) error {
 	}
 	own := j.boxes[0]
 	for _, c := range companions {
+		if own.inForce == 0 || c.inForce == 0 {
+			continue
+		}
+		j.unbounded(own)
+		j.unbounded(c)
 		half := own.late.Apart(c.late) + own.fast + c.fast
-		if c.inForce == 0 || half == c.apart {
+		if half == c.apart {
 			continue
 		}
 		c.apart = half
@@ -61,6 +66,19 @@ func (j *Join) tellApart(b *box, at place) error {
 		}
 	}
 	return nil
+}
+
+// unbounded takes the worst of the line that a box speaks on, where no round trip has
+// bounded it.
+func (j *Join) unbounded(b *box) {
+	if b.bounded {
+		return
+	}
+	baud := j.baud(b.said[b.inForce-1].Port)
+	if baud <= 0 {
+		baud = defaultBaud
+	}
+	b.late = clock.Unbounded(baud)
 }
 
 // mishaps hands on what happened to companions, where that has a place.

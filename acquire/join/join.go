@@ -24,9 +24,9 @@ const mostWaiting = 1 << 17
 // would have said. It is used by one goroutine at a time.
 type Join struct {
 	to     series.Sink
-	bauds  []int // of each box, by its number
-	haste  bool  // nothing waits
-	all    bool  // every fit is known
+	baud   func(port string) int
+	haste  bool // nothing waits
+	all    bool // every fit is known
 	late   bool
 	boxes  []*box // by number; box 0 is the one that tells the arc
 	pieces pieces
@@ -62,11 +62,11 @@ type box struct {
 	lost    int64 // readings and counts without a fit
 }
 
-// New returns a join of boxes with lines of so many baud each, by their numbers, that
-// hands on to a sink. Every one of them is waited for, heard or not.
-func New(to series.Sink, bauds []int) *Join {
-	j := &Join{to: to, bauds: bauds, floor: nowhere, top: nowhere, handed: nowhere, spoken: math.MinInt, noted: map[string]bool{}, early: map[series.Event]bool{}}
-	for k := range max(1, len(bauds)) {
+// New returns a join that hands on to a sink. So many boxes are waited for, heard or not;
+// baud is the rate of the line on a port, 0 where it is not known.
+func New(to series.Sink, boxes int, baud func(port string) int) *Join {
+	j := &Join{to: to, baud: baud, floor: nowhere, top: nowhere, handed: nowhere, spoken: math.MinInt, noted: map[string]bool{}, early: map[series.Event]bool{}}
+	for k := range max(1, min(boxes, mostBoxes)) {
 		j.box(k)
 	}
 	return j
@@ -74,8 +74,8 @@ func New(to series.Sink, bauds []int) *Join {
 
 // NewAhead returns a join for who looks on: nothing waits, and what is known later is
 // not known.
-func NewAhead(to series.Sink, bauds []int) *Join {
-	j := New(to, bauds)
+func NewAhead(to series.Sink, boxes int, baud func(port string) int) *Join {
+	j := New(to, boxes, baud)
 	j.haste = true
 	return j
 }
@@ -90,13 +90,9 @@ const defaultBaud = 115200
 func (j *Join) box(number int) *box {
 	for len(j.boxes) <= number {
 		n := len(j.boxes)
-		baud := defaultBaud
-		if n < len(j.bauds) && j.bauds[n] > 0 {
-			baud = j.bauds[n]
-		}
 		b := &box{
 			number: n, lanes: [lanes]lane{newLane(countsAllowed), newLane(slowAllowed), newLane(slowAllowed), newLane(countsAllowed)},
-			past: place{math.MinInt, math.MinInt64 + 1}, epoch: math.MinInt, late: clock.Unbounded(baud),
+			past: place{math.MinInt, math.MinInt64 + 1}, epoch: math.MinInt,
 		}
 		b.fits.complete = j.all
 		j.boxes = append(j.boxes, b)

@@ -218,7 +218,7 @@ func (h *heard) Event(e series.Event) error {
 func live(t *testing.T, calls []call) (*heard, bool) {
 	t.Helper()
 	h := &heard{}
-	j := New(h, []int{0, 921600, 115200})
+	j := New(h, 3, func(string) int { return 0 })
 	for k := range calls {
 		require.NoError(t, calls[k].to(j))
 	}
@@ -231,7 +231,7 @@ func live(t *testing.T, calls []call) (*heard, bool) {
 func read(t *testing.T, said [][]call, early bool) *heard {
 	t.Helper()
 	h := &heard{}
-	j := New(h, []int{0, 921600, 115200})
+	j := New(h, 3, func(string) int { return 0 })
 	var fits []clock.Fit
 	var events []series.Event
 	for _, box := range said {

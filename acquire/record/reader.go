@@ -143,15 +143,22 @@ func (r *Reader) pairs(query string) (map[string]string, error) {
 	return found, err
 }
 
-func (r *Reader) readClock() error {
-	return r.each("SELECT epoch, tick, wall, slope, arrival FROM clock ORDER BY id", nil, func(scan func(...any) error) error {
+func (r *Reader) readClock() (err error) {
+	r.fits, err = r.clock("")
+	return err
+}
+
+// clock returns the fits that a condition chooses, oldest first.
+func (r *Reader) clock(where string, args ...any) (fits []clock.Fit, err error) {
+	err = r.each("SELECT epoch, tick, wall, slope, arrival FROM clock "+where+" ORDER BY id", args, func(scan func(...any) error) error {
 		var f clock.Fit
 		var wall, arrival sql.NullInt64
 		err := scan(&f.Epoch, &f.Tick, &wall, &f.Slope, &arrival)
 		f.Wall, f.Arrival = moment(wall), moment(arrival)
-		r.fits = append(r.fits, f)
+		fits = append(fits, f)
 		return err
 	})
+	return fits, err
 }
 
 // whose says whose the fits are.

@@ -2,7 +2,10 @@ package record
 
 import (
 	"encoding/json"
+	"iter"
+	"math"
 
+	"arctally/acquire/clock"
 	"arctally/acquire/series"
 )
 
@@ -57,3 +60,60 @@ func (r *Reader) named(events []series.Event) error {
 	}
 	return err
 }
+
+// Part is what was recorded from one opening of a record to the next: commit groups
+// [from, until). The boxes of one part have their host times from one origin.
+type Part struct{ from, until int64 }
+
+// Parts returns the parts of the record, in order; there is always one.
+func (r *Reader) Parts() ([]Part, error) {
+	parts := []Part{{0, math.MaxInt64 / idsPerCommit}}
+	err := r.each("SELECT DISTINCT commit_number FROM events WHERE kind = ? ORDER BY id", []any{string(series.Resumed)}, func(scan func(...any) error) error {
+		var number int64
+		err := scan(&number)
+		parts[len(parts)-1].until = number
+		parts = append(parts, Part{number, math.MaxInt64 / idsPerCommit})
+		return err
+	})
+	return parts, err
+}
+
+// SeveralBoxes reports whether the record holds what companions said.
+func (r *Reader) SeveralBoxes() (bool, error) {
+	err := r.renewOwners()
+	return len(r.owners.sources) > 0, err
+}
+
+// ArcGroups returns the commit groups of a part that have samples of the box that tells
+// the arc, or no samples at all; CompanionGroups those of all others, or without samples.
+func (r *Reader) ArcGroups(p Part) iter.Seq2[*Group, error] { return r.groupsOf(p, false) }
+
+// CompanionGroups is described with ArcGroups.
+func (r *Reader) CompanionGroups(p Part) iter.Seq2[*Group, error] { return r.groupsOf(p, true) }
+
+func (r *Reader) groupsOf(p Part, companions bool) iter.Seq2[*Group, error] {
+	not := "NOT "
+	if companions {
+		not = ""
+	}
+	query := selectCommits + "WHERE number > ? AND number >= ? AND number < ? AND (first_tick IS NULL OR " + not +
+		"epoch IN (SELECT epoch FROM sources WHERE " + isOfCompanion + ")) ORDER BY number LIMIT ?"
+	return r.walk(func(after int64) (string, []any) { return query, []any{after, p.from, p.until, commitsAtOnce} }, false)
+}
+
+// ClockIn returns the fits of a part, in the order in which they were written.
+func (r *Reader) ClockIn(p Part) (fits []clock.Fit, err error) {
+	fits, err = r.clock("WHERE id >= ? AND id < ?", p.from*idsPerCommit, p.until*idsPerCommit)
+	for k := range fits {
+		fits[k].Box = r.owners.epochs[fits[k].Epoch]
+	}
+	return fits, err
+}
+
+// EventsIn returns the events of a part, in the order in which they were written.
+func (r *Reader) EventsIn(p Part) ([]series.Event, error) {
+	return r.events(nil, selectEvents+"WHERE id >= ? AND id < ? ORDER BY id", p.from*idsPerCommit, p.until*idsPerCommit)
+}
+
+// Another opens the record once more, for who reads in two places at a time.
+func (r *Reader) Another() (*Reader, error) { return Open(r.path) }

@@ -2,10 +2,13 @@ package recording
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 	"time"
 
+	"arctally/acquire/clock"
+	"arctally/acquire/join"
 	"arctally/acquire/record"
 	"arctally/acquire/series"
 	"arctally/analyze"
@@ -35,8 +38,9 @@ type Judge struct {
 	ahead  *analyze.Run   // what is shown meanwhile
 	writer *record.Writer // nil before the record is open and after it has ended
 	epoch  int
-	newest int64         // tick after the last that was seen in the epoch
-	wrong  *MistakeError // the analysis stumbled over what came; nil is no
+	newest int64          // tick after the last that was seen in the epoch
+	wrong  *MistakeError  // the analysis stumbled over what came; nil is no
+	boxes  *[2]*join.Join // before the analyses, where there are several boxes; nil is one
 }
 
 func newJudge(screen *terminal.Screen, job *procedure.Job, patience time.Duration, stop context.CancelFunc) *Judge {
@@ -77,30 +81,50 @@ func (l *Judge) patient() {
 
 // Source implements series.Sink.
 func (l *Judge) Source(s series.Source) error {
-	if s.Box > 0 {
-		return nil
-	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.both().Source(s)
+	return l.in().Source(s)
+}
+
+// Clock implements acquire.ClockSink.
+func (l *Judge) Clock(f clock.Fit) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.boxes == nil {
+		return nil
+	}
+	return errors.Join(l.boxes[0].Clock(f), l.boxes[1].Clock(f))
 }
 
 // Event implements series.Sink. It also counts the time for which a port is gone.
 func (l *Judge) Event(e series.Event) error {
-	if e.Box > 0 {
-		return nil
-	}
-	switch e.Kind {
-	case series.Unplugged:
+	switch {
+	case e.Box > 0:
+	case e.Kind == series.Unplugged:
 		l.screen.Tell("warning: %s; waiting %s for it", e.Text, l.patience)
 		l.gone = time.AfterFunc(l.patience, l.stop)
-	case series.Replugged:
+	case e.Kind == series.Replugged:
 		l.screen.Tell("%s", e.Text)
 		l.patient()
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.both().Event(e)
+	return l.in().Event(e)
+}
+
+// hears says how many boxes are heard: what several say is judged as if one had said it.
+func (l *Judge) hears(boxes int, baud func(port string) int) {
+	if boxes > 1 {
+		l.boxes = &[2]*join.Join{join.New(l.run, boxes, baud), join.NewAhead(l.ahead, boxes, baud)}
+	}
+}
+
+// in is what takes what the boxes say. It is used with the lock held.
+func (l *Judge) in() both {
+	if l.boxes != nil {
+		return both{l.boxes[0], l.boxes[1]}
+	}
+	return l.both()
 }
 
 // both are the analyses. They are used with the lock held.
@@ -108,10 +132,7 @@ func (l *Judge) both() both { return both{l.run, l.ahead} }
 
 // Block implements series.Sink.
 func (l *Judge) Block(b *series.Block) error {
-	if b.Box > 0 {
-		return nil
-	}
-	if err := l.judge(b); err != nil {
+	if err := l.judge(b); err != nil || b.Box > 0 {
 		return err
 	}
 	if second := b.At(b.Len()-1) / int64(time.Second); b.Kind == series.Arc && second != l.second {
@@ -125,11 +146,13 @@ func (l *Judge) Block(b *series.Block) error {
 func (l *Judge) judge(b *series.Block) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	if b.Epoch != l.epoch {
-		l.epoch, l.newest = b.Epoch, 0
+	if b.Box == 0 {
+		if b.Epoch != l.epoch {
+			l.epoch, l.newest = b.Epoch, 0
+		}
+		l.newest = max(l.newest, pastOf(b))
 	}
-	l.newest = max(l.newest, pastOf(b))
-	return l.both().Block(b)
+	return l.in().Block(b)
 }
 
 // pastOf is the tick after the last that a block has to do with.
@@ -163,15 +186,20 @@ func (l *Judge) mistake() *MistakeError {
 }
 
 // finish takes everything for complete, and shows what has not been shown. Where it
-// was heard too late where the torch stood, again is set: what was laid before must be
-// judged anew.
+// was heard too late where the torch stood, or what a box had measured, again is set: what
+// was laid before must be judged anew.
 func (l *Judge) finish() (result analyze.Result, again bool, err error) {
 	if e := l.mistake(); e != nil {
 		return result, false, e
 	}
+	late := false
 	e := Caught(func() {
 		l.mu.Lock()
 		defer l.mu.Unlock()
+		if l.boxes != nil {
+			err = errors.Join(l.boxes[0].Finish(), l.boxes[1].Finish())
+			late = l.boxes[0].Late()
+		}
 		result = l.run.Finish()
 		_, again = l.run.Heard()
 		l.ahead = l.run // what stays is shown from now on
@@ -180,7 +208,10 @@ func (l *Judge) finish() (result analyze.Result, again bool, err error) {
 		l.broke(e)
 		return analyze.Result{}, false, e
 	}
-	return result, again, l.show(result.Passes)
+	if late {
+		l.screen.Tell("a box was heard late")
+	}
+	return result, again || late, errors.Join(err, l.show(result.Passes))
 }
 
 // show prints the passes that have ended since it was last called.

@@ -5,6 +5,7 @@ import (
 	"runtime/debug"
 
 	"arctally/acquire"
+	"arctally/acquire/clock"
 	"arctally/acquire/series"
 )
 
@@ -41,6 +42,15 @@ func (o *onlooker) Tally(t acquire.Tally) error {
 		return nil
 	}
 	return o.let(func() error { return counting.Tally(t) })
+}
+
+// Clock implements acquire.ClockSink.
+func (o *onlooker) Clock(f clock.Fit) error {
+	timed, ok := o.Sink.(acquire.ClockSink)
+	if !ok {
+		return nil
+	}
+	return o.let(func() error { return timed.Clock(f) })
 }
 
 // let lets it look. An error is passed on, and ends the recording: it says that

@@ -62,6 +62,7 @@ func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result anal
 	if err != nil {
 		return result, err
 	}
+	judge.hears(len(s.Sensors), review.BaudOf(s.Job.Job))
 	judge.start(writer, epoch)
 	sinks := []series.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}, beside{screen}}
 	if s.Follower != nil {
@@ -84,10 +85,9 @@ func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result anal
 	return result, err
 }
 
-// judgeAnew judges the record as it is read, where it was heard only later where the
-// torch had stood.
+// judgeAnew judges the record as it is read, where something was heard only later.
 func (s *Session) judgeAnew(ctx context.Context, judge *Judge, screen *terminal.Screen) (analyze.Result, error) {
-	screen.Tell("where the torch had stood was heard only later: all passes are judged anew")
+	screen.Tell("where the torch had stood, or what a box had measured, was heard only later: all passes are judged anew")
 	r, err := review.Judge(ctx, s.Record, "", judge.progress.Show)
 	if err != nil {
 		return analyze.Result{}, err

@@ -162,11 +162,19 @@ type judge struct {
 	sources []series.Source
 }
 
-// Source implements series.Sink.
-func (j *judge) Source(s series.Source) error {
+// hearSource implements hearer. A companion says who it is in every epoch: what it has
+// said is not kept again.
+func (j *judge) hearSource(s series.Source) {
+	for _, said := range slices.Backward(j.sources) {
+		if said.Box == s.Box {
+			if said.Equal(s) {
+				return
+			}
+			break
+		}
+	}
 	s.Channels = slices.Clone(s.Channels)
 	j.sources = append(j.sources, s)
-	return j.Run.Source(s)
 }
 
 // Source is what the box that tells the arc said of itself last; false where it has not.
