@@ -6,15 +6,19 @@ TOOL     := go tool -modfile=.ci/tools.mod
 FUZZTIME ?= 10s
 PAGE     := report/page
 READER   := report/export/reader
+FIRMWARE := acquire/sensorbox/firmware
+BENCH    := $(FIRMWARE)/bench
 CHROMIUM ?= /usr/bin/chromium
 
 # What the tests want beside Go and Node, and is not there, by the names of its packages: a C compiler for the race detector,
-# Chromium for the pages, poppler to read printed records back, Python and zstd for the second program that reads records.
+# Chromium for the pages, poppler to read printed records back, Python and zstd for the second program that reads records,
+# a compiler for the firmware of the sensor box.
 MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 	$(if $(wildcard $(CHROMIUM)),,chromium) \
 	$(if $(shell command -v pdftotext 2>/dev/null),,poppler-utils) \
 	$(if $(shell command -v python3 2>/dev/null),,python3) \
-	$(if $(shell command -v zstd 2>/dev/null),,zstd)
+	$(if $(shell command -v zstd 2>/dev/null),,zstd) \
+	$(if $(shell command -v avr-gcc 2>/dev/null),,gcc-avr avr-libc binutils-avr)
 
 # Rooms with goroutines of their own; they are tested under the race detector, and so
 # are those whole recordings that have all of them at work. The other tests of cmd/arctally
@@ -22,7 +26,7 @@ MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 CONCURRENT := ./acquire ./acquire/port ./acquire/record ./acquire/sensorbox ./report/page ./cmd/internal/review ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)' ./cmd/arctally
 
-.PHONY: build demo serve check test long lint formatted types bench fuzz power campaigns others mutants pages browser modules packages reader clean
+.PHONY: build demo serve check test long lint formatted types bench fuzz power campaigns others mutants pages browser modules packages reader emulator firmware clean
 
 build: modules pages
 	go build -trimpath -o bin/arctally ./cmd/arctally
@@ -43,7 +47,7 @@ check: formatted
 	@if [ -x $(PAGE)/node_modules/.bin/tsc ]; then $(MAKE) --no-print-directory types; \
 	else echo "the pages are not checked: their tools are not here (make pages fetches them)"; fi
 
-test: modules packages reader build lint
+test: modules packages reader emulator build lint
 	@if command -v $$(go env CC) >/dev/null; then \
 		echo "under the race detector:"; \
 		CGO_ENABLED=1 go test -race -timeout 20m $(CONCURRENT) && \
@@ -63,6 +67,7 @@ browser: build packages
 # What takes longer than anybody waits for after a change.
 long: others power campaigns
 	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
+	ARCTALLY_FIRMWARE_SECONDS=120 go test -count=1 -run 'TestSamples$$' -timeout 60m -v ./$(BENCH)
 	@$(MAKE) --no-print-directory fuzz FUZZTIME=1m
 
 # The virtual sensor box speaks to tests in ways in which it does not speak to the program.
@@ -137,6 +142,16 @@ $(PAGE)/dist/index.html: $(PAGE)/node_modules/.package-lock.json $(shell find $(
 	npm --prefix $* ci --no-audit --no-fund
 	@touch $@
 
+# What is flashed into the sensor box, as box.h has it.
+firmware: packages
+	mkdir -p bin
+	cd $(FIRMWARE) && avr-gcc @options -o $(CURDIR)/bin/sensorbox.elf main.c
+	avr-objcopy -O ihex -R .eeprom bin/sensorbox.elf bin/sensorbox.hex
+	avr-size bin/sensorbox.elf
+
+# An emulator runs the firmware in the tests.
+emulator: $(BENCH)/node_modules/.package-lock.json
+
 # Another program reads the exports in the tests.
 reader: $(READER)/node_modules/.package-lock.json
 
@@ -151,5 +166,5 @@ packages:
 	fi
 
 clean:
-	rm -rf bin $(PAGE)/node_modules $(READER)/node_modules
+	rm -rf bin $(PAGE)/node_modules $(READER)/node_modules $(BENCH)/node_modules
 	find $(PAGE)/dist -type f ! -name .keep -delete

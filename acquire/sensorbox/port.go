@@ -25,9 +25,17 @@ func (b *Box) Open() (string, error) {
 	if b.port.master != nil {
 		panic("sensorbox: Open of a box whose port is open")
 	}
+	var err error
+	if b.port, err = openPort(); err != nil {
+		return "", err
+	}
+	return b.PortName(), nil
+}
+
+func openPort() (port, error) {
 	master, slave, err := pty.Open()
 	if err != nil {
-		return "", fmt.Errorf("sensor box: open a pseudo-terminal: %w", err)
+		return port{}, fmt.Errorf("sensor box: open a pseudo-terminal: %w", err)
 	}
 	polled, err := pollable(master)
 	if err = errors.Join(err, master.Close(), makeRaw(slave)); err != nil {
@@ -35,10 +43,9 @@ func (b *Box) Open() (string, error) {
 		if polled != nil {
 			err = errors.Join(err, polled.Close())
 		}
-		return "", errors.Join(err, slave.Close())
+		return port{}, errors.Join(err, slave.Close())
 	}
-	b.port = port{polled, slave}
-	return slave.Name(), nil
+	return port{polled, slave}, nil
 }
 
 // unblock ends a write that waits for the reader, now and from now on.
@@ -88,7 +95,9 @@ func (b *Box) Close() error {
 	if b.port.master == nil {
 		return nil
 	}
-	err := errors.Join(b.port.slave.Close(), b.port.master.Close())
+	err := b.port.close()
 	b.port = port{}
 	return err
 }
+
+func (p port) close() error { return errors.Join(p.slave.Close(), p.master.Close()) }

@@ -1,0 +1,104 @@
+package bench_test
+
+import (
+	"bytes"
+	"cmp"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/sensorbox/firmware/bench"
+	"arctally/acquire/series"
+)
+
+// ramp rises by 100 V and 500 A in a second: a code tells when it was taken.
+func ramp(seconds float64) bench.Signal {
+	s := bench.Silence(seconds)
+	for k := range s.V {
+		s.V[k], s.A[k] = 100*float64(k)*bench.Step, 500*float64(k)*bench.Step
+	}
+	return s
+}
+
+// standsInTime wants every sample to have been on the pins at its tick, and those between
+// two breaks to stand at equal steps.
+func (r *recorded) standsInTime(t *testing.T) {
+	t.Helper()
+	start := r.seen.Zeros[0] / 1e6
+	volts, amperes := 0.0, 0.0 // off, at the worst
+	for _, s := range r.samples() {
+		volts = max(volts, math.Abs(100*(start+s.tick)-s.v))
+		amperes = max(amperes, math.Abs(500*(start+s.tick)-s.i))
+	}
+	require.Less(t, volts, 0.1)
+	require.Less(t, amperes, 0.8)
+	var before series.Block
+	for k, b := range r.of(series.Arc) {
+		if k > 0 && !b.Break {
+			require.Equal(t, before.At(before.Len()), b.Tick)
+		}
+		before = b
+	}
+}
+
+// A line that is too slow loses samples, and each loss is flagged: nothing that comes is
+// wrong, or in the wrong place.
+func TestOverrun_slowLine(t *testing.T) {
+	r := record(t, bench.Script{Hex: bench.Build(t, "BAUD 500000", "BAUD 115200"), Arc: ramp(1), Until: 0.8e6})
+	r.whole(t)
+	assert.Greater(t, r.tally.Overruns, int64(20))
+	assert.Less(t, r.tally.Samples, int64(2500), "the line carries less than half")
+	assert.Greater(t, r.tally.Samples, int64(1200))
+	r.standsInTime(t)
+}
+
+// A storm of pulses on the inputs that count, as a strike may bring, holds nothing up.
+func TestStormOfPulses(t *testing.T) {
+	s := bench.Script{Hex: bench.Build(t), Arc: ramp(1), Until: 0.4e6}
+	for at := 0.1e6; at < 0.2e6; at += 6 {
+		for k, bit := range []int{bench.Wire, bench.TurnA} {
+			s.Pins = append(s.Pins, bench.Pin{At: at + float64(k), Bit: bit}, bench.Pin{At: at + 3 + float64(k), Bit: bit, High: true})
+		}
+	}
+	slices.SortStableFunc(s.Pins, func(a, b bench.Pin) int { return cmp.Compare(a.At, b.At) })
+	r := record(t, s)
+	r.whole(t)
+	assert.Zero(t, r.tally.Overruns)
+	assert.InDelta(t, 0.4*5000, r.tally.Samples, 100)
+	r.standsInTime(t)
+}
+
+// At its longest a HELLO has just its room.
+func TestHello_longest(t *testing.T) {
+	hex := bench.Build(t, `"arc box"`, `"`+strings.Repeat("n", 30)+`"`, `"0001"`, `"`+strings.Repeat("s", 16)+`"`)
+	r := record(t, bench.Script{Hex: hex, Arc: bench.Silence(0.1), Until: 0.1e6})
+	r.whole(t)
+	require.NotEmpty(t, r.sources)
+	assert.Equal(t, strings.Repeat("n", 30), r.sources[0].Name)
+	assert.Equal(t, strings.Repeat("s", 16), r.sources[0].Serial)
+	hello := bytes.IndexByte(r.bytes[1:], 0) // behind the first delimiter, up to the next
+	assert.LessOrEqual(t, hello-3, 20+488+4, "bytes of its payload")
+	assert.Greater(t, hello, 480)
+}
+
+// A stranger is to read it all.
+func TestFirmware_isShort(t *testing.T) {
+	lines := 0
+	for _, pattern := range []string{"../*.c", "../*.h"} {
+		files, err := filepath.Glob(pattern)
+		require.NoError(t, err)
+		for _, f := range files {
+			text, err := os.ReadFile(f)
+			require.NoError(t, err)
+			lines += bytes.Count(text, []byte("\n"))
+		}
+	}
+	t.Logf("%d lines", lines)
+	assert.Less(t, lines, 400)
+}
