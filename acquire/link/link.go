@@ -31,6 +31,8 @@ const (
 	Binary       = "binary"
 	Delimited    = "delimited"
 	LineProtocol = "lineprotocol"
+	// Modbus is polled, and has no stream to decode: package modbus speaks it.
+	Modbus = "modbus"
 )
 
 // Reading is what one frame or line says. It and everything in it are reused by
