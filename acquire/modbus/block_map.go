@@ -13,6 +13,7 @@ import (
 type state struct {
 	Block
 	asked, answered time.Time
+	missed          uint32 // polls just before
 }
 
 // blockMap turns what the polls of the block map find into windows.
@@ -29,7 +30,7 @@ type blockMap struct {
 	other   *state // cannot come after them: damage, or the box began anew
 	seq     uint32 // of the next reading
 	told    bool   // the source, of this box
-	missed  uint32 // polls since base was believed
+	missed  uint32 // polls since the newest state
 	windows windower
 
 	reading link.Reading
@@ -57,6 +58,9 @@ func newBlockMap(c Config) *blockMap {
 
 func (m *blockMap) description() series.Source { return m.source }
 
+// settling implements mapping: a late answer is an older state, and says so by its tick.
+func (m *blockMap) settling() time.Duration { return quiet }
+
 // poll implements mapping.
 func (m *blockMap) poll(ask asker, to acquire.Listener) error {
 	x, err := ask(m.request)
@@ -75,7 +79,8 @@ func (m *blockMap) take(x exchange, to acquire.Listener) error {
 	if wrong != 0 {
 		return &Error{Kind: wrong, Request: m.request, Detail: detailOf(wrong, x.registers)}
 	}
-	s := &state{Block: b, asked: x.asked, answered: x.answered}
+	s := &state{Block: b, asked: x.asked, answered: x.answered, missed: m.missed}
+	m.missed = 0
 	switch {
 	case m.base == nil:
 		m.base = s
@@ -167,7 +172,7 @@ func (m *blockMap) believe(to acquire.Listener) {
 		m.say(to, until, &window)
 		m.tellLong(to, us, &window.Sum)
 	}
-	m.base, m.next, m.missed = until, nil, 0
+	m.base, m.next = until, nil
 }
 
 // describe takes the basis back as soon as a window has too few samples for true power.
@@ -187,7 +192,7 @@ func (m *blockMap) describe(instantaneous bool) {
 // skip leaves a time out for which nobody knows what the arc did.
 func (m *blockMap) skip(to acquire.Listener, from, until *state) {
 	m.windows = windower{}
-	m.seq += max(1, m.missed) // the account sees a gap by it
+	m.seq += max(1, until.missed) // the account sees a gap by it
 	m.say(to, until, nil)
 	d := difference(&from.Block, &until.Block)
 	to.Line(remark(fmt.Sprintf("no answer for %.1f s: the %.3f kJ that the box counted meanwhile are in no pass",

@@ -200,7 +200,7 @@ func requireWhole(t *testing.T, windows []series.Block, states []modbus.Block) {
 	require.Equal(t, int64(end.Voltage-first.Voltage), sum.V, "uV*s")
 	require.Equal(t, int64(end.Current-first.Current), sum.I, "uA*s")
 	require.Equal(t, end.WireCount-first.WireCount, sum.WireCount)
-	require.InDelta(t, int64(end.ArcOn-first.ArcOn)*1000, arcOn, 1000, "us in arc")
+	require.InDelta(t, int64(end.ArcOn-first.ArcOn)*1000, arcOn, 2000, "us in arc")
 }
 
 func endOf(w series.Block) int64 { return w.Tick + int64(w.Sum.Count)*w.Step }

@@ -124,6 +124,14 @@ func (s *span16) join(r Register, index, spare int) bool {
 
 func (m *freeMap) description() series.Source { return m.source }
 
+// settling implements mapping.
+func (m *freeMap) settling() time.Duration {
+	if len(m.plan(0)) > 1 {
+		return longQuiet
+	}
+	return quiet
+}
+
 func (m *freeMap) finish(acquire.Listener) {}
 
 // poll implements mapping.

@@ -17,6 +17,9 @@ const (
 	// hold back bytes for 16 ms, and a slave's answer may be late. (engineering notes,
 	// "Modbus": 60 ms at least)
 	quiet = 60 * time.Millisecond
+	// longQuiet is that of a line on which several requests take turns, so that a late
+	// answer could be taken for that to another one. Ours, no source.
+	longQuiet = 200 * time.Millisecond
 	// longestDrain is how long a line is waited for to be at rest. Ours, no source.
 	longestDrain = time.Second
 	// patience is how long a slave may think before it answers. Ours; common practice,
@@ -57,7 +60,9 @@ type line struct {
 	now  func() time.Time
 	baud int
 	echo bool // it sends back what was sent
-	tell func(series.Event)
+	// settling is for how long nothing may come after an unanswered request.
+	settling time.Duration
+	tell     func(series.Event)
 
 	in        chan piece
 	timer     *time.Timer
@@ -72,9 +77,9 @@ type line struct {
 
 // newLine begins to read the line. Reading ends with the line, or with ctx once the
 // read that is under way returns.
-func newLine(ctx context.Context, wire io.ReadWriter, c Config, tell func(series.Event)) *line {
+func newLine(ctx context.Context, wire io.ReadWriter, c Config, settling time.Duration, tell func(series.Event)) *line {
 	l := &line{
-		wire: wire, now: c.Now, baud: c.Baud, echo: c.Echo, tell: tell,
+		wire: wire, now: c.Now, baud: c.Baud, echo: c.Echo, settling: settling, tell: tell,
 		in: make(chan piece, mostPending), timer: time.NewTimer(0),
 	}
 	if w, ok := wire.(acquire.Watched); ok {
@@ -182,7 +187,7 @@ func (l *line) strays() (n int, err error) {
 // rest waits until the line has been quiet.
 func (l *line) rest(ctx context.Context) error {
 	for begun := time.Now(); time.Since(begun) < longestDrain; {
-		more, err := l.wait(ctx, quiet)
+		more, err := l.wait(ctx, l.settling)
 		if err != nil || !more {
 			return err
 		}

@@ -21,6 +21,8 @@ type Talker struct {
 // mapping is a map of registers, and what is known of the polls before.
 type mapping interface {
 	description() series.Source
+	// settling is for how long nothing may come after a request that was not answered.
+	settling() time.Duration
 	// poll reads the map once, and hands on what comes of it.
 	poll(ask asker, to acquire.Listener) error
 	// finish hands on what waits for the next poll.
@@ -62,9 +64,9 @@ const mostRefusals = 5
 func (t *Talker) Talk(ctx context.Context, to acquire.Listener) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
-	l := newLine(ctx, t.wire, t.config, to.Line)
-	defer l.timer.Stop()
 	t.restart()
+	l := newLine(ctx, t.wire, t.config, t.mapping.settling(), to.Line)
+	defer l.timer.Stop()
 	refusals, heard := 0, false
 	for {
 		err := t.poll(ctx, l, to)

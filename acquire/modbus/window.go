@@ -116,45 +116,24 @@ func (w *windower) window(a, b *Block) series.Block {
 }
 
 // arcOn follows the time in arc, of which the map counts whole ms only. Where all of a
-// window, or none of it, fits what was counted so far, that is taken: a window between
-// two polls has no whole number of ms, and would else look like one partly in arc.
+// window, or none of it, is within a ms of what was counted so far, that is taken: a
+// window between two polls has no whole number of ms, and would else look like one
+// partly in arc, that gives no means.
 //
-// The time in arc of all windows together is never off by more than 1 ms by that.
+// The time in arc of all windows together is within 2 ms of what the box counted.
 type arcOn struct {
-	// low and high are between what the true time in arc is beyond the ms counted, in us.
-	low, high int64
-	begun     bool
-	owed      int64 // us by which what was said is ahead of the ms counted
+	ahead int64 // us by which what was said is ahead of the ms counted
 }
 
 // in returns the time in arc of a window, in us, for which so much was counted.
 func (t *arcOn) in(window, counted int64) int64 {
-	if !t.begun {
-		t.begun, t.high = true, usPerMs
-	}
-	all := span{t.low + window - counted, t.high + window - counted}.inMs()
 	said := window
-	switch {
+	switch left := t.ahead + window - counted; {
 	case counted == 0:
 		said = 0
-	case !all.empty():
-		t.low, t.high = all.low, all.high
-	default:
-		part := span{t.low - counted, t.high + window - counted}.inMs()
-		if part.empty() {
-			part = span{0, usPerMs}
-		}
-		said = min(max((part.low+part.high)/2+counted-t.owed, 0), window)
-		t.low, t.high = part.low, part.high
+	case left < -usPerMs || left > usPerMs:
+		said = min(max(counted-t.ahead, 0), window)
 	}
-	t.owed += said - counted
+	t.ahead += said - counted
 	return said
 }
-
-// span is a time from low up to, but not, high, in us.
-type span struct{ low, high int64 }
-
-// inMs is the part of it that a count of whole ms leaves open.
-func (s span) inMs() span { return span{max(s.low, 0), min(s.high, usPerMs)} }
-
-func (s span) empty() bool { return s.low >= s.high }
