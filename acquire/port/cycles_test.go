@@ -29,7 +29,7 @@ const plugCycles = "ARCTALLY_PLUG_CYCLES"
 const (
 	cycleBoxes   = 3
 	framesACycle = 8 // that are sent and waited for, from one pull of the plug to the next
-	framesAway   = 3 // that the box sends to nobody
+	framesAway   = 2 // that the box sends to nobody
 	// resumedWithin is the most looks that a port may take to come back: two seconds.
 	resumedWithin = int64(2 * time.Second / lookEvery)
 )
@@ -54,7 +54,7 @@ type sentFrames struct {
 func laid(t *testing.T, seed uint64, frames int) *sentFrames {
 	box, err := sensorbox.New(sensorbox.Plan{
 		WornDiameter: 0.092, Length: 0.06, Pattern: "helix", Pitch: 0.003, RotationSpeed: 1.25 / 60, WireDiameter: 0.9e-3,
-		Voltage: 17.5, Current: 140, WireSpeed: 5.5 / 60, SampleRate: 2000, Seed: seed, Layers: 1,
+		Voltage: 17.5, Current: 140, WireSpeed: 5.5 / 60, SampleRate: 2000, Seed: seed, GatherCounts: 1,
 	})
 	require.NoError(t, err)
 	s := &sentFrames{samples: map[int64]sentSample{}}
@@ -210,7 +210,7 @@ func TestPort_PlugCycles(t *testing.T) {
 // pullPlugs has one box lose its plug so many times, and returns the longest time
 // from plugging in to the first sample.
 func pullPlugs(t *testing.T, seed uint64, cycles int) (worst time.Duration) {
-	sent := laid(t, seed, (cycles+1)*2*(framesACycle+framesAway+2))
+	sent := laid(t, seed, (cycles+1)*3*(framesACycle+framesAway+2))
 	a := &shifting{adapter: adapter{t: t, link: filepath.Join(t.TempDir(), fmt.Sprintf("usb-box-%d-if00", seed))}}
 	a.plug()
 	defer func() { assert.NoError(t, a.master.Close()) }()
