@@ -37,7 +37,7 @@ func (b *Box) write(ctx context.Context, w io.Writer, pace func(since int64) err
 	p := b.plan
 	window := int(math.Round(windowTime * float64(p.SampleRate)))
 	stepNs := int64(math.Round(1e9 / float64(p.SampleRate)))
-	if p.Link == link.Delimited || p.Link == link.LineProtocol {
+	if p.Link == link.Delimited || p.Link == link.LineProtocol || p.Link == link.Columns {
 		l := &lines{w: w, write: lineWriter(p.Link), window: window, stepNs: stepNs, seed: p.Seed}
 		truth, err := newRun(p, l, pace).all(ctx)
 		truth.Frames = l.written

@@ -141,9 +141,9 @@ func (p Plan) validateGaps() error {
 
 func (p Plan) validateSignal() error {
 	switch p.Link {
-	case link.Binary, LinkSums, link.Delimited, link.LineProtocol:
+	case link.Binary, LinkSums, link.Delimited, link.LineProtocol, link.Columns:
 	default:
-		return flaw("Link", "%q is not known: use %s, %s, %s or %s", p.Link, link.Binary, LinkSums, link.Delimited, link.LineProtocol)
+		return flaw("Link", "%q is not known: use %s, %s, %s, %s or %s", p.Link, link.Binary, LinkSums, link.Delimited, link.LineProtocol, link.Columns)
 	}
 	steps := 1 / (float64(p.SampleRate) * stepTime)
 	if !(steps >= 1 && steps <= 100) || math.Abs(steps-math.Round(steps)) > 1e-7 {
