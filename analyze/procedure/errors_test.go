@@ -77,7 +77,7 @@ func TestParseJob_Errors(t *testing.T) {
 			"[{port: /dev/serial/by-id/...", "[{port: P, link: delimited}, {port: Q, link: binary}, {port: ①P",
 			"①: sensor.port P is taken by the sensor at 7:11",
 		},
-		"columns of another link": {"link: binary", "link: binary, ①columns: {voltage: 1}", "①: sensor.columns is for link: columns, not for binary"},
+		"columns of another link": {"link: binary", "link: binary, columns: ①{voltage: 1}", "①: sensor.columns is for link: columns, not for binary"},
 		"meter without columns":   {"[{port: /dev/serial/by-id/...", "[①{port: P, link: columns}, {port: /dev/serial/by-id/...", "①: sensor.columns is missing"},
 		"no column":               {"[{port: /dev/serial/by-id/...", "[{port: P, link: columns, columns: ①{}}, {port: /dev/serial/by-id/...", "①: sensor.columns names no column"},
 		"no column number":        {"[{port: /dev/serial/by-id/...", "[{port: P, link: columns, columns: {gas_flow: ①2*0}}, {port: /dev/serial/by-id/...", `①: sensor.columns.gas_flow "2*0": the factor is a number from 1e-09 to 1e+09, or the same below zero`},
