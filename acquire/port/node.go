@@ -29,7 +29,7 @@ func openLocked(name string, baud int, device uint64, l *lock) (serial.Port, err
 	if err := checkDescriptors(int(l.file.Fd())); err != nil {
 		return nil, err
 	}
-	p, err := serial.Open(name, &serial.Mode{BaudRate: baud, DataBits: 8, Parity: serial.NoParity, StopBits: serial.OneStopBit})
+	p, err := serial.Open(name, modeOf(baud))
 	if err != nil {
 		return nil, err
 	}
@@ -41,6 +41,11 @@ func openLocked(name string, baud int, device uint64, l *lock) (serial.Port, err
 		return nil, errors.Join(err, p.Close())
 	}
 	return p, nil
+}
+
+// modeOf is 8N1 at a baud rate.
+func modeOf(baud int) *serial.Mode {
+	return &serial.Mode{BaudRate: baud, DataBits: 8, Parity: serial.NoParity, StopBits: serial.OneStopBit}
 }
 
 // nodeID tells a node from the one that stood there before it, also where it has

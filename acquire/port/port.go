@@ -109,6 +109,12 @@ func (p *Port) current() *handle {
 	return p.handle
 }
 
+func (p *Port) baud() int {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.config.Baud
+}
+
 func (p *Port) isClosed() bool {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -133,7 +139,7 @@ func (p *Port) reopen() *handle {
 		if !p.attempts.due(node, err == nil) {
 			continue
 		}
-		h, err := p.open(p.config.Name, p.config.Baud, p.config.LockDir)
+		h, err := p.open(p.config.Name, p.baud(), p.config.LockDir)
 		if err != nil {
 			// Not yet handed to our group, gone again, or grabbed for a moment by
 			// a modem manager: all of them pass.
