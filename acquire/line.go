@@ -6,16 +6,18 @@ import (
 	"time"
 
 	"arctally/acquire/link"
+	"arctally/acquire/series"
 )
 
 // line is the Talker of a box that is read from a line.
 type line struct {
-	reader  io.Reader
-	decoder link.Decoder
-	link    string
-	now     func() time.Time
-	bytes   int64
-	empty   int // reads in a row that brought nothing
+	reader   io.Reader
+	decoder  link.Decoder
+	arriving link.Arriving // the decoder, where its link has no ticks
+	link     string
+	now      func() time.Time
+	bytes    int64
+	empty    int // reads in a row that brought nothing
 }
 
 // NewLine returns the box that speaks a link on a line; now is the host clock, nil
@@ -31,10 +33,27 @@ func NewLine(r io.Reader, name string, now func() time.Time) (Box, error) {
 	return Box{Talker: &line{reader: r, decoder: decoder, link: name, now: now}, Source: link.DefaultSource(name)}, nil
 }
 
+// NewMeter returns the plain meter that sends lines of columns.
+func NewMeter(r io.Reader, layout series.Layout, now func() time.Time) Box {
+	if now == nil {
+		now = time.Now
+	}
+	decoder := link.NewColumns(layout)
+	return Box{
+		Talker: &line{reader: r, decoder: decoder, arriving: decoder, link: link.Columns, now: now},
+		Source: link.ColumnsSource(layout),
+	}
+}
+
 // Talk implements Talker. The end of the line is a normal end.
 func (l *line) Talk(ctx context.Context, to Listener) error {
 	if w, ok := l.reader.(Watched); ok {
-		w.Watch(to.Line)
+		w.Watch(func(e series.Event) {
+			if l.arriving != nil {
+				l.arriving.Interrupt()
+			}
+			to.Line(e)
+		})
 	}
 	buf := make([]byte, readSize)
 	var arrival time.Time
@@ -47,6 +66,9 @@ func (l *line) Talk(ctx context.Context, to Listener) error {
 		if n > 0 {
 			arrival = l.now()
 			l.bytes += int64(n)
+			if l.arriving != nil {
+				l.arriving.Arrive(arrival)
+			}
 			l.decoder.Decode(buf[:n], heard)
 			to.Through(arrival, n)
 		}

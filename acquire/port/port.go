@@ -13,12 +13,6 @@ import (
 // DefaultBaud is the rate of a link whose job names none (sensor-link, "serial 8N1").
 const DefaultBaud = 115200
 
-// The pauses between attempts to open a node again.
-const (
-	firstPause   = 100 * time.Millisecond
-	longestPause = 2 * time.Second
-)
-
 // Config names a port.
 type Config struct {
 	Name    string // path of the node or, better, of a link to it
@@ -33,8 +27,11 @@ type Port struct {
 	watch  func(series.Event)
 	stop   func() bool // takes Close off the context
 
-	reading atomic.Bool
-	pause   time.Duration // before the next attempt; used by the reader
+	reading  atomic.Bool
+	attempts attempts // used by the reader, as are the next three
+	look     func(name string) (nodeID, error)
+	open     func(name string, baud int, lockDir string) (*handle, error)
+	sleep    func(time.Duration) bool // false: the port is closed
 
 	mu      sync.Mutex
 	handle  *handle // nil while unplugged
@@ -65,8 +62,9 @@ func Open(ctx context.Context, c Config) (*Port, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Port{config: c, handle: h, pause: firstPause, closing: make(chan struct{})}
+	p := &Port{config: c, handle: h, look: nodeBehind, open: openNode, closing: make(chan struct{})}
 	p.watch = func(series.Event) {}
+	p.sleep = p.wait
 	p.stop = context.AfterFunc(ctx, func() { _ = p.settle() }) // Close tells the error
 	return p, nil
 }
@@ -94,7 +92,7 @@ func (p *Port) Read(buf []byte) (int, error) {
 		switch {
 		case n > 0:
 			// An error that came with bytes comes again without them.
-			p.pause = firstPause
+			p.attempts.forget()
 			return n, nil
 		case p.isClosed():
 			return 0, io.EOF
@@ -109,6 +107,12 @@ func (p *Port) current() *handle {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	return p.handle
+}
+
+func (p *Port) baud() int {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.config.Baud
 }
 
 func (p *Port) isClosed() bool {
@@ -127,14 +131,17 @@ func (p *Port) drop(h *handle, cause error) {
 	p.watch(series.Event{Kind: series.Unplugged, Count: 1, Text: wrap("read", p.config.Name, cause).Error()})
 }
 
-// reopen tries until the node is back, and returns nil if the port is closed
-// before. The pause grows until bytes have come, so that a node which opens
-// and fails at once is not hammered either.
+// reopen looks until the node is back, and returns nil if the port is closed
+// before. While it is away nothing is opened, and a look costs next to nothing.
 func (p *Port) reopen() *handle {
-	for p.wait() {
-		h, err := openNode(p.config.Name, p.config.Baud, p.config.LockDir)
+	for p.sleep(lookEvery) {
+		node, err := p.look(p.config.Name)
+		if !p.attempts.due(node, err == nil) {
+			continue
+		}
+		h, err := p.open(p.config.Name, p.baud(), p.config.LockDir)
 		if err != nil {
-			// Missing, not yet handed to our group, or grabbed for a moment by
+			// Not yet handed to our group, gone again, or grabbed for a moment by
 			// a modem manager: all of them pass.
 			continue
 		}
@@ -147,11 +154,10 @@ func (p *Port) reopen() *handle {
 	return nil
 }
 
-// wait sleeps for the pause; it reports false if the port is closed meanwhile.
-func (p *Port) wait() bool {
-	timer := time.NewTimer(p.pause)
+// wait sleeps; it reports false if the port is closed meanwhile.
+func (p *Port) wait(pause time.Duration) bool {
+	timer := time.NewTimer(pause)
 	defer timer.Stop()
-	p.pause = min(2*p.pause, longestPause)
 	select {
 	case <-p.closing:
 		return false

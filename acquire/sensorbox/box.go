@@ -42,7 +42,7 @@ func (b *Box) write(ctx context.Context, w io.Writer, pace func(since int64) err
 	if p.Link == LinkModbus {
 		return b.writeRegisters(ctx, w, stepNs, pace)
 	}
-	if p.Link == link.Delimited || p.Link == link.LineProtocol {
+	if p.Link == link.Delimited || p.Link == link.LineProtocol || p.Link == link.Columns {
 		l := &lines{w: w, write: lineWriter(p.Link), window: window, stepNs: stepNs, seed: p.Seed}
 		truth, err := newRun(p, l, pace).all(ctx)
 		truth.Frames = l.written

@@ -69,7 +69,7 @@ type Plan struct {
 
 	Faults []Fault
 
-	Link       string         // binary, sums (binary with SUMS frames), delimited, lineprotocol, modbus (Play alone); default binary
+	Link       string         // binary, sums (binary with SUMS frames), delimited, lineprotocol, columns, modbus (Play alone); default binary
 	SampleRate quantity.Hertz // of voltage and current; default 10 kHz; must divide 100 kHz
 	Seed       uint64         // one seed, one signal
 	// PlaySpeed is how many seconds of the box pass in one second of the wall

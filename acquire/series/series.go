@@ -103,7 +103,7 @@ type Source struct {
 	Serial      string
 	Firmware    string
 	Calibration string // free text of the box: date, certificate
-	Link        string // binary, delimited, lineprotocol, modbus, capture
+	Link        string // binary, delimited, lineprotocol, columns, modbus, capture
 	// Unprotected is set where the link has neither sequence number nor checksum.
 	Unprotected bool
 	// Assumed is set while no description has come and defaults stand in for it.

@@ -80,8 +80,10 @@ type Setpoints struct {
 // Sensor is a box that brings measurements.
 type Sensor struct {
 	Port string
-	Link string // binary, delimited, lineprotocol
+	Link string // binary, delimited, lineprotocol, columns
 	Baud int
+	// Columns says what the columns of a plain meter are; nil where the link is another.
+	Columns *series.Layout
 }
 
 // Material is the steel of the machine.

@@ -152,7 +152,11 @@ func complaints(kind Kind, key, value string) []string {
 	}[kind]
 	values := map[string]string{key: value}
 	if name, ok := strings.CutPrefix(key, "sensors.0."); ok && name != "" {
-		values["sensors.0.port"], values["sensors.0.link"], values[key] = "a", "binary", value
+		values["sensors.0.port"], values["sensors.0.link"] = "a", "binary"
+		if strings.HasPrefix(name, "columns.") || name == "separator" || name == "decimal" {
+			values["sensors.0.link"], values["sensors.0.columns.voltage"], values["sensors.0.columns.current"] = "columns", "8", "9*0.1"
+		}
+		values[key] = value
 	}
 	if strings.HasPrefix(key, "deposit.gaps.0.") {
 		values["deposit.gaps.0.from"], values["deposit.gaps.0.to"], values[key] = "0 deg", "359 deg", value
@@ -185,6 +189,9 @@ func TestForm_EveryUnitAndDefaultIsTaken(t *testing.T) {
 				}
 				if strings.HasPrefix(key, "material.analysis.") {
 					value = "0.2"
+				}
+				if strings.HasPrefix(key, "sensors.0.columns.") {
+					value = "2*0.1"
 				}
 				assert.Empty(t, complaints(kind, key, value), "%s: %s", key, value)
 			}
