@@ -3,15 +3,16 @@ package modbus
 import (
 	"fmt"
 	"time"
-
-	"arctally/acquire/port"
 )
+
+// defaultBaud is the rate of a line whose job names none (sensor-link, "serial 8N1").
+const defaultBaud = 115200
 
 // Config says whom to poll, and for what.
 type Config struct {
 	Unit uint8  // 1 to 247
 	Port string // the lasting name of the line
-	Baud int    // 0 is port.DefaultBaud
+	Baud int    // 0 is 115200
 	Echo bool   // the line sends back what is sent
 	// Registers are the free map; none is the block map.
 	Registers []Register
@@ -23,7 +24,7 @@ type Config struct {
 // withDefaults fills in what was left out.
 func (c Config) withDefaults() Config {
 	if c.Baud == 0 {
-		c.Baud = port.DefaultBaud
+		c.Baud = defaultBaud
 	}
 	if c.Now == nil {
 		c.Now = time.Now

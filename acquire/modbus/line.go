@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"arctally/acquire"
-	"arctally/acquire/port"
 	"arctally/acquire/series"
 )
 
@@ -68,6 +67,7 @@ type line struct {
 	timer     *time.Timer
 	used      time.Time // when something was last sent or came
 	unsettled bool      // an answer may still come to a request that was given up
+	watched   bool // it goes away and comes back
 	away      bool
 	failed    error // the line itself
 	frame     []byte
@@ -83,6 +83,7 @@ func newLine(ctx context.Context, wire io.ReadWriter, c Config, settling time.Du
 		in: make(chan piece, mostPending), timer: time.NewTimer(0),
 	}
 	if w, ok := wire.(acquire.Watched); ok {
+		l.watched = true
 		w.Watch(func(e series.Event) { l.pass(ctx, piece{event: &e}) })
 	}
 	go l.read(ctx)
@@ -250,22 +251,19 @@ func (l *line) onWire(n int) time.Duration {
 	return time.Duration(n*bitsPerByte) * time.Second / time.Duration(l.baud)
 }
 
+// send sends the request. Where that fails, a line that is watched has gone away, or has
+// ended: its reader tells which.
 func (l *line) send() error {
 	_, err := l.wire.Write(l.frame)
 	l.used = time.Now()
-	var refused *port.Error
-	switch {
-	case err == nil:
+	if err == nil {
 		return nil
-	case errors.As(err, &refused) && refused.Kind == port.Unplugged:
-		l.away = true // its reader tells more
-		return errAway
-	case errors.As(err, &refused) && refused.Kind == port.Closed:
-		return errEnd
-	default:
-		l.failed = err
-		return errEnd
 	}
+	if l.away = l.watched; l.away {
+		return errAway
+	}
+	l.failed = err
+	return errEnd
 }
 
 // hear waits for the answer. After an unanswered request it counts only if it is
