@@ -43,17 +43,17 @@ type blockMap struct {
 const wireSpeedChannel = 2
 
 func newBlockMap(c Config) *blockMap {
-	return &blockMap{
-		request: Request{Unit: c.Unit, Function: ReadInput, Count: BlockRegisters},
-		source: series.Source{
-			Name: c.name(), Port: c.place(), Link: link.Modbus, WirePerCount: c.WirePerCount,
-			Channels: []series.Channel{
-				{Name: "voltage", Unit: "V", Scale: voltsPerCode, Basis: series.Average},
-				{Name: "current", Unit: "A", Scale: amperesPerCode, Basis: series.Average},
-				{Name: "wire_speed", Unit: "m/s", Scale: 1, Basis: series.Average},
-			},
-		},
+	m := &blockMap{
+		request: Request{Unit: c.Slave.Unit, Function: series.ReadInput, Count: BlockRegisters},
+		source:  c.source(),
 	}
+	m.source.WirePerCount = c.Slave.WirePerCount
+	m.source.Channels = []series.Channel{
+		{Name: "voltage", Unit: "V", Scale: voltsPerCode, Basis: series.Average},
+		{Name: "current", Unit: "A", Scale: amperesPerCode, Basis: series.Average},
+		wireSpeedChannel: {Name: "wire_speed", Unit: "m/s", Scale: 1, Basis: series.Average},
+	}
+	return m
 }
 
 func (m *blockMap) description() series.Source { return m.source }

@@ -3,22 +3,20 @@ package modbus
 import (
 	"fmt"
 	"time"
+
+	"arctally/acquire/link"
+	"arctally/acquire/series"
 )
 
 // defaultBaud is the rate of a line whose job names none (sensor-link, "serial 8N1").
 const defaultBaud = 115200
 
-// Config says whom to poll, and for what.
+// Config says whom to poll.
 type Config struct {
-	Unit uint8  // 1 to 247
-	Port string // the lasting name of the line
-	Baud int    // 0 is 115200
-	Echo bool   // the line sends back what is sent
-	// Registers are the free map; none is the block map.
-	Registers []Register
-	// WirePerCount is the wire fed per count of the block map, in m; 0 is not known.
-	WirePerCount float64
-	Now          func() time.Time // host clock; nil is time.Now
+	Slave series.Slave
+	Port  string           // the lasting name of the line
+	Baud  int              // 0 is 115200
+	Now   func() time.Time // host clock; nil is time.Now
 }
 
 // withDefaults fills in what was left out.
@@ -32,40 +30,7 @@ func (c Config) withDefaults() Config {
 	return c
 }
 
-// name is what the slave is called, which says nothing of itself.
-func (c Config) name() string { return fmt.Sprintf("Modbus unit %d", c.Unit) }
-
-// place is what the slave is known by, for it has no serial: the line, and its unit there.
-func (c Config) place() string { return fmt.Sprintf("%s unit %d", c.Port, c.Unit) }
-
-// Type is how a value stands in its registers.
-type Type string
-
-// The types of a register of the free map.
-const (
-	U16 Type = "u16"
-	I16 Type = "i16"
-	U32 Type = "u32"
-	I32 Type = "i32"
-	F32 Type = "f32" // IEEE 754
-)
-
-// words is how many registers a value takes.
-func (t Type) words() int {
-	if t == U16 || t == I16 {
-		return 1
-	}
-	return 2
-}
-
-// Register is one value of the free map.
-type Register struct {
-	Channel  string // voltage, current, wire_speed, gas_flow, ...
-	Address  uint16 // of the first register, from 0, as on the wire
-	Function uint8  // ReadHolding or ReadInput
-	Type     Type
-	LowFirst bool    // of two registers, the first has the low word
-	Unit     string  // of the value; V and A for voltage and current
-	Scale    float64 // value = register*Scale + Offset
-	Offset   float64
+// source is what is known of the slave before it was asked: nothing by itself.
+func (c Config) source() series.Source {
+	return series.Source{Name: fmt.Sprintf("Modbus unit %d", c.Slave.Unit), Port: c.Slave.At(c.Port), Link: link.Modbus}
 }

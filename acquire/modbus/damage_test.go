@@ -12,6 +12,7 @@ import (
 
 	"arctally/acquire/modbus"
 	"arctally/acquire/sensorbox"
+	"arctally/acquire/series"
 )
 
 // damagedAnswers is how many answers are damaged: a share of what make campaigns does.
@@ -90,7 +91,7 @@ func TestTalker_Damage(t *testing.T) {
 			}
 			return m.image(r)
 		}}
-		e, err := listen(t, slave, modbus.Config{Unit: 3}, 20*time.Minute)
+		e, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 3}}, 20*time.Minute)
 		require.NoError(t, err)
 		requireWhole(t, e.windows, m.states)
 		at := map[int64]modbus.Block{}
@@ -125,10 +126,10 @@ func TestTalker_DamageOfRegisters(t *testing.T) {
 		return []uint16{^said}, 0
 	}}
 	for v.damaged < damagedAnswers()/4 {
-		e, err := listen(t, slave, modbus.Config{Unit: 3, Registers: []modbus.Register{
-			{Channel: "pressure", Address: 0, Function: 3, Type: modbus.U16, Unit: "bar", Scale: 1},
-			{Channel: "level", Address: 500, Function: 3, Type: modbus.U16, Unit: "mm", Scale: 1},
-		}}, 10*time.Minute)
+		e, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 3, Registers: []series.Register{
+			{Channel: "pressure", Address: 0, Function: 3, Type: series.U16, Unit: "bar", Scale: 1},
+			{Channel: "level", Address: 500, Function: 3, Type: series.U16, Unit: "mm", Scale: 1},
+		}}}, 10*time.Minute)
 		require.NoError(t, err)
 		require.Greater(t, len(e.slow[0]), 100)
 		for k := range e.slow[0] {

@@ -2,12 +2,6 @@ package modbus
 
 import "encoding/binary"
 
-// The functions that read registers.
-const (
-	ReadHolding = 3
-	ReadInput   = 4
-)
-
 // MostRegisters is how many registers one request may ask for (Modbus V1.1b3, 6.3 and 6.4).
 const MostRegisters = 125
 
@@ -62,7 +56,7 @@ func sealed(frame []byte) bool {
 // Request asks a slave for registers in a row.
 type Request struct {
 	Unit     uint8
-	Function uint8 // ReadHolding or ReadInput
+	Function uint8 // series.ReadHolding or series.ReadInput
 	Address  uint16
 	Count    uint16
 }

@@ -7,17 +7,19 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/series"
 )
 
 // TestChecksum holds the checksum against its published check value, and a request
 // against one that is worked in many a manual.
 func TestChecksum(t *testing.T) {
 	assert.Equal(t, uint16(0x4B37), checksum([]byte("123456789")))
-	frame := Request{Unit: 0x11, Function: ReadHolding, Address: 0x6B, Count: 3}.Append(nil)
+	frame := Request{Unit: 0x11, Function: series.ReadHolding, Address: 0x6B, Count: 3}.Append(nil)
 	assert.Equal(t, "1103006b00037687", hex.EncodeToString(frame))
 	r, ok := ParseRequest(frame)
 	assert.True(t, ok)
-	assert.Equal(t, Request{0x11, ReadHolding, 0x6B, 3}, r)
+	assert.Equal(t, Request{0x11, series.ReadHolding, 0x6B, 3}, r)
 	frame[3]++
 	_, ok = ParseRequest(frame)
 	assert.False(t, ok)
@@ -25,7 +27,7 @@ func TestChecksum(t *testing.T) {
 
 // TestFind looks for an answer in what a line may bring along with it.
 func TestFind(t *testing.T) {
-	r := Request{Unit: 5, Function: ReadInput, Address: 2, Count: 2}
+	r := Request{Unit: 5, Function: series.ReadInput, Address: 2, Count: 2}
 	said := r.AppendAnswer(nil, []uint16{0x0102, 0x0304})
 	for name, c := range map[string]struct {
 		came []byte
@@ -36,12 +38,12 @@ func TestFind(t *testing.T) {
 		"behind noise":    {append([]byte{5, 4, 4, 0}, said...), 4 + len(said)},
 		"before noise":    {append(append([]byte{}, said...), 0xff), len(said)},
 		"cut":             {said[:len(said)-1], 0},
-		"another unit":    {Request{6, ReadInput, 2, 2}.AppendAnswer(nil, []uint16{1, 2}), 0},
-		"another length":  {Request{5, ReadInput, 2, 3}.AppendAnswer(nil, []uint16{1, 2, 3}), 0},
+		"another unit":    {Request{6, series.ReadInput, 2, 2}.AppendAnswer(nil, []uint16{1, 2}), 0},
+		"another length":  {Request{5, series.ReadInput, 2, 3}.AppendAnswer(nil, []uint16{1, 2, 3}), 0},
 		"another function": {
-			Request{5, ReadHolding, 2, 2}.AppendAnswer(nil, []uint16{1, 2}), 0,
+			Request{5, series.ReadHolding, 2, 2}.AppendAnswer(nil, []uint16{1, 2}), 0,
 		},
-		"an exception of another function": {Request{5, ReadHolding, 2, 2}.AppendException(nil, 2), 0},
+		"an exception of another function": {Request{5, series.ReadHolding, 2, 2}.AppendException(nil, 2), 0},
 	} {
 		a, end, ok := r.find(c.came)
 		assert.Equal(t, c.end > 0, ok, name)
@@ -59,11 +61,11 @@ func TestFind(t *testing.T) {
 // FuzzAnswer: whatever comes, what is taken for an answer is one, and stands where it is
 // said to end.
 func FuzzAnswer(f *testing.F) {
-	r := Request{Unit: 1, Function: ReadInput, Count: BlockRegisters}
+	r := Request{Unit: 1, Function: series.ReadInput, Count: BlockRegisters}
 	f.Add(r.AppendAnswer(nil, Block{Boot: 1, Seq: 70000, TickUS: 1e9, Energy: 5}.Registers()), uint8(1), uint16(BlockRegisters))
 	f.Add(r.AppendException(r.Append(nil), IllegalAddress), uint8(1), uint16(BlockRegisters))
 	f.Fuzz(func(t *testing.T, came []byte, unit uint8, count uint16) {
-		r := Request{Unit: unit, Function: ReadInput, Count: count % (MostRegisters + 1)}
+		r := Request{Unit: unit, Function: series.ReadInput, Count: count % (MostRegisters + 1)}
 		a, end, ok := r.find(came)
 		if !ok {
 			return

@@ -28,8 +28,8 @@ const (
 // follows a missed poll does not follow what was before.
 type freeMap struct {
 	unit      uint8
-	registers []Register // as channels, voltage and current first
-	arc       bool       // they have both
+	registers []series.Register // as channels, voltage and current first
+	arc       bool              // they have both
 	source    series.Source
 	spans     []span16
 	apart     bool // no register is read along
@@ -52,38 +52,37 @@ type span16 struct {
 }
 
 func newFreeMap(c Config) *freeMap {
-	m := &freeMap{unit: c.Unit, registers: slices.Clone(c.Registers)}
-	slices.SortStableFunc(m.registers, func(a, b Register) int { return cmp.Compare(rank(a), rank(b)) })
+	m := &freeMap{unit: c.Slave.Unit, registers: slices.Clone(c.Slave.Registers), source: c.source()}
+	slices.SortStableFunc(m.registers, func(a, b series.Register) int { return cmp.Compare(rank(a), rank(b)) })
 	m.arc = len(m.registers) >= 2 && rank(m.registers[0]) == 0 && rank(m.registers[1]) == 1
-	m.source = series.Source{Name: c.name(), Port: c.place(), Link: link.Modbus}
 	for _, r := range m.registers {
-		m.source.Channels = append(m.source.Channels, r.channel())
+		m.source.Channels = append(m.source.Channels, channelOf(r))
 	}
 	m.spans = m.plan(mostSpare)
 	return m
 }
 
 // rank puts voltage and current first.
-func rank(r Register) int {
+func rank(r series.Register) int {
 	if k := slices.Index([]string{"voltage", "current"}, r.Channel); k >= 0 {
 		return k
 	}
 	return 2
 }
 
-// channel describes what comes of a register: codes of voltage and current, values of
+// channelOf describes what comes of a register: codes of voltage and current, values of
 // all others.
-func (r Register) channel() series.Channel {
+func channelOf(r series.Register) series.Channel {
 	c := series.Channel{Name: r.Channel, Unit: r.Unit, Scale: 1, Basis: series.Average}
 	switch {
 	case rank(r) > 1:
-	case r.Type == F32:
+	case r.Type == series.F32:
 		c.Scale = floatVoltsPerCode
 		if r.Channel == "current" {
 			c.Scale = floatAmperesPerCode
 		}
 	default:
-		c.Scale, c.Offset, c.Bits = r.Scale, r.Offset, 16*r.Type.words()
+		c.Scale, c.Offset, c.Bits = r.Scale, r.Offset, 16*r.Type.Words()
 	}
 	return c
 }
@@ -102,7 +101,7 @@ func (m *freeMap) plan(spare int) (spans []span16) {
 	for _, k := range order {
 		r := m.registers[k]
 		if n := len(spans); n == 0 || !spans[n-1].join(r, k, spare) {
-			spans = append(spans, span16{Request{m.unit, r.Function, r.Address, uint16(r.Type.words())}, []int{k}})
+			spans = append(spans, span16{Request{m.unit, r.Function, r.Address, uint16(r.Type.Words())}, []int{k}})
 		}
 	}
 	slices.SortStableFunc(spans, func(a, b span16) int { return cmp.Compare(slices.Min(a.values), slices.Min(b.values)) })
@@ -111,9 +110,9 @@ func (m *freeMap) plan(spare int) (spans []span16) {
 
 // join takes a register in that lies at or behind the beginning of the span, or reports
 // that it is too far off.
-func (s *span16) join(r Register, index, spare int) bool {
+func (s *span16) join(r series.Register, index, spare int) bool {
 	end := int(s.request.Address) + int(s.request.Count)
-	until := max(end, int(r.Address)+r.Type.words())
+	until := max(end, int(r.Address)+r.Type.Words())
 	if r.Function != s.request.Function || int(r.Address) > end+spare || until-int(s.request.Address) > MostRegisters {
 		return false
 	}
@@ -152,7 +151,7 @@ func (m *freeMap) poll(ask asker, to acquire.Listener) error {
 		for _, k := range s.values {
 			r := m.registers[k]
 			at := 2 * int(r.Address-s.request.Address)
-			values[k] = raw{r.read(x.registers[at:]), x}
+			values[k] = raw{numberIn(x.registers[at:], r), x}
 		}
 	}
 	if m.begun.IsZero() {
@@ -188,14 +187,14 @@ type raw struct {
 // middle is when a value is taken to have been read: half of the exchange more or less.
 func (x exchange) middle() time.Time { return x.asked.Add(x.answered.Sub(x.asked) / 2) }
 
-// read returns the number in the registers of a value. A whole number of 32 bits, and a
+// numberIn returns the number in the registers of a value. A whole number of 32 bits, and a
 // float of as many, are held exactly.
-func (r Register) read(p []byte) float64 {
+func numberIn(p []byte, r series.Register) float64 {
 	high := uint32(p[0])<<8 | uint32(p[1])
 	switch r.Type {
-	case U16:
+	case series.U16:
 		return float64(high)
-	case I16:
+	case series.I16:
 		return float64(int16(high))
 	}
 	low := uint32(p[2])<<8 | uint32(p[3])
@@ -203,9 +202,9 @@ func (r Register) read(p []byte) float64 {
 		high, low = low, high
 	}
 	switch bits := high<<16 | low; r.Type {
-	case U32:
+	case series.U32:
 		return float64(bits)
-	case I32:
+	case series.I32:
 		return float64(int32(bits))
 	default:
 		return float64(math.Float32frombits(bits))
@@ -266,10 +265,10 @@ func arcs(has bool) int {
 func (m *freeMap) tick(v raw) int64 { return v.of.middle().Sub(m.begun).Nanoseconds() }
 
 // code returns the code of a voltage or a current.
-func (m *freeMap) code(r Register, v raw) (int32, error) {
+func (m *freeMap) code(r series.Register, v raw) (int32, error) {
 	code := v.number
-	if r.Type == F32 {
-		code = math.Round((v.number*r.Scale + r.Offset) / r.channel().Scale)
+	if r.Type == series.F32 {
+		code = math.Round((v.number*r.Scale + r.Offset) / channelOf(r).Scale)
 	}
 	if !(math.Abs(code) <= math.MaxInt32) { // nor is it no number
 		return 0, m.bad(r, v)
@@ -277,9 +276,9 @@ func (m *freeMap) code(r Register, v raw) (int32, error) {
 	return int32(code), nil
 }
 
-func (m *freeMap) bad(r Register, v raw) error {
+func (m *freeMap) bad(r series.Register, v raw) error {
 	return &Error{
-		Kind: BadValue, Request: Request{m.unit, r.Function, r.Address, uint16(r.Type.words())},
+		Kind: BadValue, Request: Request{m.unit, r.Function, r.Address, uint16(r.Type.Words())},
 		Detail: fmt.Sprintf("%s as %s is %v", r.Channel, r.Type, v.number),
 	}
 }

@@ -18,16 +18,16 @@ func TestFreeMap_Types(t *testing.T) {
 	memory := sensorbox.Memory{}
 	memory.Put(4, 0, 0xFFFE, 0x0001, 0xE240, 0xE240, 0x0001, 0x42C8, 0x8000, 0x8000, 0x42C8)
 	slave := &sensorbox.Slave{Unit: 1, Image: memory.Image}
-	at := func(address uint16, kind modbus.Type, lowFirst bool) modbus.Register {
-		return modbus.Register{Channel: "level", Address: address, Function: 4, Type: kind, LowFirst: lowFirst, Unit: "mm", Scale: 1}
+	at := func(address uint16, kind series.RegisterType, lowFirst bool) series.Register {
+		return series.Register{Channel: "level", Address: address, Function: 4, Type: kind, LowFirst: lowFirst, Unit: "mm", Scale: 1}
 	}
-	for want, r := range map[float64]modbus.Register{
-		65534: at(0, modbus.U16, false), -2: at(0, modbus.I16, false),
-		123456: at(1, modbus.U32, false), 123456.5: {Channel: "level", Address: 3, Function: 4, Type: modbus.I32, LowFirst: true, Unit: "mm", Scale: 1, Offset: 0.5},
-		100.25: at(5, modbus.F32, false), 200.5: {Channel: "level", Address: 7, Function: 4, Type: modbus.F32, LowFirst: true, Unit: "mm", Scale: 2},
-		-131071: at(0, modbus.I32, false), 4294836225: at(0, modbus.U32, false),
+	for want, r := range map[float64]series.Register{
+		65534: at(0, series.U16, false), -2: at(0, series.I16, false),
+		123456: at(1, series.U32, false), 123456.5: {Channel: "level", Address: 3, Function: 4, Type: series.I32, LowFirst: true, Unit: "mm", Scale: 1, Offset: 0.5},
+		100.25: at(5, series.F32, false), 200.5: {Channel: "level", Address: 7, Function: 4, Type: series.F32, LowFirst: true, Unit: "mm", Scale: 2},
+		-131071: at(0, series.I32, false), 4294836225: at(0, series.U32, false),
 	} {
-		e, err := listen(t, slave, modbus.Config{Unit: 1, Registers: []modbus.Register{r}}, 100*time.Millisecond)
+		e, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 1, Registers: []series.Register{r}}}, 100*time.Millisecond)
 		require.NoError(t, err)
 		require.NotEmpty(t, e.slow[0], "%v", r)
 		assert.Equal(t, want, e.slow[0][0], "%v", r)
@@ -42,9 +42,9 @@ func TestFreeMap_Arc(t *testing.T) {
 	memory.Put(3, 10, 2475, 0, 0, 2104)
 	memory.Put(3, 300, 2104)
 	slave := &sensorbox.Slave{Unit: 7, Image: memory.Image}
-	voltage := modbus.Register{Channel: "voltage", Address: 10, Function: 3, Type: modbus.U16, Unit: "V", Scale: 0.01}
-	current := modbus.Register{Channel: "current", Address: 13, Function: 3, Type: modbus.I16, Unit: "A", Scale: 0.1, Offset: -0.4}
-	e, err := listen(t, slave, modbus.Config{Unit: 7, Port: "/dev/x", Registers: []modbus.Register{current, voltage}}, time.Second)
+	voltage := series.Register{Channel: "voltage", Address: 10, Function: 3, Type: series.U16, Unit: "V", Scale: 0.01}
+	current := series.Register{Channel: "current", Address: 13, Function: 3, Type: series.I16, Unit: "A", Scale: 0.1, Offset: -0.4}
+	e, err := listen(t, slave, modbus.Config{Port: "/dev/x", Slave: series.Slave{Unit: 7, Registers: []series.Register{current, voltage}}}, time.Second)
 	require.NoError(t, err)
 	require.NotEmpty(t, e.arcs)
 	assert.Equal(t, []int32{2475}, e.arcs[0].V)
@@ -64,7 +64,7 @@ func TestFreeMap_Arc(t *testing.T) {
 
 	current.Address = 300
 	slave.Trouble = func(int) sensorbox.SlaveTrouble { return sensorbox.SlaveTrouble{Late: 4 * time.Millisecond} }
-	e, err = listen(t, slave, modbus.Config{Unit: 7, Registers: []modbus.Register{current, voltage}}, time.Second)
+	e, err = listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 7, Registers: []series.Register{current, voltage}}}, time.Second)
 	require.NoError(t, err)
 	require.NotEmpty(t, e.arcs)
 	assert.InDelta(t, 5750, e.sources[0].Skew.Value, 1, "us: an answer of 4 ms and the silence after it")
@@ -75,9 +75,9 @@ func TestFreeMap_Arc(t *testing.T) {
 // TestFreeMap_RegistersBetween: registers that nobody wants are read along to save
 // requests, and left out where the slave has none there.
 func TestFreeMap_RegistersBetween(t *testing.T) {
-	registers := []modbus.Register{
-		{Channel: "voltage", Address: 0, Function: 3, Type: modbus.F32, Unit: "V", Scale: 1},
-		{Channel: "current", Address: 6, Function: 3, Type: modbus.F32, Unit: "A", Scale: 1},
+	registers := []series.Register{
+		{Channel: "voltage", Address: 0, Function: 3, Type: series.F32, Unit: "V", Scale: 1},
+		{Channel: "current", Address: 6, Function: 3, Type: series.F32, Unit: "A", Scale: 1},
 	}
 	for _, holes := range []bool{false, true} {
 		memory := sensorbox.Memory{}
@@ -91,7 +91,7 @@ func TestFreeMap_RegistersBetween(t *testing.T) {
 			asked[r]++
 			return memory.Image(r)
 		}}
-		e, err := listen(t, slave, modbus.Config{Unit: 1, Registers: registers}, time.Second)
+		e, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 1, Registers: registers}}, time.Second)
 		require.NoError(t, err)
 		require.NotEmpty(t, e.arcs)
 		assert.Empty(t, e.damages)
@@ -104,22 +104,22 @@ func TestFreeMap_RegistersBetween(t *testing.T) {
 // TestFreeMap_NoNumber: what is no number, or more than a code can hold, is a damage.
 func TestFreeMap_NoNumber(t *testing.T) {
 	for name, c := range map[string]struct {
-		kind  modbus.Type
+		kind  series.RegisterType
 		scale float64
 		words [2]uint16
 	}{
-		"no number":         {modbus.F32, 1, [2]uint16{0x7FC0, 0}},
-		"infinite":          {modbus.F32, 1, [2]uint16{0x7F80, 0}},
-		"more than a code":  {modbus.U32, 1, [2]uint16{0x8000, 0}},
-		"more than a volt ": {modbus.F32, 1, [2]uint16{0x4F00, 0}},
+		"no number":         {series.F32, 1, [2]uint16{0x7FC0, 0}},
+		"infinite":          {series.F32, 1, [2]uint16{0x7F80, 0}},
+		"more than a code":  {series.U32, 1, [2]uint16{0x8000, 0}},
+		"more than a volt ": {series.F32, 1, [2]uint16{0x4F00, 0}},
 	} {
 		memory := sensorbox.Memory{}
 		memory.Put(3, 0, c.words[0], c.words[1], 0, 0)
 		slave := &sensorbox.Slave{Unit: 1, Image: memory.Image}
-		e, err := listen(t, slave, modbus.Config{Unit: 1, Registers: []modbus.Register{
+		e, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 1, Registers: []series.Register{
 			{Channel: "voltage", Address: 0, Function: 3, Type: c.kind, Unit: "V", Scale: c.scale},
 			{Channel: "current", Address: 2, Function: 3, Type: c.kind, Unit: "A", Scale: c.scale},
-		}}, 100*time.Millisecond)
+		}}}, 100*time.Millisecond)
 		require.NoError(t, err)
 		assert.Empty(t, e.arcs, name)
 		require.NotEmpty(t, e.damages, name)

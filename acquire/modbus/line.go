@@ -67,7 +67,7 @@ type line struct {
 	timer     *time.Timer
 	used      time.Time // when something was last sent or came
 	unsettled bool      // an answer may still come to a request that was given up
-	watched   bool // it goes away and comes back
+	watched   bool      // it goes away and comes back
 	away      bool
 	failed    error // the line itself
 	frame     []byte
@@ -79,7 +79,7 @@ type line struct {
 // read that is under way returns.
 func newLine(ctx context.Context, wire io.ReadWriter, c Config, settling time.Duration, tell func(series.Event)) *line {
 	l := &line{
-		wire: wire, now: c.Now, baud: c.Baud, echo: c.Echo, settling: settling, tell: tell,
+		wire: wire, now: c.Now, baud: c.Baud, echo: c.Slave.Echo, settling: settling, tell: tell,
 		in: make(chan piece, mostPending), timer: time.NewTimer(0),
 	}
 	if w, ok := wire.(acquire.Watched); ok {

@@ -20,6 +20,7 @@ import (
 
 	"arctally/acquire/modbus"
 	"arctally/acquire/port"
+	"arctally/acquire/series"
 )
 
 // crossed is two serial ports that hear one another.
@@ -105,10 +106,10 @@ func missing(t *testing.T, packages string, err error) {
 func poll(t *testing.T, name string, c modbus.Config, enough func(*ear) bool) (*ear, time.Duration) {
 	t.Helper()
 	program, arguments := peers[name](t)
-	c.Unit = 17
+	c.Slave.Unit = 17
 	wires := newCrossed(t)
 	defer wires.unplug(t)
-	command := exec.CommandContext(t.Context(), program, append(arguments, wires.box, strconv.Itoa(int(c.Unit)))...)
+	command := exec.CommandContext(t.Context(), program, append(arguments, wires.box, strconv.Itoa(int(c.Slave.Unit)))...)
 	command.Stderr = os.Stderr
 	out, err := command.StdoutPipe()
 	require.NoError(t, err)
@@ -145,7 +146,7 @@ func TestPeers_BlockMap(t *testing.T) {
 	const enough = 600
 	for name := range peers {
 		t.Run(name, func(t *testing.T) {
-			e, took := poll(t, name, modbus.Config{WirePerCount: 1e-3}, func(e *ear) bool { return len(e.windows) >= enough })
+			e, took := poll(t, name, modbus.Config{Slave: series.Slave{WirePerCount: 1e-3}}, func(e *ear) bool { return len(e.windows) >= enough })
 			first := e.windows[0].Tick / 1000 / 13157
 			for n, w := range e.windows {
 				k := first + int64(n)
@@ -169,10 +170,10 @@ func TestPeers_FreeMap(t *testing.T) {
 		for _, lowFirst := range []bool{false, true} {
 			t.Run(name+map[bool]string{false: ", high word first", true: ", low word first"}[lowFirst], func(t *testing.T) {
 				at := map[bool]uint16{false: 0, true: 10}[lowFirst]
-				e, _ := poll(t, name, modbus.Config{Registers: []modbus.Register{
-					{Channel: "voltage", Address: at, Function: 3, Type: modbus.F32, LowFirst: lowFirst, Unit: "V", Scale: 1},
-					{Channel: "current", Address: at + 2, Function: 3, Type: modbus.F32, LowFirst: lowFirst, Unit: "A", Scale: 1},
-				}}, func(e *ear) bool { return len(e.arcs) >= 50 })
+				e, _ := poll(t, name, modbus.Config{Slave: series.Slave{Registers: []series.Register{
+					{Channel: "voltage", Address: at, Function: 3, Type: series.F32, LowFirst: lowFirst, Unit: "V", Scale: 1},
+					{Channel: "current", Address: at + 2, Function: 3, Type: series.F32, LowFirst: lowFirst, Unit: "A", Scale: 1},
+				}}}, func(e *ear) bool { return len(e.arcs) >= 50 })
 				for _, b := range e.arcs {
 					require.Equal(t, int32(24_750_000), b.V[0])
 					require.Equal(t, int32(21_050_000), b.I[0])

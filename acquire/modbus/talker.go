@@ -45,15 +45,18 @@ func New(wire io.ReadWriter, c Config) *Talker {
 }
 
 func (t *Talker) restart() {
-	if len(t.config.Registers) > 0 {
+	if len(t.config.Slave.Registers) > 0 {
 		t.mapping = newFreeMap(t.config)
 	} else {
 		t.mapping = newBlockMap(t.config)
 	}
 }
 
-// Source is what the slave is taken for until it has answered.
-func (t *Talker) Source() series.Source { return t.mapping.description() }
+// NewBox returns the box that is such a slave.
+func NewBox(wire io.ReadWriter, c Config) acquire.Box {
+	t := New(wire, c)
+	return acquire.Box{Talker: t, Source: t.mapping.description()}
+}
 
 // mostRefusals is how many polls in a row may be refused for good before any was
 // answered. Ours, no source.

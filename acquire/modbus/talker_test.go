@@ -32,7 +32,7 @@ func TestTalker_MissedPolls(t *testing.T) {
 			return sensorbox.SlaveTrouble{Before: []byte{0}, After: []byte{0xff, 0}}
 		},
 		"another slave": func(n int) sensorbox.SlaveTrouble {
-			other := modbus.Request{Unit: 9, Function: modbus.ReadInput, Count: modbus.BlockRegisters}
+			other := modbus.Request{Unit: 9, Function: series.ReadInput, Count: modbus.BlockRegisters}
 			return sensorbox.SlaveTrouble{Before: other.AppendAnswer(nil, modbus.Block{Boot: 3, Energy: 1 << 40}.Registers())}
 		},
 	} {
@@ -45,7 +45,7 @@ func TestTalker_MissedPolls(t *testing.T) {
 				}
 				return m.image(r)
 			}
-			e, err := listen(t, slave, modbus.Config{Unit: 3}, 20*time.Second)
+			e, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 3}}, 20*time.Second)
 			require.NoError(t, err)
 			requireWhole(t, e.windows, m.states)
 			assert.Greater(t, endOf(e.windows[len(e.windows)-1]), int64(17e9), "nearly to the end")
@@ -70,7 +70,7 @@ func TestTalker_LateAnswers(t *testing.T) {
 			memory := sensorbox.Memory{}
 			slave := &sensorbox.Slave{Unit: 1, Image: memory.Image}
 			for k := range uint16(2) { // two requests with answers of one length
-				memory.Put(modbus.ReadHolding, 100*k, 1000*(k+1))
+				memory.Put(series.ReadHolding, 100*k, 1000*(k+1))
 			}
 			slave.Trouble = func(n int) sensorbox.SlaveTrouble {
 				if n%5 == 3 {
@@ -78,10 +78,10 @@ func TestTalker_LateAnswers(t *testing.T) {
 				}
 				return sensorbox.SlaveTrouble{}
 			}
-			e, err := listen(t, slave, modbus.Config{Unit: 1, Registers: []modbus.Register{
-				{Channel: "pressure", Address: 0, Function: 3, Type: modbus.U16, Unit: "bar", Scale: 1},
-				{Channel: "level", Address: 100, Function: 3, Type: modbus.U16, Unit: "mm", Scale: 1},
-			}}, 30*time.Second)
+			e, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 1, Registers: []series.Register{
+				{Channel: "pressure", Address: 0, Function: 3, Type: series.U16, Unit: "bar", Scale: 1},
+				{Channel: "level", Address: 100, Function: 3, Type: series.U16, Unit: "mm", Scale: 1},
+			}}}, 30*time.Second)
 			require.NoError(t, err)
 			require.Greater(t, len(e.slow[0]), 20)
 			for k := range e.slow[0] {
@@ -113,7 +113,7 @@ func TestTalker_Reboot(t *testing.T) {
 				}
 				return m.image(r)
 			}}
-			e, err := listen(t, slave, modbus.Config{Unit: 3}, 3*time.Second)
+			e, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 3}}, 3*time.Second)
 			require.NoError(t, err)
 			assert.Empty(t, e.damages)
 			cut := 0
@@ -144,15 +144,15 @@ func TestTalker_Reboot(t *testing.T) {
 // read, with the name of the exception and what to do; later it is a damage.
 func TestTalker_Exceptions(t *testing.T) {
 	memory := sensorbox.Memory{}
-	memory.Put(modbus.ReadHolding, 0, 7)
+	memory.Put(series.ReadHolding, 0, 7)
 	slave := &sensorbox.Slave{Unit: 1, Image: memory.Image}
-	flow := modbus.Register{Channel: "gas_flow", Function: 4, Type: modbus.U16, Unit: "L/min", Scale: 0.1}
-	_, err := listen(t, slave, modbus.Config{Unit: 1, Registers: []modbus.Register{flow}}, time.Minute)
+	flow := series.Register{Channel: "gas_flow", Function: 4, Type: series.U16, Unit: "L/min", Scale: 0.1}
+	_, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 1, Registers: []series.Register{flow}}}, time.Minute)
 	require.EqualError(t, err, "modbus: unit 1, function 4, registers 0 to 0: refused: exception 1, illegal function")
 	assert.Contains(t, err.(*modbus.Error).Hint(), "set function to the other of 3 and 4")
 
 	flow.Function, flow.Address = 3, 5
-	_, err = listen(t, slave, modbus.Config{Unit: 1, Registers: []modbus.Register{flow}}, time.Minute)
+	_, err = listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 1, Registers: []series.Register{flow}}}, time.Minute)
 	require.EqualError(t, err, "modbus: unit 1, function 3, registers 5 to 5: refused: exception 2, illegal data address")
 	assert.Contains(t, err.(*modbus.Error).Hint(), "count from 1")
 
@@ -160,14 +160,14 @@ func TestTalker_Exceptions(t *testing.T) {
 	slave.Trouble = func(n int) sensorbox.SlaveTrouble {
 		return sensorbox.SlaveTrouble{Exception: map[bool]modbus.Exception{true: modbus.IllegalAddress}[n >= 10]}
 	}
-	e, err := listen(t, slave, modbus.Config{Unit: 1, Registers: []modbus.Register{flow}}, time.Second)
+	e, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 1, Registers: []series.Register{flow}}}, time.Second)
 	require.NoError(t, err)
 	assert.Len(t, e.slow[0], 10)
 	assert.InDelta(t, 0.7, e.slow[0][0], 1e-12)
 	assert.Greater(t, e.kinds()[modbus.Refused], 100)
 
 	slave.Trouble = func(int) sensorbox.SlaveTrouble { return sensorbox.SlaveTrouble{Exception: 6} }
-	_, err = listen(t, slave, modbus.Config{Unit: 1, Registers: []modbus.Register{flow}}, time.Second)
+	_, err = listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 1, Registers: []series.Register{flow}}}, time.Second)
 	require.NoError(t, err, "a slave that is busy is asked again")
 }
 
@@ -176,7 +176,7 @@ func TestTalker_Exceptions(t *testing.T) {
 func TestTalker_StillRegisters(t *testing.T) {
 	registers := modbus.Block{Boot: 4, Seq: 9, TickUS: 5e6, Energy: 77}.Registers()
 	slave := &sensorbox.Slave{Unit: 2, Image: func(modbus.Request) ([]uint16, modbus.Exception) { return registers, 0 }}
-	e, err := listen(t, slave, modbus.Config{Unit: 2}, time.Second)
+	e, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 2}}, time.Second)
 	require.NoError(t, err)
 	assert.Empty(t, e.windows)
 	assert.Empty(t, e.damages)
@@ -200,7 +200,7 @@ func TestTalker_LongSilence(t *testing.T) {
 			since := time.Since(from)
 			return sensorbox.SlaveTrouble{Silent: since > 3*time.Second && since < 3*time.Second+silence}
 		}
-		e, err := listen(t, slave, modbus.Config{Unit: 3}, 3*time.Second+2*silence)
+		e, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 3}}, 3*time.Second+2*silence)
 		require.NoError(t, err)
 		require.Len(t, e.events, 1)
 		assert.Equal(t, series.Remark, e.events[0].Kind)

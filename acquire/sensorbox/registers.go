@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"arctally/acquire/modbus"
+	"arctally/acquire/series"
 )
 
 // LinkModbus is the block map of a Modbus slave; Play alone can speak it, for it is asked.
@@ -101,8 +102,8 @@ func (r *registers) hold(volts, amperes float64) {
 	r.holding = Memory{}
 	for k, x := range []float64{volts, amperes} {
 		first, second := Words(x, false)
-		r.holding.Put(modbus.ReadHolding, uint16(HoldingHighFirst+2*k), first, second)
-		r.holding.Put(modbus.ReadHolding, uint16(HoldingLowFirst+2*k), second, first)
+		r.holding.Put(series.ReadHolding, uint16(HoldingHighFirst+2*k), first, second)
+		r.holding.Put(series.ReadHolding, uint16(HoldingLowFirst+2*k), second, first)
 	}
 }
 
@@ -111,7 +112,7 @@ func (r *registers) image(q modbus.Request) ([]uint16, modbus.Exception) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.after++
-	if q.Function == modbus.ReadHolding {
+	if q.Function == series.ReadHolding {
 		return r.holding.Image(q)
 	}
 	all := r.block.Registers()
