@@ -26,7 +26,7 @@ MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 CONCURRENT := ./acquire ./acquire/port ./acquire/record ./acquire/sensorbox ./report/page ./cmd/internal/review ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)' ./cmd/arctally
 
-.PHONY: build demo serve check test long lint formatted types bench fuzz power campaigns others mutants pages browser modules packages reader emulator firmware clean
+.PHONY: build demo serve check test long lint formatted types bench fuzz power campaigns plugs others mutants pages browser modules packages reader emulator firmware clean
 
 build: modules pages
 	go build -trimpath -o bin/arctally ./cmd/arctally
@@ -65,7 +65,7 @@ browser: build packages
 	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) npm --prefix $(PAGE) test
 
 # What takes longer than anybody waits for after a change.
-long: others power campaigns
+long: others power campaigns plugs
 	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
 	ARCTALLY_FIRMWARE_SECONDS=120 go test -count=1 -run 'TestSamples$$' -timeout 60m -v ./$(BENCH)
 	@$(MAKE) --no-print-directory fuzz FUZZTIME=1m
@@ -117,6 +117,12 @@ campaigns: modules
 	ARCTALLY_ARC_HOURS=$(ARC_HOURS) go test -count=1 -run TestArcs_ -timeout 60m -v ./analyze
 	ARCTALLY_TEN_THOUSAND_PASSES=1 go test -count=1 -run 'TestCampaign$$' -timeout 60m -v ./analyze
 	ARCTALLY_CAMPAIGN=1 go test -count=1 -run TestCampaign_Angle -timeout 60m -v ./cmd/arctally
+
+# Plugs that are pulled and put back under other names, and frames that are damaged on
+# their way.
+plugs: modules
+	ARCTALLY_PLUG_CYCLES=1000 go test -count=1 -run PlugCycles -timeout 30m -v ./acquire/port
+	ARCTALLY_CORRUPTED_FRAMES=1000000 go test -count=1 -run NoDamagedFrame -timeout 30m -v ./acquire
 
 # The program and its tests as other systems would compile them.
 others: modules

@@ -37,7 +37,7 @@ func (e *Error) Unwrap() error { return e.Err }
 // Hint returns what the operator can do next.
 func (e *Error) Hint() string {
 	if e.Kind == NoFrames {
-		return "is the baud rate or the link wrong? Set \"baud\" and \"link\" (binary, delimited, lineprotocol) of the sensor in the job file to what the box sends"
+		return "is the baud rate or the link wrong? \"arctally links\" says who speaks on which port, by which link and baud, and prints the \"sensors\" lines for the job file"
 	}
-	return "check the cable and the supply of the sensor box, then record again"
+	return "check the cable and the supply of the sensor box (\"arctally links\" says who speaks), then record again"
 }

@@ -11,13 +11,14 @@ import (
 
 // line is the Talker of a box that is read from a line.
 type line struct {
-	reader  io.Reader
-	decoder link.Decoder
-	link    string
-	now     func() time.Time
-	ping    *pinger // nil where the box is not asked
-	bytes   int64
-	empty   int // reads in a row that brought nothing
+	reader   io.Reader
+	decoder  link.Decoder
+	arriving link.Arriving // the decoder, where its link has no ticks
+	link     string
+	now      func() time.Time
+	ping     *pinger // nil where the box is not asked
+	bytes    int64
+	empty    int // reads in a row that brought nothing
 }
 
 // NewLine returns the box that speaks a link on a line; now is the host clock, nil
@@ -31,6 +32,18 @@ func NewLine(r io.Reader, name string, now func() time.Time) (Box, error) {
 		now = time.Now
 	}
 	return Box{Talker: &line{reader: r, decoder: decoder, link: name, now: now}, Source: link.DefaultSource(name)}, nil
+}
+
+// NewMeter returns the plain meter that sends lines of columns.
+func NewMeter(r io.Reader, layout series.Layout, now func() time.Time) Box {
+	if now == nil {
+		now = time.Now
+	}
+	decoder := link.NewColumns(layout)
+	return Box{
+		Talker: &line{reader: r, decoder: decoder, arriving: decoder, link: link.Columns, now: now},
+		Source: link.ColumnsSource(layout),
+	}
 }
 
 // Talk implements Talker. The end of the line is a normal end.
@@ -56,6 +69,9 @@ func (l *line) Talk(ctx context.Context, to Listener) error {
 		if n > 0 {
 			arrival = l.now()
 			l.bytes += int64(n)
+			if l.arriving != nil {
+				l.arriving.Arrive(arrival)
+			}
 			l.decoder.Decode(buf[:n], heard)
 			to.Through(arrival, n)
 		}
@@ -97,6 +113,9 @@ func (l *line) hear(to Listener, arrival time.Time, reading *link.Reading, damag
 func (l *line) lineEvent(e series.Event, to Listener) {
 	if l.ping != nil {
 		l.ping.anew()
+	}
+	if l.arriving != nil {
+		l.arriving.Interrupt()
 	}
 	to.Line(e)
 }

@@ -108,6 +108,12 @@ func (r *recorder) announce() {
 	}
 	r.announced = true
 	r.out.source(r.source)
+	if r.source.Unprotected {
+		r.event(series.Event{
+			Kind: series.Remark, Tick: r.position.tick, Until: r.position.tick, Count: 1,
+			Text: r.who() + " is a plain meter on an unprotected link: nothing shows a line that is lost or changed, and its times are those at which its lines arrived, which the line and this machine delay by up to a second",
+		})
+	}
 	if r.source.Assumed {
 		r.event(series.Event{
 			Kind: series.Remark, Tick: r.position.tick, Until: r.position.tick, Count: 1,

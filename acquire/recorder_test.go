@@ -423,7 +423,7 @@ func TestRecord_ReaderFails(t *testing.T) {
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, acquire.ReadFailed, e.Kind)
 	assert.Equal(t, fmt.Sprintf("reading the binary link failed after %d bytes: cable cut", len(b.stream)), e.Error())
-	assert.Equal(t, "check the cable and the supply of the sensor box, then record again", e.Hint())
+	assert.Equal(t, "check the cable and the supply of the sensor box (\"arctally links\" says who speaks), then record again", e.Hint())
 	assert.Equal(t, int64(samples), tally.Samples)
 	assert.Len(t, m.samples(), samples)
 }

@@ -5,9 +5,10 @@
 // ends with LF on the two text links, delimited and line protocol. A run is what
 // stands between two delimiters, before anybody knows whether it is a frame. A
 // boot is one stretch of a box's clock, from its start to the next one; seq
-// counts its frames or lines, and tick its microseconds.
+// counts its frames or lines, and tick its microseconds. A plain meter, link columns,
+// has none of these: only its lines, split on LF or CR.
 //
-// All three links carry one meaning, and end in the same series.Block. Text is
+// All links carry one meaning, and end in the same series.Block. Text is
 // turned into integer codes by its decimal digits, without a detour over binary
 // fractions:
 //
@@ -16,7 +17,7 @@
 // Errors: a run that cannot be trusted is an *Error with its kind, its place in
 // the stream and the number of bytes lost with it; decoding goes on behind the
 // next delimiter. A reading is never handed out before its checksum has been
-// found right. Only a caller's bug panics.
+// found right, where its link has one. Only a caller's bug panics.
 package link
 
 import (
@@ -31,6 +32,8 @@ const (
 	Binary       = "binary"
 	Delimited    = "delimited"
 	LineProtocol = "lineprotocol"
+	// Modbus is polled, and has no stream to decode: package modbus speaks it.
+	Modbus = "modbus"
 )
 
 // Reading is what one frame or line says. It and everything in it are reused by
@@ -39,7 +42,7 @@ type Reading struct {
 	Boot    uint16
 	Seq     uint32
 	HasSeq  bool  // false: the link cannot show a loss
-	Tick    int64 // ns on the clock of the box
+	Tick    int64 // ns on the clock of the box; of a plain meter, since its first byte arrived
 	Overrun bool  // the box lost samples before this frame
 	Clipped bool  // a channel stood at its end stop
 	// Source is what the box says of itself; set by a HELLO only, and then new.
@@ -84,8 +87,10 @@ func New(link string) (Decoder, error) {
 		return newDelimitedDecoder(), nil
 	case LineProtocol:
 		return newLineProtocolDecoder(), nil
+	case Columns:
+		return nil, fmt.Errorf("link %s is that of a plain meter: say which column of its lines means what", Columns)
 	default:
-		return nil, fmt.Errorf("link %q is not known: use %s, %s or %s", link, Binary, Delimited, LineProtocol)
+		return nil, fmt.Errorf("link %q is not known: use %s, %s, %s or %s", link, Binary, Delimited, LineProtocol, Columns)
 	}
 }
 

@@ -87,3 +87,25 @@ func (s *splitter) discard(p *[]byte, n int, ended bool) *Error {
 		return nil
 	}
 }
+
+// ends returns how many runs that are not empty end in p.
+func (s *splitter) ends(p []byte) (n int) {
+	empty := s.length == 0
+	for _, c := range p {
+		if c != s.delimiter {
+			empty = false
+			continue
+		}
+		if !empty {
+			n++
+		}
+		empty = true
+	}
+	return n
+}
+
+// drop forgets the run under way: its end will never come.
+func (s *splitter) drop() {
+	s.start += int64(s.length)
+	s.length, s.held, s.long = 0, s.held[:0], false
+}

@@ -1,5 +1,5 @@
 // Package port knows how to keep a serial line open for as long as a job lasts:
-// 8 data bits, no parity, 1 stop bit, on a unix system.
+// 8 data bits, no parity or an even one, 1 stop bit, on a unix system.
 //
 // Terms. A port is what a job names, best a link below /dev/serial/by-id that
 // follows the adapter wherever the system puts it. A node is the character
@@ -9,8 +9,9 @@
 //
 // The rules, each of which answers a fault of serial lines or of the library
 // below:
-//   - One goroutine reads. It alone meets unplugging, and opens the node again
-//     with a growing pause between attempts.
+//   - One goroutine reads. It alone meets unplugging, and looks four times a
+//     second whether the node is back, without opening anything. It opens a node
+//     that is new at once, and one that fails less and less often.
 //   - The library handle is closed only when no call is inside it. A call
 //     after that ends here: its descriptor may by then be another file's.
 //   - The read time-out is set once, before the first read; a read that timed

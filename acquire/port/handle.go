@@ -81,6 +81,15 @@ func (h *handle) write(piece []byte) (int, error) {
 	return h.port.Write(piece)
 }
 
+// retune sets another mode.
+func (h *handle) retune(mode *serial.Mode) error {
+	if !h.enter() {
+		return errShut
+	}
+	defer h.leave()
+	return h.port.SetMode(mode)
+}
+
 // waitClosed waits, after shut, until the handle is closed. It gives up after
 // a while: nothing wakes a write that the line does not take.
 func (h *handle) waitClosed() bool {

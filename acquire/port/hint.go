@@ -11,25 +11,6 @@ import (
 	"syscall"
 )
 
-// linkDirs holds names that survive another enumeration, best first: by-path
-// is for adapters without a serial number, which share one name below by-id.
-var linkDirs = []string{"/dev/serial/by-id", "/dev/serial/by-path"}
-
-// Candidates returns the names of the serial adapters that are plugged in. It
-// reads link names only: opening a port resets some boxes.
-func Candidates() []string { return candidates(linkDirs) }
-
-func candidates(dirs []string) []string {
-	for _, dir := range dirs {
-		// The folder is missing where no adapter is plugged in: no names, no error.
-		names, err := filepath.Glob(filepath.Join(dir, "*"))
-		if err == nil && len(names) > 0 {
-			return names
-		}
-	}
-	return nil
-}
-
 // Hint returns what the operator can do next; "" where nothing is known.
 func (e *Error) Hint() string {
 	switch e.Kind {
@@ -48,17 +29,32 @@ func plugHint(found []string) string {
 	if len(found) == 0 {
 		return "no serial adapter is plugged in: check the cable and the supply of the sensor box"
 	}
-	return "name one of the ports that are plugged in: " + strings.Join(found, ", ")
+	return "name one of the ports that are plugged in: " + strings.Join(found, ", ") + " (\"arctally links\" says who speaks on which)"
 }
 
 func busyHint(port string, holder int) string {
 	if holder == 0 {
-		return "see what holds it with: fuser -v " + port
+		return heldHint(port)
 	}
 	if holder == os.Getpid() {
 		return "two sensors of the job name the same port: give each its own"
 	}
 	return fmt.Sprintf("end process %d, or name another port", holder)
+}
+
+// heldHint tells who has a port open that no lock of ours is on.
+func heldHint(port string) string {
+	node, err := filepath.EvalSymlinks(port)
+	if err != nil {
+		return "see what holds it with: fuser -v " + port
+	}
+	for _, h := range Holders(node) {
+		if h.Grabs() {
+			return h.String() + " has it open, and takes any serial adapter for its own: " + Advice()
+		}
+		return h.String() + " has it open: end it, or name another port"
+	}
+	return "see what holds it with: fuser -v " + port
 }
 
 // permissionHint tells the group that owns the file which was refused: the
@@ -70,8 +66,12 @@ func permissionHint(port string, cause error) string {
 		path = refused.Path
 	}
 	group := owningGroup(path)
-	if group == "" || group == "root" {
+	if path != port && (group == "" || group == "root") {
 		return "see who may use it with: ls -lL " + path
+	}
+	if group == "" || group == "root" {
+		return "no group but root's may use it: write this line into " + RuleFile + ", and plug it in again: " + Rule(usualGroup) +
+			" (ls -lL " + path + " shows who may use it)"
 	}
 	return "add yourself to group " + group + ": sudo usermod -a -G " + group + " $USER, then log in again"
 }

@@ -285,12 +285,3 @@ func TestHint_Plug(t *testing.T) {
 	assert.Contains(t, plugHint(nil), "no serial adapter is plugged in")
 	assert.Contains(t, plugHint([]string{"/dev/serial/by-id/a"}), "/dev/serial/by-id/a")
 }
-
-func TestCandidates_BestNamesFirst(t *testing.T) {
-	byID, byPath := t.TempDir(), t.TempDir()
-	assert.Empty(t, candidates([]string{byID, byPath}))
-	require.NoError(t, os.WriteFile(filepath.Join(byPath, "p"), nil, 0o600))
-	assert.Equal(t, []string{filepath.Join(byPath, "p")}, candidates([]string{byID, byPath}))
-	require.NoError(t, os.WriteFile(filepath.Join(byID, "i"), nil, 0o600))
-	assert.Equal(t, []string{filepath.Join(byID, "i")}, candidates([]string{byID, byPath}))
-}

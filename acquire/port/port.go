@@ -13,16 +13,11 @@ import (
 // DefaultBaud is the rate of a link whose job names none (sensor-link, "serial 8N1").
 const DefaultBaud = 115200
 
-// The pauses between attempts to open a node again.
-const (
-	firstPause   = 100 * time.Millisecond
-	longestPause = 2 * time.Second
-)
-
 // Config names a port.
 type Config struct {
 	Name    string // path of the node or, better, of a link to it
 	Baud    int    // 0 is DefaultBaud
+	Even    bool   // parity; none otherwise
 	LockDir string // folder for lock files; "" is the one all users share
 	// Awaited has a node that is missing at first waited for, as one that went.
 	Awaited bool
@@ -35,8 +30,11 @@ type Port struct {
 	watch  func(series.Event)
 	stop   func() bool // takes Close off the context
 
-	reading atomic.Bool
-	pause   time.Duration // before the next attempt; used by the reader
+	reading  atomic.Bool
+	attempts attempts // used by the reader, as are the next three
+	look     func(name string) (nodeID, error)
+	open     func(name string, baud int, lockDir string) (*handle, error)
+	sleep    func(time.Duration) bool // false: the port is closed
 
 	missing error // how the node was not there at first, until Read has told it
 
@@ -65,12 +63,16 @@ func Open(ctx context.Context, c Config) (*Port, error) {
 		}
 		c.LockDir = dir
 	}
-	h, err := openNode(c.Name, c.Baud, c.LockDir)
+	open := func(name string, baud int, lockDir string) (*handle, error) {
+		return openNode(name, modeOf(baud, c.Even), lockDir)
+	}
+	h, err := open(c.Name, c.Baud, c.LockDir)
 	if err != nil && !(c.Awaited && isMissing(err)) {
 		return nil, err
 	}
-	p := &Port{config: c, handle: h, pause: firstPause, closing: make(chan struct{})}
+	p := &Port{config: c, handle: h, look: nodeBehind, open: open, closing: make(chan struct{})}
 	p.watch = func(series.Event) {}
+	p.sleep = p.wait
 	p.missing = err
 	p.stop = context.AfterFunc(ctx, func() { _ = p.settle() }) // Close tells the error
 	return p, nil
@@ -100,7 +102,7 @@ func (p *Port) Read(buf []byte) (int, error) {
 		switch {
 		case n > 0:
 			// An error that came with bytes comes again without them.
-			p.pause = firstPause
+			p.attempts.forget()
 			return n, nil
 		case p.isClosed():
 			return 0, io.EOF
@@ -130,6 +132,12 @@ func (p *Port) current() *handle {
 	return p.handle
 }
 
+func (p *Port) baud() int {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.config.Baud
+}
+
 func (p *Port) isClosed() bool {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -146,14 +154,17 @@ func (p *Port) drop(h *handle, cause error) {
 	p.watch(series.Event{Kind: series.Unplugged, Count: 1, Text: wrap("read", p.config.Name, cause).Error()})
 }
 
-// reopen tries until the node is back, and returns nil if the port is closed
-// before. The pause grows until bytes have come, so that a node which opens
-// and fails at once is not hammered either.
+// reopen looks until the node is back, and returns nil if the port is closed
+// before. While it is away nothing is opened, and a look costs next to nothing.
 func (p *Port) reopen() *handle {
-	for p.wait() {
-		h, err := openNode(p.config.Name, p.config.Baud, p.config.LockDir)
+	for p.sleep(lookEvery) {
+		node, err := p.look(p.config.Name)
+		if !p.attempts.due(node, err == nil) {
+			continue
+		}
+		h, err := p.open(p.config.Name, p.baud(), p.config.LockDir)
 		if err != nil {
-			// Missing, not yet handed to our group, or grabbed for a moment by
+			// Not yet handed to our group, gone again, or grabbed for a moment by
 			// a modem manager: all of them pass.
 			continue
 		}
@@ -166,11 +177,10 @@ func (p *Port) reopen() *handle {
 	return nil
 }
 
-// wait sleeps for the pause; it reports false if the port is closed meanwhile.
-func (p *Port) wait() bool {
-	timer := time.NewTimer(p.pause)
+// wait sleeps; it reports false if the port is closed meanwhile.
+func (p *Port) wait(pause time.Duration) bool {
+	timer := time.NewTimer(pause)
 	defer timer.Stop()
-	p.pause = min(2*p.pause, longestPause)
 	select {
 	case <-p.closing:
 		return false

@@ -170,44 +170,8 @@ func TestPort_SurvivesUnplugging(t *testing.T) {
 	assert.Equal(t, []series.EventKind{series.Unplugged, series.Replugged, series.Unplugged, series.Replugged}, r.kinds())
 }
 
-// A node that opens and fails at once must not be hammered: the pause grows until
-// bytes have come.
-func TestPort_FlappingNodeIsNotHammered(t *testing.T) {
-	a := newAdapter(t)
-	p, err := Open(context.Background(), config(t, a.link))
-	require.NoError(t, err)
-	r := read(p)
-	begun := time.Now()
-	flap := func(times int) {
-		for range times {
-			before := len(r.kinds())
-			require.NoError(t, a.master.Close())
-			eventually(t, "unplugged", func() bool { return len(r.kinds()) > before })
-			a.plug()
-			// It may still be the old node that is opened, and fails once more.
-			eventually(t, "replugged", func() bool { kinds := r.kinds(); return kinds[len(kinds)-1] == series.Replugged })
-		}
-	}
-	flap(3)
-	assert.GreaterOrEqual(t, time.Since(begun), 700*time.Millisecond, "pauses of 100, 200 and 400 ms at least")
-	a.send("x")
-	eventually(t, "data", func() bool { return r.got() == "x" })
-	require.NoError(t, p.Close())
-	require.ErrorIs(t, <-r.end, io.EOF)
-	assert.Equal(t, firstPause, p.pause, "bytes have come")
-}
-
-func TestPort_PauseGrowsToItsLimit(t *testing.T) {
-	p := &Port{pause: firstPause, closing: make(chan struct{})}
-	close(p.closing)
-	for _, want := range []time.Duration{200, 400, 800, 1600, 2000, 2000} {
-		assert.False(t, p.wait(), "the port is closed")
-		assert.Equal(t, want*time.Millisecond, p.pause)
-	}
-}
-
 // Whatever the reader waits for, Close and the end of the context wake it. The
-// pause is one that nobody would sit out.
+// sleep is one that nobody would sit out.
 func TestPort_EndsWhereverTheReaderWaits(t *testing.T) {
 	const forever = 100 * time.Hour
 	for wait, prepare := range map[string]func(*adapter, *reader){
@@ -227,7 +191,7 @@ func TestPort_EndsWhereverTheReaderWaits(t *testing.T) {
 				defer cancel()
 				p, err := Open(ctx, config(t, a.link))
 				require.NoError(t, err)
-				p.pause = forever
+				p.sleep = func(time.Duration) bool { return p.wait(forever) }
 				r := read(p)
 				prepare(a, r)
 				end(p, cancel)

@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"arctally/acquire/link"
+	"arctally/acquire/series"
 )
 
 // lines writes what the box says as lines of a text link: means only, no turn
@@ -27,10 +28,22 @@ type lines struct {
 }
 
 func lineWriter(name string) func([]byte, link.Line) []byte {
-	if name == link.Delimited {
+	switch name {
+	case link.Delimited:
 		return link.AppendDelimited
+	case link.Columns:
+		return link.AppendColumns
 	}
 	return func(dst []byte, l link.Line) []byte { return link.AppendLineProtocol(dst, "box1", l) }
+}
+
+// Layout says which column of the lines that a box writes as a plain meter is what.
+func Layout() series.Layout {
+	return series.Layout{Separator: ',', Point: '.', Columns: []series.Column{
+		{Channel: "voltage", Number: 1, Factor: 1},
+		{Channel: "current", Number: 2, Factor: 1},
+		{Channel: "wire_speed", Number: 3, Factor: 1. / 60},
+	}}
 }
 
 func (l *lines) boot(epoch int, fed float64) error {
