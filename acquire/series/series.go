@@ -62,6 +62,9 @@ type Channel struct {
 	Bandwidth float64
 	// Tap is where a voltage is taken: torch, feeder, source; empty is unknown.
 	Tap string
+	// Box is the identity of the box that the channel belongs to, where that is not
+	// the box of the source.
+	Box string
 }
 
 // Stated is a number that a source may say of itself; the zero value is unknown.
@@ -108,6 +111,8 @@ type Source struct {
 	Unprotected bool
 	// Assumed is set while no description has come and defaults stand in for it.
 	Assumed bool
+	// Contested is set while another box that speaks says the same serial.
+	Contested bool
 	// CountsPerTurn is the number of turn counts in one revolution of the torch; 0 is none fitted.
 	CountsPerTurn float64
 	// WirePerCount is the wire fed per count, in m; 0 is none fitted.
@@ -260,6 +265,8 @@ const (
 	Resumed    EventKind = "resumed"    // the record was opened again to go on
 	Remark     EventKind = "remark"     // a word to keep: what was assumed, what a person noted
 	Index      EventKind = "index"      // the torch stood at the reference mark, where Count begins
+	AnotherBox EventKind = "box"        // another box speaks than before
+	SameSerial EventKind = "serial"     // two boxes that speak say one serial, or no longer do
 )
 
 // Event is something that happened to the measurement itself.
