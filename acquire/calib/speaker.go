@@ -42,8 +42,8 @@ func (s Speakers) BoxOf(c *Timed, k int) string {
 	box := ""
 	for i := range s[:k+1] {
 		own := s[i].Source.BoxOf(c.Channel)
-		before := c.Tick != 0 || c.Epoch != 0 // else it was there before anybody spoke
-		if series.IsNamed(own) && (box == "" || before && begins(s[i].Epoch, s[i].Tick, c.Epoch, c.Tick)) {
+		began := c.Tick != 0 || c.Epoch != 0 // else it was there before anybody spoke
+		if series.IsNamed(own) && (box == "" || began && !begins(c.Epoch, c.Tick, s[i].Epoch, s[i].Tick)) {
 			box = own
 		}
 	}
