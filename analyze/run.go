@@ -217,6 +217,7 @@ func (r *Run) Result() Result {
 		Passes: r.passes, Findings: r.judge.Found(), Warnings: r.warnings(), Map: r.wallMap(),
 		Profiles: r.byPiece.profiles.Profiles(), Sweeps: r.byAngle.Sweeps(), Melting: r.judge.Melting(),
 		Charts: r.judge.PassCharts(), Notes: r.judge.Notes(),
+		Speakers: slices.Clone(r.instruments.speakers),
 	}
 	_, open := r.splitter.UnderWay()
 	for _, what := range result.impossible(open) {

@@ -54,17 +54,17 @@ func TestLine_theLastWithAGainCorrects(t *testing.T) {
 	twice, thrice := Calibration{Channel: "voltage", Gain: 2, Offset: 5}, Calibration{Channel: "voltage", Gain: 3, Offset: -1}
 	other, none := Calibration{Channel: "current", Gain: 9}, Calibration{Channel: "voltage", Offset: 7}
 	voltage := series.Channel{Name: "voltage"}
-	fromStart := func(all ...Calibration) (b Book) {
+	fromStart := func(all ...Calibration) (r Register) {
 		for _, c := range all {
-			b.All = append(b.All, Timed{Calibration: c})
+			r.All = append(r.All, Timed{Calibration: c})
 		}
-		return b
+		return r
 	}
 	require.Equal(t, line, fromStart().Corrected(line, voltage, 0, 0))
 	require.Equal(t, line, fromStart(other, none).Corrected(line, voltage, 0, 0))
 	require.Equal(t, Line{Scale: 6, Offset: 2}, fromStart(twice, thrice, other, none).Corrected(line, voltage, 0, 0), "not one upon the other")
 
-	timed := Book{All: []Timed{{twice, 1, 50}, {none, 1, 50}, {other, 0, 0}, {thrice, 1, 60}}}
+	timed := Register{All: []Timed{{twice, 1, 50}, {none, 1, 50}, {other, 0, 0}, {thrice, 1, 60}}}
 	for _, c := range []struct {
 		epoch int
 		tick  int64

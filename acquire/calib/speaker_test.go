@@ -26,13 +26,13 @@ func ofVoltage(box string, gain float64) Calibration {
 }
 
 // voltageAt is the gain in force for voltage at a place.
-func voltageAt(b Book, epoch int, tick int64) float64 {
+func voltageAt(b Register, epoch int, tick int64) float64 {
 	return b.Corrected(Line{Scale: 1}, series.Channel{Name: "voltage"}, epoch, tick).Scale
 }
 
 // What was seen: a gain of 1.2 made with one box corrected another one on the same path.
-func TestBook_anotherBoxIsNotCorrected(t *testing.T) {
-	b := Book{
+func TestRegister_anotherBoxIsNotCorrected(t *testing.T) {
+	b := Register{
 		All:      []Timed{{ofVoltage("A", 1.2), 0, 0}},
 		Speakers: Speakers{speaker(0, 0, "A", "p"), speaker(1, 0, "B", "p"), speaker(2, 0, "A", "q")},
 	}
@@ -100,8 +100,8 @@ func TestSpeakers_At(t *testing.T) {
 }
 
 // In force at the end is one a channel and box, by the place from which each holds.
-func TestBook_inForce(t *testing.T) {
-	b := Book{All: []Timed{
+func TestRegister_inForce(t *testing.T) {
+	b := Register{All: []Timed{
 		{ofVoltage("A", 3), 1, 50}, {ofVoltage("", 1), 0, 0}, {Calibration{Channel: "travel"}, 0, 0}, {ofVoltage("", 2), 0, 0}, {ofVoltage("B", 5), 1, 60},
 	}}
 	gains := func() (all []string) {
@@ -120,11 +120,11 @@ func TestBook_inForce(t *testing.T) {
 // Whatever boxes come and go and whenever checks are made: no calibration that names a
 // box, or was there while one spoke, corrects a sample of another; and what holds as
 // the samples come holds when all of them are there.
-func TestBook_neverAnother(t *testing.T) {
+func TestRegister_neverAnother(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 9))
 	serials := []string{"A", "B", "C", "", " A ", "port p"}
 	for range 2000 {
-		var b Book
+		var b Register
 		made := map[float64]string{} // by the gain, which box may be corrected by it
 		for epoch := range 2 + random.IntN(6) {
 			s := speaker(epoch, 0, serials[random.IntN(len(serials))], []string{"p", "q"}[random.IntN(2)], func(s *series.Source) {
@@ -149,7 +149,7 @@ func TestBook_neverAnother(t *testing.T) {
 		}
 		for k, s := range b.Speakers {
 			now := voltageAt(b, s.Epoch, 10)
-			require.Equal(t, voltageAt(Book{b.All, b.Speakers[:k+1]}, s.Epoch, 10), now, "%d of %+v", k, b)
+			require.Equal(t, voltageAt(Register{b.All, b.Speakers[:k+1]}, s.Epoch, 10), now, "%d of %+v", k, b)
 			require.False(t, now != 1 && s.Source.Contested, "%+v", b)
 		}
 	}

@@ -283,7 +283,7 @@ func (b *bench) Trace(_ context.Context, record string, w trace.Window, channels
 	if err := b.has(record); err != nil {
 		return trace.Trace{}, err
 	}
-	reducer, err := trace.New(w, channels, nil)
+	reducer, err := trace.New(w, channels, calib.Register{})
 	if err != nil {
 		return trace.Trace{}, err
 	}
@@ -339,8 +339,8 @@ func (b *bench) Enter(_ context.Context, record string, r EntryRequest) (EntryKe
 		return EntryKept{}, err
 	}
 	b.entries = append(b.entries, e)
-	book := inspect.Fold(b.entries, b.result.Findings)
-	return EntryKept{e.Number, book.Open()}, nil
+	register := inspect.Fold(b.entries, b.result.Findings)
+	return EntryKept{e.Number, register.Open()}, nil
 }
 
 func (b *bench) AddPhotograph(_ context.Context, record, _ string, content []byte) (PhotographKept, error) {

@@ -7,30 +7,30 @@ import (
 	"arctally/acquire/series"
 )
 
-// Book is the calibrations of a record with those who speak in it.
-type Book struct {
+// Register is the calibrations of a record with those who speak in it.
+type Register struct {
 	All      []Timed // in the order of time
 	Speakers Speakers
 }
 
 // Corrected returns a line of a channel of who speaks at a place of the record, with
 // its calibration in force there behind it.
-func (b Book) Corrected(l Line, ch series.Channel, epoch int, tick int64) Line {
-	return b.Speakers.Under(l, ch, b.begun(epoch, tick), b.Speakers.At(epoch, tick))
+func (r Register) Corrected(l Line, ch series.Channel, epoch int, tick int64) Line {
+	return r.Speakers.Under(l, ch, r.begun(epoch, tick), r.Speakers.At(epoch, tick))
 }
 
 // begun are those that have begun at a place.
-func (b Book) begun(epoch int, tick int64) []Timed {
-	return slices.DeleteFunc(slices.Clone(b.All), func(c Timed) bool { return !c.HoldsAt(epoch, tick) })
+func (r Register) begun(epoch int, tick int64) []Timed {
+	return slices.DeleteFunc(slices.Clone(r.All), func(c Timed) bool { return !c.HoldsAt(epoch, tick) })
 }
 
 // InForce are the calibrations that hold at the end of the record, one for each
 // channel of each box, with the box that each is bound to.
-func (b Book) InForce() []Calibration {
+func (r Register) InForce() []Calibration {
 	var held []Calibration
-	for _, c := range sorted(b.All) {
-		if !b.ofNoBox(&c) {
-			c.Box = b.Speakers.BoxOf(&c, len(b.Speakers)-1)
+	for _, c := range sorted(r.All) {
+		if !r.ofNoBox(&c) {
+			c.Box = r.Speakers.BoxOf(&c, len(r.Speakers)-1)
 		}
 		held = slices.DeleteFunc(held, func(other Calibration) bool { return other.Channel == c.Channel && other.Box == c.Box })
 		held = append(held, c.Calibration)
@@ -40,8 +40,8 @@ func (b Book) InForce() []Calibration {
 
 // ofNoBox tells whether a calibration that names no box stays so: where no channel
 // measures what it is of, or only sources that bound nothing speak.
-func (b Book) ofNoBox(c *Timed) bool {
-	return c.Box == "" && !slices.ContainsFunc(b.Speakers, func(s Speaker) bool {
+func (r Register) ofNoBox(c *Timed) bool {
+	return c.Box == "" && !slices.ContainsFunc(r.Speakers, func(s Speaker) bool {
 		return s.Source.Port != "" && slices.ContainsFunc(s.Source.Channels, func(ch series.Channel) bool { return ch.Name == c.Channel })
 	})
 }
