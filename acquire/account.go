@@ -112,13 +112,18 @@ func (r *recorder) repeat(reading *link.Reading) {
 // nextEpoch begins an epoch at a tick of its own clock.
 func (r *recorder) nextEpoch(tick int64, kind series.EventKind, text string) {
 	r.endEpoch()
-	r.epoch++
+	r.anew(tick)
+	r.event(series.Event{Kind: kind, Tick: tick, Until: tick, Count: 1, Text: text})
+}
+
+// anew forgets what holds within one epoch only.
+func (r *recorder) anew(tick int64) {
+	r.epoch = r.all.nextEpoch()
 	r.tally.Epochs++
 	r.position = position{tick: tick}
 	r.mark = mark{}
 	r.newestTick, r.hasTick = math.MinInt64, false
 	r.breakNext = true
-	r.event(series.Event{Kind: kind, Tick: tick, Until: tick, Count: 1, Text: text})
 }
 
 // endEpoch hands out what is open in the present epoch.
@@ -192,5 +197,6 @@ func (r *recorder) reportDamage() {
 func (r *recorder) lineEvent(e series.Event) {
 	e.Tick, e.Until = r.position.tick, r.position.tick
 	r.unsure, r.joining = true, true
+	r.quiet.beats, r.quiet.away = 0, e.Kind == series.Unplugged
 	r.event(e)
 }

@@ -10,7 +10,7 @@ func (r *recorder) takeBlock(b *series.Block) {
 			r.hearMark(b)
 		}
 		b.Epoch = r.epoch
-		r.out.block(b)
+		r.hand(b)
 		return
 	}
 	if r.lines && b.Kind == series.Arc {
@@ -30,6 +30,7 @@ func (r *recorder) handIn(b *series.Block) {
 	b.Epoch, b.Break = r.epoch, r.breakNext
 	r.breakNext = r.order.repeated // what follows a repeated block does not continue it
 	r.count(b)
+	r.all.measured(r)
 	r.put(b)
 }
 
@@ -72,19 +73,20 @@ func (r *recorder) put(b *series.Block) {
 		r.batch.add(b)
 		return
 	}
-	r.out.block(b)
+	r.hand(b)
 }
 
 func (r *recorder) flush() {
 	if b := r.batch.take(); b != nil {
-		r.out.block(b)
+		r.hand(b)
 	}
 }
 
 // event hands out an event of the present epoch, after all that came before it.
 func (r *recorder) event(e series.Event) {
+	r.begin()
 	r.announce()
 	r.flush()
-	e.Epoch = r.epoch
+	e.Box, e.Epoch = r.source.Box, r.epoch
 	r.out.event(e)
 }

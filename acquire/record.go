@@ -5,7 +5,6 @@ import (
 	"io"
 	"time"
 
-	"arctally/acquire/link"
 	"arctally/acquire/series"
 )
 
@@ -23,18 +22,22 @@ const (
 	seenRemembers = 64 // frames among which a repeated one is recognised
 )
 
-// Config says what to record, and for whom.
+// Config says for whom to record.
 type Config struct {
-	Link  string           // binary, delimited or lineprotocol
-	Now   func() time.Time // host clock; nil is time.Now
+	Link  string           // of Record alone: binary, delimited or lineprotocol
+	Now   func() time.Time // of Record alone: the host clock; nil is time.Now
 	Sinks []series.Sink    // each gets everything
 	// Epoch is the number of the first epoch: one past those of a record that
 	// is gone on with.
 	Epoch int
+	// Beat comes once a second of host time, by which a silence is told; nil is a
+	// clock of its own.
+	Beat <-chan time.Time
 }
 
 // Tally counts what went through a Recorder.
 type Tally struct {
+	Box      int // whose it is, as in series.Source
 	Bytes    int64
 	Frames   int64 // valid ones
 	Damaged  int64 // runs that failed their check, except what was cut by joining
@@ -48,61 +51,15 @@ type Tally struct {
 	Windows  int64 // of sums
 }
 
-// Record reads r until it ends, ctx ends or a sink fails. The end of r and of
-// ctx are the normal ends of a recording, and no error. Read is not
+// Record reads the line of one box until it ends, ctx ends or a sink fails. The end
+// of r and of ctx are the normal ends of a recording, and no error. Read is not
 // interrupted by ctx: a port ends itself with it, any other reader that may
 // block is to be closed. If r is Watched, its events are recorded.
 func Record(ctx context.Context, r io.Reader, c Config) (Tally, error) {
-	decoder, err := link.New(c.Link)
+	line, err := NewLine(r, c.Link, c.Now)
 	if err != nil {
 		return Tally{}, err
 	}
-	if c.Now == nil {
-		c.Now = time.Now
-	}
-	rec := newRecorder(c)
-	if w, ok := r.(Watched); ok {
-		w.Watch(rec.lineEvent)
-	}
-	err = rec.run(ctx, r, decoder)
-	rec.finish()
-	if rec.out.err != nil {
-		err = rec.out.err
-	}
-	return rec.tally, err
-}
-
-func (r *recorder) run(ctx context.Context, reader io.Reader, decoder link.Decoder) error {
-	buf := make([]byte, readSize)
-	take := r.take // one method value for all calls: no allocation for each
-	empty := 0
-	for ctx.Err() == nil && r.out.err == nil {
-		n, err := reader.Read(buf)
-		if empty++; n > 0 || err != nil {
-			empty = 0
-		}
-		if n > 0 {
-			r.now = r.config.Now()
-			r.tally.Bytes += int64(n)
-			decoder.Decode(buf[:n], take)
-			r.endOfRead()
-			r.out.tally(r.tally)
-			if r.tally.Frames == 0 && r.wrong.shown(r.now, r.tally.Bytes) {
-				return r.failed(NoFrames, r.wrong.damage)
-			}
-		}
-		switch {
-		case err == io.EOF:
-			return nil
-		case err != nil && ctx.Err() == nil:
-			return r.failed(ReadFailed, err)
-		case empty == emptyReads:
-			return r.failed(ReadFailed, io.ErrNoProgress)
-		}
-	}
-	return nil
-}
-
-func (r *recorder) failed(kind Kind, cause error) *Error {
-	return &Error{Kind: kind, Link: r.config.Link, Bytes: r.tally.Bytes, Err: cause}
+	tallies, err := RecordBoxes(ctx, []Box{line}, c)
+	return tallies[0], err
 }

@@ -9,17 +9,20 @@ import (
 	"arctally/acquire/series"
 )
 
-// recorder is one run of Record.
+// recorder keeps account of one box, and hands out what it says. All that it knows
+// is guarded by the lock of the ensemble.
 type recorder struct {
-	config Config
-	out    fanout
-	tally  Tally
+	all   *ensemble
+	out   *fanout // that of the ensemble
+	tally Tally
 
 	now         time.Time // arrival of the bytes being decoded
 	wrong       wrongLink
+	quiet       quiet
 	order       sequence
 	source      series.Source
 	announced   bool
+	begun       bool // it has an epoch
 	epoch       int
 	position    position
 	breakNext   bool // the next block of arc or sums does not follow
@@ -39,21 +42,20 @@ type recorder struct {
 	hasTick     bool  // it is of the bytes being decoded
 }
 
-func newRecorder(c Config) *recorder {
+func newRecorder(all *ensemble, source series.Source) *recorder {
 	return &recorder{
-		config:     c,
-		out:        fanout{sinks: c.Sinks},
-		source:     link.DefaultSource(c.Link),
-		epoch:      c.Epoch,
+		all:        all,
+		out:        &all.out,
+		source:     source,
 		joining:    true,
-		lines:      c.Link != link.Binary,
+		lines:      source.Link != link.Binary,
 		newestTick: math.MinInt64,
 		clipped:    flagged{kind: series.Clipped, text: "a channel stood at its end stop"},
 		overrun:    flagged{kind: series.Overrun, text: "the box lost samples before it could send them"},
 	}
 }
 
-// take is called by the decoder for every frame and every damage.
+// take takes a frame or a damage.
 func (r *recorder) take(reading *link.Reading, err error) {
 	switch {
 	case r.out.err != nil:
@@ -65,9 +67,11 @@ func (r *recorder) take(reading *link.Reading, err error) {
 }
 
 func (r *recorder) takeReading(reading *link.Reading) {
+	r.begin()
 	r.tally.Frames++
 	r.joining = false
 	r.account(reading)
+	r.heard()
 	if reading.Source != nil {
 		r.takeSource(*reading.Source)
 	}
@@ -81,15 +85,18 @@ func (r *recorder) takeReading(reading *link.Reading) {
 
 // takeSource announces a source that says something new of itself.
 func (r *recorder) takeSource(s series.Source) {
+	s.Box, s.Port = r.source.Box, r.source.Port
 	if r.announced && r.source.Equal(s) {
 		return
 	}
 	if s.CountsPerTurn != r.source.CountsPerTurn {
 		r.mark = mark{}
 	}
-	r.source, r.announced = s, true
 	r.flush()
-	r.out.source(s)
+	r.source = s
+	r.all.described(r)
+	r.announced = true
+	r.out.source(r.source)
 }
 
 // announce gives the sinks the default source where none has described itself.
@@ -105,6 +112,19 @@ func (r *recorder) announce() {
 			Text: "the scale of voltage and current was assumed, until the box described itself",
 		})
 	}
+}
+
+// begin takes an epoch for the box, where it has none.
+func (r *recorder) begin() {
+	if !r.begun {
+		r.begun, r.epoch = true, r.all.nextEpoch()
+	}
+}
+
+// hand gives a block to the sinks.
+func (r *recorder) hand(b *series.Block) {
+	b.Box = r.source.Box
+	r.out.block(b)
 }
 
 // noteTick keeps the newest tick for the fit of the clock.
@@ -133,6 +153,7 @@ func (r *recorder) endOfRead() {
 func (r *recorder) handOutFit() {
 	if fit, ok := r.clock.Fit(); ok {
 		r.fitted, r.fittedEpoch = r.now, r.epoch
+		fit.Box = r.source.Box
 		r.out.clock(fit)
 	}
 }

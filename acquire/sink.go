@@ -12,8 +12,8 @@ type ClockSink interface {
 	Clock(clock.Fit) error
 }
 
-// TallySink is a Sink that also wants the account: it is told after every read
-// that brought bytes, once all that they meant has been handed out.
+// TallySink is a Sink that also wants the accounts: it is told that of a box after
+// every read of it that brought bytes, once all that they meant has been handed out.
 type TallySink interface {
 	series.Sink
 	Tally(Tally) error

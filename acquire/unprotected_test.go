@@ -28,7 +28,8 @@ func (b *breaks) Block(block *series.Block) error {
 // damage itself is the break.
 func TestRecorder_DamageWithoutSequenceNumbers(t *testing.T) {
 	sink := &breaks{}
-	r := newRecorder(Config{Link: link.Delimited, Sinks: []series.Sink{sink}})
+	box := Box{Source: link.DefaultSource(link.Delimited)}
+	r := newEnsemble([]Box{box}, Config{Sinks: []series.Sink{sink}}, func() {}).recorders[0]
 	line := func(tick int64) {
 		r.take(&link.Reading{Tick: tick, Blocks: []series.Block{
 			{Kind: series.Arc, Tick: tick, V: []int32{1}, I: []int32{2}},

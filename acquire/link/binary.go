@@ -13,7 +13,8 @@ type binaryDecoder struct {
 	payload  [maxRun]byte
 	reading  Reading
 	block    [1]series.Block
-	channels int // in the last HELLO; 0 is none yet
+	channels int  // in the last HELLO; 0 is none yet
+	arcless  bool // it does not list voltage and current first
 	turns    turnCounter
 	windows  windowOrder
 	pong     Pong
@@ -105,7 +106,7 @@ func (d *binaryDecoder) hello(body []byte) *flaw {
 	if err != nil {
 		return &flaw{BadHello, err.Error()}
 	}
-	d.channels = len(source.Channels)
+	d.channels, d.arcless = len(source.Channels), !source.SamplesArc()
 	d.reading.Source = source
 	return nil
 }
@@ -117,6 +118,9 @@ func (d *binaryDecoder) samples(h head, body []byte) *flaw {
 	if h.step == 0 && h.n > 1 {
 		return flawf(BadValue, "no time between %d samples", h.n)
 	}
+	if f := d.measuresArc(); f != nil {
+		return f
+	}
 	v, i := d.voltage[:h.n], d.current[:h.n]
 	for k := range v {
 		both := binary.LittleEndian.Uint32(body[sampleSize*k:])
@@ -125,6 +129,14 @@ func (d *binaryDecoder) samples(h head, body []byte) *flaw {
 	}
 	if h.n > 0 {
 		d.put(series.Block{Kind: series.Arc, Tick: h.tick, Step: h.step, V: v, I: i})
+	}
+	return nil
+}
+
+// measuresArc refuses samples that nobody could turn into voltage and current.
+func (d *binaryDecoder) measuresArc() *flaw {
+	if d.arcless {
+		return flawf(BadValue, "samples of a box whose first channels are not voltage and current")
 	}
 	return nil
 }

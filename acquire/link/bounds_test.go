@@ -91,6 +91,52 @@ func TestHelloSaysWhatItKnows(t *testing.T) {
 	require.ErrorContains(t, err, "counts_per_turn")
 }
 
+// A box may list any channels; but then no sample of it is voltage and current, until
+// it lists those first.
+func TestHelloOfABoxWithoutTheArc(t *testing.T) {
+	hello := func(names ...string) []byte {
+		var channels []any
+		for _, name := range names {
+			channels = append(channels, map[string]any{"name": name, "unit": units[name], "scale": 1})
+		}
+		body, err := helloEncoding.Marshal(map[string]any{"channels": channels})
+		require.NoError(t, err)
+		return frameOf(typeHello, 1, Header{}, body, nil)
+	}
+	sampled := AppendSamples(nil, Header{StepUS: 100}, []int16{1}, []int16{2})
+	summed := AppendSums(nil, Header{StepUS: 100}, series.WindowSums{Count: 1})
+	for _, c := range []struct {
+		names []string
+		arc   bool
+	}{
+		{[]string{"voltage", "current"}, true},
+		{[]string{"voltage", "current", "gas_flow"}, true},
+		{[]string{"gas_flow"}, false},
+		{[]string{"voltage"}, false},
+		{[]string{"current", "voltage"}, false},
+		{[]string{"voltage", "gas_flow", "current"}, false},
+	} {
+		d := newBinaryDecoder()
+		_, damage := outcome(t, d, hello(c.names...))
+		require.Nil(t, damage)
+		_, damage = outcome(t, d, AppendSlow(nil, Header{}, []uint8{0}, []float64{1}))
+		require.Nil(t, damage)
+		for _, frame := range [][]byte{sampled, summed} {
+			said, damage := outcome(t, d, frame)
+			if c.arc {
+				assert.Nil(t, damage, "%v", c.names)
+				continue
+			}
+			assert.Empty(t, said)
+			assert.ErrorContains(t, damage, "samples of a box whose first channels are not voltage and current", "%v", c.names)
+		}
+		_, damage = outcome(t, d, hello("voltage", "current"))
+		require.Nil(t, damage)
+		_, damage = outcome(t, d, sampled)
+		assert.Nil(t, damage, "it lists them now")
+	}
+}
+
 // A HELLO that is refused leaves the one before it in force: its channels go on.
 func TestHelloBeforeARefusedOneStands(t *testing.T) {
 	d := newBinaryDecoder()

@@ -26,6 +26,9 @@ func (d *binaryDecoder) sums(h head, body []byte) *flaw {
 	if h.step == 0 {
 		return flawf(BadValue, "no time between %d samples", s.Count)
 	}
+	if f := d.measuresArc(); f != nil {
+		return f
+	}
 	if f := d.windows.take(h, s.Count); f != nil {
 		return f
 	}

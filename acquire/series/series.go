@@ -151,6 +151,12 @@ func (s Source) Equal(other Source) bool {
 	return reflect.DeepEqual(mine, others) && slices.Equal(s.Channels, other.Channels)
 }
 
+// SamplesArc reports whether its first two channels are voltage and current, as those
+// of a box are that can tell the arc.
+func (s Source) SamplesArc() bool {
+	return len(s.Channels) > CurrentChannel && s.Channels[VoltageChannel].Name == "voltage" && s.Channels[CurrentChannel].Name == "current"
+}
+
 // Kind tells which fields of a Block are in use.
 type Kind uint8
 
@@ -267,6 +273,9 @@ const (
 	Index      EventKind = "index"      // the torch stood at the reference mark, where Count begins
 	AnotherBox EventKind = "box"        // another box speaks than before
 	SameSerial EventKind = "serial"     // two boxes that speak say one serial, or no longer do
+	Silent     EventKind = "silent"     // nothing was heard of a box for some time
+	Failed     EventKind = "failed"     // the line of a box cannot be read, or brings nothing that its link allows
+	Heard      EventKind = "heard"      // a box is heard after Silent or Failed
 )
 
 // Event is something that happened to the measurement itself.

@@ -1,0 +1,67 @@
+package acquire
+
+import (
+	"context"
+	"io"
+	"time"
+
+	"arctally/acquire/link"
+)
+
+// line is the Talker of a box that is read from a line.
+type line struct {
+	reader  io.Reader
+	decoder link.Decoder
+	link    string
+	now     func() time.Time
+	bytes   int64
+	empty   int // reads in a row that brought nothing
+}
+
+// NewLine returns the box that speaks a link on a line; now is the host clock, nil
+// is time.Now. The error names the links that there are.
+func NewLine(r io.Reader, name string, now func() time.Time) (Box, error) {
+	decoder, err := link.New(name)
+	if err != nil {
+		return Box{}, err
+	}
+	if now == nil {
+		now = time.Now
+	}
+	return Box{Talker: &line{reader: r, decoder: decoder, link: name, now: now}, Source: link.DefaultSource(name)}, nil
+}
+
+// Talk implements Talker. The end of the line is a normal end.
+func (l *line) Talk(ctx context.Context, to Listener) error {
+	if w, ok := l.reader.(Watched); ok {
+		w.Watch(to.Line)
+	}
+	buf := make([]byte, readSize)
+	var arrival time.Time
+	heard := func(reading *link.Reading, damage error) { to.Heard(arrival, reading, damage) }
+	for ctx.Err() == nil {
+		n, err := l.reader.Read(buf)
+		if l.empty++; n > 0 || err != nil {
+			l.empty = 0
+		}
+		if n > 0 {
+			arrival = l.now()
+			l.bytes += int64(n)
+			l.decoder.Decode(buf[:n], heard)
+			to.Through(arrival, n)
+		}
+		switch {
+		case err == io.EOF:
+			return nil
+		case err != nil && ctx.Err() == nil:
+			return l.failed(err)
+		case l.empty == emptyReads:
+			return l.failed(io.ErrNoProgress)
+		}
+	}
+	return nil
+}
+
+func (l *line) failed(cause error) *Error {
+	return &Error{Kind: ReadFailed, Link: l.link, Bytes: l.bytes, Err: cause}
+}
