@@ -20,6 +20,7 @@ type recorder struct {
 	wrong       wrongLink
 	quiet       quiet
 	order       sequence
+	who         identity
 	source      series.Source
 	announced   bool
 	begun       bool // it has an epoch
@@ -73,8 +74,9 @@ func (r *recorder) takeReading(reading *link.Reading) {
 	r.account(reading)
 	r.heard()
 	if reading.Source != nil {
-		r.takeSource(*reading.Source)
+		r.takeSource(*reading.Source, reading.Tick)
 	}
+	r.all.contest()
 	r.position.sight(reading.Tick)
 	r.noteTick(reading.Tick)
 	r.flags(reading)
@@ -84,8 +86,10 @@ func (r *recorder) takeReading(reading *link.Reading) {
 }
 
 // takeSource announces a source that says something new of itself.
-func (r *recorder) takeSource(s series.Source) {
+func (r *recorder) takeSource(s series.Source, tick int64) {
 	s.Box, s.Port = r.source.Box, r.source.Port
+	r.introduced(&s, tick)
+	s.Contested = r.who.contested != ""
 	if r.announced && r.source.Equal(s) {
 		return
 	}
@@ -130,7 +134,7 @@ func (r *recorder) hand(b *series.Block) {
 // noteTick keeps the newest tick for the fit of the clock.
 func (r *recorder) noteTick(tick int64) {
 	if tick > r.newestTick {
-		r.newestTick, r.hasTick = tick, true
+		r.newestTick, r.hasTick, r.who.newestAt = tick, true, r.now
 	}
 }
 
