@@ -400,7 +400,8 @@ func someLive() *live.State {
 		Deviations: []live.Deviation{{Rule: string(finding.Voltage), Words: "too high", Lasted: 1, Value: x, Limit: x, Unit: "V"}},
 		Next:       &live.Next{Layer: 2, Diameter: x, RPM: x, LowRPM: x, HighRPM: x, PresentRPM: x},
 		Ring:       []live.Cell{{From: 0, To: 5, Value: x, Arc: x, State: live.Outside, Finding: true}}, Gaps: []live.Gap{{From: 80, To: 116}},
-		Bore: &live.Bore{Worn: x, Finish: x, WeldTo: x, Length: x, Layers: n}, Link: live.Link{State: live.LinkGood, Words: "all is well", Port: "/dev/a", Silent: x, Rate: x},
+		Bore: &live.Bore{Worn: x, Finish: x, WeldTo: x, Length: x, Layers: n}, Box: live.Whose{Words: "box B-0007", Change: new("another box measures"), Without: []string{"voltage"}},
+		Link: live.Link{State: live.LinkGood, Words: "all is well", Port: "/dev/a", Silent: x, Rate: x},
 		Counts: live.Counts{Passes: 1, Findings: 1}, LastFindings: []live.Finding{{Rule: "voltage", Pass: 1, Angle: x, Depth: x, Sentence: "too high"}}, DurableSamples: 7,
 	}
 }

@@ -256,6 +256,7 @@ var _ acquire.TallySink = (*Monitor)(nil)
 // look brings the state up to date.
 func (m *Monitor) look() {
 	s := &m.board.State
+	s.Box = m.roll.Whose()
 	s.At, s.Link, s.Elapsed = sheet.Timestamp(m.now()), m.hearing.Link(), m.elapsed.seconds()
 	if m.judge == nil || !m.elapsed.any {
 		return

@@ -62,13 +62,19 @@ func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result anal
 		return result, err
 	}
 	judge.start(writer, epoch)
-	sinks := []series.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}}
+	sinks := []series.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}, &whose{screen: screen, last: judge.lastBox()}}
 	if s.Follower != nil {
 		s.Follower.Follow(judge)
 		sinks = append(sinks, &onlooker{Sink: s.Follower, broke: s.Follower.Broke})
 	}
 	screen.Tell("recording %s from %s into %s; Ctrl-C ends", s.Job.Name, s.Sensor.Port, s.Record)
-	tally, err := acquire.Record(ctx, line, acquire.Config{Link: s.Sensor.Link, Now: s.Now, Sinks: sinks, Epoch: epoch})
+	box, err := acquire.NewLine(line, s.Sensor.Link, s.Now)
+	if err != nil {
+		return result, errors.Join(err, writer.Close())
+	}
+	box.Source.Port = s.Sensor.Port
+	tallies, err := acquire.RecordBoxes(ctx, []acquire.Box{box}, acquire.Config{Sinks: sinks, Epoch: epoch})
+	tally := tallies[0]
 	judge.end()
 	if err != nil && tally.Frames == 0 && !s.More {
 		return result, errors.Join(err, jobfile.Discard(writer, s.Record))

@@ -250,14 +250,21 @@ function linkBox(): { element: HTMLElement; set(live: Live): void } {
     set: (live) => {
       const l = live.link;
       const rate = isNumber(l.rate) ? `${Math.round(l.rate)} samples a second` : "sampling rate not known";
-      const now = `${l.state}|${l.words}|${rate}|${l.frames >> 7}|${l.lost}|${l.damaged}|${l.gaps}|${Math.floor(l.silent_s ?? -1)}`;
+      const now = `${JSON.stringify(live.box)}|${l.state}|${l.words}|${rate}|${l.frames >> 7}|${l.lost}|${l.damaged}|${l.gaps}|${Math.floor(l.silent_s ?? -1)}`;
       if (now !== key) {
         key = now;
-        fill(element, stateMark(l.state, `box ${l.state}`), h("span", {}, l.words),
+        fill(element, stateMark(l.state, `box ${l.state}`), h("span", {}, l.words), whose(live),
           h("span", { class: "muted" }, `${rate}; ${l.frames} frames, ${l.lost} lost, ${l.damaged} damaged, ${l.gaps} gaps${isNumber(l.silent_s) && l.silent_s >= 1 ? `; silent for ${lasting(l.silent_s)}` : ""}`));
       }
     },
   };
+}
+
+// whose names the box that measures, and stands out where it is another one or no calibration is its own.
+function whose(live: Live): Child {
+  const { words, change, without } = live.box;
+  const trouble = [change, without.length > 0 ? `no calibration: ${without.map((one) => one.replaceAll("_", " ")).join(", ")}; those on record are of another box` : null].filter((one) => one !== null);
+  return h("span", { class: "whose" }, words, trouble.length > 0 ? h("strong", { role: "alert" }, icon("caution"), ` ${trouble.join("; ")}`) : null);
 }
 
 function lastFindings(live: Live): Child {
