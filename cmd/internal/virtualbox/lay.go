@@ -5,8 +5,10 @@ import (
 	"errors"
 	"time"
 
+	"arctally/acquire/link"
 	"arctally/acquire/sensorbox"
 	"arctally/analyze"
+	"arctally/analyze/procedure"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/terminal"
 )
@@ -24,7 +26,7 @@ func Lay(ctx context.Context, screen *terminal.Screen, s *recording.Session, box
 	if err != nil {
 		return result, err
 	}
-	s.Sensor.Port, s.Sensor.Link = name, "binary"
+	s.Sensors = []procedure.Sensor{{Port: name, Link: link.Binary}}
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	played := make(chan error, 1)
