@@ -78,14 +78,20 @@ func (r *recorder) account(reading *link.Reading) {
 	case first:
 		r.tally.Epochs++
 	case rebooted:
+		r.doubtWho()
 		r.nextEpoch(reading.Tick, series.Reboot, fmt.Sprintf("the box started again: boot %d after %d", reading.Boot, before))
 	case restarted:
+		r.doubtWho()
 		r.nextEpoch(reading.Tick, series.Reboot, fmt.Sprintf("the box counts its frames anew, from %d, within boot %d", reading.Seq, before))
 	case lost:
 		r.missing(missing)
 	case again:
 		r.repeat(reading)
 	case follows:
+	}
+	if !r.fitsClock(reading.Tick) && (v == follows || v == lost) {
+		r.doubtWho()
+		r.nextEpoch(reading.Tick, series.Reboot, "the clock of the box does not go on from where it was unplugged")
 	}
 	if r.unsure && !reading.HasSeq {
 		r.breakNext = true
@@ -199,5 +205,7 @@ func (r *recorder) lineEvent(e series.Event) {
 	e.Tick, e.Until = r.position.tick, r.position.tick
 	r.unsure, r.joining = true, true
 	r.quiet.beats, r.quiet.away = 0, e.Kind == series.Unplugged
+	r.who.plugged = e.Kind == series.Replugged
 	r.event(e)
+	r.all.contest()
 }

@@ -214,7 +214,7 @@ func TestRecordBoxes_NoneDisturbsAnother(t *testing.T) {
 	wire.arc(2)
 	wire.stream = append(wire.stream, garbage(100)...)
 	wire.turn(1, 2)
-	wire.hello(described())
+	wire.hello(of("18"))
 	wire.arc(4)
 	gas := newBox(t)
 	gas.hello(companionSource())

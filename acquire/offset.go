@@ -43,13 +43,13 @@ func (r *recorder) tellClock(fit clock.Fit) {
 		told.half = fit.Uncertainty
 		r.event(series.Event{
 			Kind: series.Offset, Tick: fit.Tick, Until: fit.Tick, Count: int64(fit.Uncertainty),
-			Text: fmt.Sprintf("round trips bound the host times of the clock of %s to +-%.1f ms (k = 2)", r.who(), half/1e6),
+			Text: fmt.Sprintf("round trips bound the host times of the clock of %s to +-%.1f ms (k = 2)", r.place(), half/1e6),
 		})
 	}
 	if fast := fit.Fast(); fast != 0 && math.Abs(fast-told.fast) > otherPPM*math.Abs(told.fast) {
 		told.fast = fast
 		r.event(series.Event{
-			Kind: series.ClockRate, Tick: fit.Tick, Until: fit.Tick, Count: int64(fast), Text: tooFast(r.who(), fast),
+			Kind: series.ClockRate, Tick: fit.Tick, Until: fit.Tick, Count: int64(fast), Text: tooFast(r.place(), fast),
 		})
 	}
 }

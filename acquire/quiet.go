@@ -27,18 +27,19 @@ func (r *recorder) listenForSilence() {
 	if r.quiet.beats != silentBeats || r.out.err != nil || !never && (!companion || r.quiet.away) {
 		return
 	}
-	text := fmt.Sprintf("nothing was heard of %s for %d s", r.who(), silentBeats)
+	text := fmt.Sprintf("nothing was heard of %s for %d s", r.place(), silentBeats)
 	if never {
-		text = fmt.Sprintf("nothing was heard of %s in the first %d s", r.who(), silentBeats)
+		text = fmt.Sprintf("nothing was heard of %s in the first %d s", r.place(), silentBeats)
 	}
 	r.tell(series.Silent, text)
+	r.all.contest()
 }
 
 // failed tells that the line of a companion cannot be recorded, once for each cause.
 func (r *recorder) failed(err error) {
 	if r.quiet.failure != err.Error() {
 		r.quiet.failure = err.Error()
-		r.tell(series.Failed, r.who()+": "+err.Error())
+		r.tell(series.Failed, r.place()+": "+err.Error())
 	}
 }
 
@@ -46,7 +47,7 @@ func (r *recorder) failed(err error) {
 func (r *recorder) heard() {
 	if r.quiet.told {
 		r.quiet.told, r.quiet.failure = false, ""
-		r.event(series.Event{Kind: series.Heard, Tick: r.position.tick, Until: r.position.tick, Count: 1, Text: r.who() + " is heard now"})
+		r.event(series.Event{Kind: series.Heard, Tick: r.position.tick, Until: r.position.tick, Count: 1, Text: r.place() + " is heard now"})
 	}
 	r.quiet.beats, r.quiet.away = 0, false
 }
@@ -56,8 +57,8 @@ func (r *recorder) tell(kind series.EventKind, text string) {
 	r.event(series.Event{Kind: kind, Tick: r.position.tick, Until: r.position.tick, Count: 1, Text: text})
 }
 
-// who names the box for a person.
-func (r *recorder) who() string {
+// place names the box for a person.
+func (r *recorder) place() string {
 	if r.source.Port == "" {
 		return fmt.Sprintf("box %d", r.source.Box)
 	}

@@ -20,6 +20,7 @@ type recorder struct {
 	wrong       wrongLink
 	quiet       quiet
 	order       sequence
+	who         identity
 	source      series.Source
 	announced   bool
 	begun       bool // it has an epoch
@@ -75,8 +76,9 @@ func (r *recorder) takeReading(reading *link.Reading) {
 	r.heard()
 	r.hearAnswer(reading)
 	if reading.Source != nil {
-		r.takeSource(*reading.Source)
+		r.takeSource(*reading.Source, reading.Tick)
 	}
+	r.all.contest()
 	r.position.sight(reading.Tick)
 	r.noteTick(reading.Tick)
 	r.flags(reading)
@@ -86,8 +88,10 @@ func (r *recorder) takeReading(reading *link.Reading) {
 }
 
 // takeSource announces a source that says something new of itself.
-func (r *recorder) takeSource(s series.Source) {
+func (r *recorder) takeSource(s series.Source, tick int64) {
 	s.Box, s.Port = r.source.Box, r.source.Port
+	r.introduced(&s, tick)
+	s.Contested = r.who.contested != ""
 	if r.announced && r.source.Equal(s) {
 		return
 	}
@@ -111,7 +115,7 @@ func (r *recorder) announce() {
 	if r.source.Unprotected {
 		r.event(series.Event{
 			Kind: series.Remark, Tick: r.position.tick, Until: r.position.tick, Count: 1,
-			Text: r.who() + " is a plain meter on an unprotected link: nothing shows a line that is lost or changed, and its times are those at which its lines arrived, which the line and this machine delay by up to a second",
+			Text: r.place() + " is a plain meter on an unprotected link: nothing shows a line that is lost or changed, and its times are those at which its lines arrived, which the line and this machine delay by up to a second",
 		})
 	}
 	if r.source.Assumed {
@@ -138,7 +142,7 @@ func (r *recorder) hand(b *series.Block) {
 // noteTick keeps the newest tick for the fit of the clock.
 func (r *recorder) noteTick(tick int64) {
 	if tick > r.newestTick {
-		r.newestTick, r.hasTick = tick, true
+		r.newestTick, r.hasTick, r.who.newestAt = tick, true, r.now
 	}
 }
 

@@ -78,7 +78,7 @@ func (e *ensemble) described(r *recorder) {
 		other.out.source(other.source)
 		other.event(series.Event{
 			Kind: series.Remark, Tick: other.position.tick, Until: other.position.tick, Count: 1,
-			Text: "from here on " + other.who() + " tells the arc: " + r.who() + " samples neither voltage nor current",
+			Text: "from here on " + other.place() + " tells the arc: " + r.place() + " samples neither voltage nor current",
 		})
 	}
 }

@@ -4,6 +4,7 @@
 package analyze
 
 import (
+	"arctally/acquire/calib"
 	"arctally/analyze/bore"
 	"arctally/analyze/byangle"
 	"arctally/analyze/compare"
@@ -33,5 +34,6 @@ type Result struct {
 	Profiles []*compare.Profile  // of each pass, bin by bin of its way
 	Sweeps   []byangle.Sweep     // what the arc does by angle
 	Charts   []finding.PassChart // of what the waveform comes to from pass to pass
+	Speakers calib.Speakers      // who spoke
 	Melting  *waveform.Melting   // of the wire in the good passes; nil where it is not known
 }

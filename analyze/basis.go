@@ -50,11 +50,18 @@ func count(yes bool) int64 {
 func (r *Run) ofCalibration(add addWarning) {
 	for _, channel := range []string{"voltage", "current", "travel"} {
 		var missing int64
+		elsewhere := ""
 		for _, p := range r.passes {
-			missing += count(!r.instruments.known(channel, p.Start))
+			unknown := !r.instruments.known(channel, p.Start)
+			missing += count(unknown)
+			if unknown && elsewhere == "" {
+				elsewhere = r.instruments.elsewhere(channel, p.Start)
+			}
 		}
 		switch {
 		case missing == 0:
+		case elsewhere != "":
+			add("no-calibration", missing, "no calibration of %s holds for %d of %d passes: %s; the uncertainty of a field instrument stands in", channel, missing, len(r.passes), elsewhere)
 		case missing == int64(len(r.passes)):
 			add("no-calibration", 1, "no calibration of %s is on record: the uncertainty of a field instrument stands in", channel)
 		default:

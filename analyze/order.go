@@ -5,6 +5,7 @@ import (
 
 	"arctally/acquire/series"
 	"arctally/analyze/arc"
+	"arctally/analyze/pass"
 )
 
 // lag is how long, in ns on the source's clock, a sample waits for slower
@@ -148,6 +149,14 @@ func (o *order) push(b *series.Block) {
 func (o *order) newEpoch() {
 	o.drainAll()
 	o.done, o.any, o.follows = minTick, false, false
+}
+
+// past is the place after all that has come, in an epoch.
+func (o *order) past(epoch int) pass.Moment {
+	if !o.any {
+		return pass.Moment{Epoch: epoch, Tick: minTick}
+	}
+	return pass.Moment{Epoch: epoch, Tick: o.newest + 1}
 }
 
 // drainAll hands on everything that waits.

@@ -44,7 +44,7 @@ func ordered(t *testing.T, s series.Source, calibrations ...calib.Calibration) (
 		}
 	}
 	i := newInstruments(calibrations, slow)
-	i.speaks(s)
+	i.speaks(s, pass.Moment{}, pass.Moment{})
 	return &order{instruments: &i, taker: words, done: minTick}, words
 }
 

@@ -23,6 +23,7 @@ type Run struct {
 	instruments instruments
 	sound       sound
 	order       order
+	next        *series.Source // announced, and not heard yet
 	epoch       int
 	splitter    *pass.Splitter
 	judge       *finding.Watch
@@ -107,15 +108,35 @@ func (r *Run) Source(s series.Source) error {
 		return fmt.Errorf("source %q has %d channels; voltage and current are needed", s.Name, len(s.Channels))
 	}
 	r.order.drain(maxTick) // what has come was said by the source before
-	s = r.sound.speaks(s)
-	r.instruments.speaks(s)
-	r.splitter.Source(s)
+	s.Channels = slices.Clone(s.Channels)
+	r.next = &s
 	return nil
+}
+
+// begin has the source that was announced speak, from its first block on: a pass that
+// ends with the clock before it has nothing to do with it.
+func (r *Run) begin(b *series.Block) {
+	if r.next == nil || b.Len() == 0 {
+		return
+	}
+	s := r.sound.speaks(*r.next)
+	r.next = nil
+	r.instruments.speaks(s, r.order.past(b.Epoch), pass.Moment{Epoch: b.Epoch, Tick: firstOf(b)})
+	r.splitter.Source(s)
+	r.splitter.DoubtAlso(r.instruments.doubt())
+}
+
+// firstOf is the tick of the first sample of a block, which may have too few of them.
+func firstOf(b *series.Block) int64 {
+	if b.Ticks != nil && len(b.Ticks) == 0 {
+		return b.Tick
+	}
+	return b.At(0)
 }
 
 // Block takes samples; it copies what it keeps.
 func (r *Run) Block(b *series.Block) error {
-	if r.instruments.source.Channels == nil {
+	if r.instruments.source.Channels == nil && r.next == nil {
 		return fmt.Errorf("samples of epoch %d came before their source", b.Epoch)
 	}
 	switch {
@@ -125,6 +146,7 @@ func (r *Run) Block(b *series.Block) error {
 	case b.Epoch > r.epoch:
 		r.newEpoch(b.Epoch)
 	}
+	r.begin(b)
 	if whole := r.sound.block(b); whole != nil {
 		r.order.block(whole)
 	} else if b.Kind == series.Arc {
@@ -155,6 +177,9 @@ func (r *Run) Event(e series.Event) error {
 			r.say(n)
 		}
 		return nil
+	}
+	if e.Kind == series.AnotherBox {
+		return nil // told by what the sources say of themselves
 	}
 	if e.Kind == series.Index {
 		r.splitter.Index(pass.Moment{Epoch: e.Epoch, Tick: e.Tick}, e.Count)
@@ -192,6 +217,7 @@ func (r *Run) Result() Result {
 		Passes: r.passes, Findings: r.judge.Found(), Warnings: r.warnings(), Map: r.wallMap(),
 		Profiles: r.byPiece.profiles.Profiles(), Sweeps: r.byAngle.Sweeps(), Melting: r.judge.Melting(),
 		Charts: r.judge.PassCharts(), Notes: r.judge.Notes(),
+		Speakers: slices.Clone(r.instruments.speakers),
 	}
 	_, open := r.splitter.UnderWay()
 	for _, what := range result.impossible(open) {

@@ -15,6 +15,7 @@ import (
 type Setup struct {
 	Calibrations []calib.Timed  // in the order of time, those of the job file among them
 	Checks       []*calib.Check // in the order of time
+	Speakers     calib.Speakers
 	// WallTime tells the wall time of a tick, false where it is not known.
 	WallTime func(epoch int, tick int64) (time.Time, bool)
 }
@@ -44,15 +45,15 @@ func (s Setup) overdue(passes []pass.Pass) []Warning {
 	}
 	for _, c := range s.Checks {
 		if c.Calibration == nil || c.Subject == calib.ZeroCheck { // whose calibration keeps the due date of the gain
-			due = append(due, dated{"the check " + c.Title(), calib.Timed{Calibration: calib.Calibration{Due: c.Due}, Epoch: c.Epoch, Tick: c.Tick}})
+			due = append(due, dated{"the check " + c.Title(), c.Timed()})
 		}
 	}
 	var all []Warning
 	for k, d := range due {
 		var late []int
 		for _, p := range passes {
-			replaced := slices.ContainsFunc(due[k+1:], func(o dated) bool { return o.what == d.what && o.from.HoldsAt(p.Start.Epoch, p.Start.Tick) })
-			if !replaced && d.from.HoldsAt(p.Start.Epoch, p.Start.Tick) && s.after(d.from.Due, p.Start) {
+			replaced := slices.ContainsFunc(due[k+1:], func(o dated) bool { return o.what == d.what && s.holds(&o.from, p.Start) })
+			if !replaced && s.holds(&d.from, p.Start) && s.after(d.from.Due, p.Start) {
 				late = append(late, p.Number)
 			}
 		}
@@ -122,12 +123,18 @@ func (s Setup) unchecked(passes []pass.Pass) (Warning, bool) {
 // checked tells whether a check, or a calibration where that will do, holds at a place.
 func (s Setup) checked(subject calib.Subject, channel string, calibrationWillDo bool, at pass.Moment) bool {
 	for _, c := range s.Checks {
-		from := calib.Timed{Epoch: c.Epoch, Tick: c.Tick}
-		if c.Subject == subject && c.Channel == channel && from.HoldsAt(at.Epoch, at.Tick) {
+		from := c.Timed()
+		if c.Subject == subject && c.Channel == channel && s.holds(&from, at) {
 			return true
 		}
 	}
 	return calibrationWillDo && slices.ContainsFunc(s.Calibrations, func(c calib.Timed) bool {
-		return c.Channel == channel && c.HoldsAt(at.Epoch, at.Tick)
+		return c.Channel == channel && s.holds(&c, at)
 	})
+}
+
+// holds tells whether what is on record of a channel holds at a place, for who speaks
+// there.
+func (s Setup) holds(c *calib.Timed, at pass.Moment) bool {
+	return c.HoldsAt(at.Epoch, at.Tick) && s.Speakers.Holds(c, s.Speakers.At(at.Epoch, at.Tick))
 }

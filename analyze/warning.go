@@ -21,6 +21,7 @@ func (r *Run) warnings() []Warning {
 	all = append(all, r.ofHeld(d)...)
 	all = append(all, r.ofMayBeHeld(d)...)
 	all = append(all, r.ofSilence()...)
+	all = append(all, r.ofBoxes()...)
 	slices.SortStableFunc(all, func(a, b Warning) int {
 		return cmp.Or(cmp.Compare(a.Start.Epoch, b.Start.Epoch), cmp.Compare(a.Start.Tick, b.Start.Tick), cmp.Compare(a.Kind, b.Kind))
 	})
@@ -114,6 +115,7 @@ func (r *Run) general(d pass.Doubts) []Warning {
 	if n := r.order.beyond; n > 0 {
 		add("impossible", n, "%d samples are beyond any voltage or current: they are not used", n)
 	}
+	r.ofUnboundBoxes(add)
 	all = append(all, r.sound.left...)
 	r.ofPasses(add)
 	r.ofRotation(add)
@@ -154,6 +156,7 @@ type warned struct {
 // doubtful tells whether there can be more warnings than there were.
 type doubtful struct {
 	events, passes, held, periods    int
+	heard                            int
 	left                             int
 	skipped, late, carried, diameter bool
 	silences                         int
@@ -166,7 +169,8 @@ func (r *Run) countWarnings() int {
 	d := r.splitter.Doubts()
 	of := doubtful{
 		events: len(r.events), passes: len(r.passes), held: len(d.Held.Listed) + len(d.MayBeHeld.Listed), periods: len(r.instruments.periods),
-		left: len(r.sound.left), beyond: r.order.beyond > 0,
+		heard: len(r.instruments.heard),
+		left:  len(r.sound.left), beyond: r.order.beyond > 0,
 		skipped: d.Skipped > 0, late: r.order.late > 0, carried: d.CarriedAngles > 0, diameter: d.Diameter != nil,
 		silences: len(r.judge.Silent()),
 	}

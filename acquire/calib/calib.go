@@ -3,6 +3,10 @@
 // uncertainty; and what set-up checks tell of that line, of the wire feed, of
 // the rotation and of the place of the torch.
 //
+// Who it holds for. A calibration is bound to the box that it was made with, and
+// never touches a sample of another one; Speakers tells which box that is where
+// nobody named it.
+//
 // Terms. A reading is what the source says before any calibration, a reference
 // is what a better instrument says of the same thing. A standard uncertainty u
 // is one standard deviation; reports double it. A check holds from its place in
@@ -23,10 +27,7 @@
 // do about it. A caller's bug panics.
 package calib
 
-import (
-	"cmp"
-	"slices"
-)
+import "slices"
 
 // Calibration corrects the values of one channel from a tick on:
 //
@@ -44,6 +45,9 @@ type Calibration struct {
 	Date        string  `json:"date"` // when it was done, as written
 	Due         string  `json:"due"`  // when it is due again, as written
 	Certificate string  `json:"certificate"`
+	// Box is the identity of the box that it was made with, which alone it corrects;
+	// empty where nobody said, and Speakers finds it.
+	Box string `json:"box,omitempty"`
 }
 
 // Of returns the corrected value of a reading.
@@ -72,23 +76,4 @@ type Timed struct {
 // HoldsAt tells whether the place lies at or after the beginning of the calibration.
 func (t Timed) HoldsAt(epoch int, tick int64) bool {
 	return t.Epoch < epoch || t.Epoch == epoch && t.Tick <= tick
-}
-
-// InForceAt joins calibrations by channel as they hold at a place of the record;
-// of two that begin at one place the later in the list rules.
-func InForceAt(all []Timed, epoch int, tick int64) []Calibration {
-	var held []Calibration
-	for _, t := range sorted(all) {
-		if t.HoldsAt(epoch, tick) {
-			held = InForce(held, t.Calibration)
-		}
-	}
-	return held
-}
-
-// sorted returns the calibrations by the place from which they hold.
-func sorted(all []Timed) []Timed {
-	return slices.SortedStableFunc(slices.Values(all), func(a, b Timed) int {
-		return cmp.Or(cmp.Compare(a.Epoch, b.Epoch), cmp.Compare(a.Tick, b.Tick))
-	})
 }

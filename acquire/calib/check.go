@@ -49,14 +49,28 @@ type Check struct {
 	Instrument  string    `json:"instrument"`
 	Certificate string    `json:"certificate,omitempty"`
 	Due         string    `json:"due,omitempty"` // a day, 2027-05-04
-	Epoch       int       `json:"epoch"`
-	Tick        int64     `json:"tick_ns"` // from here on it holds
-	Figures     []Figure  `json:"figures"`
-	Outcomes    []Outcome `json:"outcomes"`
-	Sentence    string    `json:"sentence"` // what came out, for a technician
-	Notes       []string  `json:"notes,omitempty"`
+	// Box is the identity of the box that it was made with; empty is not said, and
+	// Speakers finds it.
+	Box string `json:"box,omitempty"`
+	// TakenOver is where it was made, if not for this record; nil is for this one.
+	TakenOver *TakenOver `json:"taken_over_from,omitempty"`
+	Epoch     int        `json:"epoch"`
+	Tick      int64      `json:"tick_ns"` // from here on it holds
+	Figures   []Figure   `json:"figures"`
+	Outcomes  []Outcome  `json:"outcomes"`
+	Sentence  string     `json:"sentence"` // what came out, for a technician
+	Notes     []string   `json:"notes,omitempty"`
 	// Calibration is what holds from there on; nil where the check corrects nothing.
 	Calibration *Calibration `json:"calibration,omitempty"`
+}
+
+// TakenOver says where a check was made that was taken over into another record.
+type TakenOver struct {
+	Record      string    `json:"record"`      // name of its file
+	Fingerprint string    `json:"fingerprint"` // head of its chain when the check was taken over
+	Number      int       `json:"number"`      // of the check there
+	At          time.Time `json:"at"`          // when it was taken over
+	By          string    `json:"by"`
 }
 
 // Title is the subject, with its channel where there may be several.
@@ -65,6 +79,11 @@ func (c *Check) Title() string {
 		return string(c.Subject)
 	}
 	return string(c.Subject) + " of " + c.Channel
+}
+
+// Timed is the check as something that holds for its channel from a place on.
+func (c *Check) Timed() Timed {
+	return Timed{Calibration: Calibration{Channel: c.Channel, Due: c.Due, Box: c.Box}, Epoch: c.Epoch, Tick: c.Tick}
 }
 
 // Encode returns the check as it stands in a record.

@@ -35,29 +35,6 @@ func (l Line) Times(factor float64) Line { return Line{l.Scale * factor, l.Offse
 //	          = code*(Scale*gain) + (Offset*gain + offset)
 func (l Line) Under(c Calibration) Line { return Line{l.Scale * c.Gain, c.Of(l.Offset)} }
 
-// Corrected returns the line with the calibration of a channel behind it: the
-// last one in the list that has a gain.
-func (l Line) Corrected(channel string, by []Calibration) Line {
-	corrected := l
-	for k := range by {
-		if c := &by[k]; c.Channel == channel && c.Gain != 0 {
-			corrected = l.Under(*c)
-		}
-	}
-	return corrected
-}
-
-// CorrectedAt is Corrected by those calibrations that hold at a place of a record.
-func (l Line) CorrectedAt(channel string, by []Timed, epoch int, tick int64) Line {
-	corrected := l
-	for k := range by {
-		if c := &by[k]; c.Channel == channel && c.Gain != 0 && c.HoldsAt(epoch, tick) {
-			corrected = l.Under(c.Calibration)
-		}
-	}
-	return corrected
-}
-
 // SumOfProducts returns the sum of n products of a value on line v and one on
 // line i, from the sums of their codes cv and ci:
 //

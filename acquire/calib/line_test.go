@@ -53,11 +53,18 @@ func TestLine_theLastWithAGainCorrects(t *testing.T) {
 	line := Line{Scale: 2, Offset: 1}
 	twice, thrice := Calibration{Channel: "voltage", Gain: 2, Offset: 5}, Calibration{Channel: "voltage", Gain: 3, Offset: -1}
 	other, none := Calibration{Channel: "current", Gain: 9}, Calibration{Channel: "voltage", Offset: 7}
-	require.Equal(t, line, line.Corrected("voltage", nil))
-	require.Equal(t, line, line.Corrected("voltage", []Calibration{other, none}))
-	require.Equal(t, Line{Scale: 6, Offset: 2}, line.Corrected("voltage", []Calibration{twice, thrice, other, none}), "not one upon the other")
+	voltage := series.Channel{Name: "voltage"}
+	fromStart := func(all ...Calibration) (r Register) {
+		for _, c := range all {
+			r.All = append(r.All, Timed{Calibration: c})
+		}
+		return r
+	}
+	require.Equal(t, line, fromStart().Corrected(line, voltage, 0, 0))
+	require.Equal(t, line, fromStart(other, none).Corrected(line, voltage, 0, 0))
+	require.Equal(t, Line{Scale: 6, Offset: 2}, fromStart(twice, thrice, other, none).Corrected(line, voltage, 0, 0), "not one upon the other")
 
-	timed := []Timed{{twice, 1, 50}, {none, 1, 50}, {other, 0, 0}, {thrice, 1, 60}}
+	timed := Register{All: []Timed{{twice, 1, 50}, {none, 1, 50}, {other, 0, 0}, {thrice, 1, 60}}}
 	for _, c := range []struct {
 		epoch int
 		tick  int64
@@ -70,29 +77,6 @@ func TestLine_theLastWithAGainCorrects(t *testing.T) {
 		{1, 60, Line{Scale: 6, Offset: 2}},
 		{2, 0, Line{Scale: 6, Offset: 2}},
 	} {
-		require.Equal(t, c.want, line.CorrectedAt("voltage", timed, c.epoch, c.tick), "%d at %d", c.epoch, c.tick)
+		require.Equal(t, c.want, timed.Corrected(line, voltage, c.epoch, c.tick), "%d at %d", c.epoch, c.tick)
 	}
-}
-
-func TestInForceAt_theLaterOfOnePlaceRules(t *testing.T) {
-	all := []Timed{
-		{Calibration{Channel: "voltage", Gain: 3}, 1, 50},
-		{Calibration{Channel: "voltage", Gain: 1}, 0, 0},
-		{Calibration{Channel: "current", Gain: 9}, 0, 0},
-		{Calibration{Channel: "voltage", Gain: 2}, 0, 0},
-	}
-	gain := func(epoch int, tick int64) float64 {
-		for _, c := range InForceAt(all, epoch, tick) {
-			if c.Channel == "voltage" {
-				return c.Gain
-			}
-		}
-		return 0
-	}
-	require.Zero(t, gain(0, -1))
-	require.Equal(t, 2.0, gain(0, 1e9))
-	require.Equal(t, 2.0, gain(1, 49))
-	require.Equal(t, 3.0, gain(1, 50))
-	require.Equal(t, 3.0, gain(2, 0))
-	require.Len(t, InForceAt(all, 2, 0), 2)
 }

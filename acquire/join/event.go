@@ -218,7 +218,7 @@ func (b *box) append(merged *series.Source) (notes []string) {
 		case len(merged.Channels) >= mostChannels:
 			notes = append(notes, fmt.Sprintf("the %s of %s is recorded and not judged: there are more than %d channels", c.Name, name, mostChannels))
 		default:
-			c.Box = b.number
+			c.Box, c.Owner = b.number, b.said[b.inForce-1].Identity()
 			b.index = append(b.index, len(merged.Channels))
 			merged.Channels = append(merged.Channels, c)
 			continue

@@ -1,7 +1,9 @@
 package record
 
 import (
+	"database/sql"
 	"fmt"
+	"math"
 
 	"arctally/acquire/calib"
 )
@@ -34,8 +36,14 @@ func (w *Writer) Check(c *calib.Check) error {
 // Checks returns the set-up checks, oldest first.
 func (r *Reader) Checks() ([]*calib.Check, error) {
 	var found []*calib.Check
+	err := r.eachCheck(func(_ int64, c *calib.Check) { found = append(found, c) })
+	return found, err
+}
+
+// eachCheck calls take for every set-up check with its commit group, oldest first.
+func (r *Reader) eachCheck(take func(commit int64, c *calib.Check)) error {
 	const query = "SELECT id, text FROM documents WHERE name LIKE ? ORDER BY id"
-	err := r.each(query, []any{checkNames}, func(scan func(...any) error) error {
+	return r.each(query, []any{checkNames}, func(scan func(...any) error) error {
 		var id int64
 		var text string
 		if err := scan(&id, &text); err != nil {
@@ -45,7 +53,56 @@ func (r *Reader) Checks() ([]*calib.Check, error) {
 		if err != nil {
 			return &Error{Kind: Damaged, Path: r.path, Commit: id / idsPerCommit, Row: id, Detail: "documents", Err: err}
 		}
-		found = append(found, c)
+		take(id/idsPerCommit, c)
+		return nil
+	})
+}
+
+// checked is where the calibration of a check stands in the table of calibrations.
+type checked struct {
+	commit  int64
+	epoch   int
+	tick    int64
+	channel string
+}
+
+// bindings are the boxes that the calibrations of checks are bound to, in their order:
+// the table of calibrations has no column for it, the document of the check says it.
+func (r *Reader) bindings() (map[checked][]string, error) {
+	bound := map[checked][]string{}
+	err := r.eachCheck(func(commit int64, c *calib.Check) {
+		if k := c.Calibration; k != nil {
+			at := checked{commit, c.Epoch, c.Tick, k.Channel}
+			bound[at] = append(bound[at], k.Box)
+		}
+	})
+	return bound, err
+}
+
+// Speakers returns who tells the arc, and from which place on: after all that was
+// recorded of that epoch before.
+func (r *Reader) Speakers() (calib.Speakers, error) {
+	var found calib.Speakers
+	const query = `SELECT s.id, s.description, c.epoch, (SELECT max(b.last_tick) FROM commits b WHERE b.epoch = c.epoch AND b.number < c.number)
+		FROM sources s JOIN commits c ON c.number = s.commit_number ORDER BY s.id`
+	err := r.each(query, nil, func(scan func(...any) error) error {
+		var id int64
+		var description string
+		var before sql.NullInt64
+		one := calib.Speaker{Tick: math.MinInt64}
+		if err := scan(&id, &description, &one.Epoch, &before); err != nil {
+			return err
+		}
+		if before.Valid {
+			one.Tick = before.Int64 + 1
+		}
+		var err error
+		if one.Source, err = decodeSource(description); err != nil {
+			return &Error{Kind: Damaged, Path: r.path, Commit: id / idsPerCommit, Row: id, Detail: "sources", Err: err}
+		}
+		if one.Source.Box == 0 {
+			found = append(found, one)
+		}
 		return nil
 	})
 	return found, err

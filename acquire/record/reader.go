@@ -178,13 +178,23 @@ func moment(ns sql.NullInt64) time.Time {
 	return time.Unix(0, ns.Int64).UTC()
 }
 
-// Calibrations returns the calibrations, oldest first.
+// Calibrations returns the calibrations, oldest first, each with the box to which its
+// check binds it.
 func (r *Reader) Calibrations() ([]calib.Timed, error) {
+	bound, err := r.bindings()
+	if err != nil {
+		return nil, err
+	}
 	var found []calib.Timed
-	const query = `SELECT epoch, tick, channel, gain, "offset", relative, date, due, certificate FROM calibrations ORDER BY id`
-	err := r.each(query, nil, func(scan func(...any) error) error {
+	const query = `SELECT id, epoch, tick, channel, gain, "offset", relative, date, due, certificate FROM calibrations ORDER BY id`
+	err = r.each(query, nil, func(scan func(...any) error) error {
+		var id int64
 		var c calib.Timed
-		err := scan(&c.Epoch, &c.Tick, &c.Channel, &c.Gain, &c.Offset, &c.Relative, &c.Date, &c.Due, &c.Certificate)
+		err := scan(&id, &c.Epoch, &c.Tick, &c.Channel, &c.Gain, &c.Offset, &c.Relative, &c.Date, &c.Due, &c.Certificate)
+		at := checked{id / idsPerCommit, c.Epoch, c.Tick, c.Channel}
+		if boxes := bound[at]; len(boxes) > 0 {
+			c.Box, bound[at] = boxes[0], boxes[1:]
+		}
 		found = append(found, c)
 		return err
 	})

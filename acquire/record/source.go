@@ -18,6 +18,7 @@ type sourceText struct {
 	Calibration    string        `json:"calibration,omitempty"`
 	Link           string        `json:"link"`
 	Unprotected    bool          `json:"unprotected,omitempty"`
+	Contested      bool          `json:"contested,omitempty"`
 	Assumed        bool          `json:"assumed,omitempty"`
 	CountsPerTurn  float64       `json:"counts_per_turn,omitempty"`
 	WirePerCount   float64       `json:"wire_m_per_count,omitempty"`
@@ -46,7 +47,7 @@ type channelText struct {
 func encodeSource(s *series.Source) (string, error) {
 	t := sourceText{
 		Box: s.Box, Port: s.Port, Name: s.Name, Serial: s.Serial, Firmware: s.Firmware, Calibration: s.Calibration, Link: s.Link,
-		Unprotected: s.Unprotected, Assumed: s.Assumed, CountsPerTurn: s.CountsPerTurn, WirePerCount: s.WirePerCount,
+		Unprotected: s.Unprotected, Contested: s.Contested, Assumed: s.Assumed, CountsPerTurn: s.CountsPerTurn, WirePerCount: s.WirePerCount,
 		Refresh: s.Refresh, HeldAfter: s.HeldAfter, MayBeHeldAfter: s.MayBeHeldAfter, HeldArc: s.HeldArc, MaxStep: s.MaxStep,
 		Skew: s.Skew.Key(), SkewAlternates: s.SkewAlternates, ClockDeviation: s.ClockDeviation.Key(),
 		Channels: make([]channelText, len(s.Channels)),
@@ -65,7 +66,7 @@ func decodeSource(text string) (series.Source, error) {
 	}
 	s := series.Source{
 		Box: t.Box, Port: t.Port, Name: t.Name, Serial: t.Serial, Firmware: t.Firmware, Calibration: t.Calibration, Link: t.Link,
-		Unprotected: t.Unprotected, Assumed: t.Assumed, CountsPerTurn: t.CountsPerTurn, WirePerCount: t.WirePerCount,
+		Unprotected: t.Unprotected, Contested: t.Contested, Assumed: t.Assumed, CountsPerTurn: t.CountsPerTurn, WirePerCount: t.WirePerCount,
 		Refresh: t.Refresh, HeldAfter: t.HeldAfter, MayBeHeldAfter: t.MayBeHeldAfter, HeldArc: t.HeldArc, MaxStep: t.MaxStep,
 		Skew: series.StatedBy(t.Skew), SkewAlternates: t.SkewAlternates, ClockDeviation: series.StatedBy(t.ClockDeviation),
 	}

@@ -69,6 +69,7 @@ type Plan struct {
 
 	Faults []Fault
 
+	Serial     string         // that the box says; default VSB-1
 	Link       string         // binary, sums (binary with SUMS frames), delimited, lineprotocol, columns, modbus (Play alone); default binary
 	SampleRate quantity.Hertz // of voltage and current; default 10 kHz; must divide 100 kHz
 	Seed       uint64         // one seed, one signal
@@ -127,7 +128,7 @@ const arcChannels = 2
 // whole is a box that says everything.
 func (p Plan) whole() series.Source {
 	return series.Source{
-		Name: "virtual box", Serial: "VSB-1", Firmware: "1.0", Calibration: "exact",
+		Name: "virtual box", Serial: cmp.Or(p.Serial, "VSB-1"), Firmware: "1.0", Calibration: "exact",
 		Link: link.Binary, CountsPerTurn: float64(cmp.Or(p.CountsPerTurn, countsPerTurn)), WirePerCount: wirePerCount,
 		// Voltage and current of an instant are computed together, and stand at the ticks of
 		// a clock that is the time of the plan. The energy that Truth tells is that of this

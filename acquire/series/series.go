@@ -64,6 +64,8 @@ type Channel struct {
 	Tap string
 	// Box is whose channel it is, where those of several boxes are listed as one's.
 	Box int
+	// Owner is the identity of that box; empty is the source itself.
+	Owner string
 }
 
 // Stated is a number that a source may say of itself; the zero value is unknown.
@@ -110,6 +112,8 @@ type Source struct {
 	Unprotected bool
 	// Assumed is set while no description has come and defaults stand in for it.
 	Assumed bool
+	// Contested is set while another box that speaks says the same serial.
+	Contested bool
 	// CountsPerTurn is the number of turn counts in one revolution of the torch; 0 is none fitted.
 	CountsPerTurn float64
 	// WirePerCount is the wire fed per count, in m; 0 is none fitted.
@@ -285,6 +289,8 @@ const (
 	Resumed    EventKind = "resumed"     // the record was opened again to go on
 	Remark     EventKind = "remark"      // a word to keep: what was assumed, what a person noted
 	Index      EventKind = "index"       // the torch stood at the reference mark, where Count begins
+	AnotherBox EventKind = "box"         // another box speaks than before
+	SameSerial EventKind = "serial"      // two boxes that speak say one serial, or no longer do
 	CountsAnew EventKind = "counts-anew" // the counter of the turns began anew on one clock, and the counts go on as if the torch had stood; in no record
 	Companion  EventKind = "companion"   // something of a box that does not tell the arc; in no record
 	Offset     EventKind = "offset"      // round trips bound the host times of a clock to +-Count ns (k = 2), from Tick on

@@ -39,9 +39,12 @@ type Component struct {
 	Basis   Basis
 	Source  string // where the figure comes from
 	Unknown string // what nobody said, in a sentence, so that a stand-in takes its place
-	Done    string // when the calibration it rests on was done, as written
-	Due     string // when that is due again, as written
-	Divisor bool   // the heat input is divided by the quantity: travel
+	// Elsewhere says whose the calibrations on record are, where they are of another box
+	// and a stand-in takes their place.
+	Elsewhere string
+	Done      string // when the calibration it rests on was done, as written
+	Due       string // when that is due again, as written
+	Divisor   bool   // the heat input is divided by the quantity: travel
 }
 
 // Budget lists why a heat input is not known better; nil is no budget.

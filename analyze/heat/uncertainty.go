@@ -61,6 +61,9 @@ const (
 type Instrument struct {
 	Calibration calib.Calibration  // in force; zero where there is none
 	Before      *calib.Calibration // the one that it replaced
+	// Elsewhere says of which box the calibrations on record are, where they do not
+	// hold for the one that measured; empty is no reason.
+	Elsewhere string
 }
 
 // Doubt is what is known of the instruments that a heat input rests on.
@@ -81,6 +84,19 @@ func DoubtOf(calibrations []calib.Calibration) Doubt {
 		}
 	}
 	return d
+}
+
+// Worse is what is known where both hold one after the other: of each instrument that
+// which has no calibration, if one has none.
+func (d Doubt) Worse(next Doubt) Doubt {
+	return Doubt{d.Voltage.worse(next.Voltage), d.Current.worse(next.Current), d.Travel.worse(next.Travel)}
+}
+
+func (i Instrument) worse(next Instrument) Instrument {
+	if next.Calibration.Relative <= 0 {
+		return next
+	}
+	return i
 }
 
 func (i *Instrument) replace(c calib.Calibration) {
@@ -148,6 +164,7 @@ func (d Doubt) Budget(c Circumstances) Budget {
 func (b *Budget) electrical(i Instrument, name, step, drift string, standIn, mean, scale float64) {
 	if !b.calibrated(i, name) {
 		b.limits(name, standIn, StandIn, fieldMeter)
+		(*b)[len(*b)-1].Elsewhere = i.Elsewhere
 	}
 	if mean != 0 && scale != 0 {
 		gain := i.Calibration.Gain

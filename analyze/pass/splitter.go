@@ -71,6 +71,10 @@ func (s *Splitter) Source(src series.Source) {
 	s.torch.CountsPerTurn(src.CountsPerTurn)
 }
 
+// DoubtAlso says what is known of the instruments of who speaks from now on: of a pass
+// that both lay, no more is known than of the worse of the two.
+func (s *Splitter) DoubtAlso(d heat.Doubt) { s.instruments.doubt = s.instruments.doubt.Worse(d) }
+
 // Samples takes voltage and current.
 func (s *Splitter) Samples(x []arc.Sample) {
 	for len(x) > 0 {

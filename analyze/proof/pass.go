@@ -126,6 +126,10 @@ func (w *weighing) instruments() {
 		}
 		if c.Basis == heat.StandIn {
 			limits, _, _ := strings.Cut(c.Source, ":")
+			if c.Elsewhere != "" {
+				w.reason(AnotherBox, "%s; %s stands in", c.Elsewhere, limits)
+				continue
+			}
 			w.reason(NoCalibration, "no calibration of %s is on record; %s stands in", c.Name, limits)
 			continue
 		}

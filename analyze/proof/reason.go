@@ -19,6 +19,7 @@ const (
 	UnknownLeads     Kind = "leads"
 	UnknownClock     Kind = "clock"
 	NoCalibration    Kind = "no-calibration"
+	AnotherBox       Kind = "another-box"
 	Overdue          Kind = "calibration-overdue"
 	UndatedDue       Kind = "calibration-undated"
 	LaterDone        Kind = "calibration-later"
@@ -44,6 +45,7 @@ var remedies = map[Kind]string{
 	UnknownLeads:   "take the voltage at the torch and say so, by tap in the box or signals.voltage_tap in the job, or measure the leads and write signals.leads",
 	UnknownClock:   "have the box say clock_ppm, or write signals.clock in the job",
 	NoCalibration:  "calibrate the channel, and put the calibration on record",
+	AnotherBox:     "calibrate the box that measures, or measure with the one that is calibrated",
 	Overdue:        "calibrate the instrument again",
 	UndatedDue:     "record with a clock that has a date",
 	DeclaredTravel: "count turns, or time a turn and put that on record",

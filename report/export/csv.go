@@ -55,8 +55,8 @@ func (r *rows) arcBlock(source *series.Source, b *series.Block) error {
 }
 
 func (r *rows) arc(source *series.Source, b *series.Block) error {
-	r.volts.use(r.samples.lineOf(source.Channels[series.VoltageChannel], b))
-	r.amperes.use(r.samples.lineOf(source.Channels[series.CurrentChannel], b))
+	r.volts.use(r.samples.lineOf(source, series.VoltageChannel, b))
+	r.amperes.use(r.samples.lineOf(source, series.CurrentChannel, b))
 	for k, code := range b.V {
 		dst := r.begin(b, k)
 		dst = append(r.volts.append(dst, code), ',')
@@ -73,8 +73,8 @@ func (r *rows) arc(source *series.Source, b *series.Block) error {
 }
 
 func (r *rows) sums(source *series.Source, b *series.Block) error {
-	m, ok := meansOf(b.Sum, r.samples.lineOf(source.Channels[series.VoltageChannel], b),
-		r.samples.lineOf(source.Channels[series.CurrentChannel], b))
+	m, ok := meansOf(b.Sum, r.samples.lineOf(source, series.VoltageChannel, b),
+		r.samples.lineOf(source, series.CurrentChannel, b))
 	if !ok {
 		return nil
 	}

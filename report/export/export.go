@@ -70,9 +70,9 @@ type Part struct {
 // again: nothing of it is kept.
 type Samples struct {
 	Parts iter.Seq2[Part, error]
-	// Calibrations are in the order of time. Each holds for whole blocks: from the
-	// first one that begins at its place, or after it.
-	Calibrations []calib.Timed
+	// Register has the calibrations. Each holds for whole blocks: from the first one that
+	// begins at its place, or after it.
+	Register calib.Register
 	// WallTime tells the wall time of a tick, false where it is not known; nil
 	// stands for a clock without date.
 	WallTime func(epoch int, tick int64) (time.Time, bool)
@@ -115,16 +115,24 @@ func (s Samples) wall(epoch int, tick int64) (time.Time, bool) {
 
 // lineOf joins the line of a channel with that of the calibration that holds for
 // the block; of two calibrations of one channel the later rules.
-func (s Samples) lineOf(c series.Channel, b *series.Block) calib.Line {
+func (s Samples) lineOf(source *series.Source, channel int, b *series.Block) calib.Line {
+	c := source.Channels[channel]
 	if b.Len() == 0 {
 		return calib.LineOf(c)
 	}
-	return calib.LineOf(c).CorrectedAt(c.Name, s.Calibrations, b.Epoch, b.At(0))
+	return s.under(calib.LineOf(c), source, channel, b)
+}
+
+// under returns the line of a channel of the source in force with its calibration.
+func (s Samples) under(line calib.Line, source *series.Source, channel int, b *series.Block) calib.Line {
+	c := source.Channels[channel]
+	c.Owner = source.OwnerOf(c)
+	return s.Register.Corrected(line, c, b.Epoch, b.At(0))
 }
 
 // corrected corrects a value that came in the unit of its channel.
-func (s Samples) corrected(c series.Channel, b *series.Block, value float64) float64 {
-	return valueOf(calib.InUnit().CorrectedAt(c.Name, s.Calibrations, b.Epoch, b.At(0)), value)
+func (s Samples) corrected(source *series.Source, channel int, b *series.Block, value float64) float64 {
+	return valueOf(s.under(calib.InUnit(), source, channel, b), value)
 }
 
 // slowValue is one value of a channel other than voltage and current, or one count
@@ -144,7 +152,7 @@ func (s Samples) slowValue(source *series.Source, b *series.Block, k int) (slowV
 			return slowValue{}, false, fmt.Errorf("channel %d at tick %d is not one of the %d of the source", b.Channel[k], b.At(k), len(source.Channels))
 		}
 		c := source.Channels[b.Channel[k]]
-		return slowValue{c.Name, c.Unit, s.corrected(c, b, b.Value[k])}, true, nil
+		return slowValue{c.Name, c.Unit, s.corrected(source, int(b.Channel[k]), b, b.Value[k])}, true, nil
 	default:
 		return slowValue{}, false, nil
 	}
@@ -161,7 +169,7 @@ type calibrationObject struct {
 }
 
 func (s Samples) calibrationObjects() (objects []calibrationObject) {
-	for _, c := range s.Calibrations {
+	for _, c := range s.Register.All {
 		objects = append(objects, calibrationObject{c.Calibration, c.Epoch, c.Tick})
 	}
 	return objects

@@ -67,7 +67,7 @@ func of(blocks []series.Block) Samples {
 }
 
 func calibrated(s Samples) Samples {
-	s.Calibrations = []calib.Timed{
+	s.Register.All = []calib.Timed{
 		{Calibration: calib.Calibration{Channel: "voltage", Gain: 1.5, Offset: 0.25}},
 		{Calibration: calib.Calibration{Channel: "gas_flow", Gain: 2, Offset: 0}},
 		{Calibration: calib.Calibration{Channel: "voltage", Gain: 3}, Epoch: 1 << 20}, // holds for nothing here

@@ -104,8 +104,8 @@ func (l *lines) place(b *series.Block, k int, t time.Time) error {
 }
 
 func (l *lines) block(source *series.Source, b *series.Block) error {
-	volts := l.samples.lineOf(source.Channels[series.VoltageChannel], b)
-	amperes := l.samples.lineOf(source.Channels[series.CurrentChannel], b)
+	volts := l.samples.lineOf(source, series.VoltageChannel, b)
+	amperes := l.samples.lineOf(source, series.CurrentChannel, b)
 	l.volts.use(volts)
 	l.amperes.use(amperes)
 	for k := range b.Len() {

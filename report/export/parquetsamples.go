@@ -81,8 +81,8 @@ func (f *sampleFile) arcBlock(source *series.Source, b *series.Block) error {
 	if b.Kind != series.Arc && b.Kind != series.Sums || b.Len() == 0 {
 		return nil
 	}
-	volts := f.samples.lineOf(source.Channels[series.VoltageChannel], b)
-	amperes := f.samples.lineOf(source.Channels[series.CurrentChannel], b)
+	volts := f.samples.lineOf(source, series.VoltageChannel, b)
+	amperes := f.samples.lineOf(source, series.CurrentChannel, b)
 	if b.Kind == series.Sums {
 		return f.sums(b, volts, amperes)
 	}

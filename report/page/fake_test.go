@@ -283,7 +283,7 @@ func (b *bench) Trace(_ context.Context, record string, w trace.Window, channels
 	if err := b.has(record); err != nil {
 		return trace.Trace{}, err
 	}
-	reducer, err := trace.New(w, channels, nil)
+	reducer, err := trace.New(w, channels, calib.Register{})
 	if err != nil {
 		return trace.Trace{}, err
 	}
@@ -339,8 +339,8 @@ func (b *bench) Enter(_ context.Context, record string, r EntryRequest) (EntryKe
 		return EntryKept{}, err
 	}
 	b.entries = append(b.entries, e)
-	book := inspect.Fold(b.entries, b.result.Findings)
-	return EntryKept{e.Number, book.Open()}, nil
+	register := inspect.Fold(b.entries, b.result.Findings)
+	return EntryKept{e.Number, register.Open()}, nil
 }
 
 func (b *bench) AddPhotograph(_ context.Context, record, _ string, content []byte) (PhotographKept, error) {
@@ -401,7 +401,8 @@ func someLive() *live.State {
 		Next:       &live.Next{Layer: 2, Diameter: x, RPM: x, LowRPM: x, HighRPM: x, PresentRPM: x},
 		Ring:       []live.Cell{{From: 0, To: 5, Value: x, Arc: x, State: live.Outside, Finding: true}}, Gaps: []live.Gap{{From: 80, To: 116}},
 		Bore: &live.Bore{Worn: x, Finish: x, WeldTo: x, Length: x, Layers: n}, Link: live.Link{State: live.LinkGood, Words: "all is well", Port: "/dev/a", Silent: x, Rate: x},
-		Boxes: []live.Box{{Box: 0, Name: s, Serial: s, Link: live.Link{State: live.LinkGood}}, {Box: 1, Link: live.Link{State: live.LinkSilent}}},
+		Whose:  live.Whose{Words: "box B-0007", Change: new("another box measures"), Without: []string{"voltage"}},
+		Boxes:  []live.Box{{Box: 0, Name: s, Serial: s, Link: live.Link{State: live.LinkGood}}, {Box: 1, Link: live.Link{State: live.LinkSilent}}},
 		Counts: live.Counts{Passes: 1, Findings: 1}, LastFindings: []live.Finding{{Rule: "voltage", Pass: 1, Angle: x, Depth: x, Sentence: "too high"}}, DurableSamples: 7,
 	}
 }

@@ -121,7 +121,7 @@ func TestHTMLHasEverythingAndLoadsNothing(t *testing.T) {
 	}
 	for _, words := range []string{
 		"2 passes of 5 outside the heat input window", "7 findings are open", "131° at 4.5 mm", "Place not known:</b> finding 7",
-		"16.5 to 19.0 V", "in date at the first arc", "overdue at the first arc", "none on record", "no claim of conformity",
+		"16.5 to 19.0 V", "in date at the first arc", "overdue at the first arc", "none on record", "B-0007", "port /dev/a", "no claim of conformity",
 		"no safety device", "5f0c9e1d77aa0b42c6d3e8f1905b7a64", "80 deg to 116 deg", "Inspector: name, signature, date",
 	} {
 		assert.Contains(t, html, words)

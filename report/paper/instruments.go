@@ -12,15 +12,19 @@ import (
 )
 
 func (r *record) instruments() *section {
-	t := &table{Class: "instruments", size: 8, Columns: lefts("Channel", "Correction", "Standard uncertainty", "Calibrated", "Due", "Certificate", "State")}
+	t := &table{Class: "instruments", size: 8, Columns: lefts("Channel", "Box", "Correction", "Standard uncertainty", "Calibrated", "Due", "Certificate", "State")}
 	for _, channel := range needed {
-		at := slices.IndexFunc(r.Instruments, func(c calib.Calibration) bool { return c.Channel == channel })
-		if at >= 0 {
-			t.Rows = append(t.Rows, r.instrument(r.Instruments[at]))
+		any := false
+		for _, c := range r.Instruments {
+			if c.Channel == channel {
+				t.Rows, any = append(t.Rows, r.instrument(c)), true
+			}
+		}
+		if any {
 			continue
 		}
-		missing := named(sheet.Spaced(channel), sheet.Dash, sheet.Dash, sheet.Dash, sheet.Dash, sheet.Dash, "none on record")
-		missing.Cells[6][0].Bold = true
+		missing := named(sheet.Spaced(channel), sheet.Dash, sheet.Dash, sheet.Dash, sheet.Dash, sheet.Dash, sheet.Dash, "none on record")
+		missing.Cells[7][0].Bold = true
 		t.Rows = append(t.Rows, missing)
 	}
 	for _, c := range r.Instruments {
@@ -42,9 +46,9 @@ func (r *record) instrument(c calib.Calibration) row {
 	if c.Relative > 0 {
 		uncertainty = strconv.FormatFloat(c.Relative*100, 'g', 3, 64) + " %"
 	}
-	one := named(sheet.Spaced(c.Channel), "x "+strconv.FormatFloat(c.Gain, 'g', 7, 64)+", "+fmt.Sprintf("%+.4g", c.Offset), uncertainty,
+	one := named(sheet.Spaced(c.Channel), sheet.OrDash(c.Box), "x "+strconv.FormatFloat(c.Gain, 'g', 7, 64)+", "+fmt.Sprintf("%+.4g", c.Offset), uncertainty,
 		sheet.OrDash(c.Date), sheet.OrDash(c.Due), sheet.OrDash(c.Certificate), state)
-	one.Cells[6][0].Bold = state != inDate
+	one.Cells[7][0].Bold = state != inDate
 	return one
 }
 
@@ -73,6 +77,12 @@ func (r *record) checks() block {
 	t.Columns[2].least = 16
 	for _, c := range r.Checks {
 		result := strings.Join(append([]string{c.Sentence}, c.Notes...), "; ") + ". It " + sheet.HoldsFrom(c) + "."
+		if words := sheet.Whose(c); words != "" {
+			result += " It is " + words + "."
+		}
+		if words := sheet.TakenOver(c); words != "" {
+			result += " It was " + words + "."
+		}
 		t.Rows = append(t.Rows, named(c.Title(), sheet.Minute(c.Done), c.By,
 			sheet.OrDash(strings.TrimPrefix(sheet.CheckTool(c), ", with ")), sheet.OrDash(c.Due), result))
 	}

@@ -1,9 +1,12 @@
 package sheet
 
 import (
+	"fmt"
 	"io"
+	"time"
 
 	"arctally/acquire/calib"
+	"arctally/acquire/series"
 )
 
 // CheckList is what is on record of set-up checks; the object of "check --json".
@@ -32,6 +35,38 @@ func CheckTool(c *calib.Check) string {
 		text += ", certificate " + c.Certificate
 	}
 	return text
+}
+
+// Whose says for which box a check holds; it is empty where it is about none.
+func Whose(c *calib.Check) string {
+	switch {
+	case c.Channel == "":
+		return ""
+	case c.Box == "":
+		return "of no named box: it holds for the one that spoke last before it, else for the first after it"
+	default:
+		return series.BoundTo(c.Box)
+	}
+}
+
+// TakenOver says where a check was made that was taken over; it is empty where it was
+// made for its record.
+func TakenOver(c *calib.Check) string {
+	t := c.TakenOver
+	if t == nil {
+		return ""
+	}
+	return fmt.Sprintf("taken over from check %d of %s (fingerprint %.12s) %s after it was made, on %s by %s",
+		t.Number, t.Record, t.Fingerprint, Age(t.At.Sub(c.Done)), Minute(t.At), t.By)
+}
+
+// Age is a time in hours and minutes.
+func Age(d time.Duration) string {
+	minutes := int(d.Minutes())
+	if minutes < 60 {
+		return fmt.Sprintf("%d min", minutes)
+	}
+	return fmt.Sprintf("%d h %d min", minutes/60, minutes%60)
 }
 
 // HoldsFrom says for what the check holds.

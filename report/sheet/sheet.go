@@ -37,7 +37,7 @@ type Input struct {
 	RecordName  string
 	Job         *procedure.Job
 	Source      series.Source
-	Instruments []calib.Calibration // in force, one a channel; those of the job stand in
+	Instruments []calib.Calibration // in force, one a channel of a box; those of the job stand in
 	Checks      []*calib.Check      // set-up checks on record, oldest first
 	Result      analyze.Result
 	// WallTime tells the wall time of a tick, false where it is not known; nil
@@ -105,7 +105,7 @@ func New(in Input) *Sheet {
 		Job:         *in.Job,
 		Source:      in.Source,
 		Sweeps:      slices.Clone(in.Result.Sweeps),
-		Instruments: calib.InForce(in.Job.Instruments, in.Instruments...),
+		Instruments: standIn(in.Job.Instruments, in.Instruments),
 		Checks:      in.Checks,
 		Book:        inspect.Fold(ownEntries(in.Entries), in.Result.Findings),
 		Photograph:  in.Photograph,
@@ -129,6 +129,17 @@ func New(in Input) *Sheet {
 	}
 	s.Typed = typedIn(in.Result.Notes, clock)
 	return s
+}
+
+// standIn adds the calibrations of a job for the channels of which there is none.
+func standIn(job, instruments []calib.Calibration) []calib.Calibration {
+	all := slices.Clone(instruments)
+	for _, c := range job {
+		if !slices.ContainsFunc(instruments, func(other calib.Calibration) bool { return other.Channel == c.Channel }) {
+			all = append(all, c)
+		}
+	}
+	return all
 }
 
 // PassStart returns the wall time at which the k-th pass began, to the

@@ -43,6 +43,11 @@ const checkWidth = 110
 func (p *page) check(number int, c *calib.Check, today time.Time) {
 	p.printf("check %d: %s, %s, by %s%s\n", number, c.Title(), sheet.Minute(c.Done), c.By, sheet.CheckTool(c))
 	p.indented(checkWidth, append([]string{c.Sentence}, c.Notes...)...)
+	for _, words := range []string{sheet.Whose(c), sheet.TakenOver(c)} {
+		if words != "" {
+			p.indented(checkWidth, words)
+		}
+	}
 	p.printf("%s%s%s; %s\n", indent, sheet.HoldsFrom(c), checkTick(c), checkDue(c, today))
 }
 

@@ -24,17 +24,17 @@ type checkable interface{ Check() (*calib.Check, error) }
 
 // Kinds are all checks, in the order of setting up.
 var Kinds = []Kind{
-	{calib.ZeroCheck, "a sensor with the arc and the power source off", []string{"channel"}, []string{"reading", "every"}, prepareZero},
+	{calib.ZeroCheck, "a sensor with the arc and the power source off", []string{"channel"}, []string{"reading", "every", "box"}, prepareZero},
 	{
 		calib.MeterCheck, "readings against a reference meter at three points or more, better four: two correct a channel, and tell nothing of its uncertainty",
 		[]string{"channel", "reference", "instrument"},
-		[]string{"reading", "reference-uncertainty", "resolution"},
+		[]string{"reading", "reference-uncertainty", "resolution", "box"},
 		prepareMeter,
 	},
 	{
 		calib.WireCheck, "a measured length of wire in a measured time, and how long to run for a wanted uncertainty",
 		[]string{"length", "time", "instrument"},
-		[]string{"reading", "length-limits", "time-limits", "wanted"},
+		[]string{"reading", "length-limits", "time-limits", "wanted", "box"},
 		prepareWire,
 	},
 	{
@@ -137,12 +137,14 @@ func prepareZero(ctx context.Context, in *pairs.Input, site *Site) (checkable, e
 	if err != nil {
 		return nil, err
 	}
-	z := calib.Zero{Channel: channel.Name, Unit: channel.unit, At: channel.setPoint(site.Job), InForce: site.calibration(channel.Name)}
+	z := calib.Zero{Channel: channel.Name, Unit: channel.unit, At: channel.setPoint(site.Job)}
 	if site.live() {
 		m, err := site.measure(ctx, in, channel)
-		z.Readings, z.Seconds = m.values, m.seconds
+		z.Readings, z.Seconds, z.InForce = m.values, m.seconds, site.calibration(channel.Name)
 		return z, err
 	}
+	site.typedOf(in, channel.Name)
+	z.InForce = site.calibration(channel.Name)
 	z.Readings = in.List("reading", channel.read)
 	if in.Has("every") {
 		every := in.One("every", pairs.ReadIn[quantity.Seconds]("s"), 0)
@@ -168,6 +170,7 @@ func prepareMeter(ctx context.Context, in *pairs.Input, site *Site) (checkable, 
 		m.ReferenceU = in.One("reference-uncertainty", channel.read, 0)
 	}
 	if !site.live() {
+		site.typedOf(in, channel.Name)
 		m.Reading = in.List("reading", channel.read)
 		return m, site.typed(in)
 	}
@@ -198,6 +201,9 @@ func prepareWire(ctx context.Context, in *pairs.Input, site *Site) (checkable, e
 		Reading:      in.List("reading", pairs.ReadIn[quantity.MetresPerSecond]("m/s")),
 	}
 	if !site.live() || in.Wrong != nil {
+		if w.Reading != nil || in.Has("box") {
+			site.typedOf(in, "wire_speed")
+		}
 		return w, nil
 	}
 	channel := Channels[slices.IndexFunc(Channels, func(c Channel) bool { return c.Name == "wire_speed" })]

@@ -68,10 +68,17 @@ func (s *Site) measure(ctx context.Context, in *pairs.Input, channel Channel) (m
 	if err != nil {
 		return &measured{}, err
 	}
-	m = &measured{channel: channel.Name, length: s.Options.Length.Nanoseconds(), stop: stop}
+	m = &measured{
+		channel: channel.Name, length: s.Options.Length.Nanoseconds(), stop: stop,
+		heard: func(own string) error { return s.hears(in, own) },
+	}
 	bar := s.Screen.Progress("reading " + channel.Name)
 	defer bar.Clear()
-	_, err = acquire.Record(reading, line, acquire.Config{Link: sensor.Link, Now: s.Screen.Now, Sinks: []series.Sink{m}})
+	box, err := acquire.NewLine(line, sensor.Link, s.Screen.Now)
+	if err == nil {
+		box.Source.Port = sensor.Port
+		_, err = acquire.RecordBoxes(reading, []acquire.Box{box}, acquire.Config{Sinks: []series.Sink{m}})
+	}
 	err = errors.Join(err, line.Close())
 	if err == nil && ctx.Err() == nil && !m.done {
 		err = tooShort(channel.Name, sensor.Port, s.Options.Length)
@@ -86,6 +93,7 @@ type measured struct {
 	channel string
 	length  int64 // ns
 	stop    context.CancelFunc
+	heard   func(identity string) error // refuses another box than the one before it
 
 	source  series.Source
 	index   int
@@ -107,6 +115,9 @@ func (m *measured) Source(s series.Source) error {
 	m.begun = false
 	if m.index = -1; s.Assumed {
 		return nil
+	}
+	if err := m.heard(s.Identity()); err != nil {
+		return err
 	}
 	names := make([]string, len(s.Channels))
 	for k, c := range s.Channels {

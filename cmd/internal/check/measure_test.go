@@ -15,7 +15,7 @@ import (
 // begins anew with the box, and gives no more than what it was asked for.
 func TestMeasured(t *testing.T) {
 	stopped := 0
-	m := &measured{channel: "current", length: int64(time.Second), stop: func() { stopped++ }}
+	m := &measured{channel: "current", length: int64(time.Second), stop: func() { stopped++ }, heard: func(string) error { return nil }}
 	s := series.Source{Assumed: true, Channels: []series.Channel{{Name: "voltage"}, {Name: "current", Scale: 0.5, Offset: 1}, {Name: "gas_flow"}}}
 	ramp := func(epoch int, from, n int32) *series.Block {
 		b := &series.Block{Kind: series.Arc, Epoch: epoch, Tick: int64(from) * 10_000_000, Step: 10_000_000}
@@ -49,7 +49,7 @@ func TestMeasured(t *testing.T) {
 func TestMeasured_sumsAndSlowChannels(t *testing.T) {
 	s := series.Source{Channels: []series.Channel{{Name: "voltage", Scale: 0.01}, {Name: "current", Scale: 0.1}, {Name: "gas_flow"}}}
 	for channel, want := range map[string]float64{"voltage": 20, "current": 150, "gas_flow": 12} {
-		m := &measured{channel: channel, length: int64(time.Second), stop: func() {}}
+		m := &measured{channel: channel, length: int64(time.Second), stop: func() {}, heard: func(string) error { return nil }}
 		require.NoError(t, m.Source(s))
 		for k := range int64(4) {
 			at := k * 500_000_000

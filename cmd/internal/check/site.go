@@ -7,12 +7,15 @@ package check
 
 import (
 	"errors"
+	"math"
 	"os"
 	"slices"
 	"time"
 
 	"arctally/acquire/calib"
 	"arctally/acquire/record"
+	"arctally/acquire/series"
+	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/pairs"
 	"arctally/cmd/internal/terminal"
@@ -36,12 +39,15 @@ type Site struct {
 	JobFile string
 	Now     time.Time
 	Checks  []*calib.Check
-	inForce []calib.Calibration
+	inForce calib.Register // of the job and the record
+	box     string         // identity of the box that the check is made with; empty is not known
 }
 
 // look reads what is on record, if there is a record.
 func (s *Site) look() (exists bool, err error) {
-	s.inForce = s.Job.Instruments
+	for _, c := range s.Job.Instruments {
+		s.inForce.All = append(s.inForce.All, calib.Timed{Calibration: c})
+	}
 	if _, err := os.Stat(s.Options.Record); errors.Is(err, os.ErrNotExist) {
 		return false, nil
 	}
@@ -58,20 +64,56 @@ func (s *Site) look() (exists bool, err error) {
 	}
 	for _, c := range s.Checks {
 		if c.Calibration != nil {
-			s.inForce = calib.InForce(s.inForce, *c.Calibration)
+			s.inForce.All = append(s.inForce.All, calib.Timed{Calibration: *c.Calibration, Epoch: c.Epoch, Tick: c.Tick})
 		}
 	}
-	return true, nil
+	s.inForce.Speakers, err = reader.Speakers()
+	return true, err
 }
 
-// calibration returns what is in force for a channel, the zero one for nothing.
+// calibration returns what is in force for a channel of the box that is checked, the
+// zero one for nothing.
 func (s *Site) calibration(channel string) calib.Calibration {
-	for _, c := range s.inForce {
-		if c.Channel == channel {
-			return c
+	var held calib.Calibration
+	for _, c := range s.inForce.InForce() {
+		if c.Channel == channel && (c.Box == s.box || c.Box == "" || s.box == "") {
+			held = c
 		}
 	}
-	return calib.Calibration{}
+	return held
+}
+
+// typedOf says with which box readings were made that are typed in: the one that is
+// named, or that spoke last in the record.
+func (s *Site) typedOf(in *pairs.Input, channel string) {
+	named := in.Text("box")
+	switch {
+	case series.IsPort(named):
+		s.box = named
+	case named != "":
+		s.box = (&series.Source{Serial: named}).Identity()
+	case len(s.inForce.Speakers) > 0:
+		last := calib.Timed{Calibration: calib.Calibration{Channel: channel}, Epoch: math.MaxInt}
+		s.box = s.inForce.Speakers.BoxOf(&last, len(s.inForce.Speakers)-1)
+	}
+}
+
+// hears says which box readings come from; they must all come from one.
+func (s *Site) hears(in *pairs.Input, own string) error {
+	named := in.Text("box")
+	switch {
+	case named != "" && named != own:
+		return anotherBox("box="+named+": "+series.Who(own)+" is on the port", "plug that box in, or leave out box=")
+	case s.box != "" && s.box != own:
+		return anotherBox("the box changed during the check: "+series.Who(own)+" in place of "+series.Who(s.box), "carry out the check anew, with one box")
+	}
+	s.box = own
+	return nil
+}
+
+// anotherBox is a check that is not carried out because the box is not the one it was.
+func anotherBox(text, next string) error {
+	return &explain.Error{Kind: explain.InTheWay, Text: text + "; nothing is kept of the check", Next: next}
 }
 
 // sign says who made the check, when and with what.
@@ -101,6 +143,11 @@ func (s *Site) sign(c *calib.Check, in *pairs.Input) error {
 		}
 		if due.Before(c.Done.Truncate(24 * time.Hour)) {
 			return Misuse("due=%s lies before the check", c.Due)
+		}
+	}
+	if c.Channel != "" { // else it is about no box
+		if c.Box = s.box; c.Calibration != nil {
+			c.Calibration.Box = s.box
 		}
 	}
 	if k := c.Calibration; k != nil && c.Subject != calib.ZeroCheck { // a zero leaves the gain as it was, with its date

@@ -127,6 +127,19 @@ func (l *Judge) in() both {
 	return l.both()
 }
 
+// lastBox is the identity of the last box that was named in what the record held before.
+func (l *Judge) lastBox() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	last := ""
+	for _, s := range l.run.Result().Speakers {
+		if own := s.Source.Identity(); series.IsNamed(own) {
+			last = own
+		}
+	}
+	return last
+}
+
 // both are the analyses. They are used with the lock held.
 func (l *Judge) both() both { return both{l.run, l.ahead} }
 

@@ -274,6 +274,7 @@ var _ acquire.TallySink = (*Monitor)(nil)
 // look brings the state up to date.
 func (m *Monitor) look() {
 	s := &m.board.State
+	s.Whose = m.roll.Whose()
 	s.At, s.Link, s.Boxes, s.Elapsed = sheet.Timestamp(m.now()), m.boxes.Arc(), m.boxes.List(), m.elapsed.seconds()
 	if m.judge == nil || !m.elapsed.any {
 		return

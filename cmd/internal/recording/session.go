@@ -64,7 +64,7 @@ func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result anal
 	}
 	judge.hears(len(s.Sensors), review.BaudOf(s.Job.Job))
 	judge.start(writer, epoch)
-	sinks := []series.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}, beside{screen}}
+	sinks := []series.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}, beside{screen}, &whose{screen: screen, last: judge.lastBox()}}
 	if s.Follower != nil {
 		s.Follower.Follow(judge)
 		sinks = append(sinks, &onlooker{Sink: s.Follower, broke: s.Follower.Broke})

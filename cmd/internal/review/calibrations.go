@@ -24,7 +24,7 @@ func LaterCalibrations(reader *record.Reader, own *jobfile.File) ([]calib.Timed,
 		return nil, err
 	}
 	for _, c := range own.Job.Instruments {
-		c.Freedom = 0 // the record has no column for it
+		c.Freedom, c.Box = 0, "" // the record has no column for them
 		if len(recorded) > 0 && recorded[0] == (calib.Timed{Calibration: c}) {
 			recorded = recorded[1:]
 		}

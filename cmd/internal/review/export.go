@@ -26,7 +26,7 @@ const TableSamples = "samples"
 
 // Export writes the record in a form; told hears how far it is, from 0 to 1.
 func (r *Review) Export(ctx context.Context, w io.Writer, f Form, told func(share float64)) error {
-	samples := export.Samples{Parts: r.parts(ctx, told), Calibrations: r.Calibration, WallTime: r.WallTime}
+	samples := export.Samples{Parts: r.parts(ctx, told), Register: r.Register(), WallTime: r.WallTime}
 	switch {
 	case f.Format == FormatLineProtocol:
 		return export.LineProtocol(w, samples, r.Sheet())

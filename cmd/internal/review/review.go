@@ -10,7 +10,6 @@ package review
 import (
 	"context"
 	"errors"
-	"math"
 	"path/filepath"
 	"slices"
 
@@ -30,6 +29,7 @@ type Review struct {
 	plan        *jobfile.File
 	Calibration []calib.Timed // of the job file and of checks, in the order of time
 	Checks      []*calib.Check
+	speakers    calib.Speakers
 	Sources     []series.Source
 	Result      analyze.Result
 	Entries     []inspect.Entry // what people put on record
@@ -61,6 +61,7 @@ func Judge(ctx context.Context, file, jobFile string, told func(share float64)) 
 func (r *Review) judgeBy(ctx context.Context, judge *judge, told func(share float64)) error {
 	err := Feed(ctx, r.Reader, judge, told)
 	r.Sources, r.Result = judge.sources, judge.Finish()
+	r.speakers = r.Result.Speakers
 	return err
 }
 
@@ -88,7 +89,7 @@ func newReview(file, jobFile string, judge func(*Review, *judge) error) (*Review
 // reading it again would give the same bits.
 func JudgedLive(file string, sources []series.Source, result analyze.Result) (*Review, error) {
 	return newReview(file, "", func(r *Review, _ *judge) error {
-		r.Sources, r.Result = sources, result
+		r.Sources, r.Result, r.speakers = sources, result, result.Speakers
 		return nil
 	})
 }
@@ -141,6 +142,9 @@ func (r *Review) prepare(jobFile string) (prepared *judge, err error) {
 	if r.Checks, err = r.Reader.Checks(); err != nil {
 		return nil, err
 	}
+	if r.speakers, err = r.Reader.Speakers(); err != nil {
+		return nil, err
+	}
 	prepared = &judge{Run: analyze.New(r.plan.Job, first)}
 	Calibrate(prepared.Run, later)
 	return prepared, nil
@@ -154,6 +158,11 @@ func (r *Review) readPeople() (err error) {
 	r.Book = inspect.Fold(r.Entries, r.Result.Findings)
 	r.fingerprint, err = r.Fingerprint()
 	return err
+}
+
+// Register is the calibrations with who spoke.
+func (r *Review) Register() calib.Register {
+	return calib.Register{All: r.Calibration, Speakers: r.speakers}
 }
 
 // judge is an analysis that also keeps what the sources said of themselves.
@@ -190,12 +199,12 @@ func (r *Review) Source() (series.Source, bool) {
 // Sheet is the review as people read it.
 func (r *Review) Sheet() *sheet.Sheet {
 	in := sheet.Input{
-		RecordName: filepath.Base(r.File), Job: r.plan.Job, Instruments: calib.InForceAt(r.Calibration, math.MaxInt, 0),
+		RecordName: filepath.Base(r.File), Job: r.plan.Job, Instruments: r.Register().InForce(),
 		Checks: r.Checks, Result: r.Result, WallTime: r.WallTime, Fingerprint: r.fingerprint,
 		Entries: r.Entries, Photograph: r.photograph,
 	}
 	in.Source, _ = r.Source()
-	setUp := analyze.Setup{Calibrations: r.Calibration, Checks: r.Checks, WallTime: r.WallTime}
+	setUp := analyze.Setup{Calibrations: r.Calibration, Checks: r.Checks, Speakers: r.speakers, WallTime: r.WallTime}
 	in.Result.Warnings = append(slices.Clip(in.Result.Warnings), setUp.Doubts(in.Result.Passes)...)
 	return sheet.New(in)
 }

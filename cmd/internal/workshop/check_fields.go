@@ -35,6 +35,7 @@ var checkFields = map[string]form.Field{
 	"angle":           {Label: "Angles", Kind: form.List, Units: []string{"deg"}, Help: "from the reference mark, clockwise seen from the torch side, parted by commas"},
 	"distance":        {Label: "Distances", Kind: form.List, Units: []string{"mm"}, US: "in", Help: "from torch to wall at each angle"},
 	"distance-limits": {Label: "Limits of the distance", Kind: form.Quantity, Units: []string{"mm"}, US: "in", Help: "plus or minus, how well a distance is read"},
+	"box":             {Label: "Serial of the box", Kind: form.Text, Help: "that the readings are of: the check holds for it alone; left empty where they are taken from the box, or the one that speaks is meant"},
 	"by":              {Label: "Checked by", Kind: form.Text, Help: "left empty, the operator of the job"},
 	"certificate":     {Label: "Certificate", Kind: form.Text, Help: "of the reference instrument"},
 	"due":             {Label: "Due again", Kind: form.Text, Help: "a day: 2027-05-04"},

@@ -15,6 +15,7 @@ import (
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/recording"
+	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
 	"arctally/report/page"
@@ -97,19 +98,18 @@ var virtualPorts = [...]string{"virtual sensor box", "virtual sensor box beside"
 
 // calibrationsOn are those that hold for what is about to be recorded: of the job,
 // and of the checks in a record that is gone on with.
-func calibrationsOn(s *recording.Session) (held []calib.Calibration, err error) {
-	if held = s.Job.Instruments; !s.More {
+func calibrationsOn(s *recording.Session) (held calib.Register, err error) {
+	if !s.More {
+		for _, c := range s.Job.Instruments {
+			held.All = append(held.All, calib.Timed{Calibration: c})
+		}
 		return held, nil
 	}
-	reader, err := record.Open(s.Record)
+	r, err := review.OpenUnjudged(s.Record)
 	if err != nil {
-		return nil, err
+		return held, err
 	}
-	later, err := reader.Calibrations()
-	for _, c := range later {
-		held = calib.InForce(held, c.Calibration)
-	}
-	return held, errors.Join(err, reader.Close())
+	return r.Register(), r.Close()
 }
 
 // record records, judges and tells how it ended.

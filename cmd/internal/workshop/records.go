@@ -102,7 +102,7 @@ func (w *workshop) Trace(_ context.Context, name string, window trace.Window, ch
 		return traced, err
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
-	return readTrace(r.Reader, r.Calibration, window, channels)
+	return readTrace(r.Reader, r.Register(), window, channels)
 }
 
 // File implements page.Records.

@@ -12,8 +12,8 @@ import (
 
 // readTrace reads a window of a record as a page draws it. Channels are named as
 // the source does; none are voltage and current.
-func readTrace(reader *record.Reader, calibrations []calib.Timed, w trace.Window, channels []string) (trace.Trace, error) {
-	reduced, err := trace.New(w, channels, calibrations)
+func readTrace(reader *record.Reader, register calib.Register, w trace.Window, channels []string) (trace.Trace, error) {
+	reduced, err := trace.New(w, channels, register)
 	if err != nil {
 		return trace.Trace{}, err
 	}

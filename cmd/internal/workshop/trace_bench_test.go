@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
@@ -167,7 +168,7 @@ func (v *viewing) bench(b *testing.B, reopen bool) {
 			v.open(b)
 		}
 		w, begun := v.window(), time.Now()
-		t, err := readTrace(v.reader, nil, w, nil)
+		t, err := readTrace(v.reader, calib.Register{}, w, nil)
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -97,7 +97,7 @@ func TestTrace_Samples(t *testing.T) {
 		{From: 7_000_000_001, Until: 7_010_000_001, Columns: 1200},
 		{From: 14.9e9, Until: 18.1e9, Columns: 500},
 	} {
-		got, err := readTrace(s.reader, nil, w, []string{"voltage", "temperature", trace.TurnsChannel})
+		got, err := readTrace(s.reader, calib.Register{}, w, []string{"voltage", "temperature", trace.TurnsChannel})
 		require.NoError(t, err)
 		tick, value := s.highest(w)
 		gotTick, gotValue := highestOf(got.Lines[0])
@@ -126,7 +126,7 @@ func TestTrace_Seconds(t *testing.T) {
 			w.From = r.Int64N(1000) * 1e9
 			w.Until = w.From + 150e9 + r.Int64N(1000)*1e9
 		}
-		got, err := readTrace(s.reader, held, w, nil)
+		got, err := readTrace(s.reader, calib.Register{All: held}, w, nil)
 		require.NoError(t, err)
 		tick, value := s.highest(w)
 		gotTick, gotValue := highestOf(got.Lines[0])
@@ -138,9 +138,9 @@ func TestTrace_Seconds(t *testing.T) {
 		}
 		if k > 0 { // what the reader kept is what another one reads
 			w.From, w.Until = w.From+r.Int64N(1e9), w.Until+r.Int64N(1e9)
-			got, err = readTrace(s.reader, held, w, nil)
+			got, err = readTrace(s.reader, calib.Register{All: held}, w, nil)
 			require.NoError(t, err)
-			again, err := readTrace(fresh.reader, held, w, nil)
+			again, err := readTrace(fresh.reader, calib.Register{All: held}, w, nil)
 			require.NoError(t, err)
 			assert.Equal(t, again, got)
 		}
@@ -159,12 +159,12 @@ func TestTrace_Refused(t *testing.T) {
 		{trace.Window{Until: 1, Columns: 1}, "gas_flow", `channels: there is no channel "gas_flow"; allowed: voltage, current, temperature, turns`},
 		{trace.Window{Until: 1}, "voltage", "columns: 0 columns; allowed: 1 to 8192"},
 	} {
-		_, err := readTrace(s.reader, nil, c.window, []string{c.channel})
+		_, err := readTrace(s.reader, calib.Register{}, c.window, []string{c.channel})
 		var own *trace.Error
 		require.ErrorAs(t, err, &own)
 		assert.Equal(t, c.says, own.Error()+"; "+own.Hint())
 	}
-	got, err := readTrace(s.reader, nil, trace.Window{From: 10e9, Until: 20e9, Columns: 5}, nil)
+	got, err := readTrace(s.reader, calib.Register{}, trace.Window{From: 10e9, Until: 20e9, Columns: 5}, nil)
 	require.NoError(t, err, "a window within a gap is empty")
 	assert.Empty(t, got.Lines[0].Tick)
 	assert.Len(t, got.Events, 1)

@@ -44,6 +44,7 @@ const newest = 3
 // describe fills in what the job says and no sample changes.
 func (b *Board) describe() {
 	s, job := &b.State, b.job
+	s.Whose.Without = []string{}
 	s.Channels, s.Ring, s.Gaps = []Channel{}, []Cell{}, []Gap{}
 	s.Deviations, s.LastFindings, s.Boxes = []Deviation{}, []Finding{}, []Box{}
 	for _, g := range job.Deposit.Gaps {

@@ -25,7 +25,9 @@ func strip20ms(t *testing.T, from int64, gap bool, s *Roll) {
 }
 
 func TestRoll(t *testing.T) {
-	s := NewRoll(1, []calib.Calibration{{Channel: "voltage", Gain: 2, Offset: 1}, {Channel: wireChannel, Gain: 0.5}})
+	s := NewRoll(1, calib.Register{All: []calib.Timed{
+		{Calibration: calib.Calibration{Channel: "voltage", Gain: 2, Offset: 1}}, {Calibration: calib.Calibration{Channel: wireChannel, Gain: 0.5}},
+	}})
 	source := series.Source{Name: "box", Channels: []series.Channel{
 		{Name: "voltage", Unit: "V", Scale: 0.01}, {Name: "current", Unit: "A", Scale: 0.1}, {Name: "wire_speed", Unit: "m/s", Scale: 1},
 	}}
@@ -66,7 +68,7 @@ func TestRoll(t *testing.T) {
 
 func TestRoll_WiderAtSpeed(t *testing.T) {
 	for speed, want := range map[float64]time.Duration{0.5: 50 * time.Millisecond, 10: 50 * time.Millisecond, 120: 300 * time.Millisecond} {
-		s := NewRoll(speed, nil)
+		s := NewRoll(speed, calib.Register{})
 		assert.EqualValues(t, want, s.step, speed)
 		assert.LessOrEqual(t, speed*float64(Every)/float64(s.step), float64(CellsPerEvent))
 	}

@@ -26,7 +26,7 @@ const (
 type Roll struct {
 	step     int64 // ns
 	epoch    int
-	instance []calib.Calibration
+	register calib.Register
 	lines    []stripLine // voltage, current, and wire speed where the source has it
 	wire     int         // channel of the source; -1 is none
 }
@@ -50,23 +50,24 @@ type stripCell struct {
 
 // NewRoll chooses the stretch for a box that lives so many seconds in one of the
 // host, so that an event holds no more than a few.
-func NewRoll(speed float64, instances []calib.Calibration) *Roll {
+func NewRoll(speed float64, register calib.Register) *Roll {
 	perEvent := speed * Every.Seconds() / CellsPerEvent
 	steps := max(1, math.Ceil(perEvent/stripStep.Seconds()))
-	return &Roll{step: int64(steps) * stripStep.Nanoseconds(), instance: instances, wire: -1}
+	return &Roll{step: int64(steps) * stripStep.Nanoseconds(), register: register, wire: -1}
 }
 
 // Source begins the lines anew for a source that says something new of itself.
 func (s *Roll) Source(source series.Source) {
 	s.lines, s.wire = nil, -1
+	s.register.Speakers = append(slices.Clip(s.register.Speakers), calib.Speaker{Epoch: math.MaxInt, Source: source})
 	for k, c := range source.Channels {
-		line := stripLine{channel: c.Name, unit: c.Unit, Line: calib.LineOf(c).Corrected(c.Name, s.instance)}
+		line := stripLine{channel: c.Name, unit: c.Unit, Line: s.register.Corrected(calib.LineOf(c), c, math.MaxInt, 0)}
 		switch {
 		case k == series.VoltageChannel, k == series.CurrentChannel:
 		case c.Name == wireChannel:
 			s.wire, line.unit = k, wireUnit
 			toUnit := quantity.In(quantity.Of[quantity.MetresPerSecond](1, c.Unit), wireUnit)
-			line.Line = calib.InUnit().Corrected(c.Name, s.instance).Times(toUnit)
+			line.Line = s.register.Corrected(calib.InUnit(), c, math.MaxInt, 0).Times(toUnit)
 		default:
 			continue
 		}

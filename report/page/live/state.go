@@ -46,6 +46,7 @@ type State struct {
 	Ring           []Cell      `json:"ring"` // the present layer by angle
 	Gaps           []Gap       `json:"gaps"` // planned
 	Bore           *Bore       `json:"bore"`
+	Whose          Whose       `json:"whose"`
 	Link           Link        `json:"link"`  // of the box that tells the arc
 	Boxes          []Box       `json:"boxes"` // all of them, in the order of the job
 	Counts         Counts      `json:"counts"`
@@ -183,6 +184,16 @@ type Link struct {
 	Damaged int64     `json:"damaged"`
 	Gaps    int64     `json:"gaps"`
 	Rate    *float64  `json:"rate"` // samples a second
+}
+
+// Whose says which box tells the arc.
+type Whose struct {
+	Words string `json:"words"`
+	// Change says that it is not the box that was named before, or may not be; nil is
+	// no change. It stays until the recording ends.
+	Change *string `json:"change"`
+	// Without are the channels for which no calibration on record holds.
+	Without []string `json:"without"`
 }
 
 // Counts is how much there is.

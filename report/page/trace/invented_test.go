@@ -73,7 +73,7 @@ func (in *invented) within(w Window) []sample {
 
 // reduce makes a trace of blocks, and checks what holds for any.
 func reduce(t testing.TB, w Window, blocks []series.Block, channels []string, calibrations ...calib.Timed) Trace {
-	r, err := New(w, channels, calibrations)
+	r, err := New(w, channels, calib.Register{All: calibrations})
 	require.NoError(t, err)
 	source := inventedSource()
 	require.NoError(t, r.Check(source))

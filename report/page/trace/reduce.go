@@ -45,8 +45,10 @@ func (r *Reducer) addTo(l *lane, source *series.Source, channel int, b *series.B
 }
 
 // corrected returns a line of a channel with the calibration in force at a tick.
-func (r *Reducer) corrected(line calib.Line, channel string, tick int64) calib.Line {
-	return line.CorrectedAt(channel, r.calibrations, r.window.Epoch, tick)
+func (r *Reducer) corrected(line calib.Line, source *series.Source, channel int, tick int64) calib.Line {
+	c := source.Channels[channel]
+	c.Owner = source.OwnerOf(c)
+	return r.register.Corrected(line, c, r.window.Epoch, tick)
 }
 
 // measures notes the unit of what comes, and what one code of it is worth; 0 is
@@ -68,7 +70,7 @@ func (l *lane) measures(unit string, step float64, at int64) error {
 
 func (r *Reducer) arc(l *lane, source *series.Source, channel int, b *series.Block) error {
 	c := source.Channels[channel]
-	s := r.corrected(calib.LineOf(c), c.Name, b.At(0))
+	s := r.corrected(calib.LineOf(c), source, channel, b.At(0))
 	if err := l.measures(c.Unit, s.Scale, b.At(0)); err != nil {
 		return err
 	}
@@ -113,7 +115,7 @@ func (l *lane) sample(source *series.Source, tick int64, value float64) {
 func (r *Reducer) slow(l *lane, source *series.Source, channel int, b *series.Block) error {
 	c := source.Channels[channel]
 	// What is said on a slow channel is in its unit already.
-	s := r.corrected(calib.InUnit(), c.Name, b.At(0))
+	s := r.corrected(calib.InUnit(), source, channel, b.At(0))
 	for k, value := range b.Value {
 		if int(b.Channel[k]) != channel {
 			continue

@@ -26,7 +26,7 @@ func (r *Reducer) AddSecond(source *series.Source, channel int, s Second) error 
 			continue
 		}
 		step := 0.0
-		own := r.corrected(calib.InUnit(), c.Name, s.Tick)
+		own := r.corrected(calib.InUnit(), source, channel, s.Tick)
 		if channel <= series.CurrentChannel {
 			step = c.Scale * own.Scale
 			l.missing(source, s.Tick)

@@ -13,7 +13,7 @@ import (
 // summed makes a trace of seconds of voltage and of wire speed.
 func summed(t *testing.T, w Window, events []series.Event, channel int, seconds ...Second) Line {
 	source := inventedSource()
-	r, err := New(w, []string{source.Channels[channel].Name, TurnsChannel}, []calib.Timed{{Calibration: calib.Calibration{Channel: "voltage", Gain: -2, Offset: 1}}})
+	r, err := New(w, []string{source.Channels[channel].Name, TurnsChannel}, calib.Register{All: []calib.Timed{{Calibration: calib.Calibration{Channel: "voltage", Gain: -2, Offset: 1}}}})
 	require.NoError(t, err)
 	r.Happened(events)
 	for _, s := range seconds {
@@ -64,7 +64,7 @@ func TestLevel(t *testing.T) {
 }
 
 func TestHappened(t *testing.T) {
-	r, err := New(Window{Epoch: 1, From: 100, Until: 200, Columns: 2}, nil, nil)
+	r, err := New(Window{Epoch: 1, From: 100, Until: 200, Columns: 2}, nil, calib.Register{})
 	require.NoError(t, err)
 	at := func(kind series.EventKind, tick, until int64, text string) series.Event {
 		return series.Event{Kind: kind, Epoch: 1, Tick: tick, Until: until, Text: text}

@@ -57,23 +57,23 @@ type Line struct {
 
 // Reducer makes a Trace of what a record hands out in its order.
 type Reducer struct {
-	window       Window
-	calibrations []calib.Timed
-	lanes        []lane
-	events       []series.Event
-	gaps         []series.Event
-	summed       bool // of summaries
+	window   Window
+	register calib.Register
+	lanes    []lane
+	events   []series.Event
+	gaps     []series.Event
+	summed   bool // of summaries
 }
 
 // New returns a reducer for channels by name; none are voltage and current.
-func New(w Window, channels []string, calibrations []calib.Timed) (*Reducer, error) {
+func New(w Window, channels []string, register calib.Register) (*Reducer, error) {
 	if err := w.check(); err != nil {
 		return nil, err
 	}
 	if len(channels) == 0 {
 		channels = []string{"voltage", "current"}
 	}
-	r := &Reducer{window: w, calibrations: calibrations}
+	r := &Reducer{window: w, register: register}
 	for k, name := range channels {
 		if slices.Contains(channels[:k], name) {
 			continue

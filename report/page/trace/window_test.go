@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/series"
 )
 
@@ -23,7 +24,7 @@ func FuzzWindow(f *testing.F) {
 	in := random(1, 3, 0.5)
 	f.Fuzz(func(t *testing.T, from, until int64, columns int, tick int64) {
 		w := Window{From: from, Until: until, Columns: columns}
-		r, err := New(w, nil, nil)
+		r, err := New(w, nil, calib.Register{})
 		if err != nil {
 			var own *Error
 			require.ErrorAs(t, err, &own)
@@ -59,7 +60,7 @@ func FuzzBlocks(f *testing.F) {
 	f.Add(int64(math.MaxInt64-1), int64(math.MaxInt64), []byte{9, 9}, false, int64(1))
 	f.Fuzz(func(t *testing.T, tick, pace int64, said []byte, broken bool, longest int64) {
 		w := Window{From: -1000, Until: 1000, Columns: 3}
-		r, err := New(w, []string{"voltage", "wire_speed"}, nil)
+		r, err := New(w, []string{"voltage", "wire_speed"}, calib.Register{})
 		require.NoError(t, err)
 		source := inventedSource()
 		source.MaxStep = longest
@@ -89,7 +90,7 @@ func TestRefusals(t *testing.T) {
 		{Window{From: 10, Until: 9, Columns: 1}, BadWindow, "until: the window ends at 9 ns, and begins at 10 ns; allowed: an end after the beginning"},
 		{Window{From: math.MinInt64, Until: 1, Columns: 1}, BadWindow, "until: the window is longer than a clock counts; allowed: up to 292 years"},
 	} {
-		_, err := New(c.window, nil, nil)
+		_, err := New(c.window, nil, calib.Register{})
 		var own *Error
 		require.ErrorAs(t, err, &own)
 		assert.Equal(t, c.kind, own.Kind)
@@ -98,7 +99,7 @@ func TestRefusals(t *testing.T) {
 }
 
 func TestUnknownChannel(t *testing.T) {
-	r, err := New(Window{Until: 1, Columns: 1}, []string{"turns", "gas"}, nil)
+	r, err := New(Window{Until: 1, Columns: 1}, []string{"turns", "gas"}, calib.Register{})
 	require.NoError(t, err)
 	err = r.Check(inventedSource())
 	var own *Error
@@ -109,7 +110,7 @@ func TestUnknownChannel(t *testing.T) {
 }
 
 func TestChangeOfUnit(t *testing.T) {
-	r, err := New(Window{Until: 10, Columns: 1}, []string{"wire_speed"}, nil)
+	r, err := New(Window{Until: 10, Columns: 1}, []string{"wire_speed"}, calib.Register{})
 	require.NoError(t, err)
 	source, b := inventedSource(), &series.Block{Kind: series.Slow, Ticks: []int64{1}, Channel: []uint8{2}, Value: []float64{1}}
 	require.NoError(t, r.Add(source, b))

@@ -25,7 +25,8 @@ func Checks() []*calib.Check {
 	return []*calib.Check{
 		{
 			Subject: calib.MeterCheck, Channel: "voltage", Done: done, By: "Operator 1", Instrument: "meter 3", Certificate: "C-44",
-			Due: "2026-06-01", Sentence: "corrected = reading * 1.02", Notes: []string{"take a third point"},
+			Due: "2026-06-01", Box: "B-0007", Sentence: "corrected = reading * 1.02", Notes: []string{"take a third point"},
+			TakenOver: &calib.TakenOver{Record: "first.arctally", Fingerprint: "0123456789abcdef", Number: 2, At: done.Add(200 * time.Minute), By: "Operator 2"},
 		},
 		{Subject: calib.CentringCheck, Done: done, By: "Operator 1", Epoch: 1, Tick: 5, Sentence: "0.7 mm off"},
 	}
@@ -183,8 +184,8 @@ func Input() sheet.Input {
 			Name: "sensor box", Serial: "B-0007", Firmware: "1.4", Link: "binary", Calibration: "2026-01-12, bench",
 		},
 		Instruments: []calib.Calibration{
-			{Channel: "voltage", Gain: 1.002, Offset: -0.05, Relative: 0.006, Date: "2026-01-12", Due: "2027-01-12", Certificate: "C-104"},
-			{Channel: "current", Gain: 0.998, Offset: 0.2, Relative: 0.009, Date: "2024-01-12", Due: "2025-01-12", Certificate: "C-105"},
+			{Channel: "voltage", Gain: 1.002, Offset: -0.05, Relative: 0.006, Date: "2026-01-12", Due: "2027-01-12", Certificate: "C-104", Box: "B-0007"},
+			{Channel: "current", Gain: 0.998, Offset: 0.2, Relative: 0.009, Date: "2024-01-12", Due: "2025-01-12", Certificate: "C-105", Box: "port /dev/a"},
 		},
 		Result: analyze.Result{Passes: passes, Findings: findings, Warnings: []analyze.Warning{
 			{Kind: "gap", Pass: 2, Start: pass.Moment{Tick: 1_500_000_000_000}, End: pass.Moment{Tick: 1_501_400_000_000}, Count: 1, Text: "no data for 1.4 s"},

@@ -274,13 +274,20 @@ function linkBox(): { element: HTMLElement; set(live: Live): void } {
     element,
     set: (live) => {
       const others = companions(live);
-      const now = [live.link, ...others.map((b) => b.link)].map(keyOf).join("\n");
+      const now = [live.link, ...others.map((b) => b.link)].map(keyOf).join("\n") + JSON.stringify(live.whose);
       if (now !== key) {
         key = now;
-        fill(element, row(live.link, live.link.words), others.map((b) => row(b.link, `${nameOf(b)}: ${b.link.words}`)));
+        fill(element, row(live.link, live.link.words), whose(live), others.map((b) => row(b.link, `${nameOf(b)}: ${b.link.words}`)));
       }
     },
   };
+}
+
+// whose names the box that measures, and stands out where it is another one or no calibration is its own.
+function whose(live: Live): Child {
+  const { words, change, without } = live.whose;
+  const trouble = [change, without.length > 0 ? `no calibration: ${without.map((one) => one.replaceAll("_", " ")).join(", ")}; those on record are of another box` : null].filter((one) => one !== null);
+  return h("span", { class: "whose" }, words, trouble.length > 0 ? h("strong", { role: "alert" }, icon("caution"), ` ${trouble.join("; ")}`) : null);
 }
 
 function lastFindings(live: Live): Child {
