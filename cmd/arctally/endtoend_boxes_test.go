@@ -114,10 +114,13 @@ func (w *watched) String() string {
 	return w.text.String()
 }
 
+// How fast the demo's torch turns, and how fast it turns here: a short job is enough.
+const demoTurning, fastTurning = "speed: 1.25 rpm", "speed: 5 rpm"
+
 // twoBoxes is the job of a short bore with two sensors in a folder.
 func twoBoxes(t *testing.T, folder, first, second string) string {
 	t.Helper()
-	return jobtest.Folder(t, "length: 60 mm", jobtest.OneTurn, "{port: /dev/serial/by-id/..., link: binary, baud: 921600}",
+	return jobtest.Folder(t, "length: 60 mm", jobtest.OneTurn, demoTurning, fastTurning, "{port: /dev/serial/by-id/..., link: binary, baud: 921600}",
 		"{port: "+folder+"/"+first+", link: binary, baud: 921600}, {port: "+folder+"/"+second+", link: binary, baud: 921600}")
 }
 
@@ -167,7 +170,7 @@ func TestEndToEnd_ABoxBesideTheArcDoesItNoHarm(t *testing.T) {
 	require.Contains(t, told.String(), "/beside: missing", "it was not there at first")
 
 	arc.in()
-	alone := startRecord(t, jobtest.Folder(t, "length: 60 mm", jobtest.OneTurn), filepath.Join(t.TempDir(), "alone.arctally"), "--port", arc.name)
+	alone := startRecord(t, jobtest.Folder(t, "length: 60 mm", jobtest.OneTurn, demoTurning, fastTurning), filepath.Join(t.TempDir(), "alone.arctally"), "--port", arc.name)
 	for _, piece := range said {
 		arc.says(piece)
 	}
