@@ -328,7 +328,7 @@ func (b *besideBox) check(t *testing.T, file string) {
 	}
 	assert.Equal(t, map[series.EventKind]int{
 		series.Unplugged: 2, series.Replugged: 2, series.Silent: 1, series.Heard: 1, series.Reboot: 1,
-		series.Damaged: kinds[series.Damaged], series.Gap: 1, series.Remark: 1,
+		series.Damaged: kinds[series.Damaged], series.Gap: 1,
 	}, kinds)
 	assert.Positive(t, kinds[series.Damaged])
 }
