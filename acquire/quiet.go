@@ -1,6 +1,7 @@
 package acquire
 
 import (
+	"errors"
 	"fmt"
 
 	"arctally/acquire/series"
@@ -39,7 +40,12 @@ func (r *recorder) listenForSilence() {
 func (r *recorder) failed(err error) {
 	if r.quiet.failure != err.Error() {
 		r.quiet.failure = err.Error()
-		r.tell(series.Failed, r.place()+": "+err.Error())
+		text := r.place() + ": " + err.Error()
+		var hinting interface{ Hint() string }
+		if errors.As(err, &hinting) && hinting.Hint() != "" {
+			text += "; " + hinting.Hint()
+		}
+		r.tell(series.Failed, text)
 	}
 }
 

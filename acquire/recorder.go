@@ -23,6 +23,7 @@ type recorder struct {
 	who         identity
 	source      series.Source
 	announced   bool
+	assumed     bool // that its scale is assumed was told
 	begun       bool // it has an epoch
 	epoch       int
 	position    position
@@ -118,7 +119,12 @@ func (r *recorder) announce() {
 			Text: r.place() + " is a plain meter on an unprotected link: nothing shows a line that is lost or changed, and its times are those at which its lines arrived, which the line and this machine delay by up to a second",
 		})
 	}
-	if r.source.Assumed {
+}
+
+// assume tells of samples whose scale is assumed.
+func (r *recorder) assume() {
+	if r.source.Assumed && !r.assumed {
+		r.assumed = true
 		r.event(series.Event{
 			Kind: series.Remark, Tick: r.position.tick, Until: r.position.tick, Count: 1,
 			Text: "the scale of voltage and current was assumed, until the box described itself",

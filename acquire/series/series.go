@@ -297,6 +297,7 @@ const (
 	ClockRate  EventKind = "clock-rate"  // the clock runs Count parts per million fast by the host's; below 0 slow
 	Silent     EventKind = "silent"      // nothing was heard of a box for some time
 	Failed     EventKind = "failed"      // the line of a box cannot be read, or brings nothing that its link allows
+	ArcTold    EventKind = "arc-told"    // from here on another box tells the arc
 	Heard      EventKind = "heard"       // a box is heard after Silent or Failed
 )
 
