@@ -34,6 +34,7 @@ type Run struct {
 	indexes     []int           // epochs in which the torch stood at the mark
 	events      []series.Event
 	warned      warned
+	companions  companions
 }
 
 // New returns an analysis of a job whose procedure is filled in, with the
@@ -110,6 +111,8 @@ func (r *Run) Source(s series.Source) error {
 	s = r.sound.speaks(s)
 	r.instruments.speaks(s)
 	r.splitter.Source(s)
+	r.companions.source = s
+	r.apart()
 	return nil
 }
 
@@ -162,6 +165,18 @@ func (r *Run) Event(e series.Event) error {
 		if r.indexes = append(r.indexes, e.Epoch); !slipped {
 			return nil
 		}
+	}
+	switch e.Kind {
+	case series.Offset:
+		if e.Box > 0 {
+			r.companions.took(e)
+			r.apart()
+		}
+		return nil
+	case series.ClockRate:
+		r.splitter.ClockSeen(e.Epoch, float64(e.Count)*1e-6)
+	case series.CountsAnew:
+		r.splitter.CountsAnew(e.Tick)
 	}
 	r.events = append(r.events, e)
 	return nil
