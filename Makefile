@@ -108,10 +108,12 @@ power: modules
 # Simulated truth against what is made of it: hours of arcs of every mode, thousands of
 # passes by boxes that are wrong within what they say, and every way to count a turn.
 ARC_HOURS ?= 24
+BOX_HOURS ?= 12
 campaigns: modules
 	ARCTALLY_ARC_HOURS=$(ARC_HOURS) go test -count=1 -run TestArcs_ -timeout 60m -v ./analyze
 	ARCTALLY_TEN_THOUSAND_PASSES=1 go test -count=1 -run 'TestCampaign$$' -timeout 60m -v ./analyze
 	ARCTALLY_CAMPAIGN=1 go test -count=1 -run TestCampaign_Angle -timeout 60m -v ./cmd/arctally
+	ARCTALLY_BOX_HOURS=$(BOX_HOURS) go test -count=1 -run TestSoak_ -timeout 60m -v ./cmd/arctally
 
 # The program and its tests as other systems would compile them.
 others: modules

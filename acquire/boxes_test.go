@@ -312,7 +312,7 @@ func TestRecordBoxes_ACompanionThatFailsEndsNothing(t *testing.T) {
 	s.says(1, gas)
 	m := s.end()
 	require.NoError(t, s.err)
-	assert.Equal(t, []series.EventKind{series.Remark, series.Failed, series.Heard}, m.kinds(1))
+	assert.Equal(t, []series.EventKind{series.Failed, series.Heard}, m.kinds(1))
 	assert.Equal(t, "the box on b: cable cut", m.events1(t, series.Failed).Text)
 	assert.Len(t, m.samples(), samples)
 }
@@ -332,7 +332,9 @@ func TestRecordBoxes_WrongLink(t *testing.T) {
 	var e *acquire.Error
 	require.ErrorAs(t, s.err, &e)
 	assert.Equal(t, acquire.NoFrames, e.Kind)
-	assert.Contains(t, s.sink.memory.events1(t, series.Failed).Text, "the box on b: no valid frame of the binary link in 5000 bytes")
+	failed := s.sink.memory.events1(t, series.Failed).Text
+	assert.Contains(t, failed, "the box on b: no valid frame of the binary link in 5000 bytes")
+	assert.Contains(t, failed, "is the baud rate or the link wrong?")
 	assert.Equal(t, 1, s.sink.memory.events1(t, series.Heard).Box)
 }
 
@@ -399,7 +401,7 @@ func TestRecordBoxes_Silence(t *testing.T) {
 	require.NoError(t, s.err)
 	assert.Empty(t, m.kinds(0))
 	assert.Equal(t, []series.EventKind{series.Silent, series.Heard}, m.kinds(1))
-	assert.Equal(t, []series.EventKind{series.Remark, series.Silent}, m.kinds(2))
+	assert.Equal(t, []series.EventKind{series.Silent}, m.kinds(2))
 	for _, e := range m.events {
 		if e.Kind == series.Silent {
 			want := map[int]string{1: "nothing was heard of the box on b for 10 s", 2: "nothing was heard of the box on c in the first 10 s"}
@@ -423,7 +425,7 @@ func TestRecordBoxes_SilenceOfALineThatIsGone(t *testing.T) {
 	s.seconds(10)
 	m := s.end()
 	assert.Equal(t, []series.EventKind{series.Unplugged, series.Replugged, series.Silent}, m.kinds(1))
-	assert.Equal(t, []series.EventKind{series.Remark, series.Silent}, m.kinds(0), "never heard: the alarm of the arc")
+	assert.Equal(t, []series.EventKind{series.Silent}, m.kinds(0), "never heard: the alarm of the arc")
 }
 
 // Boxes that speak all at once, from goroutines of their own.
@@ -449,4 +451,25 @@ func TestRecordBoxes_AllAtOnce(t *testing.T) {
 	for k := range s.actors {
 		assert.Len(t, m.of(k).samples(), 400*samples)
 	}
+}
+
+// That a scale is assumed is told where a sample stands on it, and not before.
+func TestRecordBoxes_NothingIsAssumedOfASilentBox(t *testing.T) {
+	s := newStage(t, on("a"))
+	s.seconds(10)
+	require.Eventually(t, func() bool { return s.sink.has("silent") }, time.Minute, time.Millisecond)
+	b := newBox(t)
+	b.hello(described())
+	b.arc(1)
+	s.says(0, b)
+	m := s.end()
+	assert.Equal(t, []string{"source", "silent", "heard", "source", "arc"}, m.calls)
+
+	s = newStage(t, on("a"))
+	s.act(0, func(to acquire.Listener) error { to.Line(series.Event{Kind: series.Unplugged, Text: "it is"}); return nil })
+	b = newBox(t)
+	b.arc(1)
+	s.says(0, b)
+	m = s.end()
+	assert.Equal(t, []string{"source", "unplugged", "remark", "arc"}, m.calls)
 }

@@ -4,6 +4,7 @@ import "arctally/acquire/series"
 
 func (r *recorder) takeBlock(b *series.Block) {
 	r.announce()
+	r.assume()
 	r.noteTick(endOf(b))
 	if !isArcOrSums(b) {
 		if b.Kind == series.Turn {

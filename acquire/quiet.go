@@ -1,6 +1,7 @@
 package acquire
 
 import (
+	"errors"
 	"fmt"
 
 	"arctally/acquire/series"
@@ -38,7 +39,12 @@ func (r *recorder) listenForSilence() {
 func (r *recorder) failed(err error) {
 	if r.quiet.failure != err.Error() {
 		r.quiet.failure = err.Error()
-		r.tell(series.Failed, r.who()+": "+err.Error())
+		text := r.who() + ": " + err.Error()
+		var hinting interface{ Hint() string }
+		if errors.As(err, &hinting) && hinting.Hint() != "" {
+			text += "; " + hinting.Hint()
+		}
+		r.tell(series.Failed, text)
 	}
 }
 

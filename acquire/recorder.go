@@ -22,6 +22,7 @@ type recorder struct {
 	order       sequence
 	source      series.Source
 	announced   bool
+	assumed     bool // that its scale is assumed was told
 	begun       bool // it has an epoch
 	epoch       int
 	position    position
@@ -108,7 +109,12 @@ func (r *recorder) announce() {
 	}
 	r.announced = true
 	r.out.source(r.source)
-	if r.source.Assumed {
+}
+
+// assume tells of samples whose scale is assumed.
+func (r *recorder) assume() {
+	if r.source.Assumed && !r.assumed {
+		r.assumed = true
 		r.event(series.Event{
 			Kind: series.Remark, Tick: r.position.tick, Until: r.position.tick, Count: 1,
 			Text: "the scale of voltage and current was assumed, until the box described itself",

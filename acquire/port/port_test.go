@@ -431,3 +431,36 @@ func TestOpen_BaudRateBelowZero(t *testing.T) {
 	_, err := Open(context.Background(), c)
 	requireKind(t, err, Other)
 }
+
+// A node that is awaited may come later; one that is no port is an error all the same.
+func TestPort_AwaitsANodeThatIsMissing(t *testing.T) {
+	a := &adapter{t: t, link: filepath.Join(t.TempDir(), "usb-sensor-box-if00")}
+	c := config(t, a.link)
+	_, err := Open(context.Background(), c)
+	requireKind(t, err, Missing)
+	c.Awaited = true
+	p, err := Open(context.Background(), c)
+	require.NoError(t, err)
+	requireKind(t, p.Missing(), Missing)
+	r := read(p)
+	eventually(t, "told", func() bool { return len(r.kinds()) == 1 })
+	a.plug()
+	eventually(t, "there", func() bool { return len(r.kinds()) == 2 })
+	a.send("one")
+	eventually(t, "data", func() bool { return r.got() == "one" })
+	assert.Equal(t, []series.EventKind{series.Unplugged, series.Replugged}, r.kinds())
+	assert.Contains(t, r.events[0].Text, "missing")
+	require.NoError(t, p.Close())
+	a.unplug()
+
+	ctx, stop := context.WithCancel(context.Background())
+	p, err = Open(ctx, c)
+	require.NoError(t, err)
+	r = read(p)
+	stop()
+	require.ErrorIs(t, <-r.end, io.EOF)
+	require.NoError(t, p.Close())
+	require.NoError(t, os.WriteFile(a.link, nil, 0o600))
+	_, err = Open(context.Background(), c)
+	requireKind(t, err, NotAPort)
+}
