@@ -35,6 +35,7 @@ type Run struct {
 	indexes     []int           // epochs in which the torch stood at the mark
 	events      []series.Event
 	warned      warned
+	companions  companions
 }
 
 // New returns an analysis of a job whose procedure is filled in, with the
@@ -124,6 +125,8 @@ func (r *Run) begin(b *series.Block) {
 	r.instruments.speaks(s, r.order.past(b.Epoch), pass.Moment{Epoch: b.Epoch, Tick: firstOf(b)})
 	r.splitter.Source(s)
 	r.splitter.DoubtAlso(r.instruments.doubt())
+	r.companions.source = s
+	r.apart()
 }
 
 // firstOf is the tick of the first sample of a block, which may have too few of them.
@@ -187,6 +190,18 @@ func (r *Run) Event(e series.Event) error {
 		if r.indexes = append(r.indexes, e.Epoch); !slipped {
 			return nil
 		}
+	}
+	switch e.Kind {
+	case series.Offset:
+		if e.Box > 0 {
+			r.companions.took(e)
+			r.apart()
+		}
+		return nil
+	case series.ClockRate:
+		r.splitter.ClockSeen(e.Epoch, float64(e.Count)*1e-6)
+	case series.CountsAnew:
+		r.splitter.CountsAnew(e.Tick)
 	}
 	r.events = append(r.events, e)
 	return nil

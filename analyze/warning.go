@@ -22,6 +22,7 @@ func (r *Run) warnings() []Warning {
 	all = append(all, r.ofMayBeHeld(d)...)
 	all = append(all, r.ofSilence()...)
 	all = append(all, r.ofBoxes()...)
+	all = append(all, r.ofCompanions()...)
 	slices.SortStableFunc(all, func(a, b Warning) int {
 		return cmp.Or(cmp.Compare(a.Start.Epoch, b.Start.Epoch), cmp.Compare(a.Start.Tick, b.Start.Tick), cmp.Compare(a.Kind, b.Kind))
 	})

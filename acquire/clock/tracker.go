@@ -17,6 +17,9 @@ const (
 	// surelySeen is how long arrivals must have been seen for a slope beyond maxDrift
 	// to be that of the clock: delays of 16 ms bend a shorter line by as much. Ours.
 	surelySeen = float64(30 * time.Second)
+	// noClock is a ratio of rates that no clock has, though its crystal be half of what
+	// its firmware takes it for: what goes so fast is played. Ours.
+	noClock = 3.0
 	// bend is what the line itself may be off, beside what is bounded by round trips:
 	// four times the 0.026 ms that were measured (sensor-link, "Clock"), and more
 	// while it is short. Ours, by simulation (TestTwoBoxes).
@@ -112,7 +115,7 @@ func (t *Tracker) Fit() (Fit, bool) {
 		Slope:   min(max(l.slope, 1-maxDrift), 1+maxDrift),
 		Arrival: t.newest,
 	}
-	if f.Slope != l.slope {
+	if f.Slope != l.slope && l.slope < noClock && l.slope > 1/noClock {
 		f.Seen = l.slope
 	}
 	if bounded {

@@ -174,7 +174,7 @@ func (j *Join) describe(at place) error {
 		}
 		s := &b.said[b.inForce-1]
 		if merged.CountsPerTurn == 0 && s.CountsPerTurn > 0 {
-			merged.CountsPerTurn, j.owner = s.CountsPerTurn, b
+			merged.CountsPerTurn, merged.TurnBox, j.owner = s.CountsPerTurn, b.number, b
 		}
 		for _, text := range b.append(&merged) {
 			notes = append(notes, func() error { return j.note(at, b, text) })

@@ -137,6 +137,8 @@ func (j *Join) handReading(b *box, x *item) error {
 			return nil
 		}
 		channel = b.index[channel]
+	} else if channel >= len(b.said[b.inForce-1].Channels) {
+		return nil // what it does not say that it has is not that of another box
 	}
 	return j.to.Block(&series.Block{
 		Kind: series.Slow, Epoch: x.at.epoch, Tick: x.at.tick,

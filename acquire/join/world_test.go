@@ -196,7 +196,7 @@ func (h *heard) Block(b *series.Block) error {
 		case series.Arc:
 			h.add("%d %d arc %d %d %v", b.Epoch, b.At(k), b.V[k], b.I[k], b.Break && k == 0)
 		case series.Slow:
-			h.add("%d %d slow %d %v", b.Epoch, b.At(k), b.Channel[k], b.Value[k])
+			h.add("%d %d slow %s %v", b.Epoch, b.At(k), h.source.Channels[b.Channel[k]].Name, b.Value[k])
 		case series.Turn:
 			h.add("%d %d turn %d", b.Epoch, b.At(k), b.Count[k])
 		default:

@@ -116,6 +116,8 @@ type Source struct {
 	Contested bool
 	// CountsPerTurn is the number of turn counts in one revolution of the torch; 0 is none fitted.
 	CountsPerTurn float64
+	// TurnBox is whose turn counts are used, where those of several boxes are one's.
+	TurnBox int
 	// WirePerCount is the wire fed per count, in m; 0 is none fitted.
 	WirePerCount float64
 	// Skew is how much later current is sampled than voltage, in us.

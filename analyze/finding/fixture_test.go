@@ -31,7 +31,8 @@ func (t turning) PlaceOf(turns float64) *bore.Place {
 	return &bore.Place{Angle: bore.NormalAngle(quantity.Degrees(360 * turns)), Depth: quantity.Metres(0.003 * turns)}
 }
 
-func (turning) PathPerTurn() quantity.Metres { return 0.288 }
+func (turning) PathPerTurn() quantity.Metres  { return 0.288 }
+func (turning) Rate() quantity.TurnsPerSecond { return 0 }
 
 // testJob has limits for everything, a window of half a second, a dwell of one
 // second and a hold time of 0.3 s.

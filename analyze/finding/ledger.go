@@ -1,11 +1,14 @@
 package finding
 
 import (
+	"math"
+
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
+	"arctally/analyze/rotation"
 )
 
 // Whereabouts tells where the torch is; a *pass.Splitter does.
@@ -13,6 +16,7 @@ type Whereabouts interface {
 	At(tick int64) pass.Position
 	PlaceOf(turns float64) *bore.Place
 	PathPerTurn() quantity.Metres
+	Rate() quantity.TurnsPerSecond
 }
 
 // ledger files what is found. All judges share it, and learn from it which job it
@@ -23,6 +27,23 @@ type ledger struct {
 	epoch int        // of the arc interval
 	pass  *pass.Pass // that is open; nil is none
 	found []Finding
+	apart [channels]quantity.Seconds // within which what a channel says may stand elsewhere, k = 2
+}
+
+// widen widens the place of a finding by how far the torch goes in the time within which
+// what it was found by may stand elsewhere: another box measured it, on its own clock. The
+// two have nothing to do with one another:
+//
+//	U = sqrt( U(angle)^2 + (360 * rate * U(time))^2 )
+func (l *ledger) widen(rule Rule, place *bore.Place) *bore.Place {
+	apart := l.apart[rowOf(rule).heard()]
+	if place == nil || apart == 0 || place.AngleUncertainty >= rotation.NoAngle {
+		return place
+	}
+	wider := *place
+	way := quantity.Degrees(360 * float64(l.torch.Rate()) * float64(apart))
+	wider.AngleUncertainty = min(rotation.NoAngle, quantity.Degrees(math.Hypot(float64(place.AngleUncertainty), float64(way))))
+	return &wider
 }
 
 // limits returns the limits of a rule that has its limit from the procedure, or
@@ -34,7 +55,7 @@ func (l *ledger) moment(tick int64) pass.Moment { return pass.Moment{Epoch: l.ep
 
 // add files a finding about the pass that is open, with the sentence of its row.
 func (l *ledger) add(f Finding) {
-	f.Pass, f.Layer = l.pass.Number, l.pass.Layer
+	f.Pass, f.Layer, f.Place = l.pass.Number, l.pass.Layer, l.widen(f.Rule, f.Place)
 	f.Sentence = rowOf(f.Rule).sentence(&f, metric)
 	l.file(f)
 }

@@ -142,7 +142,7 @@ func (m *means) open(tick int64) (open []Open) {
 func (m *means) openOf(x *monitor, tick int64) Open {
 	d := &x.deviation
 	o := Open{
-		Rule: x.rule, Since: m.moment(d.start.start), Place: m.torch.PlaceOf(d.start.turns),
+		Rule: x.rule, Since: m.moment(d.start.start), Place: m.widen(x.rule, m.torch.PlaceOf(d.start.turns)),
 		Value: d.worst, Worst: d.worst, Limit: d.limit, Certain: d.out >= x.dwell, Paused: x.paused,
 	}
 	if x.paused {

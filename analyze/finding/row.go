@@ -32,6 +32,19 @@ type row struct {
 	whole func(job *procedure.Job, p *pass.Pass, within limits) (Finding, bool) // once a pass is complete
 }
 
+// heard is the channel besides voltage and current by which a rule is found broken;
+// unmeasured is none.
+func (r *row) heard() channel {
+	switch r.rule {
+	case WireSlip, WireWithoutArc, VoltageOnly, CurrentOnly:
+		return wireFeed
+	}
+	if r.mean == wireFeed || r.mean == gas {
+		return r.mean
+	}
+	return unmeasured
+}
+
 // limits are a window of the procedure, in the SI unit of a rule, without its dimension.
 type limits = quantity.Range[quantity.Ratio]
 

@@ -77,6 +77,12 @@ func (w *Watch) Wire(tick int64, speed float64) {
 	w.silent.wire(tick, speed)
 }
 
+// Apart says within which time, k = 2, what is read of the wire speed and of the gas flow
+// may stand elsewhere than its tick says.
+func (w *Watch) Apart(wire, flow quantity.Seconds) {
+	w.ledger.apart[wireFeed], w.ledger.apart[gas] = wire, flow
+}
+
 // Idle takes what the source shows while no arc burns.
 func (w *Watch) Idle(i arc.Idle) { w.silent.idle(i) }
 

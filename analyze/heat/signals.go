@@ -16,6 +16,7 @@ type Signals struct {
 	Tap                                string        // where the voltage is taken: torch, feeder, source; empty is not known
 	Leads                              series.Stated // ohm, from there to the contact tip
 	Clock                              series.Stated // share by which the clock may be off its rate
+	ClockSeen                          float64       // share by which it was seen to be off; 0 is not so
 }
 
 // The places at which a voltage is taken.

@@ -32,6 +32,7 @@ const (
 	ofSamples  = "what the samples of the pass themselves make of it"
 	ofDipTable = "calculated for a dipping arc (ours)"
 	resonator  = "a ceramic resonator; common practice, no source"
+	byTheHost  = "held against the clock of the host, which kept it on record"
 	filterLaw  = "delay and loss of filters of first or second order"
 	leadsLaw   = "leads of 5 mohm; common practice, no source"
 	torchLeads = "0.5 mohm from the tap to the contact tip; common practice, no source"

@@ -13,7 +13,9 @@ func (b *Budget) signals(c Circumstances) {
 		b.filters(c.Signals, c.Swing)
 	}
 	b.leads(c.Signals, c)
-	if c.Signals.Clock.Known {
+	if seen := math.Abs(c.Signals.ClockSeen); seen > 0 {
+		b.unknown(Clock, max(standInClock, seen), byTheHost, fmt.Sprintf("the clock of the source was seen %.0f ppm off by the host's, beyond what a clock drifts", 1e6*seen))
+	} else if c.Signals.Clock.Known {
 		b.limits(Clock, math.Abs(c.Signals.Clock.Value), Declared, "what the source says of its clock")
 	} else {
 		b.unknown(Clock, standInClock, resonator, "how far the clock of the source may be off is not said")

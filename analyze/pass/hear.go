@@ -67,6 +67,7 @@ func (s *Splitter) beginPass(at Position) {
 	s.layers.zero = s.torch.Zero()
 	course := s.layers.begin(at.Turns, s.torch.Measured())
 	s.passes++
+	s.begun = true
 	s.endings.begin(at.Moment)
 	s.instruments.begin(at.Moment)
 	s.current = &Pass{

@@ -9,12 +9,14 @@ import (
 type instruments struct {
 	doubt        heat.Doubt // of the pass that is open
 	at           func(Moment) heat.Doubt
-	said         heat.Signals // by the job
-	spoken       heat.Signals // by the job and the source that speaks
-	signals      heat.Signals // by all that spoke in the pass that is open
-	assumed      bool         // the source has not described itself yet
-	voltageScale float64      // V in one code
-	currentScale float64      // A in one code
+	said         heat.Signals    // by the job
+	spoken       heat.Signals    // by the job and the source that speaks
+	signals      heat.Signals    // by all that spoke in the pass that is open
+	seen         map[int]float64 // share by which the clock of an epoch was seen to be off
+	epoch        int             // of the pass that is open
+	assumed      bool            // the source has not described itself yet
+	voltageScale float64         // V in one code
+	currentScale float64         // A in one code
 }
 
 // source says who speaks from now on. Where another one spoke in the pass that is open,
@@ -26,6 +28,7 @@ func (i *instruments) source(src series.Source) {
 	} else {
 		i.signals = i.signals.Worse(i.spoken)
 	}
+	i.signals.ClockSeen = i.seen[i.epoch]
 	i.assumed = src.Assumed
 	i.voltageScale, i.currentScale = 0, 0
 	if len(src.Channels) > series.CurrentChannel {
@@ -35,8 +38,17 @@ func (i *instruments) source(src series.Source) {
 
 // begin takes what is known where a pass begins.
 func (i *instruments) begin(at Moment) {
-	i.signals = i.spoken
+	i.signals, i.epoch = i.spoken, at.Epoch
+	i.signals.ClockSeen = i.seen[at.Epoch]
 	if i.at != nil {
 		i.doubt = i.at(at)
 	}
+}
+
+// clockSeen takes by how much the clock of an epoch was seen to be off.
+func (i *instruments) clockSeen(epoch int, share float64) {
+	if i.seen == nil {
+		i.seen = map[int]float64{}
+	}
+	i.seen[epoch] = share
 }

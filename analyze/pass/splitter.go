@@ -40,6 +40,8 @@ type Splitter struct {
 	closed   closing
 	cut      bool // the samples ended while the arc burned
 	ahead    bool // samples do not wait for the counts after them
+	begun    bool // a pass of this epoch has begun
+	late     bool // what holds for a pass that has begun was heard only later
 }
 
 // NewSplitter returns a splitter for a job whose procedure is filled in.
@@ -142,8 +144,29 @@ func (s *Splitter) Say(said rotation.Said) {
 // Heard returns what persons said of the torch, with what was counted then, and whether
 // that, or an index, came too late for passes that are over.
 func (s *Splitter) Heard() (said []rotation.Said, late bool) {
-	return s.torch.Heard(), s.torch.Late()
+	return s.torch.Heard(), s.late || s.torch.Late()
 }
+
+// ClockSeen says that the clock of an epoch was seen to be off by a share. It should come
+// before the samples of the epoch, for all of which it holds.
+func (s *Splitter) ClockSeen(epoch int, share float64) {
+	s.late = s.late || epoch < s.epoch || epoch == s.epoch && s.begun
+	s.instruments.clockSeen(epoch, share)
+}
+
+// CountsAnew says that the counts after a tick do not tell how far the torch turned
+// before it.
+func (s *Splitter) CountsAnew(tick int64) {
+	s.doubts.CarriedAngles++
+	s.torch.CountsAnew(tick)
+}
+
+// CountsApart says within which time, k = 2, a count may stand elsewhere than its tick
+// says.
+func (s *Splitter) CountsApart(half quantity.Seconds) { s.torch.CountsApart(half) }
+
+// Rate returns how fast the torch turns by what is known now, 0 where nothing is.
+func (s *Splitter) Rate() quantity.TurnsPerSecond { return s.torch.Rate() }
 
 // WireSpeed takes a reading of the wire feed in m/s.
 func (s *Splitter) WireSpeed(speed float64) {
@@ -171,7 +194,7 @@ func (s *Splitter) Epoch(epoch int) {
 	}
 	last, _ := s.arc.Newest()
 	s.torch.Epoch(epoch, last)
-	s.epoch = epoch
+	s.epoch, s.begun = epoch, false
 	s.doubts.reaches = false
 }
 

@@ -44,10 +44,12 @@ type anchors struct {
 	indexes []index
 	said    []Said
 
-	passes bool // one of the epoch went by counts
-	struck bool // the first strike of the record has anchored the angle
-	broken bool // a thread of counts has been broken since
-	late   bool // a pass that is over would have had another anchor
+	passes bool  // one of the epoch went by counts
+	anew   bool  // the counts began anew within the epoch
+	since  int64 // the tick at which they did: an anchor before it holds for nothing after it
+	struck bool  // the first strike of the record has anchored the angle
+	broken bool  // a thread of counts has been broken since
+	late   bool  // a pass that is over would have had another anchor
 
 	basis AngleBasis
 	by    *Said
@@ -82,7 +84,23 @@ func (t *Torch) Heard() []Said { return t.anchors.said }
 func (t *Torch) Late() bool { return t.anchors.late }
 
 // epoch begins another one.
-func (a *anchors) epoch(number int) { a.now, a.passes = number, false }
+func (a *anchors) epoch(number int) { a.now, a.passes, a.anew = number, false, false }
+
+// holds reports whether an anchor at a tick of the epoch holds for the counts now.
+func (a *anchors) holds(epoch int, tick int64) bool {
+	return epoch == a.now && (!a.anew || tick >= a.since)
+}
+
+// CountsAnew says that the counter began anew at a tick of the epoch, though the clock
+// went on: nobody counted how far the torch turned before that.
+func (t *Torch) CountsAnew(tick int64) {
+	a := &t.anchors
+	a.anew, a.since, a.broken = true, tick, true
+	if t.measured {
+		a.basis, a.by = Unknown, nil
+		t.stand(t.step)
+	}
+}
 
 // Zero returns the turns at which the torch stands at the start angle.
 func (t *Torch) Zero() float64 { return t.anchors.zero }
@@ -128,7 +146,7 @@ func (t *Torch) anchorByIndex(tick int64) bool {
 	a := &t.anchors
 	best := -1
 	for k := range a.indexes {
-		if x := &a.indexes[k]; x.epoch == a.now && (best < 0 || x.tick <= tick) {
+		if x := &a.indexes[k]; a.holds(x.epoch, x.tick) && (best < 0 || x.tick <= tick) {
 			best = k
 		}
 	}
@@ -145,7 +163,7 @@ func (t *Torch) anchorBySaid(tick int64) bool {
 	a := &t.anchors
 	var best *Said
 	for k := range a.said {
-		if s := &a.said[k]; s.Epoch == a.now && s.Heard && (best == nil || s.Tick <= tick) {
+		if s := &a.said[k]; a.holds(s.Epoch, s.Tick) && s.Heard && (best == nil || s.Tick <= tick) {
 			best = s
 		}
 	}

@@ -81,10 +81,17 @@ func (t *Torch) expanded(u float64) quantity.Degrees {
 	return min(NoAngle, quantity.Degrees(2*math.Hypot(t.anchors.doubt, u)))
 }
 
-// stand keeps how well the newest place by counts is known: it is asked for often.
+// stand keeps how well the newest place by counts is known: it is asked for often. Of
+// counts that stand at other times than their ticks say, it adds the way in that time,
+//
+//	u = 360 * rate * u(time)
 func (t *Torch) stand(step stepDoubt) {
 	t.step = step
-	t.astray = t.expanded(math.Hypot(sharpness, t.degrees(step.standard(t.counts.perTurn))))
+	u := math.Hypot(sharpness, t.degrees(step.standard(t.counts.perTurn)))
+	if t.apart > 0 {
+		u = math.Hypot(u, 360*float64(t.Rate())*float64(t.apart))
+	}
+	t.astray = t.expanded(u)
 }
 
 // unseen is the relative standard uncertainty of the rotation where it is fastest: of an

@@ -54,6 +54,7 @@ type Torch struct {
 	offset   float64          // turns at the first count of the epoch
 	begun    stepDoubt        // of the place where the present pass began
 	step     stepDoubt        // of the newest place
+	apart    quantity.Seconds // standard uncertainty of the ticks of the counts
 	astray   quantity.Degrees // expanded uncertainty of its angle
 	anchors  anchors
 }
@@ -252,6 +253,25 @@ func (t *Torch) Of(dial float64) Turned {
 		return Turned{}
 	}
 	return Turned{t.Turns(dial), t.Basis()}
+}
+
+// CountsApart says within which time, k = 2, a count may stand elsewhere than its tick
+// says: the counter is read by another clock than the samples.
+func (t *Torch) CountsApart(half quantity.Seconds) {
+	if t.apart != half/2 {
+		t.apart = half / 2
+		t.stand(t.step)
+	}
+}
+
+// Rate returns how fast the torch turns: as declared, or as it turned up to the last
+// count where that is faster; 0 where nothing tells it.
+func (t *Torch) Rate() quantity.TurnsPerSecond {
+	rate := math.Abs(t.declared)
+	if c := &t.counts; c.perTurn > 0 && len(c.marks) > 0 {
+		rate = max(rate, c.marks[max(0, c.passed-1)].rate/c.perTurn)
+	}
+	return quantity.TurnsPerSecond(rate * 1e9)
 }
 
 // Speed returns the rotation that a pass goes by that is not counted, 0 where
