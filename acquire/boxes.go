@@ -28,6 +28,9 @@ type Box struct {
 func RecordBoxes(ctx context.Context, boxes []Box, c Config) ([]Tally, error) {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
+	if c.Ended != nil {
+		context.AfterFunc(ctx, c.Ended)
+	}
 	e := newEnsemble(boxes, c, stop)
 	var talking sync.WaitGroup
 	for k := range boxes {

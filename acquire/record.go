@@ -30,6 +30,9 @@ type Config struct {
 	// Epoch is the number of the first epoch: one past those of a record that
 	// is gone on with.
 	Epoch int
+	// Ended is called as soon as the recording is to end, so that lines end which a
+	// context does not; nil is nothing.
+	Ended func()
 	// Beat comes once a second of host time, by which a silence is told; nil is a
 	// clock of its own.
 	Beat <-chan time.Time

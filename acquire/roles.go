@@ -15,6 +15,16 @@ type roles struct {
 	settled bool
 }
 
+// Numbers returns the number of every box as it is before anything was heard, by what
+// each is taken for.
+func Numbers(boxes []Box) []int {
+	numbers := make([]int, len(boxes))
+	for k, r := range newEnsemble(boxes, Config{}, nil).recorders {
+		numbers[k] = r.source.Box
+	}
+	return numbers
+}
+
 // assign gives every box its number before anything was heard.
 func (e *ensemble) assign() {
 	e.roles.arc = max(0, e.nextArc(0))

@@ -60,6 +60,11 @@ func (e *Error) Error() string {
 // Unwrap returns the cause.
 func (e *Error) Unwrap() error { return e.Err }
 
+func isMissing(err error) bool {
+	var e *Error
+	return errors.As(err, &e) && e.Kind == Missing
+}
+
 // processName returns the name of a process, or "" where the system does not tell.
 func processName(pid int) string {
 	b, err := os.ReadFile(fmt.Sprintf("/proc/%d/comm", pid))

@@ -18,6 +18,8 @@ type Config struct {
 	Name    string // path of the node or, better, of a link to it
 	Baud    int    // 0 is DefaultBaud
 	LockDir string // folder for lock files; "" is the one all users share
+	// Awaited has a node that is missing at first waited for, as one that went.
+	Awaited bool
 }
 
 // Port is an open serial port. One goroutine reads; Write and Close may be
@@ -32,6 +34,8 @@ type Port struct {
 	look     func(name string) (nodeID, error)
 	open     func(name string, baud int, lockDir string) (*handle, error)
 	sleep    func(time.Duration) bool // false: the port is closed
+
+	missing error // how the node was not there at first, until Read has told it
 
 	mu      sync.Mutex
 	handle  *handle // nil while unplugged
@@ -59,12 +63,13 @@ func Open(ctx context.Context, c Config) (*Port, error) {
 		c.LockDir = dir
 	}
 	h, err := openNode(c.Name, c.Baud, c.LockDir)
-	if err != nil {
+	if err != nil && !(c.Awaited && isMissing(err)) {
 		return nil, err
 	}
 	p := &Port{config: c, handle: h, look: nodeBehind, open: openNode, closing: make(chan struct{})}
 	p.watch = func(series.Event) {}
 	p.sleep = p.wait
+	p.missing = err
 	p.stop = context.AfterFunc(ctx, func() { _ = p.settle() }) // Close tells the error
 	return p, nil
 }
@@ -81,6 +86,7 @@ func (p *Port) Read(buf []byte) (int, error) {
 		panic("port: Read is called by two goroutines")
 	}
 	defer p.reading.Store(false)
+	p.tellMissing()
 	for {
 		h := p.current()
 		if h == nil {
@@ -99,6 +105,19 @@ func (p *Port) Read(buf []byte) (int, error) {
 		case err != nil:
 			p.drop(h, err)
 		}
+	}
+}
+
+// Missing returns how a node that is awaited was not there when the port was opened, or
+// nil. It is called before the first Read.
+func (p *Port) Missing() error { return p.missing }
+
+// tellMissing tells of a node that was not there at first.
+func (p *Port) tellMissing() {
+	if p.missing != nil {
+		text := p.missing.Error()
+		p.missing = nil
+		p.watch(series.Event{Kind: series.Unplugged, Count: 1, Text: text})
 	}
 }
 

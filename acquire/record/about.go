@@ -22,3 +22,8 @@ var about = [][2]string{
 	{"commits", "One row a group: wall (Unix ns) when it was written, the epoch, first and last tick of its samples (NULL: it has none), the numbers of samples, of rows in sources and events, and of rows in all. hash is the chain."},
 	{"chain", "hash = SHA-256 of: the hash of the group before (32 zero bytes before group 1); the rows of the group, table by table in the order about, meta, documents, sources, channels, calibrations, clock, events, chunks, seconds, entries, photographs, by id: the name of the table as a text value, then each column in the order of the table, commit_number left out; the columns of the row in commits but the hash. A value is a letter and: i, an integer, 8 bytes little-endian two's complement; r, a binary64, 8 bytes little-endian; t (text, UTF-8) or b (blob), the length in 8 bytes little-endian and the bytes; n, NULL, nothing."},
 }
+
+// aboutSeveral is what is added where a second box begins to speak.
+var aboutSeveral = [][2]string{
+	{"boxes", "Several boxes spoke at once, each on a clock of its own: from version 3 of this format. The description of a companion, in sources, has a key box with its number, and the row's epoch is one of this box: every epoch belongs to one box, that of a row in sources with such a key to that one, and all others to box 0, which tells the arc. A commit group holds what one box said, and is under the newest description of this box; the groups of several take turns. The channels of a row in sources are those of its box, so that the channel of a row in seconds, or of a value, is one of the box whose epoch it is."},
+}

@@ -14,14 +14,15 @@ import (
 
 // committer turns groups into rows. Only the Writer's own goroutine uses it.
 type committer struct {
-	path   string
-	conn   *sql.Conn
-	now    func() time.Time
-	chain  *chain
-	packer *codec.Packer
-	number int64 // of the last commit group
-	insert map[*table]*sql.Stmt
-	head   *sql.Stmt
+	path    string
+	conn    *sql.Conn
+	now     func() time.Time
+	chain   *chain
+	packer  *codec.Packer
+	version int64 // of the record's format
+	number  int64 // of the last commit group
+	insert  map[*table]*sql.Stmt
+	head    *sql.Stmt
 
 	table    *table // whose rows are being added
 	position int64  // in that table, of this group
@@ -172,6 +173,11 @@ func (c *committer) row(t *table, columns ...any) error {
 
 // rows writes what a group holds, table by table in the order of the chain.
 func (c *committer) rows(g *group) error {
+	if g.source != nil && g.source.Box > 0 && c.version < severalVersion {
+		if err := c.widen(); err != nil {
+			return err
+		}
+	}
 	for k, text := range g.checks {
 		if err := c.row(&documentsTable, checkName(c.number, k+1), text); err != nil {
 			return err
@@ -208,6 +214,18 @@ func (c *committer) rows(g *group) error {
 		return err
 	}
 	return c.people(g)
+}
+
+// widen makes a record one of several boxes, with the first row of a companion: a
+// program that knows only one must not take what that says for the arc's.
+func (c *committer) widen() error {
+	c.version = severalVersion
+	for _, topic := range aboutSeveral {
+		if err := c.row(&aboutTable, topic[0], topic[1]); err != nil {
+			return err
+		}
+	}
+	return c.exec(fmt.Sprintf("PRAGMA user_version = %d", severalVersion))
 }
 
 // people writes what people put on record.

@@ -43,8 +43,9 @@ func child(task string, args ...string) *exec.Cmd {
 	return c
 }
 
-// writeForever goes on with a record and prints what was acknowledged, until it
-// is killed. Sample k of the record is k in both columns and stands at tick k.
+// writeForever goes on with a record of two boxes and prints what was acknowledged,
+// until it is killed. Sample k of the box that tells the arc is k in both columns and
+// stands at tick k; so is that of the companion, in an epoch of its own each time.
 func writeForever(path string) error {
 	beat := make(chan time.Time)
 	go func() {
@@ -63,16 +64,24 @@ func writeForever(path string) error {
 	if err != nil {
 		return err
 	}
-	next := int32(w.Acknowledged())
-	fmt.Println(next)
+	if err := w.Source(companion(1)); err != nil {
+		return err
+	}
+	fmt.Println(w.Acknowledged())
+	next, beside := []int32{0, 0}, max(1, w.NextEpoch())
+	if _, tick, any := w.Last(); any {
+		next[0] = int32(tick) + 1
+	}
 	for {
-		b := series.Block{Kind: series.Arc, Tick: int64(next), Step: 1}
-		for range 50 {
-			b.V, b.I = append(b.V, next), append(b.I, -next)
-			next++
-		}
-		if err := w.Block(&b); err != nil {
-			return err
+		for box := range next {
+			b := series.Block{Kind: series.Arc, Box: box, Epoch: box * beside, Tick: int64(next[box]), Step: 1}
+			for range 50 {
+				b.V, b.I = append(b.V, next[box]), append(b.I, -next[box])
+				next[box]++
+			}
+			if err := w.Block(&b); err != nil {
+				return err
+			}
 		}
 		fmt.Println(w.Acknowledged())
 		time.Sleep(100 * time.Microsecond) // at the pace of a source
@@ -159,7 +168,7 @@ func interrupt(t *testing.T, path string, more int, stop func(*os.Process)) int 
 	return last
 }
 
-// countSamples checks that sample k of the record is k, and returns how many there are.
+// countSamples checks that sample k of each box is k, and returns how many there are.
 func countSamples(t *testing.T, path string) int {
 	t.Helper()
 	n, err := readPrefix(t, path)

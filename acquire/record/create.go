@@ -24,10 +24,9 @@ func create(path string, m Meta, o options) (*Writer, error) {
 	if err := w.createFile(m); err != nil {
 		return nil, also(err, w.abandon())
 	}
-	if err := w.resume(); err != nil {
+	if err := w.resume(false); err != nil {
 		return nil, also(err, w.abandon())
 	}
-	w.breakNext = [laneCount]bool{}
 	return w.start(), nil
 }
 
@@ -89,8 +88,9 @@ func appendTo(path string, o options) (*Writer, error) {
 	if err != nil {
 		return nil, err
 	}
+	epoch, tick, _ := w.Last()
 	return w, w.Event(series.Event{
-		Kind: series.Resumed, Epoch: w.epoch, Tick: w.tick, Until: w.tick,
+		Kind: series.Resumed, Epoch: epoch, Tick: tick, Until: tick,
 		Text: "The record was opened again to go on.",
 	})
 }
@@ -108,14 +108,15 @@ func reopen(path string, o options) (*Writer, error) {
 		return nil, err
 	}
 	w := newWriter(path, held, o)
-	if err := w.resume(); err != nil {
+	if err := w.resume(true); err != nil {
 		return nil, also(err, w.abandon())
 	}
 	return w.start(), nil
 }
 
-// resume takes up the chain, the source and the place where the record stops.
-func (w *Writer) resume() error {
+// resume takes up the chain, the source and the place where the record stops. What
+// comes does not follow what is there, if there is anything.
+func (w *Writer) resume(there bool) error {
 	if err := checkSize(w.path); err != nil {
 		return err
 	}
@@ -126,12 +127,11 @@ func (w *Writer) resume() error {
 	if err != nil {
 		return err
 	}
-	w.acknowledged, w.epoch, w.tick, w.hasTick = last.samples, last.epoch, last.tick, last.hasTick
-	w.source, w.hasSource = last.source, last.hasSource
+	w.resumed, w.next, w.acknowledged = there, last.next, last.samples
+	arc := w.arc()
+	arc.epoch, arc.tick, arc.hasTick = last.epoch, last.tick, last.hasTick
+	arc.source, arc.hasSource = last.source, last.hasSource
 	w.entries, w.pictures = last.entries, last.pictures
-	for k := range w.breakNext {
-		w.breakNext[k] = true
-	}
 	return nil
 }
 

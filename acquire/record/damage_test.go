@@ -276,11 +276,11 @@ func TestOpen_Refuses(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
 	versions := map[int]string{}
-	for _, version := range []int{formatVersion + 1, 0, -1} {
+	for _, version := range []int{severalVersion + 1, 0, -1} {
 		versions[version] = smallRecord(t)
 		change(t, versions[version], fmt.Sprintf("PRAGMA user_version = %d", version))
 	}
-	newer := versions[formatVersion+1]
+	newer := versions[severalVersion+1]
 	stranger := smallRecord(t)
 	change(t, stranger, fmt.Sprintf("PRAGMA application_id = %d", applicationID+1))
 

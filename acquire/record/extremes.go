@@ -108,7 +108,7 @@ func (r *Reader) extremesOf(first, last int64, channels []int, epoch int, from, 
 	scales := make([]lines, len(channels))
 	for k, channel := range channels {
 		var err error
-		if scales[k], err = r.lines(channel); err != nil {
+		if scales[k], err = r.lines(channel, epoch); err != nil {
 			return nil, err
 		}
 	}

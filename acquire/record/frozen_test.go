@@ -107,13 +107,13 @@ func TestFrozen_GoOn(t *testing.T) {
 			require.NoError(t, err)
 			require.NoError(t, w.Close())
 			require.NoError(t, Verify(path))
-			require.Equal(t, int64(formatVersion), versionOf(t, path))
+			require.Equal(t, int64(plainVersion), versionOf(t, path))
 			require.Equal(t, samples, digest(t, path))
 			now := heads(t, path)
 			require.Equal(t, old, now[:len(old)], "no hash changes")
 			require.Equal(t, frozenHeads[name], hex.EncodeToString(now[len(old)-1]))
 			added := 1
-			if version < formatVersion {
+			if version < plainVersion {
 				added++ // the group that makes the tables
 			}
 			require.GreaterOrEqual(t, len(now), len(old)+added)

@@ -13,7 +13,7 @@ import (
 type Group struct {
 	Number  int64
 	Written time.Time       // when it was committed
-	Sources []series.Source // in force from this group on; empty is unchanged
+	Sources []series.Source // of its box, in force from this group on; empty is unchanged
 	Blocks  []series.Block  // Slow and Turn by tick, then Arc and Sums by tick
 	Events  []series.Event  // in the order in which they were written
 }
@@ -35,7 +35,7 @@ func (r *Reader) Between(epoch int, from, until int64) iter.Seq2[*Group, error] 
 	}, true)
 }
 
-const selectCommits = "SELECT number, wall, sources, events FROM commits "
+const selectCommits = "SELECT number, wall, epoch, sources, events FROM commits "
 
 // commitsAtOnce is how many heads of groups are read in one query.
 const commitsAtOnce = 256
@@ -43,6 +43,7 @@ const commitsAtOnce = 256
 // commitHead says what a group has besides blocks, to spare the queries for what it has not.
 type commitHead struct {
 	number, wall, sources, events int64
+	epoch                         int // of its samples
 }
 
 // walk yields the groups whose heads the queries find.
@@ -73,7 +74,7 @@ func (r *Reader) heads(query string, args []any) ([]commitHead, error) {
 	var heads []commitHead
 	err := r.each(query, args, func(scan func(...any) error) error {
 		var h commitHead
-		err := scan(&h.number, &h.wall, &h.sources, &h.events)
+		err := scan(&h.number, &h.wall, &h.epoch, &h.sources, &h.events)
 		heads = append(heads, h)
 		return err
 	})
@@ -106,12 +107,8 @@ func (f *filler) fill(h commitHead, inForce bool) error {
 	g.Number, g.Written = h.number, time.Unix(0, h.wall).UTC()
 	g.Sources, g.Blocks, g.Events = g.Sources[:0], g.Blocks[:0], g.Events[:0]
 	if h.sources > 0 || inForce {
-		s, ok, err := r.sourceAt(h.number)
-		if err != nil {
+		if err := f.source(h); err != nil {
 			return err
-		}
-		if ok {
-			g.Sources = append(g.Sources, s)
 		}
 	}
 	if h.events > 0 {
@@ -126,6 +123,24 @@ func (f *filler) fill(h commitHead, inForce bool) error {
 	}
 	f.order()
 	return r.unchanged()
+}
+
+// source gives the group the description that it is under: its own one, or the newest
+// of the box whose samples it has.
+func (f *filler) source(h commitHead) error {
+	r := f.reader
+	if err := r.renewOwners(); err != nil {
+		return err
+	}
+	box := r.owners.epochs[h.epoch]
+	if h.sources > 0 {
+		box = r.owners.within(h.number)
+	}
+	s, ok, err := r.sourceAt(h.number, box)
+	if ok {
+		f.group.Sources = append(f.group.Sources, s)
+	}
+	return err
 }
 
 // read reads the chunks of a group.

@@ -157,7 +157,7 @@ func (f *filler) complete(l *lane) bool {
 // block adds samples [from, to) of the chunk to the lane's blocks.
 func (f *filler) block(l *lane, tick int64, from, to int, broken bool) {
 	h, b := &f.at.head, &f.begin
-	block := series.Block{Kind: h.kind, Epoch: h.epoch, Break: broken, Tick: tick, Step: h.step}
+	block := series.Block{Kind: h.kind, Box: f.reader.owners.epochs[h.epoch], Epoch: h.epoch, Break: broken, Tick: tick, Step: h.step}
 	if len(l.ticks) > b.ticks {
 		block.Ticks = l.ticks[b.ticks+from : b.ticks+to]
 		block.Tick = block.Ticks[0]

@@ -35,7 +35,7 @@ func unhurried(t *testing.T) (*Writer, string) {
 func (w *Writer) inGroups() {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	w.cut()
+	w.cutAll()
 }
 
 // numbersOf returns the numbers of the groups that a walk gives.

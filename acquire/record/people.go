@@ -114,7 +114,7 @@ func (w *Writer) Photograph(kind string, payload []byte) (string, error) {
 	if w.pictures[digest] {
 		return digest, w.refusal()
 	}
-	err := w.hold(costOfRow, func(g *group) { g.photographs = append(g.photographs, photograph{digest, kind, payload}) })
+	err := w.hold(w.arc(), costOfRow, func(g *group) { g.photographs = append(g.photographs, photograph{digest, kind, payload}) })
 	if err == nil {
 		err = w.flush()
 	}

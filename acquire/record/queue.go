@@ -19,31 +19,45 @@ func (w *Writer) room(n int) error {
 		if err := w.refusal(); err != nil {
 			return err
 		}
-		w.cut()
+		w.cutAll()
 		w.poke()
 		w.moved.Wait()
 	}
 	return w.refusal()
 }
 
-// charge counts something small that was added to the open group.
-func (w *Writer) charge(n int) {
-	w.open.cost += n
+// charge counts something small that was added to the open group of a box.
+func (w *Writer) charge(at *stand, n int) {
+	at.open.cost += n
 	w.waiting += n
 }
 
-// cut ends the open group and begins the next one.
-func (w *Writer) cut() {
-	if w.open.empty() {
+// cut ends the open group of a box and begins the next one.
+func (w *Writer) cut(at *stand) {
+	if at.open.empty() {
 		return
 	}
-	w.queue = append(w.queue, w.open)
+	w.queue = append(w.queue, at.open)
 	w.sealed++
-	if n := len(w.free); n > 0 {
-		w.open, w.free = w.free[n-1], w.free[:n-1]
-		return
+	at.open = w.empty()
+}
+
+// cutAll ends the open groups of all boxes.
+func (w *Writer) cutAll() {
+	for _, at := range w.stands {
+		w.cut(at)
 	}
-	w.open = new(group)
+}
+
+// empty returns a group with nothing in it.
+func (w *Writer) empty() *group {
+	n := len(w.free)
+	if n == 0 {
+		return new(group)
+	}
+	g := w.free[n-1]
+	w.free = w.free[:n-1]
+	return g
 }
 
 // nudge asks for a commit before its time, where an import fills the memory.
@@ -85,7 +99,7 @@ func (w *Writer) take(beat bool) (batch []*group, last bool) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	if beat || w.sealNow {
-		w.cut()
+		w.cutAll()
 		w.sealNow = false
 	}
 	if w.err == nil {

@@ -17,14 +17,15 @@ import (
 // Reader reads a record, finished or still being written; it changes no byte
 // of it. Its methods must not be called from several goroutines at once.
 type Reader struct {
-	path  string
-	db    *sql.DB
-	still stillness // of a finished record
-	meta  Meta
-	fits  []clock.Fit
-	unzip *codec.Unpacker
-	kept  *extremes     // of the last long window of a finished record
-	spans map[int]int64 // the longest group of each epoch of a finished record, ns
+	path   string
+	db     *sql.DB
+	still  stillness // of a finished record
+	meta   Meta
+	fits   []clock.Fit
+	owners owners
+	unzip  *codec.Unpacker
+	kept   *extremes     // of the last long window of a finished record
+	spans  map[int]int64 // the longest group of each epoch of a finished record, ns
 }
 
 // Open opens a record for reading. What it returns besides groups is as of now.
@@ -55,7 +56,10 @@ func (r *Reader) open() error {
 	if err := r.readMeta(); err != nil {
 		return err
 	}
-	return r.readClock()
+	if err := r.readClock(); err != nil {
+		return err
+	}
+	return r.whose()
 }
 
 // connect opens a finished record as a file that does not change: that needs no
@@ -150,6 +154,15 @@ func (r *Reader) readClock() error {
 	})
 }
 
+// whose says whose the fits are.
+func (r *Reader) whose() error {
+	err := r.readOwners()
+	for k := range r.fits {
+		r.fits[k].Box = r.owners.epochs[r.fits[k].Epoch]
+	}
+	return err
+}
+
 // moment is the reverse of instant.
 func moment(ns sql.NullInt64) time.Time {
 	if !ns.Valid {
@@ -179,13 +192,15 @@ func (r *Reader) Events() ([]series.Event, error) {
 }
 
 func (r *Reader) events(into []series.Event, query string, args ...any) ([]series.Event, error) {
-	err := r.each(query, args, func(scan func(...any) error) error {
+	if err := r.each(query, args, func(scan func(...any) error) error {
 		var e series.Event
 		err := scan(&e.Kind, &e.Epoch, &e.Tick, &e.Until, &e.Count, &e.Text)
 		into = append(into, e)
 		return err
-	})
-	return into, err
+	}); err != nil {
+		return into, err
+	}
+	return into, r.named(into)
 }
 
 // each calls row for every row of a query.
@@ -217,6 +232,7 @@ func (r *Reader) damage(doing string, err error) error {
 
 // Span is a stretch of an epoch that has samples.
 type Span struct {
+	Box         int // whose epoch it is
 	Epoch       int
 	First, Last int64 // ticks
 	Samples     int64
@@ -233,13 +249,24 @@ func (r *Reader) Epochs() ([]Span, error) {
 		found = append(found, s)
 		return err
 	})
+	if err == nil {
+		err = r.renewOwners()
+	}
+	for k := range found {
+		found[k].Box = r.owners.epochs[found[k].Epoch]
+	}
 	return found, err
 }
 
-// sourceAt returns the source in force in a commit group.
-func (r *Reader) sourceAt(number int64) (s series.Source, ok bool, err error) {
-	const query = "SELECT id, description FROM sources WHERE id < ? ORDER BY id DESC LIMIT 1"
-	err = r.each(query, []any{(number + 1) * idsPerCommit}, func(scan func(...any) error) error {
+// sourceAt returns the source of a box that is in force in a commit group.
+func (r *Reader) sourceAt(number int64, box int) (s series.Source, ok bool, err error) {
+	query, args := "SELECT id, description FROM sources WHERE id < ? ORDER BY id DESC LIMIT 1", []any{(number + 1) * idsPerCommit}
+	if len(r.owners.sources) > 0 {
+		query = `SELECT id, description FROM sources WHERE id < ?
+			AND CASE WHEN json_valid(description) THEN coalesce(json_extract(description, '$.box'), 0) ELSE ? END = ? ORDER BY id DESC LIMIT 1`
+		args = append(args, box, box)
+	}
+	err = r.each(query, args, func(scan func(...any) error) error {
 		var id int64
 		var description string
 		if err := scan(&id, &description); err != nil {

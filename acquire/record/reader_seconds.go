@@ -17,7 +17,7 @@ type Second struct {
 // Seconds returns the summaries of a channel for the seconds that overlap
 // [from, until), in order.
 func (r *Reader) Seconds(channel, epoch int, from, until int64) ([]Second, error) {
-	lines, err := r.lines(channel)
+	lines, err := r.lines(channel, epoch)
 	if err != nil {
 		return nil, err
 	}
@@ -60,17 +60,24 @@ type line struct {
 
 type lines []line
 
-// lines returns the scales of a channel. Slow values are in their unit already.
-func (r *Reader) lines(channel int) (lines, error) {
+// lines returns the scales of a channel of the box whose epoch it is. Slow values are
+// in their unit already.
+func (r *Reader) lines(channel, epoch int) (lines, error) {
 	found := lines{{Line: calib.InUnit()}}
 	if channel > series.CurrentChannel {
 		return found, nil
 	}
+	if err := r.renewOwners(); err != nil {
+		return nil, err
+	}
+	box := r.owners.epochs[epoch]
 	err := r.each(`SELECT source, scale, "offset" FROM channels WHERE channel = ? ORDER BY id`, []any{channel},
 		func(scan func(...any) error) error {
 			var l line
 			err := scan(&l.from, &l.Scale, &l.Offset)
-			found = append(found, l)
+			if r.owners.sources[l.from] == box {
+				found = append(found, l)
+			}
 			return err
 		})
 	return found, err

@@ -12,11 +12,12 @@ import (
 // state is where a record stops.
 type state struct {
 	samples   int64
-	epoch     int
+	epoch     int // of the last sample of the box that tells the arc
 	tick      int64
 	hasTick   bool
-	source    series.Source
+	source    series.Source // of that box
 	hasSource bool
+	next      int // the first epoch that nothing has
 	entries   int64
 	pictures  map[string]bool
 }
@@ -38,7 +39,9 @@ func (c *committer) resume() (state, error) {
 	if err != nil {
 		return state{}, err
 	}
-	if version < formatVersion {
+	c.version = version
+	if version < plainVersion {
+		c.version = plainVersion
 		err = c.upgrade(version)
 	} else {
 		err = c.prepare()
@@ -81,21 +84,28 @@ func (c *committer) lastHash(ctx context.Context) error {
 	return wrap(c.path, "read", err)
 }
 
+// isOfCompanion is what the rows of sources that a companion wrote have in common, to
+// SQL. A description that is none is that of nobody.
+const isOfCompanion = "CASE WHEN json_valid(description) THEN coalesce(json_extract(description, '$.box'), 0) > 0 ELSE 0 END"
+
 // lastPlace returns the last sample's place and the source in force.
 func (c *committer) lastPlace(ctx context.Context) (state, error) {
 	var s state
 	if err := c.conn.QueryRowContext(ctx, "SELECT coalesce(sum(samples), 0) FROM commits").Scan(&s.samples); err != nil {
 		return s, wrap(c.path, "read", err)
 	}
-	err := c.conn.QueryRowContext(ctx,
-		"SELECT epoch, last_tick FROM commits WHERE last_tick IS NOT NULL ORDER BY number DESC LIMIT 1").Scan(&s.epoch, &s.tick)
+	if err := c.nextEpoch(ctx, &s); err != nil {
+		return s, err
+	}
+	err := c.conn.QueryRowContext(ctx, `SELECT epoch, last_tick FROM commits WHERE last_tick IS NOT NULL
+		AND epoch NOT IN (SELECT epoch FROM sources WHERE `+isOfCompanion+`) ORDER BY number DESC LIMIT 1`).Scan(&s.epoch, &s.tick)
 	if err == nil {
 		s.hasTick = true
 	} else if !errors.Is(err, sql.ErrNoRows) {
 		return s, wrap(c.path, "read", err)
 	}
 	var description string
-	err = c.conn.QueryRowContext(ctx, "SELECT description FROM sources ORDER BY id DESC LIMIT 1").Scan(&description)
+	err = c.conn.QueryRowContext(ctx, "SELECT description FROM sources WHERE NOT "+isOfCompanion+" ORDER BY id DESC LIMIT 1").Scan(&description)
 	if errors.Is(err, sql.ErrNoRows) {
 		return s, nil
 	} else if err != nil {
@@ -107,6 +117,15 @@ func (c *committer) lastPlace(ctx context.Context) (state, error) {
 	}
 	s.hasSource = true
 	return s, nil
+}
+
+// nextEpoch finds the first epoch that nothing has that a box said. What people typed
+// in stands in an epoch that was there, or in none.
+func (c *committer) nextEpoch(ctx context.Context, s *state) error {
+	const query = `SELECT coalesce(max(epoch), -1) + 1 FROM (SELECT epoch FROM commits WHERE last_tick IS NOT NULL
+		UNION ALL SELECT epoch FROM clock UNION ALL SELECT epoch FROM sources WHERE ` + isOfCompanion + `
+		UNION ALL SELECT epoch FROM events WHERE kind NOT IN ('resumed', 'remark'))`
+	return wrap(c.path, "read", c.conn.QueryRowContext(ctx, query).Scan(&s.next))
 }
 
 // upgrade gives a record of an older version the tables that it has not, in one

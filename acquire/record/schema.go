@@ -10,9 +10,13 @@ import (
 // that purpose: the letters "arct".
 const applicationID = 0x61726374
 
-// formatVersion is the version of the format that this program writes, and the
-// latest that it reads. FORMAT.md holds the history.
-const formatVersion = 2
+// The versions of the format that this program writes: that of a record of one box,
+// and that of one of several, which is the latest that it reads. FORMAT.md holds the
+// history.
+const (
+	plainVersion   = 2
+	severalVersion = 3
+)
 
 // idsPerCommit spaces the ids of rows: id = commit number * idsPerCommit + position.
 const idsPerCommit = 1_000_000
@@ -119,5 +123,5 @@ func schemaSince(version int64) []string {
 			statements = append(statements, x.create)
 		}
 	}
-	return append(statements, fmt.Sprintf("PRAGMA user_version = %d", formatVersion))
+	return append(statements, fmt.Sprintf("PRAGMA user_version = %d", plainVersion))
 }

@@ -13,6 +13,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"testing"
 	"time"
 
@@ -26,6 +27,7 @@ import (
 type contents struct {
 	Version    int64             `json:"version"`
 	Groups     int64             `json:"groups"`
+	Boxes      map[string]int    `json:"boxes"` // whose each epoch with samples is
 	Head       string            `json:"head"`
 	Samples    map[string]int64  `json:"samples"`
 	SHA256     map[string]string `json:"sha256"` // of all samples of a kind, with their ticks, breaks and flags
@@ -37,7 +39,7 @@ func contentsOf(t *testing.T, path string) contents {
 	t.Helper()
 	r, err := Open(path)
 	require.NoError(t, err)
-	c := contents{Samples: map[string]int64{}, SHA256: map[string]string{}, SumOfCodes: map[string]int64{}}
+	c := contents{Boxes: map[string]int{}, Samples: map[string]int64{}, SHA256: map[string]string{}, SumOfCodes: map[string]int64{}}
 	c.Version, err = r.version()
 	require.NoError(t, err)
 	c.Head, err = r.Fingerprint()
@@ -52,6 +54,7 @@ func contentsOf(t *testing.T, path string) contents {
 		for k := range g.Blocks {
 			b := &g.Blocks[k]
 			c.Samples[kindNames[b.Kind]] += int64(b.Len())
+			c.Boxes[strconv.Itoa(b.Epoch)] = b.Box
 			for k := range b.Len() {
 				hashes[b.Kind].Write(canonical(b, k))
 			}
@@ -124,7 +127,7 @@ func TestSecondProgram_ReadsTheSame(t *testing.T) {
 	if testing.Short() {
 		t.Skip("starts another program")
 	}
-	paths := []string{peopledRecord(t), beforeZero(t)}
+	paths := []string{peopledRecord(t), beforeZero(t), severalBoxes(t, 1)}
 	for name := range frozenHeads {
 		paths = append(paths, frozen(t, name))
 	}

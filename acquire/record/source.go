@@ -10,6 +10,8 @@ import (
 // sourceText is how a source's description stands in the table sources: its
 // names are part of the format and do not follow those of the program.
 type sourceText struct {
+	Box            int           `json:"box,omitempty"`
+	Port           string        `json:"port,omitempty"`
 	Name           string        `json:"name"`
 	Serial         string        `json:"serial,omitempty"`
 	Firmware       string        `json:"firmware,omitempty"`
@@ -43,7 +45,7 @@ type channelText struct {
 
 func encodeSource(s *series.Source) (string, error) {
 	t := sourceText{
-		Name: s.Name, Serial: s.Serial, Firmware: s.Firmware, Calibration: s.Calibration, Link: s.Link,
+		Box: s.Box, Port: s.Port, Name: s.Name, Serial: s.Serial, Firmware: s.Firmware, Calibration: s.Calibration, Link: s.Link,
 		Unprotected: s.Unprotected, Assumed: s.Assumed, CountsPerTurn: s.CountsPerTurn, WirePerCount: s.WirePerCount,
 		Refresh: s.Refresh, HeldAfter: s.HeldAfter, MayBeHeldAfter: s.MayBeHeldAfter, HeldArc: s.HeldArc, MaxStep: s.MaxStep,
 		Skew: s.Skew.Key(), SkewAlternates: s.SkewAlternates, ClockDeviation: s.ClockDeviation.Key(),
@@ -62,7 +64,7 @@ func decodeSource(text string) (series.Source, error) {
 		return series.Source{}, err
 	}
 	s := series.Source{
-		Name: t.Name, Serial: t.Serial, Firmware: t.Firmware, Calibration: t.Calibration, Link: t.Link,
+		Box: t.Box, Port: t.Port, Name: t.Name, Serial: t.Serial, Firmware: t.Firmware, Calibration: t.Calibration, Link: t.Link,
 		Unprotected: t.Unprotected, Assumed: t.Assumed, CountsPerTurn: t.CountsPerTurn, WirePerCount: t.WirePerCount,
 		Refresh: t.Refresh, HeldAfter: t.HeldAfter, MayBeHeldAfter: t.MayBeHeldAfter, HeldArc: t.HeldArc, MaxStep: t.MaxStep,
 		Skew: series.StatedBy(t.Skew), SkewAlternates: t.SkewAlternates, ClockDeviation: series.StatedBy(t.ClockDeviation),

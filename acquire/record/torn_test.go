@@ -11,20 +11,23 @@ import (
 	"arctally/acquire/series"
 )
 
-// liveCopy returns the record and its "-wal" file as a crash would leave them:
-// half of the commits folded into the record, half not. Sample k of it is k.
+// liveCopy returns the record of two boxes and its "-wal" file as a crash would leave
+// them: half of the commits folded into the record, half not. Sample k of each is k.
 func liveCopy(t *testing.T) (main, log []byte, samples int) {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "job.arc")
 	w, err := Create(path, Meta{})
 	require.NoError(t, err)
-	const commits, each = 12, 700
+	const commits, each = 12, 350
 	for n := range commits {
 		b := series.Block{Kind: series.Arc, Tick: int64(n * each), Step: 1}
 		for k := range each {
 			b.V, b.I = append(b.V, int32(n*each+k)), append(b.I, int32(-n*each-k))
 		}
-		require.NoError(t, w.Block(&b))
+		for b.Box = range 2 {
+			b.Epoch = b.Box
+			require.NoError(t, w.Block(&b))
+		}
 		require.NoError(t, w.Event(series.Event{Kind: series.Remark, Count: int64(n), Text: "a remark long enough to fill pages with remarks"}))
 		require.NoError(t, w.Sync())
 		if n == commits/2 {
@@ -36,11 +39,12 @@ func liveCopy(t *testing.T) (main, log []byte, samples int) {
 	log, err = os.ReadFile(path + logSuffix)
 	require.NoError(t, err)
 	require.NoError(t, w.Close())
-	return main, log, commits * each
+	return main, log, 2 * commits * each
 }
 
 // readPrefix returns how many samples can be read before the end or a typed
-// error; every one of them must be right.
+// error; every one of them must be right: sample k of the box that tells the arc is k,
+// and sample k of each epoch of another.
 func readPrefix(t *testing.T, path string) (samples int, failed error) {
 	t.Helper()
 	r, err := Open(path)
@@ -50,6 +54,7 @@ func readPrefix(t *testing.T, path string) (samples int, failed error) {
 		return 0, err
 	}
 	defer func() { require.NoError(t, r.Close()) }()
+	next := map[int]int64{} // by epoch of a companion; -1 is the box that tells the arc
 	for g, err := range r.Groups() {
 		if err != nil {
 			var e *Error
@@ -58,11 +63,16 @@ func readPrefix(t *testing.T, path string) (samples int, failed error) {
 		}
 		for k := range g.Blocks {
 			b := &g.Blocks[k]
+			run := -1
+			if b.Box > 0 {
+				run = b.Epoch
+			}
 			for j := range b.Len() {
-				want := int64(samples)
+				want := next[run]
 				if b.At(j) != want || int64(b.V[j]) != want || int64(b.I[j]) != -want {
 					t.Fatalf("sample %d: tick %d, %d, %d", want, b.At(j), b.V[j], b.I[j])
 				}
+				next[run]++
 				samples++
 			}
 		}
@@ -88,6 +98,8 @@ func TestOpen_LogCutAnywhere(t *testing.T) {
 			continue
 		}
 		require.NoError(t, Verify(path))
+		said := readSpoken(t, path)
+		require.Len(t, said.samples[1], len(said.samples[0]), "a commit holds all boxes, or is not there")
 		require.GreaterOrEqual(t, n, whole, "a longer log holds no less")
 		whole = n
 		w, err := Append(path)

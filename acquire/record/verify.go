@@ -33,9 +33,15 @@ func (r *Reader) verify() error {
 	if err := r.structure(); err != nil {
 		return err
 	}
+	if err := r.renewOwners(); err != nil {
+		return err
+	}
 	version, err := r.version()
 	if err != nil {
 		return err
+	}
+	if version < severalVersion && len(r.owners.sources) > 0 {
+		return &Error{Kind: Altered, Path: r.path, Detail: fmt.Sprintf("format version %d, of one box, where several spoke", version)}
 	}
 	v := &verifier{reader: r, chain: newChain(), tables: tablesOf(version)}
 	defer v.close()

@@ -7,8 +7,6 @@ import (
 	"os"
 	"sync"
 	"time"
-
-	"arctally/acquire/series"
 )
 
 // Meta says what a record is about.
@@ -55,7 +53,7 @@ type Writer struct {
 
 	mu           sync.Mutex
 	moved        sync.Cond // memory was freed, a commit was made, or an error came
-	open         *group    // being filled
+	stands       []*stand  // by box
 	queue        []*group  // waiting for the disk, oldest first
 	free         []*group
 	waiting      int   // cost of what is in memory and not yet committed
@@ -66,12 +64,8 @@ type Writer struct {
 	closing      bool
 	err          error
 	closed       error
-	source       series.Source // in force
-	hasSource    bool
-	epoch        int   // of the last block
-	tick         int64 // of the last sample
-	hasTick      bool
-	breakNext    [laneCount]bool
+	resumed      bool            // there was a record before
+	next         int             // number of the first epoch that nothing in the record has
 	entries      int64           // in the record and waiting
 	pictures     map[string]bool // SHA-256 of the photographs in the record
 
@@ -80,7 +74,7 @@ type Writer struct {
 
 func newWriter(path string, held *os.File, o options) *Writer {
 	w := &Writer{
-		path: path, option: o, lock: held, open: new(group),
+		path: path, option: o, lock: held,
 		wake: make(chan struct{}, 1), done: make(chan struct{}),
 	}
 	w.moved.L = &w.mu

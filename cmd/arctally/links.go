@@ -36,7 +36,11 @@ func linksAction(flags *flag.FlagSet) action {
 			bar.ShowText(filepath.Base(name) + ": " + doing)
 		}}
 		if *folder != "" {
-			o.Places = port.In(*folder)
+			whole, err := filepath.Abs(*folder) // a job file may be elsewhere
+			if err != nil {
+				return err
+			}
+			o.Places = port.In(whole)
 		}
 		found, err := links.Find(ctx, o)
 		if err != nil {

@@ -14,7 +14,7 @@ func recordCommand() command {
 	return command{
 		name:     "record",
 		operands: "JOB.yaml",
-		summary:  "records one job from its sensor box, and shows each pass as it ends",
+		summary:  "records one job from its sensor boxes, and shows each pass as it ends",
 		example:  "arctally record job.yaml -o boom-pin.arctally --for 45m",
 		findings: true,
 		setUp:    recordAction,
@@ -23,7 +23,7 @@ func recordCommand() command {
 
 func recordAction(flags *flag.FlagSet) action {
 	output := flags.String("o", "", "record into `RECORD`; left out, a file named by the job and the date, here")
-	name := flags.String("port", "", "read from `PORT` in place of the one in the job file")
+	name := flags.String("port", "", "read from `PORT` in place of the first one in the job file")
 	length := flags.Duration("for", 0, "end after this `DURATION`; left out, Ctrl-C ends")
 	more := flags.Bool("append", false, "go on in a record that exists, after a stop or a crash")
 	patience := flags.Duration("patience", 5*time.Minute, "end when the port has been unplugged for this `DURATION`")
@@ -36,11 +36,8 @@ func recordAction(flags *flag.FlagSet) action {
 		if s.Record == "" {
 			s.Record = jobfile.RecordName(operands[0], "-"+screen.Now().Format(time.DateOnly))
 		}
-		if s.Sensor, err = p.Sensor(operands[0], *name); err != nil {
+		if s.Sensors, err = p.SensorsOn(operands[0], *name); err != nil {
 			return err
-		}
-		if len(p.Job.Sensors) > 1 {
-			screen.Tell("warning: the job has %d sensors; %s alone is recorded", len(p.Job.Sensors), s.Sensor.Port)
 		}
 		if *length > 0 {
 			var stop context.CancelFunc

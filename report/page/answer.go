@@ -18,6 +18,7 @@ type Reviewed struct {
 // EpochRow is a stretch of ticks with one origin.
 type EpochRow struct {
 	Epoch     int     `json:"epoch"`
+	Box       int     `json:"box"` // whose it is: 0 tells the arc
 	FirstTick int64   `json:"first_tick_ns"`
 	LastTick  int64   `json:"last_tick_ns"`
 	Started   *string `json:"started"` // wall time of the first tick; nil is not known

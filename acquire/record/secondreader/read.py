@@ -237,12 +237,21 @@ class Kind:
 FOREVER = 1 << 63
 
 
+def companions(db):
+    """Which box the epochs of companions are of; all others are of box 0, which tells the arc."""
+    rows = db.execute("SELECT epoch, description FROM sources ORDER BY id").fetchall()
+    return {epoch: box for epoch, box in ((row[0], json.loads(row[1]).get("box", 0)) for row in rows) if box > 0}
+
+
 class Instruments:
-    """What the record says of its sources and calibrations, as it holds at a place."""
+    """What the record says of the box that tells the arc and of calibrations, as it holds at a place."""
 
     def __init__(self, db):
-        self.channels = db.execute('SELECT source, channel, name, scale, "offset" FROM channels ORDER BY id').fetchall()
-        self.sources = [(row[0], json.loads(row[1])) for row in db.execute("SELECT id, description FROM sources ORDER BY id")]
+        rows = db.execute("SELECT id, description FROM sources ORDER BY id").fetchall()
+        self.sources = [(ident, text) for ident, text in ((row[0], json.loads(row[1])) for row in rows) if text.get("box", 0) == 0]
+        own = {ident for ident, _ in self.sources}
+        rows = db.execute('SELECT source, channel, name, scale, "offset" FROM channels ORDER BY id').fetchall()
+        self.channels = [row for row in rows if row[0] in own]
         rows = db.execute('SELECT channel, epoch, tick, gain, "offset" FROM calibrations ORDER BY id').fetchall()
         self.calibrations = sorted(rows, key=lambda row: (row[1], row[2]))
 
@@ -369,7 +378,9 @@ def read(path):
     chunks = read_chunks(db)
     procedure = db.execute("SELECT text FROM documents WHERE name = ?", ("procedure.yaml",)).fetchone()
     energy = Energy(procedure[0].decode() if procedure else "", Instruments(db))
-    for _, epoch in itertools.groupby(chunks, key=lambda chunk: chunk.epoch):
+    boxes = companions(db)
+    arc = [chunk for chunk in chunks if chunk.epoch not in boxes]
+    for _, epoch in itertools.groupby(arc, key=lambda chunk: chunk.epoch):
         energy.of(epoch)
     kinds = {name: Kind() for name in ("arc", "sums", "slow", "turn")}
     for chunk in chunks:
@@ -377,6 +388,7 @@ def read(path):
     return {
         "version": version,
         "groups": groups,
+        "boxes": {str(chunk.epoch): boxes.get(chunk.epoch, 0) for chunk in chunks},
         "head": head.hex(),
         "samples": {name: kind.samples for name, kind in kinds.items()},
         "sha256": {name: kind.hash.hexdigest() for name, kind in kinds.items()},

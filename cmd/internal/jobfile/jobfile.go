@@ -11,6 +11,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"arctally/acquire/port"
@@ -96,20 +97,30 @@ func (f *File) meta() record.Meta {
 	return record.Meta{Job: f.Name, Procedure: f.Procedure.Name, Documents: f.Documents}
 }
 
-// Sensor returns the sensor to record, on the port that is asked for; name is that
-// of the job file.
+// Sensor returns the first sensor, on the port that is asked for; name is that of the
+// job file.
 func (f *File) Sensor(name, portName string) (procedure.Sensor, error) {
+	sensors, err := f.SensorsOn(name, portName)
+	if err != nil {
+		return procedure.Sensor{}, err
+	}
+	return sensors[0], nil
+}
+
+// SensorsOn returns the sensors to record, the first of them on the port that is asked
+// for; name is that of the job file.
+func (f *File) SensorsOn(name, portName string) ([]procedure.Sensor, error) {
 	if len(f.Sensors) == 0 {
 		if portName == "" {
-			return procedure.Sensor{}, noSensor(name)
+			return nil, noSensor(name)
 		}
-		return procedure.Sensor{Port: portName, Link: "binary", Baud: port.DefaultBaud}, nil
+		return []procedure.Sensor{{Port: portName, Link: "binary", Baud: port.DefaultBaud}}, nil
 	}
-	sensor := f.Sensors[0]
+	sensors := slices.Clone(f.Sensors)
 	if portName != "" {
-		sensor.Port = portName
+		sensors[0].Port = portName
 	}
-	return sensor, nil
+	return sensors, nil
 }
 
 // noSensor is a job that names no sensor, where one is needed.

@@ -77,6 +77,9 @@ func (l *Judge) patient() {
 
 // Source implements series.Sink.
 func (l *Judge) Source(s series.Source) error {
+	if s.Box > 0 {
+		return nil
+	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.both().Source(s)
@@ -84,6 +87,9 @@ func (l *Judge) Source(s series.Source) error {
 
 // Event implements series.Sink. It also counts the time for which a port is gone.
 func (l *Judge) Event(e series.Event) error {
+	if e.Box > 0 {
+		return nil
+	}
 	switch e.Kind {
 	case series.Unplugged:
 		l.screen.Tell("warning: %s; waiting %s for it", e.Text, l.patience)
@@ -102,6 +108,9 @@ func (l *Judge) both() both { return both{l.run, l.ahead} }
 
 // Block implements series.Sink.
 func (l *Judge) Block(b *series.Block) error {
+	if b.Box > 0 {
+		return nil
+	}
 	if err := l.judge(b); err != nil {
 		return err
 	}

@@ -35,7 +35,7 @@ func TestLive_AMistakeOfTheAnalysisLetsTheRecordingGoOn(t *testing.T) {
 	hint := explain.Of(err).Hint
 	assert.Contains(t, hint, "what was recorded is stored")
 
-	m := &Monitor{now: time.Now, judge: l, board: live.NewBoard(live.State{}, p.Job), hearing: live.NewHearing("port", time.Now)}
+	m := &Monitor{now: time.Now, judge: l, board: live.NewBoard(live.State{}, p.Job), boxes: live.NewBoxes([]string{"port"}, []int{0}, time.Now)}
 	m.board.ArcOn, m.board.Channels = true, []live.Channel{{Name: "voltage"}}
 	m.lookOnce()
 	assert.False(t, m.board.ArcOn)

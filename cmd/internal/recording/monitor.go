@@ -10,6 +10,7 @@ import (
 	"arctally/acquire/series"
 	"arctally/analyze/note"
 	"arctally/analyze/now"
+	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
 	"arctally/report/page"
@@ -31,7 +32,7 @@ type Monitor struct {
 	board   *live.Board
 	said    []series.Source // by the source of itself, the newest last
 	roll    *live.Roll
-	hearing live.Hearing
+	boxes   *live.Boxes
 	elapsed boxTime
 
 	wrong *MistakeError // following made the program stumble; nil is no
@@ -57,13 +58,23 @@ func (t *boxTime) see(b *series.Block) {
 func (t *boxTime) seconds() float64 { return float64(t.before+t.last-t.first) / 1e9 }
 
 // NewMonitor begins to tell at once that a recording waits for its first sample.
-func NewMonitor(hub *page.Hub, first live.State, p *jobfile.File, port string, roll *live.Roll, now func() time.Time) *Monitor {
+func NewMonitor(hub *page.Hub, first live.State, p *jobfile.File, sensors []procedure.Sensor, roll *live.Roll, now func() time.Time) *Monitor {
 	m := &Monitor{
-		hub: hub, now: now, board: live.NewBoard(first, p.Job), roll: roll, hearing: live.NewHearing(port, now),
+		hub: hub, now: now, board: live.NewBoard(first, p.Job), roll: roll, boxes: boxesOf(sensors, now),
 		stop: make(chan struct{}), stopped: make(chan struct{}),
 	}
 	go m.tell()
 	return m
+}
+
+// boxesOf listens to the boxes of sensors.
+func boxesOf(sensors []procedure.Sensor, now func() time.Time) *live.Boxes {
+	ports, boxes := make([]string, len(sensors)), make([]acquire.Box, len(sensors))
+	for k, s := range sensors {
+		ports[k] = s.Port
+		boxes[k], _ = talkerOf(s, nil, now) // the session tells the error
+	}
+	return live.NewBoxes(ports, acquire.Numbers(boxes), now)
 }
 
 // tell tells how the recording stands until finish.
@@ -137,7 +148,7 @@ func (m *Monitor) Follow(l *Judge) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.judge = l
-	m.hearing.Begin()
+	m.boxes.Begin()
 }
 
 // Broke implements follower.
@@ -166,7 +177,7 @@ func (m *Monitor) lookOnce() {
 	if m.wrong == nil {
 		return
 	}
-	m.board.Stumble(sheet.Timestamp(m.now()), m.hearing.Port)
+	m.board.Stumble(sheet.Timestamp(m.now()))
 	if m.judge != nil {
 		if writer := m.judge.recordWriter(); writer != nil {
 			m.board.DurableSamples = writer.Acknowledged()
@@ -199,7 +210,7 @@ func (m *Monitor) Writer() *record.Writer {
 	return l.recordWriter()
 }
 
-// Sources is what the source said of itself.
+// Sources is what the box that tells the arc said of itself.
 func (m *Monitor) Sources() []series.Source {
 	m.mu.Lock()
 	defer m.mu.Unlock()
@@ -219,6 +230,10 @@ func (m *Monitor) Source(s series.Source) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	s.Channels = slices.Clone(s.Channels)
+	m.boxes.Source(s)
+	if s.Box > 0 {
+		return nil
+	}
 	m.said = append(m.said, s)
 	m.roll.Source(s)
 	return nil
@@ -228,9 +243,12 @@ func (m *Monitor) Source(s series.Source) error {
 func (m *Monitor) Block(b *series.Block) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
+	m.boxes.Block(b)
+	if b.Box > 0 {
+		return nil
+	}
 	m.board.Phase = live.Running
 	m.elapsed.see(b)
-	m.hearing.Block(b)
 	m.roll.Block(b)
 	return nil
 }
@@ -239,7 +257,7 @@ func (m *Monitor) Block(b *series.Block) error {
 func (m *Monitor) Event(e series.Event) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.hearing.Event(e)
+	m.boxes.Event(e)
 	return nil
 }
 
@@ -247,7 +265,7 @@ func (m *Monitor) Event(e series.Event) error {
 func (m *Monitor) Tally(t acquire.Tally) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.hearing.Account(live.Received{Frames: t.Frames, Lost: t.Lost, Damaged: t.Damaged, Gaps: t.Gaps})
+	m.boxes.Account(t.Box, live.Received{Frames: t.Frames, Lost: t.Lost, Damaged: t.Damaged, Gaps: t.Gaps})
 	return nil
 }
 
@@ -256,7 +274,7 @@ var _ acquire.TallySink = (*Monitor)(nil)
 // look brings the state up to date.
 func (m *Monitor) look() {
 	s := &m.board.State
-	s.At, s.Link, s.Elapsed = sheet.Timestamp(m.now()), m.hearing.Link(), m.elapsed.seconds()
+	s.At, s.Link, s.Boxes, s.Elapsed = sheet.Timestamp(m.now()), m.boxes.Arc(), m.boxes.List(), m.elapsed.seconds()
 	if m.judge == nil || !m.elapsed.any {
 		return
 	}

@@ -26,7 +26,7 @@ func TestBoxTime(t *testing.T) {
 // What waits for its first sample says so at once, and how it ended at the end.
 func TestMonitor_TellsItsPhases(t *testing.T) {
 	p := &jobfile.File{Job: &procedure.Job{}}
-	m := NewMonitor(page.NewHub(), live.State{Record: "r"}, p, "port", live.NewRoll(1, nil), time.Now)
+	m := NewMonitor(page.NewHub(), live.State{Record: "r"}, p, []procedure.Sensor{{Port: "port", Link: "binary"}}, live.NewRoll(1, nil), time.Now)
 	assert.Equal(t, live.Waiting, m.Current().Phase)
 	require.NoError(t, m.Block(&series.Block{Kind: series.Arc, Step: 1, V: []int32{1}, I: []int32{1}}))
 	assert.Equal(t, live.Running, m.Current().Phase)

@@ -12,10 +12,10 @@ package recording
 import (
 	"context"
 	"errors"
+	"strings"
 	"time"
 
 	"arctally/acquire"
-	"arctally/acquire/port"
 	"arctally/acquire/record"
 	"arctally/acquire/series"
 	"arctally/analyze"
@@ -25,13 +25,13 @@ import (
 	"arctally/cmd/internal/terminal"
 )
 
-// Session is one recording: from a port into a record, judged on the way.
+// Session is one recording: from ports into a record, judged on the way.
 type Session struct {
 	Job      *jobfile.File
-	Sensor   procedure.Sensor
+	Sensors  []procedure.Sensor // all are recorded; acquire says which tells the arc
 	Record   string
 	More     bool          // go on in a record that exists
-	Patience time.Duration // how long an unplugged port is waited for
+	Patience time.Duration // how long the port of the arc is waited for, where it is unplugged
 	Now      func() time.Time
 	Follower Follower // sees all that is recorded, once it is judged; may be nil
 }
@@ -45,16 +45,17 @@ type Follower interface {
 	Broke(*MistakeError)
 }
 
-// Run records until ctx ends, or the port is gone for longer than the patience.
+// Run records until ctx ends, or the port of the box that tells the arc is gone for
+// longer than the patience.
 // Both are the normal ends of a recording, and no error.
 func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result analyze.Result, err error) {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
-	line, err := port.Open(ctx, s.portOf())
+	boxes, open, err := openLines(ctx, s.Sensors, s.Now)
 	if err != nil {
 		return result, err
 	}
-	defer func() { err = errors.Join(err, line.Close()) }()
+	defer func() { err = errors.Join(err, open.close()) }()
 	judge := newJudge(screen, s.Job.Job, s.Patience, stop)
 	defer judge.progress.Clear()
 	writer, epoch, err := s.openRecord(ctx, judge)
@@ -62,15 +63,15 @@ func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result anal
 		return result, err
 	}
 	judge.start(writer, epoch)
-	sinks := []series.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}}
+	sinks := []series.Sink{writer, &onlooker{Sink: judge, broke: judge.broke}, beside{screen}}
 	if s.Follower != nil {
 		s.Follower.Follow(judge)
 		sinks = append(sinks, &onlooker{Sink: s.Follower, broke: s.Follower.Broke})
 	}
-	screen.Tell("recording %s from %s into %s; Ctrl-C ends", s.Job.Name, s.Sensor.Port, s.Record)
-	tally, err := acquire.Record(ctx, line, acquire.Config{Link: s.Sensor.Link, Now: s.Now, Sinks: sinks, Epoch: epoch})
+	screen.Tell("recording %s from %s into %s; Ctrl-C ends", s.Job.Name, s.ports(), s.Record)
+	tallies, err := acquire.RecordBoxes(ctx, boxes, acquire.Config{Sinks: sinks, Epoch: epoch, Ended: stop})
 	judge.end()
-	if err != nil && tally.Frames == 0 && !s.More {
+	if err != nil && nothing(tallies) && !s.More {
 		return result, errors.Join(err, jobfile.Discard(writer, s.Record))
 	}
 	if err = errors.Join(err, writer.Close()); err != nil {
@@ -107,11 +108,8 @@ func (s *Session) openRecord(ctx context.Context, judge *Judge) (writer *record.
 	if err := errors.Join(writer.Sync(), s.replay(ctx, judge)); err != nil {
 		return nil, 0, errors.Join(err, writer.Close())
 	}
-	last, _, any := writer.Last()
-	if any {
-		last++ // the box may have started anew: nothing joins what is there with what comes
-	}
-	return writer, last, nil
+	// The box may have started anew: nothing joins what is there with what comes.
+	return writer, writer.NextEpoch(), nil
 }
 
 // replay hands what a record holds to the analysis that goes on with it.
@@ -145,7 +143,21 @@ func (b both) Block(x *series.Block) error { return errors.Join(b[0].Block(x), b
 // Event implements series.Sink.
 func (b both) Event(e series.Event) error { return errors.Join(b[0].Event(e), b[1].Event(e)) }
 
-// portOf is the port configuration of the session's sensor.
-func (s *Session) portOf() port.Config {
-	return port.Config{Name: s.Sensor.Port, Baud: s.Sensor.Baud}
+// ports names those of all sensors.
+func (s *Session) ports() string {
+	names := make([]string, len(s.Sensors))
+	for k := range s.Sensors {
+		names[k] = s.Sensors[k].Port
+	}
+	return strings.Join(names, ", ")
+}
+
+// nothing reports whether no box has said anything.
+func nothing(tallies []acquire.Tally) bool {
+	for _, t := range tallies {
+		if t.Frames > 0 {
+			return false
+		}
+	}
+	return true
 }

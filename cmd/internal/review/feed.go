@@ -42,7 +42,7 @@ func Feed(ctx context.Context, reader *record.Reader, sink series.Sink, told fun
 func feedEarly(reader *record.Reader, sink series.Sink) error {
 	events, err := reader.Events()
 	for _, event := range events {
-		if early(event) && err == nil {
+		if early(event) && event.Box == 0 && err == nil {
 			err = sink.Event(event)
 		}
 	}
@@ -58,18 +58,24 @@ func early(event series.Event) bool {
 // hand gives one group to a sink, and counts its samples.
 func hand(group *record.Group, sink series.Sink, samples *int64) error {
 	for _, source := range group.Sources {
+		if source.Box > 0 {
+			continue
+		}
 		if err := sink.Source(source); err != nil {
 			return err
 		}
 	}
 	for k := range group.Blocks {
+		*samples += int64(group.Blocks[k].Len())
+		if group.Blocks[k].Box > 0 {
+			continue
+		}
 		if err := sink.Block(&group.Blocks[k]); err != nil {
 			return err
 		}
-		*samples += int64(group.Blocks[k].Len())
 	}
 	for _, event := range group.Events {
-		if early(event) {
+		if early(event) || event.Box > 0 {
 			continue
 		}
 		if err := sink.Event(event); err != nil {

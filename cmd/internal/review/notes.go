@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"arctally/acquire/clock"
@@ -80,6 +81,7 @@ func MomentOf(file, when string, now time.Time) (at Moment, err error) {
 	if err != nil {
 		return at, err
 	}
+	spans = slices.DeleteFunc(spans, func(s record.Span) bool { return s.Box > 0 }) // notes hold for the arc
 	if len(spans) == 0 {
 		return at, fmt.Errorf("record %s holds no samples: a time has no place in it", file)
 	}

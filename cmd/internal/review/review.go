@@ -169,6 +169,16 @@ func (j *judge) Source(s series.Source) error {
 	return j.Run.Source(s)
 }
 
+// Source is what the box that tells the arc said of itself last; false where it has not.
+func (r *Review) Source() (series.Source, bool) {
+	for _, s := range slices.Backward(r.Sources) {
+		if s.Box == 0 {
+			return s, true
+		}
+	}
+	return series.Source{}, false
+}
+
 // Sheet is the review as people read it.
 func (r *Review) Sheet() *sheet.Sheet {
 	in := sheet.Input{
@@ -176,9 +186,7 @@ func (r *Review) Sheet() *sheet.Sheet {
 		Checks: r.Checks, Result: r.Result, WallTime: r.WallTime, Fingerprint: r.fingerprint,
 		Entries: r.Entries, Photograph: r.photograph,
 	}
-	if n := len(r.Sources); n > 0 {
-		in.Source = r.Sources[n-1]
-	}
+	in.Source, _ = r.Source()
 	setUp := analyze.Setup{Calibrations: r.Calibration, Checks: r.Checks, WallTime: r.WallTime}
 	in.Result.Warnings = append(slices.Clip(in.Result.Warnings), setUp.Doubts(in.Result.Passes)...)
 	return sheet.New(in)

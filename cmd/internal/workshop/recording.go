@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"arctally/acquire/calib"
+	"arctally/acquire/link"
 	"arctally/acquire/record"
 	"arctally/analyze"
 	"arctally/analyze/procedure"
@@ -56,7 +57,7 @@ func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, 
 	ctx, end := context.WithCancel(w.running)
 	rec := &ongoing{record: name, joins: holds == holdsSamples, session: s, end: end, done: make(chan struct{})}
 	first := live.State{Record: name, Job: p.Job.Name, JobFile: r.Job}
-	rec.monitor = recording.NewMonitor(w.hub, first, p, rec.session.Sensor.Port, live.NewRoll(speed, held), w.screen.Now)
+	rec.monitor = recording.NewMonitor(w.hub, first, p, rec.session.Sensors, live.NewRoll(speed, held), w.screen.Now)
 	rec.session.Follower = rec.monitor
 	w.mu.Lock()
 	w.current = rec
@@ -72,25 +73,27 @@ type runner func(ctx context.Context, s *recording.Session, quiet *terminal.Scre
 // source finds out what is recorded from: the virtual box, or a port.
 func (w *workshop) source(s *recording.Session, r page.StartRequest) (run runner, speed float64, err error) {
 	if w.box == nil || r.Port != "" {
-		s.Sensor, err = s.Job.Sensor(r.Job, r.Port)
+		s.Sensors, err = s.Job.SensorsOn(r.Job, r.Port)
 		return func(ctx context.Context, s *recording.Session, quiet *terminal.Screen) (analyze.Result, error) {
 			return s.Run(ctx, quiet)
 		}, 1, err
 	}
-	box, err := virtualbox.New(s.Job, w.box.Planned(s.Job))
+	boxes, err := virtualbox.New(s.Job, w.box.Planned(s.Job))
 	if err != nil {
 		return nil, 0, err
 	}
-	s.Sensor = procedure.Sensor{Port: virtualPort}
+	for k := range boxes {
+		s.Sensors = append(s.Sensors, procedure.Sensor{Port: virtualPorts[k], Link: link.Binary})
+	}
 	s.Now = w.box.Clock(w.screen.Now)
 	return func(ctx context.Context, s *recording.Session, quiet *terminal.Screen) (analyze.Result, error) {
-		laid, err := virtualbox.Lay(ctx, quiet, s, box)
+		laid, err := virtualbox.Lay(ctx, quiet, s, boxes...)
 		return laid.Result, err
 	}, w.box.Speed, nil
 }
 
-// virtualPort is what a page reads where it reads the name of a port.
-const virtualPort = "virtual sensor box"
+// virtualPorts are what a page reads where it reads the name of a port.
+var virtualPorts = [...]string{"virtual sensor box", "virtual sensor box beside"}
 
 // calibrationsOn are those that hold for what is about to be recorded: of the job,
 // and of the checks in a record that is gone on with.

@@ -63,12 +63,12 @@ func (w *workshop) Review(ctx context.Context, name string) (answer *page.Review
 	answer = &page.Reviewed{Review: r.Sheet().Review(), Epochs: []page.EpochRow{}, Channels: []string{}}
 	rec := w.busy()
 	answer.Recording = rec != nil && rec.record == name
-	if n := len(r.Sources); n > 0 {
-		answer.Channels = trace.Channels(&r.Sources[n-1])
+	if source, ok := r.Source(); ok {
+		answer.Channels = trace.Channels(&source)
 	}
 	spans, err := r.Epochs()
 	for _, s := range spans {
-		row := page.EpochRow{Epoch: s.Epoch, FirstTick: s.First, LastTick: s.Last}
+		row := page.EpochRow{Epoch: s.Epoch, Box: s.Box, FirstTick: s.First, LastTick: s.Last}
 		if wall, ok := r.WallTime(s.Epoch, s.First); ok {
 			row.Started = new(sheet.Timestamp(wall))
 		}

@@ -45,7 +45,7 @@ const newest = 3
 func (b *Board) describe() {
 	s, job := &b.State, b.job
 	s.Channels, s.Ring, s.Gaps = []Channel{}, []Cell{}, []Gap{}
-	s.Deviations, s.LastFindings = []Deviation{}, []Finding{}
+	s.Deviations, s.LastFindings, s.Boxes = []Deviation{}, []Finding{}, []Box{}
 	for _, g := range job.Deposit.Gaps {
 		s.Gaps = append(s.Gaps, Gap{From: float64(g.From), To: float64(g.To)})
 	}
@@ -112,13 +112,13 @@ func (b *Board) Show(standing *now.Status, ring now.Turn, source *series.Source)
 
 // Stumble takes every value away, since it would be an old one: the program made
 // a mistake in looking at what is recorded.
-func (b *Board) Stumble(at, port string) {
+func (b *Board) Stumble(at string) {
 	s := &b.State
 	b.describe()
 	s.At, s.ArcOn, s.InGap, s.Steady, s.Seen = at, false, false, nil, nil
 	s.Pass, s.Place, s.Next = nil, nil, nil
 	s.Link = Link{
-		Port: port, State: LinkDoubtful,
+		Port: s.Link.Port, State: LinkDoubtful,
 		Words: "the program made a mistake and shows no values any more; the recording goes on",
 	}
 }

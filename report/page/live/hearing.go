@@ -30,6 +30,7 @@ type Hearing struct {
 	doubt     time.Time // something was lost or damaged
 	why       string
 	unplugged string // why, while it is
+	failed    string // why it cannot be understood, while it cannot
 
 	samples   int64 // since rateFrom
 	rateEpoch int
@@ -66,7 +67,10 @@ func (h *Hearing) Block(b *series.Block) {
 	case series.Sums:
 		n = int64(b.Sum.Count)
 	default:
-		return
+		if b.Box == 0 {
+			return // they tell nothing of the arc
+		}
+		n = int64(b.Len())
 	}
 	h.sample = h.now()
 	tick := b.At(b.Len() - 1)
@@ -86,13 +90,22 @@ func (h *Hearing) Event(e series.Event) {
 	switch e.Kind {
 	case series.Unplugged:
 		h.unplugged = e.Text
+	case series.Failed:
+		h.failed = e.Text
+	case series.Heard:
+		h.failed = ""
 	case series.Replugged:
 		h.unplugged, h.doubt, h.why = "", h.now(), "the port was unplugged and came back"
 	}
 }
 
-// Link says how the box is heard right now.
-func (h *Hearing) Link() Link {
+// Link says how the box that tells the arc is heard right now.
+func (h *Hearing) Link() Link { return h.link(silentAfter) }
+
+// companion is Link for a box beside it, which need not speak as often.
+func (h *Hearing) companion() Link { return h.link(companionSilentAfter) }
+
+func (h *Hearing) link(patience time.Duration) Link {
 	now := h.now()
 	l := Link{
 		Port: h.Port, Frames: h.tally.Frames, Lost: h.tally.Lost, Damaged: h.tally.Damaged, Gaps: h.tally.Gaps, Rate: h.rate,
@@ -108,7 +121,9 @@ func (h *Hearing) Link() Link {
 	switch {
 	case h.unplugged != "":
 		l.State, l.Words = LinkUnplugged, "the port is gone: plug the sensor box in again; the recording goes on when it is back"
-	case quiet > silentAfter:
+	case h.failed != "":
+		l.State, l.Words = LinkDoubtful, h.failed
+	case quiet > patience:
 		l.State, l.Words = LinkSilent, fmt.Sprintf("nothing has come for %.0f s: check the cable and the supply of the sensor box", quiet.Seconds())
 	case !h.doubt.IsZero() && now.Sub(h.doubt) < doubtFor:
 		l.State, l.Words = LinkDoubtful, h.why

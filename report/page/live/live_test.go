@@ -119,7 +119,7 @@ func TestBoard_Seen(t *testing.T) {
 	b := NewBoard(State{}, &procedure.Job{})
 	b.Show(&now.Status{Seen: "the wire feeds"}, now.Turn{}, &series.Source{})
 	assert.Equal(t, "the wire feeds", *b.Seen)
-	b.Stumble("", "")
+	b.Stumble("")
 	assert.Nil(t, b.Seen)
 	b.Show(&now.Status{}, now.Turn{}, &series.Source{})
 	assert.Nil(t, b.Seen)

@@ -46,7 +46,8 @@ type State struct {
 	Ring           []Cell      `json:"ring"` // the present layer by angle
 	Gaps           []Gap       `json:"gaps"` // planned
 	Bore           *Bore       `json:"bore"`
-	Link           Link        `json:"link"`
+	Link           Link        `json:"link"`  // of the box that tells the arc
+	Boxes          []Box       `json:"boxes"` // all of them, in the order of the job
 	Counts         Counts      `json:"counts"`
 	LastFindings   []Finding   `json:"last_findings"` // newest first, three at most
 	DurableSamples int64       `json:"durable_samples"`

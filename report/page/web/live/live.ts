@@ -164,6 +164,11 @@ function alarmsOf(live: Live, news: boolean, heard: Date): Alarm[] {
     const sign: Sign = live.link.state === "unplugged" ? "unplugged" : "silent";
     alarms.push({ key: "box", sign, words: live.link.state === "unplugged" ? `Sensor box unplugged: ${live.link.words}` : "Sensor box silent: check its cable and its supply", lasted: live.link.silent_s ?? null, lost: true, sure: false });
   }
+  for (const b of live.phase === "recording" ? companions(live) : []) {
+    if (b.link.state === "silent" || b.link.state === "unplugged") {
+      alarms.push({ key: `box ${b.box}`, sign: b.link.state, words: `${nameOf(b)} ${b.link.state}: the arc is recorded without it`, lasted: b.link.silent_s ?? null, lost: true, sure: false });
+    }
+  }
   for (const d of live.deviations.filter((one) => one.finding || one.lasted_s >= shortest)) {
     alarms.push({ key: d.rule, sign: "outside", words: deviationWords(d), lasted: d.lasted_s, lost: false, sure: d.finding });
   }
@@ -242,19 +247,37 @@ function arcShape(arc: Arc): Child {
       : s("path", { d: "M17.5 4.9A9 9 0 1 1 6.5 4.9M6.5 1.5v6.8M17.5 1.5v6.8", class: "line" }));
 }
 
+type Box = Live["boxes"][number];
+
+// companions are the boxes beside the one that tells the arc.
+function companions(live: Live): Box[] {
+  return live.boxes.filter((one) => one.box !== 0);
+}
+
+function nameOf(b: Box): string {
+  return `Sensor box ${[b.name, b.serial].filter((one) => one).join(" ") || "without a name"} on ${b.link.port}`;
+}
+
+// howHeard says what has come of a box.
+function howHeard(l: Live["link"]): string {
+  const rate = isNumber(l.rate) ? `${Math.round(l.rate)} samples a second` : "sampling rate not known";
+  return `${rate}; ${l.frames} frames, ${l.lost} lost, ${l.damaged} damaged, ${l.gaps} gaps${isNumber(l.silent_s) && l.silent_s >= 1 ? `; silent for ${lasting(l.silent_s)}` : ""}`;
+}
+
 function linkBox(): { element: HTMLElement; set(live: Live): void } {
-  const element = h("div", { class: "link-box" });
+  const element = h("div", { class: "link-boxes" });
   let key = "";
+  const keyOf = (l: Live["link"]) => `${l.state}|${l.words}|${Math.round(l.rate ?? -1)}|${l.frames >> 7}|${l.lost}|${l.damaged}|${l.gaps}|${Math.floor(l.silent_s ?? -1)}`;
+  const row = (l: Live["link"], words: string) => h("div", { class: "link-box" },
+    stateMark(l.state, `box ${l.state}`), h("span", {}, words), h("span", { class: "muted" }, howHeard(l)));
   return {
     element,
     set: (live) => {
-      const l = live.link;
-      const rate = isNumber(l.rate) ? `${Math.round(l.rate)} samples a second` : "sampling rate not known";
-      const now = `${l.state}|${l.words}|${rate}|${l.frames >> 7}|${l.lost}|${l.damaged}|${l.gaps}|${Math.floor(l.silent_s ?? -1)}`;
+      const others = companions(live);
+      const now = [live.link, ...others.map((b) => b.link)].map(keyOf).join("\n");
       if (now !== key) {
         key = now;
-        fill(element, stateMark(l.state, `box ${l.state}`), h("span", {}, l.words),
-          h("span", { class: "muted" }, `${rate}; ${l.frames} frames, ${l.lost} lost, ${l.damaged} damaged, ${l.gaps} gaps${isNumber(l.silent_s) && l.silent_s >= 1 ? `; silent for ${lasting(l.silent_s)}` : ""}`));
+        fill(element, row(live.link, live.link.words), others.map((b) => row(b.link, `${nameOf(b)}: ${b.link.words}`)));
       }
     },
   };
