@@ -199,6 +199,24 @@ func hangUp(t *testing.T, c *crossed) {
 	}
 }
 
+// TestTalker_AnotherMap: a slave without the map that the job says ends the recording,
+// with what is there in its place and what to do.
+func TestTalker_AnotherMap(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		slave := &sensorbox.Slave{Unit: 1, Image: func(r modbus.Request) ([]uint16, modbus.Exception) { return make([]uint16, r.Count), 0 }}
+		host, box := net.Pipe()
+		served := make(chan error, 1)
+		go func() { served <- slave.Serve(box) }()
+		_, err := acquire.RecordBoxes(t.Context(), []acquire.Box{modbus.NewBox(host, modbus.Config{Slave: series.Slave{Unit: 1}})}, acquire.Config{})
+		require.NoError(t, host.Close())
+		<-served
+		var failed *acquire.Error
+		require.ErrorAs(t, err, &failed)
+		assert.Contains(t, err.Error(), "modbus: unit 1, function 4, registers 0 to 33: not the block map: register 0 is 0x0000, not 0x0101")
+		assert.Contains(t, failed.Hint(), "list its registers in the job file")
+	})
+}
+
 // TestTalker_OnTheRecord: by way of the recorder, windows of a slave that misses polls
 // follow one another without a break, in one epoch, and a reboot begins another.
 func TestTalker_OnTheRecord(t *testing.T) {
