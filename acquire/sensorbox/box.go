@@ -48,7 +48,7 @@ func (b *Box) write(ctx context.Context, w io.Writer, pace func(since int64) err
 		truth.Frames = l.written
 		return truth, err
 	}
-	f := &frames{w: w, source: p.Source(), seed: p.Seed, stepUS: uint16(stepNs / 1000)}
+	f := &frames{w: w, source: p.Source(), seed: p.Seed, part: p.Part, stepUS: uint16(stepNs / 1000)}
 	if p.Link == LinkSums {
 		f.window = window
 	}

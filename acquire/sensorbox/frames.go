@@ -13,6 +13,7 @@ type frames struct {
 	w      io.Writer
 	source series.Source
 	seed   uint64
+	part   Part
 	stepUS uint16
 	window int // samples in a window of sums; 0 sends the samples themselves
 
@@ -66,6 +67,9 @@ func (f *frames) hello(tick int64) error {
 }
 
 func (f *frames) samples(tick int64, v, i []int16, fed float64) error {
+	if f.part == BesidePart {
+		return nil
+	}
 	if f.window > 0 {
 		return f.sum(tick, v, i, fed)
 	}
@@ -103,11 +107,20 @@ func (f *frames) sum(tick int64, v, i []int16, fed float64) error {
 }
 
 func (f *frames) slow(tick int64, channel uint8, value float64) error {
+	switch f.part {
+	case ArcPart:
+		return nil
+	case BesidePart:
+		channel -= arcChannels
+	}
 	f.buf = link.AppendSlow(f.buf[:0], f.header(tick, 0), []uint8{channel}, []float64{value})
 	return f.send()
 }
 
 func (f *frames) turns(ticks, counts []int64, atMark bool) error {
+	if f.part == BesidePart {
+		return nil
+	}
 	for len(ticks) > 0 {
 		n := min(len(ticks), link.MaxTurns)
 		f.us, f.counts = f.us[:0], f.counts[:0]

@@ -72,6 +72,7 @@ type Plan struct {
 	Link       string         // binary, sums (binary with SUMS frames), delimited, lineprotocol, columns, modbus (Play alone); default binary
 	SampleRate quantity.Hertz // of voltage and current; default 10 kHz; must divide 100 kHz
 	Seed       uint64         // one seed, one signal
+	Part       Part           // what this box says of all that is laid; default all
 	// PlaySpeed is how many seconds of the box pass in one second of the wall
 	// clock while it plays on its port; 0 is as fast as the reader takes them.
 	PlaySpeed float64
@@ -100,6 +101,31 @@ const unfiltered = 1e6
 // Source returns what the box says of itself in HELLO, and what scales the
 // blocks of Each have.
 func (p Plan) Source() series.Source {
+	all := p.whole()
+	switch p.Part {
+	case ArcPart:
+		all.Channels = all.Channels[:arcChannels]
+	case BesidePart:
+		all.Name, all.Serial, all.CountsPerTurn, all.WirePerCount = "virtual box beside", "VSB-2", 0, 0
+		all.Skew, all.Channels = series.Stated{}, all.Channels[arcChannels:]
+	}
+	return all
+}
+
+// Part is what one of two boxes says that lay a plan together.
+type Part string
+
+// The parts of two boxes on the binary link.
+const (
+	ArcPart    Part = "arc"    // voltage, current and the turns of the torch
+	BesidePart Part = "beside" // wire speed, gas flow and temperature
+)
+
+// arcChannels is how many channels the first of two boxes has.
+const arcChannels = 2
+
+// whole is a box that says everything.
+func (p Plan) whole() series.Source {
 	return series.Source{
 		Name: "virtual box", Serial: "VSB-1", Firmware: "1.0", Calibration: "exact",
 		Link: link.Binary, CountsPerTurn: float64(cmp.Or(p.CountsPerTurn, countsPerTurn)), WirePerCount: wirePerCount,

@@ -148,6 +148,12 @@ func (p Plan) validateSignal() error {
 	if p.Link == LinkModbus && p.PlaySpeed == 0 {
 		return flaw("PlaySpeed", "a slave cannot wait for who asks it: say how fast it is")
 	}
+	if p.Part != "" && p.Link != link.Binary {
+		return flaw("Part", "%q has no words on the link %s", p.Part, p.Link)
+	}
+	if p.Part != "" && p.Part != ArcPart && p.Part != BesidePart {
+		return flaw("Part", "%q is not known: use %s or %s", p.Part, ArcPart, BesidePart)
+	}
 	steps := 1 / (float64(p.SampleRate) * stepTime)
 	if !(steps >= 1 && steps <= 100) || math.Abs(steps-math.Round(steps)) > 1e-7 {
 		return flaw("SampleRate", "%g Hz is not 100 kHz divided by a whole number from 1 to 100", p.SampleRate)

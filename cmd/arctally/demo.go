@@ -45,6 +45,7 @@ func demoAction(flags *flag.FlagSet) action {
 	flags.Float64Var(&o.Speed, "speed", 120, "lay `SECONDS` of the repair in one second")
 	flags.IntVar(&o.Layers, "layers", 2, "lay so many `LAYERS`")
 	flags.StringVar(&o.Faults, "faults", virtualbox.DefaultFaults, "let these `NAMES` go wrong, or none: "+strings.Join(virtualbox.FaultNames(), ", "))
+	flags.BoolVar(&o.Beside, "beside", false, "a second box beside the arc measures wire speed, gas flow and temperature")
 	flags.StringVar(&o.record, "o", "", "record into `RECORD` and keep it; left out, into a temporary folder")
 	flags.StringVar(&o.report, "report", "", "write the weld record to `FILE.html`; left out, into a temporary folder")
 	flags.BoolVar(&o.keep, "keep", false, "keep the record in the temporary folder")
@@ -53,7 +54,7 @@ func demoAction(flags *flag.FlagSet) action {
 		if err != nil {
 			return err
 		}
-		box, err := virtualbox.New(p, o.Options)
+		boxes, err := virtualbox.New(p, o.Options)
 		if err != nil {
 			return err
 		}
@@ -61,7 +62,7 @@ func demoAction(flags *flag.FlagSet) action {
 		if err != nil {
 			return err
 		}
-		return errors.Join(o.show(ctx, screen, p, box), o.tidy(folder))
+		return errors.Join(o.show(ctx, screen, p, boxes), o.tidy(folder))
 	}
 }
 
@@ -94,9 +95,9 @@ func (o *demoOptions) tidy(folder string) error {
 
 // show lays the repair, records it through a serial port, and shows what the
 // record says.
-func (o *demoOptions) show(ctx context.Context, screen *terminal.Screen, p *jobfile.File, box *sensorbox.Box) error {
+func (o *demoOptions) show(ctx context.Context, screen *terminal.Screen, p *jobfile.File, boxes []*sensorbox.Box) error {
 	s := recording.Session{Job: p, Record: o.record, Now: o.Clock(screen.Now)}
-	if _, err := virtualbox.Lay(ctx, screen, &s, box); err != nil {
+	if _, err := virtualbox.Lay(ctx, screen, &s, boxes...); err != nil {
 		return err
 	}
 	ctx = context.WithoutCancel(ctx) // Ctrl-C ends the laying; what there is, is shown

@@ -34,7 +34,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 // commands in the order in which a newcomer needs them.
 func commands() []command {
 	return []command{
-		demoCommand(), planCommand(), calcCommand(), checkCommand(), recordCommand(), serveCommand(), importCommand(), passesCommand(),
+		demoCommand(), planCommand(), calcCommand(), linksCommand(), checkCommand(), recordCommand(), serveCommand(), importCommand(), passesCommand(),
 		findingsCommand(), inspectCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(),
 	}
 }

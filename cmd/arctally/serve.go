@@ -41,6 +41,7 @@ func serveAction(flags *flag.FlagSet) action {
 	flags.Float64Var(&box.Speed, "speed", demoSpeed, "with --demo: lay `SECONDS` of the repair in one second")
 	flags.IntVar(&box.Layers, "layers", virtualbox.PlannedLayers, "with --demo: lay so many `LAYERS`; left out, as many as the plan of the job says")
 	flags.StringVar(&box.Faults, "faults", virtualbox.DefaultFaults, "with --demo: let these `NAMES` go wrong, or none: "+strings.Join(virtualbox.FaultNames(), ", "))
+	flags.BoolVar(&box.Beside, "beside", false, "with --demo: a second box beside the arc measures wire speed, gas flow and temperature")
 	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		name := "."
 		if len(operands) > 0 {

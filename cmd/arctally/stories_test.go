@@ -36,7 +36,7 @@ func TestStories(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"status": exitStatus, "box": playBox, "noise": playNoise, "busy": holdPort,
 			"sql": changeRecord, "cut": cutFile, "readonly": makeReadOnly,
-			"free": freeAddress, "ask": askPage, "await": awaitRecord,
+			"free": freeAddress, "ask": askPage, "await": awaitRecord, "plug": plugIn, "plugsilent": plugSilent,
 		},
 	})
 }

@@ -71,7 +71,10 @@ func (s *Site) measure(ctx context.Context, in *pairs.Input, channel Channel) (m
 	m = &measured{channel: channel.Name, length: s.Options.Length.Nanoseconds(), stop: stop}
 	bar := s.Screen.Progress("reading " + channel.Name)
 	defer bar.Clear()
-	_, err = acquire.Record(reading, line, acquire.Config{Link: sensor.Link, Now: s.Screen.Now, Sinks: []series.Sink{m}})
+	box, err := acquire.NewSpeaker(line, sensor.Link, sensor.Columns, s.Screen.Now)
+	if err == nil {
+		_, err = acquire.RecordBoxes(reading, []acquire.Box{box}, acquire.Config{Sinks: []series.Sink{m}})
+	}
 	err = errors.Join(err, line.Close())
 	if err == nil && ctx.Err() == nil && !m.done {
 		err = tooShort(channel.Name, sensor.Port, s.Options.Length)

@@ -20,6 +20,7 @@ type Options struct {
 	Speed  float64 // so many seconds of the repair in one second
 	Layers int
 	Faults string // their names, or none
+	Beside bool   // a second box measures what is not voltage and current
 }
 
 // demoFault is what goes wrong in the demo under one name.
@@ -116,8 +117,8 @@ func (o Options) Planned(p *jobfile.File) Options {
 	return o
 }
 
-// New makes the virtual sensor box of the demo.
-func New(p *jobfile.File, o Options) (*sensorbox.Box, error) {
+// New makes the virtual sensor boxes of the demo, first the one that tells the arc.
+func New(p *jobfile.File, o Options) ([]*sensorbox.Box, error) {
 	switch {
 	case !(o.Speed > 0):
 		return nil, &explain.MisuseError{Command: "demo", Text: "the speed must be above zero"}
@@ -130,9 +131,28 @@ func New(p *jobfile.File, o Options) (*sensorbox.Box, error) {
 	}
 	laid := Plan(p, o.Layers, faults)
 	laid.PlaySpeed = o.Speed
-	box, err := sensorbox.New(laid)
-	if err != nil {
-		return nil, &explain.MisuseError{Command: "demo", Text: err.Error()}
+	plans := []sensorbox.Plan{laid}
+	if o.Beside {
+		plans = inParts(laid)
 	}
-	return box, nil
+	var boxes []*sensorbox.Box
+	for _, plan := range plans {
+		box, err := sensorbox.New(plan)
+		if err != nil {
+			return nil, &explain.MisuseError{Command: "demo", Text: err.Error()}
+		}
+		boxes = append(boxes, box)
+	}
+	return boxes, nil
+}
+
+// inParts has two boxes share a plan. What goes wrong with a box goes wrong with the
+// first one.
+func inParts(laid sensorbox.Plan) []sensorbox.Plan {
+	beside := laid
+	laid.Part, beside.Part = sensorbox.ArcPart, sensorbox.BesidePart
+	beside.Faults = slices.DeleteFunc(slices.Clone(laid.Faults), func(f sensorbox.Fault) bool {
+		return f.Kind == sensorbox.LinkLoss || f.Kind == sensorbox.Reboot
+	})
+	return []sensorbox.Plan{laid, beside}
 }

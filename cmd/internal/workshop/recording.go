@@ -78,20 +78,22 @@ func (w *workshop) source(s *recording.Session, r page.StartRequest) (run runner
 			return s.Run(ctx, quiet)
 		}, 1, err
 	}
-	box, err := virtualbox.New(s.Job, w.box.Planned(s.Job))
+	boxes, err := virtualbox.New(s.Job, w.box.Planned(s.Job))
 	if err != nil {
 		return nil, 0, err
 	}
-	s.Sensors = []procedure.Sensor{{Port: virtualPort, Link: link.Binary}}
+	for k := range boxes {
+		s.Sensors = append(s.Sensors, procedure.Sensor{Port: virtualPorts[k], Link: link.Binary})
+	}
 	s.Now = w.box.Clock(w.screen.Now)
 	return func(ctx context.Context, s *recording.Session, quiet *terminal.Screen) (analyze.Result, error) {
-		laid, err := virtualbox.Lay(ctx, quiet, s, box)
+		laid, err := virtualbox.Lay(ctx, quiet, s, boxes...)
 		return laid.Result, err
 	}, w.box.Speed, nil
 }
 
-// virtualPort is what a page reads where it reads the name of a port.
-const virtualPort = "virtual sensor box"
+// virtualPorts are what a page reads where it reads the name of a port.
+var virtualPorts = [...]string{"virtual sensor box", "virtual sensor box beside"}
 
 // calibrationsOn are those that hold for what is about to be recorded: of the job,
 // and of the checks in a record that is gone on with.

@@ -63,6 +63,33 @@ func TestServe_AWholeJob(t *testing.T) {
 	assert.Equal(t, page.Started{Record: "job-2"}, s.start(page.StartRequest{Job: "job"}), "a record with samples is left alone")
 }
 
+// Two boxes are recorded side by side, and each is shown as it is heard.
+func TestServe_TwoBoxes(t *testing.T) {
+	box := virtualbox.Options{Speed: slowSpeed, Layers: 1, Faults: virtualbox.NoFaults, Beside: true}
+	s := serveFolder(t, filepath.Dir(jobtest.Short(t, "helix", jobtest.OneTurn)), Options{Box: &box})
+	require.Equal(t, page.Started{Record: "job"}, s.start(page.StartRequest{Job: "job"}))
+	l := s.until("both boxes", func(l *live.State) bool {
+		return len(l.Boxes) == 2 && l.Boxes[0].Link.Frames > 0 && l.Boxes[1].Link.Frames > 0 && l.Boxes[1].Serial != nil
+	})
+	assert.Equal(t, []int{0, 1}, []int{l.Boxes[0].Box, l.Boxes[1].Box})
+	assert.Equal(t, "virtual sensor box beside", l.Boxes[1].Link.Port)
+	assert.NotEqual(t, *l.Boxes[0].Serial, *l.Boxes[1].Serial)
+	assert.Equal(t, l.Link.Frames, l.Boxes[0].Link.Frames)
+	end := s.until("the end", over)
+	require.Equal(t, live.Ended, end.Phase, "%+v", end.Trouble)
+	status, answer := s.send(http.MethodGet, "/records/job", nil)
+	require.Equal(t, http.StatusOK, status)
+	s.compareWithFile("job", answer)
+	var reviewed page.Reviewed
+	require.NoError(t, json.Unmarshal(answer, &reviewed))
+	boxes := map[int]int{}
+	for _, e := range reviewed.Epochs {
+		boxes[e.Box]++
+	}
+	assert.Equal(t, map[int]int{0: 1, 1: 1}, boxes)
+	require.NoError(t, record.Verify(filepath.Join(s.folder, "job.arctally")))
+}
+
 // compareWithFile holds the review of a record that was judged live against
 // what the commands print of the file.
 func (s *site) compareWithFile(record string, answer []byte) {

@@ -1,0 +1,176 @@
+package links
+
+import (
+	"errors"
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"arctally/acquire/link"
+	"arctally/acquire/port"
+)
+
+// heard says what became of listening to a port.
+func (p *Port) heard(o outcome) {
+	p.Speech = o.speech
+	switch {
+	case o.speech != nil && o.speech.Link == link.Columns:
+		p.State = Meter
+	case o.speech != nil:
+		p.State = Speaks
+	case o.any:
+		p.State = Unknown
+		p.Problem = "bytes come, and no frame of any link at any of " + rates(bauds) + " baud"
+		p.Hint = "is its baud rate another one, or are its data lines mixed up? What this program understands stands in acquire/link/FORMAT.md; a plain meter sends lines of numbers"
+	default:
+		p.State = Silent
+		p.Problem = "nothing comes"
+		p.Hint = "check the supply of the box, and whether what it sends goes to what the adapter receives; a box that only answers must be asked, by link: modbus in the job file"
+	}
+	switch {
+	case o.err != nil:
+		p.Problem = o.err.Error()
+		if e, ok := errors.AsType[*port.Error](o.err); ok {
+			p.Hint = e.Hint()
+		}
+	case o.command:
+		p.Problem = "the commands of a modem (\"AT\") are on the line: a modem manager has taken it for a modem"
+		p.Hint = port.Advice()
+	case o.speech != nil && !p.Lasting:
+		p.Problem = "its name may be another's tomorrow"
+		p.Hint = "it has no name below /dev/serial/by-id or /dev/serial/by-path: plug in no other adapter while this one is used"
+	}
+}
+
+func rates(list []int) string {
+	words := make([]string, 0, len(list))
+	for _, baud := range list {
+		words = append(words, strconv.Itoa(baud))
+	}
+	return strings.Join(words, ", ")
+}
+
+// Text says it of all ports, and ends with the lines for the job file.
+func Text(ports []Port) string {
+	var text strings.Builder
+	for k := range ports {
+		text.WriteString(ports[k].text())
+	}
+	if lines := Sensors(ports); lines != "" {
+		text.WriteString("\n" + lines)
+	}
+	return text.String()
+}
+
+// Sensors are the lines for the job file; "" where nobody speaks.
+func Sensors(ports []Port) string {
+	var lines strings.Builder
+	for k := range ports {
+		if ports[k].Sensor != "" {
+			lines.WriteString(ports[k].Sensor)
+		}
+	}
+	if lines.Len() == 0 {
+		return ""
+	}
+	return "sensors:\n" + lines.String()
+}
+
+func (p *Port) text() string {
+	text := p.Name + "\n"
+	if s := p.Speech; s != nil {
+		text += "  " + s.who() + "\n  " + s.how() + "\n"
+	}
+	if p.Problem != "" {
+		text += "  " + p.Problem + "\n"
+	}
+	if p.Hint != "" {
+		text += "  hint: " + p.Hint + "\n"
+	}
+	return text
+}
+
+// who says who speaks, and by what.
+func (s *Speech) who() string {
+	who := "a box that does not say who it is"
+	switch {
+	case s.Link == link.Columns:
+		who = "a plain meter, on an unprotected link"
+	case s.Name != "" && s.Serial != "":
+		who = s.Name + ", serial " + s.Serial
+	case s.Name != "":
+		who = s.Name + ", without a serial number"
+	case s.Serial != "":
+		who = "serial " + s.Serial
+	}
+	text := fmt.Sprintf("speaks %s at %d baud: %s", s.Link, s.Baud, who)
+	if len(s.Tried) > 0 {
+		text += fmt.Sprintf(" (nothing of it is understood at %s baud)", rates(s.Tried))
+	}
+	return text
+}
+
+// how says how it speaks.
+func (s *Speech) how() string {
+	if s.Link == link.Columns {
+		ranges := make([]string, 0, len(s.Ranges))
+		for k, r := range s.Ranges {
+			ranges = append(ranges, fmt.Sprintf("column %d from %v to %v", k+1, r.Low, r.High))
+		}
+		return fmt.Sprintf("%.1f lines/s; ", s.PerSecond(s.Frames)) + strings.Join(ranges, ", ")
+	}
+	return fmt.Sprintf("%.1f frames/s, %s samples/s of voltage and current; in %.1f s %d frames lost and %d damaged",
+		s.PerSecond(s.Frames), amount(s.PerSecond(s.Samples)), s.Seconds, s.Lost, s.Damaged)
+}
+
+// amount writes a rate by its size.
+func amount(x float64) string {
+	if x >= 1000 {
+		return fmt.Sprintf("%.1f k", x/1000)
+	}
+	return fmt.Sprintf("%.1f", x)
+}
+
+// sensorLine is the line for the job file.
+func (p *Port) sensorLine() string {
+	s := p.Speech
+	body := fmt.Sprintf("port: %s, link: %s, baud: %d", scalar(p.Name), s.Link, s.Baud)
+	switch {
+	case s.Link != link.Columns:
+		return "  - {" + body + s.keys + "}\n"
+	case s.Layout == nil:
+		return ""
+	}
+	for _, word := range []struct {
+		key, is string
+		when    bool
+	}{
+		{"separator", words[s.Layout.Separator], s.Layout.Separator != ','},
+		{"decimal", "comma", s.Layout.Point == ','},
+	} {
+		if word.when {
+			body += ", " + word.key + ": " + word.is
+		}
+	}
+	columns := make([]string, 0, len(s.Layout.Columns))
+	for _, c := range s.Layout.Columns {
+		columns = append(columns, c.Channel+": "+c.String())
+	}
+	return "  # a plain meter: that voltage stands in column 1 and current in column 2 is a guess; say what they are\n" +
+		"  - {" + body + ", columns: {" + strings.Join(columns, ", ") + "}}\n"
+}
+
+// words are those of the job file for what parts two columns.
+var words = map[byte]string{',': "comma", ';': "semicolon", '\t': "tab", ' ': "space"}
+
+// bare is text that YAML takes as it stands, also between braces.
+var bare = regexp.MustCompile(`^/[A-Za-z0-9/_.+-]+$`)
+
+// scalar writes a text as YAML.
+func scalar(text string) string {
+	if bare.MatchString(text) {
+		return text
+	}
+	return "'" + strings.ReplaceAll(text, "'", "''") + "'"
+}
