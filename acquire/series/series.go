@@ -286,6 +286,7 @@ const (
 	Silent     EventKind = "silent"     // nothing was heard of a box for some time
 	Failed     EventKind = "failed"     // the line of a box cannot be read, or brings nothing that its link allows
 	Heard      EventKind = "heard"      // a box is heard after Silent or Failed
+	ArcTold    EventKind = "arc-told"   // from here on another box tells the arc
 )
 
 // Event is something that happened to the measurement itself.
