@@ -161,6 +161,31 @@ func (p *Port) sensorLine() string {
 		"  - {" + body + ", columns: {" + strings.Join(columns, ", ") + "}}\n"
 }
 
+// Says is who speaks, by which link and how fast, in one line; "" where nobody is
+// understood.
+func (p *Port) Says() string {
+	if p.Speech == nil {
+		return ""
+	}
+	return p.Speech.who() + "; " + p.Speech.how()
+}
+
+// Values are those of a sensor of a job, by their keys; none where nobody is understood.
+// A plain meter has what is a guess left out.
+func (p *Port) Values() map[string]string {
+	values := map[string]string{}
+	if s := p.Speech; s != nil {
+		values["port"], values["link"], values["baud"] = p.Name, s.Link, strconv.Itoa(s.Baud)
+		if s.Layout != nil {
+			values["separator"] = words[s.Layout.Separator]
+			if s.Layout.Point == ',' {
+				values["decimal"] = "comma"
+			}
+		}
+	}
+	return values
+}
+
 // words are those of the job file for what parts two columns.
 var words = map[byte]string{',': "comma", ';': "semicolon", '\t': "tab", ' ': "space"}
 
