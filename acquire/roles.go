@@ -7,12 +7,13 @@ import "arctally/acquire/series"
 // channels that the job names for it, say that it does not. Where none may, it is the
 // first. Once it has sampled them, it stays.
 //
-// The one that tells the arc has number 0. Any other has its place in the order, and
-// the first one, where it is not it, the number of boxes; so that no two of a recording
-// ever have the same number, and a box but for 0 never has that of another one.
+// The one that tells the arc has number 0, the others have 1 and so on in the order of
+// the job. One that was to tell the arc, and does not, gets a number that none had: no
+// two of a recording ever have the same number but for 0.
 type roles struct {
 	arc     int // place of the one that tells the arc
 	settled bool
+	spare   int // a number that none has had
 }
 
 // Numbers returns the number of every box as it is before anything was heard, by what
@@ -27,10 +28,17 @@ func Numbers(boxes []Box) []int {
 
 // assign gives every box its number before anything was heard.
 func (e *ensemble) assign() {
-	e.roles.arc = max(0, e.nextArc(0))
+	e.roles = roles{arc: max(0, e.nextArc(0)), spare: 1}
 	for k, r := range e.recorders {
-		r.source.Box = e.numberOf(k)
+		if r.source.Box = 0; k != e.roles.arc {
+			r.source.Box = e.spareNumber()
+		}
 	}
+}
+
+func (e *ensemble) spareNumber() int {
+	e.roles.spare++
+	return e.roles.spare - 1
 }
 
 // nextArc returns the first place from one on that may tell the arc, -1 where none is.
@@ -41,17 +49,6 @@ func (e *ensemble) nextArc(from int) int {
 		}
 	}
 	return -1
-}
-
-func (e *ensemble) numberOf(place int) int {
-	switch place {
-	case e.roles.arc:
-		return 0
-	case 0:
-		return len(e.recorders)
-	default:
-		return place
-	}
 }
 
 // measured is told that a box has sampled voltage and current.
@@ -71,13 +68,13 @@ func (e *ensemble) described(r *recorder) {
 		return
 	}
 	e.roles.arc = next
-	r.renumber(e.numberOf(from))
+	r.renumber(e.spareNumber())
 	other := e.recorders[next]
 	if other.renumber(0) {
 		other.announced = true
 		other.out.source(other.source)
 		other.event(series.Event{
-			Kind: series.Remark, Tick: other.position.tick, Until: other.position.tick, Count: 1,
+			Kind: series.ArcTold, Tick: other.position.tick, Until: other.position.tick, Count: 1,
 			Text: "from here on " + other.who() + " tells the arc: " + r.who() + " samples neither voltage nor current",
 		})
 	}

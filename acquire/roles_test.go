@@ -17,7 +17,7 @@ func TestRecordBoxes_WhoTellsTheArcByTheJob(t *testing.T) {
 		want    []int
 	}{
 		{[]series.Source{arc, gas, gas}, []int{0, 1, 2}},
-		{[]series.Source{gas, arc, gas}, []int{3, 0, 2}},
+		{[]series.Source{gas, arc, gas}, []int{1, 0, 2}},
 		{[]series.Source{gas, gas}, []int{0, 1}},
 		{[]series.Source{arc, arc}, []int{0, 1}},
 	} {
@@ -51,7 +51,7 @@ func TestRecordBoxes_TheFirstTurnsOutNotToTellTheArc(t *testing.T) {
 	told := m.of(0).samples()
 	require.Len(t, told, 3*samples)
 	assert.True(t, told[0].begin)
-	assert.Equal(t, "from here on the box on b tells the arc: the box on a samples neither voltage nor current", m.events1(t, series.Remark).Text)
+	assert.Equal(t, "from here on the box on b tells the arc: the box on a samples neither voltage nor current", m.events1(t, series.ArcTold).Text)
 	var boxes []int
 	for _, source := range m.sources {
 		boxes = append(boxes, source.Box)
@@ -78,8 +78,9 @@ func TestRecordBoxes_TheThirdTellsTheArc(t *testing.T) {
 	m := s.end()
 	m.boxOf(t)
 	assert.Len(t, m.of(0).samples(), samples)
-	assert.Len(t, m.of(3).blocks, 1)
-	assert.Len(t, m.of(1).blocks, 1)
+	assert.Len(t, m.of(3).blocks, 1, "the first")
+	assert.Len(t, m.of(1).blocks, 0, "what the second had is nobody's")
+	assert.Len(t, m.of(4).blocks, 1, "the second, which was to tell the arc after it")
 	assert.Equal(t, 0, s.tally[2].Box)
 }
 

@@ -87,6 +87,7 @@ func (o *order) pushWindow(b *series.Block) {
 		Energy: product * float64(b.Step) * 1e-9,
 		V:      v.MeanOf(float64(s.V), n), I: i.MeanOf(float64(s.I), n),
 		Wire: float64(s.WireCount) * o.instruments.source.WirePerCount, Break: b.Break,
+		Averaged: o.averaged(b) != 0,
 	}
 	o.windows.push(w)
 	o.samples.push(arc.Sample{Tick: w.End, Mark: summed})

@@ -13,8 +13,18 @@
 // least sum of delays. Its slope is kept within 500 ppm of 1. (The method and
 // its limits: sensor-link, "Clock".)
 //
+// A slope that is seen for long and is steeper than that is told (Fit.Seen): no quartz
+// is so far off.
+//
 // The least delay that ever occurs cannot be told from an offset of the clocks:
-// every host time is late by it.
+// every host time is late by it. Only a round trip bounds it: a box that read its clock
+// after it was asked cannot have read it before. So at a tick that answers what was
+// sent at a host time,
+//
+//	sent <= true host time of the tick <= line(tick)
+//
+// and the middle between the two is taken, with half of what is between them for its
+// uncertainty. Without round trips the worst case of a link stands in (Unbounded).
 //
 // Arrivals are handed in, and are compared by their monotonic reading where they
 // have one: setting the host's clock does not bend a fit. No function fails.

@@ -18,6 +18,7 @@ type binaryDecoder struct {
 	turns    turnCounter
 	windows  windowOrder
 	pong     Pong
+	ping     Ping
 
 	voltage, current [MaxSamples]int32
 	channel          [MaxSlow]uint8
@@ -81,6 +82,8 @@ func (d *binaryDecoder) frame(run []byte) *flaw {
 		return d.turn(h, body)
 	case typePong:
 		return d.answer(body)
+	case typePing:
+		return d.question(body)
 	default:
 		return nil // a type of a later box: nothing to say, but its seq counts
 	}
@@ -199,6 +202,15 @@ func (d *binaryDecoder) answer(body []byte) *flaw {
 	}
 	d.pong = Pong{Nonce: binary.LittleEndian.Uint32(body), Tick: int64(tickUS) * nsPerUS}
 	d.reading.Pong = &d.pong
+	return nil
+}
+
+func (d *binaryDecoder) question(body []byte) *flaw {
+	if len(body) != pingSize {
+		return flawf(BadLength, "%d bytes of a PING", len(body))
+	}
+	d.ping = Ping{Nonce: binary.LittleEndian.Uint32(body)}
+	d.reading.Ping = &d.ping
 	return nil
 }
 

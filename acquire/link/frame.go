@@ -22,6 +22,7 @@ const (
 	slowSize   = 5
 	turnSize   = 12
 	pongSize   = 12
+	pingSize   = 4
 )
 
 // The most values that fit in one frame.
@@ -41,6 +42,7 @@ const (
 	typeSlow    = 4
 	typeTurn    = 5
 	typePong    = 6
+	typePing    = 128 // from the host to the box
 )
 
 // Bits of the flags byte.

@@ -22,6 +22,7 @@ package link
 
 import (
 	"fmt"
+	"time"
 
 	"arctally/acquire/series"
 )
@@ -31,6 +32,8 @@ const (
 	Binary       = "binary"
 	Delimited    = "delimited"
 	LineProtocol = "lineprotocol"
+	// Modbus is polled, and has no stream to decode: package modbus speaks it.
+	Modbus = "modbus"
 )
 
 // Reading is what one frame or line says. It and everything in it are reused by
@@ -46,6 +49,12 @@ type Reading struct {
 	Source *series.Source
 	// Pong is the answer to a PING; set by a PONG only.
 	Pong *Pong
+	// Ping is what a host asks; set by a PING only, which no box sends: it is heard by a
+	// box, or where a line echoes.
+	Ping *Ping
+	// Asked is the host time at which that was sent which the reading answers, filled in
+	// by who asked; the zero time where it came by itself.
+	Asked time.Time
 	// Blocks holds what was measured, with Epoch and Break left at zero: they
 	// need the readings before this one. It is empty where a frame has nothing
 	// that is known here: its seq counts all the same.
@@ -57,6 +66,9 @@ type Pong struct {
 	Nonce uint32 // as in the PING
 	Tick  int64  // ns on the clock of the box
 }
+
+// Ping asks a box for its clock.
+type Ping struct{ Nonce uint32 }
 
 // Decoder turns a stream of bytes into readings. Use one for each stream; it
 // keeps the part of a frame that has come so far.

@@ -1,5 +1,5 @@
 // Package port knows how to keep a serial line open for as long as a job lasts:
-// 8 data bits, no parity, 1 stop bit, on a unix system.
+// 8 data bits, no parity or an even one, 1 stop bit, on a unix system.
 //
 // Terms. A port is what a job names, best a link below /dev/serial/by-id that
 // follows the adapter wherever the system puts it. A node is the character

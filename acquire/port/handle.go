@@ -81,13 +81,13 @@ func (h *handle) write(piece []byte) (int, error) {
 	return h.port.Write(piece)
 }
 
-// retune sets another baud rate.
-func (h *handle) retune(baud int) error {
+// retune sets another mode.
+func (h *handle) retune(mode *serial.Mode) error {
 	if !h.enter() {
 		return errShut
 	}
 	defer h.leave()
-	return h.port.SetMode(modeOf(baud))
+	return h.port.SetMode(mode)
 }
 
 // waitClosed waits, after shut, until the handle is closed. It gives up after

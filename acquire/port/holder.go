@@ -89,7 +89,7 @@ func (p *Port) Retune(baud int) error {
 	case h == nil:
 		return nil // it is set when the node is opened again
 	}
-	if err := h.retune(baud); err != nil && !errors.Is(err, errShut) {
+	if err := h.retune(modeOf(baud, p.config.Even)); err != nil && !errors.Is(err, errShut) {
 		return wrap("retune", p.config.Name, err)
 	}
 	return nil

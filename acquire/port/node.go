@@ -9,7 +9,7 @@ import (
 )
 
 // openNode opens and locks the node behind a name.
-func openNode(name string, baud int, lockDir string) (*handle, error) {
+func openNode(name string, mode *serial.Mode, lockDir string) (*handle, error) {
 	node, err := nodeBehind(name)
 	if err != nil {
 		return nil, wrap("open", name, err)
@@ -18,18 +18,18 @@ func openNode(name string, baud int, lockDir string) (*handle, error) {
 	if err != nil {
 		return nil, wrap("lock", name, err)
 	}
-	p, err := openLocked(name, baud, node.device, l)
+	p, err := openLocked(name, mode, node.device, l)
 	if err != nil {
 		return nil, wrap("open", name, errors.Join(err, l.release()))
 	}
 	return &handle{port: p, lock: l, closed: make(chan struct{})}, nil
 }
 
-func openLocked(name string, baud int, device uint64, l *lock) (serial.Port, error) {
+func openLocked(name string, mode *serial.Mode, device uint64, l *lock) (serial.Port, error) {
 	if err := checkDescriptors(int(l.file.Fd())); err != nil {
 		return nil, err
 	}
-	p, err := serial.Open(name, modeOf(baud))
+	p, err := serial.Open(name, mode)
 	if err != nil {
 		return nil, err
 	}
@@ -43,9 +43,13 @@ func openLocked(name string, baud int, device uint64, l *lock) (serial.Port, err
 	return p, nil
 }
 
-// modeOf is 8N1 at a baud rate.
-func modeOf(baud int) *serial.Mode {
-	return &serial.Mode{BaudRate: baud, DataBits: 8, Parity: serial.NoParity, StopBits: serial.OneStopBit}
+// modeOf is 8N1 at a baud rate, or 8E1.
+func modeOf(baud int, even bool) *serial.Mode {
+	mode := &serial.Mode{BaudRate: baud, DataBits: 8, Parity: serial.NoParity, StopBits: serial.OneStopBit}
+	if even {
+		mode.Parity = serial.EvenParity
+	}
+	return mode
 }
 
 // nodeID tells a node from the one that stood there before it, also where it has

@@ -17,6 +17,7 @@ const DefaultBaud = 115200
 type Config struct {
 	Name    string // path of the node or, better, of a link to it
 	Baud    int    // 0 is DefaultBaud
+	Even    bool   // parity; none otherwise
 	LockDir string // folder for lock files; "" is the one all users share
 	// Awaited has a node that is missing at first waited for, as one that went.
 	Awaited bool
@@ -62,11 +63,14 @@ func Open(ctx context.Context, c Config) (*Port, error) {
 		}
 		c.LockDir = dir
 	}
-	h, err := openNode(c.Name, c.Baud, c.LockDir)
+	open := func(name string, baud int, lockDir string) (*handle, error) {
+		return openNode(name, modeOf(baud, c.Even), lockDir)
+	}
+	h, err := open(c.Name, c.Baud, c.LockDir)
 	if err != nil && !(c.Awaited && isMissing(err)) {
 		return nil, err
 	}
-	p := &Port{config: c, handle: h, look: nodeBehind, open: openNode, closing: make(chan struct{})}
+	p := &Port{config: c, handle: h, look: nodeBehind, open: open, closing: make(chan struct{})}
 	p.watch = func(series.Event) {}
 	p.sleep = p.wait
 	p.missing = err

@@ -111,8 +111,10 @@ func (s *summary) take(c *chunk, l *lane, from, to int, tick int64) {
 	case series.Sums:
 		for k := from; k < to; k++ {
 			if w := &l.sums[k]; w.Count > 0 {
-				s.add(series.VoltageChannel, c.epoch, second, float64(w.VMin), float64(w.VMax), float64(w.V), int64(w.Count))
-				s.add(series.CurrentChannel, c.epoch, second, float64(w.IMin), float64(w.IMax), float64(w.I), int64(w.Count))
+				for channel, sum := range []int64{series.VoltageChannel: w.V, series.CurrentChannel: w.I} {
+					low, high := w.Extremes(channel)
+					s.add(channel, c.epoch, second, low, high, float64(sum), int64(w.Count))
+				}
 			}
 		}
 	case series.Turn: // a cumulative count has no mean worth plotting

@@ -2,8 +2,10 @@ package sensorbox
 
 import (
 	"context"
+	"errors"
 	"io"
 	"math"
+	"time"
 
 	"arctally/acquire/link"
 	"arctally/acquire/series"
@@ -37,6 +39,9 @@ func (b *Box) write(ctx context.Context, w io.Writer, pace func(since int64) err
 	p := b.plan
 	window := int(math.Round(windowTime * float64(p.SampleRate)))
 	stepNs := int64(math.Round(1e9 / float64(p.SampleRate)))
+	if p.Link == LinkModbus {
+		return b.writeRegisters(ctx, w, stepNs, pace)
+	}
 	if p.Link == link.Delimited || p.Link == link.LineProtocol || p.Link == link.Columns {
 		l := &lines{w: w, write: lineWriter(p.Link), window: window, stepNs: stepNs, seed: p.Seed}
 		truth, err := newRun(p, l, pace).all(ctx)
@@ -49,6 +54,30 @@ func (b *Box) write(ctx context.Context, w io.Writer, pace func(since int64) err
 	}
 	truth, err := newRun(p, f, pace).all(ctx)
 	truth.Frames = f.written
+	return truth, err
+}
+
+// slaveLine is what a slave needs: it hears, and stops hearing.
+type slaveLine interface {
+	io.ReadWriter
+	SetReadDeadline(time.Time) error
+}
+
+// ErrNotAsked is returned by Write of a box that only answers.
+var ErrNotAsked = errors.New("sensor box: a Modbus slave says nothing by itself: use Play")
+
+// writeRegisters lays the plan while a slave answers for it.
+func (b *Box) writeRegisters(ctx context.Context, w io.Writer, stepNs int64, pace func(since int64) error) (truth Truth, err error) {
+	line, ok := w.(slaveLine)
+	if !ok || pace == nil {
+		return truth, ErrNotAsked
+	}
+	r := &registers{seed: b.plan.Seed, stepNs: stepNs}
+	err = r.serve(ctx, line, func() (err error) {
+		truth, err = newRun(b.plan, r, pace).all(ctx)
+		return err
+	})
+	truth.Frames = r.written
 	return truth, err
 }
 

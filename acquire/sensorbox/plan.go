@@ -69,7 +69,7 @@ type Plan struct {
 
 	Faults []Fault
 
-	Link       string         // binary, sums (binary with SUMS frames), delimited, lineprotocol, columns; default binary
+	Link       string         // binary, sums (binary with SUMS frames), delimited, lineprotocol, columns, modbus (Play alone); default binary
 	SampleRate quantity.Hertz // of voltage and current; default 10 kHz; must divide 100 kHz
 	Seed       uint64         // one seed, one signal
 	Part       Part           // what this box says of all that is laid; default all

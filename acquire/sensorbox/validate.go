@@ -141,9 +141,12 @@ func (p Plan) validateGaps() error {
 
 func (p Plan) validateSignal() error {
 	switch p.Link {
-	case link.Binary, LinkSums, link.Delimited, link.LineProtocol, link.Columns:
+	case link.Binary, LinkSums, link.Delimited, link.LineProtocol, link.Columns, LinkModbus:
 	default:
-		return flaw("Link", "%q is not known: use %s, %s, %s, %s or %s", p.Link, link.Binary, LinkSums, link.Delimited, link.LineProtocol, link.Columns)
+		return flaw("Link", "%q is not known: use %s, %s, %s, %s, %s or %s", p.Link, link.Binary, LinkSums, link.Delimited, link.LineProtocol, link.Columns, LinkModbus)
+	}
+	if p.Link == LinkModbus && p.PlaySpeed == 0 {
+		return flaw("PlaySpeed", "a slave cannot wait for who asks it: say how fast it is")
 	}
 	if p.Part != "" && p.Link != link.Binary {
 		return flaw("Part", "%q has no words on the link %s", p.Part, p.Link)

@@ -103,7 +103,7 @@ type Source struct {
 	Serial      string
 	Firmware    string
 	Calibration string // free text of the box: date, certificate
-	Link        string // binary, delimited, lineprotocol, columns, capture
+	Link        string // binary, delimited, lineprotocol, columns, modbus, capture
 	// Unprotected is set where the link has neither sequence number nor checksum.
 	Unprotected bool
 	// Assumed is set while no description has come and defaults stand in for it.
@@ -197,11 +197,28 @@ type Block struct {
 type WindowSums struct {
 	Count      uint32
 	V, I, VI   int64
-	VMin, VMax int16
+	VMin, VMax int16 // the least above the most: not known
 	IMin, IMax int16
 	ArcOn      uint32 // samples in arc
 	WireCount  uint32 // wire counts in the window
 	Dropped    uint32 // samples that the box could not take
+}
+
+// Extremes returns the least and the most code of voltage or current, by the index of
+// its channel. Where the box does not say them, both are the mean, which lies between.
+func (w *WindowSums) Extremes(channel int) (low, high float64) {
+	least, most, sum := w.VMin, w.VMax, w.V
+	if channel == CurrentChannel {
+		least, most, sum = w.IMin, w.IMax, w.I
+	}
+	if least <= most {
+		return float64(least), float64(most)
+	}
+	if w.Count == 0 {
+		return 0, 0
+	}
+	mean := float64(sum) / float64(w.Count)
+	return mean, mean
 }
 
 // Len returns the number of samples.
@@ -269,6 +286,7 @@ const (
 	Silent     EventKind = "silent"     // nothing was heard of a box for some time
 	Failed     EventKind = "failed"     // the line of a box cannot be read, or brings nothing that its link allows
 	Heard      EventKind = "heard"      // a box is heard after Silent or Failed
+	ArcTold    EventKind = "arc-told"   // from here on another box tells the arc
 )
 
 // Event is something that happened to the measurement itself.

@@ -55,6 +55,7 @@ type Window struct {
 	V, I       float64 // means over the whole time
 	Wire       float64 // m
 	Break      bool
+	Averaged   bool // its energy is of means, or of samples too slow for true power
 }
 
 // Kind tells what an event is about.

@@ -42,6 +42,7 @@ func (d *Detector) burn(w Window) {
 		d.resume(w.Start)
 	}
 	d.sums.Arc += w.Arc
+	d.sums.Averaged = d.sums.Averaged || w.Averaged
 	d.sums.Wire += w.Wire
 	d.sums.energy += 2e9 * w.Energy
 	d.bucket.Energy += 1e9 * w.Energy

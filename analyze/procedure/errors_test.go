@@ -70,7 +70,7 @@ func TestParseJob_Errors(t *testing.T) {
 		"efficiency of nothing":   {"wire_diameter: 0.9 mm", "wire_diameter: 0.9 mm, efficiency: ①0 %", "①: deposit.efficiency must be above 0 and at most 100 %, not 0 %"},
 		"efficiency above all":    {"wire_diameter: 0.9 mm", "wire_diameter: 0.9 mm, efficiency: ①100.1 %", "①: deposit.efficiency must be above 0 and at most 100 %, not 100.1 %"},
 		"start angle":             {"start_angle: 0 deg", "start_angle: ①360 deg", "①: rotation.start_angle must be from 0 to below 360 deg, not 360 deg"},
-		"unknown link":            {"link: binary", "link: ①telepathy", `①: sensor.link cannot be "telepathy"; write binary, delimited, lineprotocol or columns`},
+		"unknown link":            {"link: binary", "link: ①telepathy", `①: sensor.link cannot be "telepathy"; write binary, delimited, lineprotocol, columns or modbus`},
 		"bad baud":                {"921600", "①fast", "①: sensor.baud must be a whole number from 300 to 4000000, not fast"},
 		"baud out of range":       {"921600", "①110", "①: sensor.baud must be a whole number from 300 to 4000000, not 110"},
 		"port taken": {

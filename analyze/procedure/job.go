@@ -81,10 +81,11 @@ func readSensors(job section) []Sensor {
 	var sensors []Sensor
 	ports := map[string]*yaml.Node{}
 	for _, n := range job.list("sensors") {
-		s := job.doc.section(n, "sensor", "port", "link", "baud", "columns", "separator", "decimal")
+		s := job.doc.section(n, "sensor", append([]string{"port", "link", "baud", "columns", "separator", "decimal"}, slaveKeys...)...)
 		s.need("port", "link")
-		sensor := Sensor{Port: s.text("port"), Link: s.choice("link", "binary", "delimited", "lineprotocol", columnsLink), Baud: baud(s)}
+		sensor := Sensor{Port: s.text("port"), Link: s.choice("link", "binary", "delimited", "lineprotocol", columnsLink, modbusLink), Baud: baud(s)}
 		sensor.Columns = readColumns(s, sensor.Link)
+		sensor.Slave = readSlave(s, sensor.Link)
 		if first := ports[sensor.Port]; first != nil && sensor.Port != "" {
 			job.doc.fail(s.values["port"], "sensor.port %s is taken by the sensor at %d:%d", sensor.Port, first.Line, first.Column)
 		}

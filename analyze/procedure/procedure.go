@@ -80,10 +80,12 @@ type Setpoints struct {
 // Sensor is a box that brings measurements.
 type Sensor struct {
 	Port string
-	Link string // binary, delimited, lineprotocol, columns
+	Link string // binary, delimited, lineprotocol, columns, modbus
 	Baud int
 	// Columns says what the columns of a plain meter are; nil where the link is another.
 	Columns *series.Layout
+	// Slave says what of a Modbus slave is polled; nil where the link is another.
+	Slave *series.Slave
 }
 
 // Material is the steel of the machine.

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -113,11 +114,14 @@ func (w *watched) String() string {
 	return w.text.String()
 }
 
+// How fast the demo's torch turns, and how fast it turns here: a short job is enough.
+const demoTurning, fastTurning = "speed: 1.25 rpm", "speed: 5 rpm"
+
 // twoBoxes is the job of a short bore with two sensors in a folder.
-func twoBoxes(t *testing.T, folder string) string {
+func twoBoxes(t *testing.T, folder, first, second string) string {
 	t.Helper()
-	return jobtest.Folder(t, "length: 60 mm", jobtest.OneTurn, "{port: /dev/serial/by-id/..., link: binary, baud: 921600}",
-		"{port: "+folder+"/arc, link: binary, baud: 921600}, {port: "+folder+"/beside, link: binary}")
+	return jobtest.Folder(t, "length: 60 mm", jobtest.OneTurn, demoTurning, fastTurning, "{port: /dev/serial/by-id/..., link: binary, baud: 921600}",
+		"{port: "+folder+"/"+first+", link: binary, baud: 921600}, {port: "+folder+"/"+second+", link: binary, baud: 921600}")
 }
 
 // saidOf lays the job with one box, and returns what that says in so many pieces.
@@ -145,14 +149,14 @@ func TestEndToEnd_ABoxBesideTheArcDoesItNoHarm(t *testing.T) {
 		t.Skip("it records a whole repair twice, and waits for a silence")
 	}
 	folder := t.TempDir()
-	job := twoBoxes(t, folder)
+	job := twoBoxes(t, folder, "arc", "beside")
 	b := &besideBox{head: link.Header{Boot: 1}}
 	acts := b.story(t)
 	said := saidOf(t, job, len(acts))
 
 	arc, beside := newPlug(t, folder, "arc"), newPlug(t, folder, "beside")
 	arc.in()
-	both := startRecord(t, job)
+	both := startRecord(t, job, filepath.Join(t.TempDir(), "both.arctally"))
 	told := both.told
 	for k, act := range acts {
 		before := strings.Count(told.String(), act.told)
@@ -166,7 +170,7 @@ func TestEndToEnd_ABoxBesideTheArcDoesItNoHarm(t *testing.T) {
 	require.Contains(t, told.String(), "/beside: missing", "it was not there at first")
 
 	arc.in()
-	alone := startRecord(t, jobtest.Folder(t, "length: 60 mm", jobtest.OneTurn), "--port", arc.name)
+	alone := startRecord(t, jobtest.Folder(t, "length: 60 mm", jobtest.OneTurn, demoTurning, fastTurning), filepath.Join(t.TempDir(), "alone.arctally"), "--port", arc.name)
 	for _, piece := range said {
 		arc.says(piece)
 	}
@@ -180,6 +184,44 @@ func TestEndToEnd_ABoxBesideTheArcDoesItNoHarm(t *testing.T) {
 	for _, format := range []string{"csv", "json", "lineprotocol"} {
 		printed(t, "export", both.record, "--format", format, "-o", filepath.Join(t.TempDir(), "export"))
 	}
+}
+
+// The box that does not tell the arc is named first: the other one does, from when that
+// is known. The record is gone on with, and read as it was judged.
+func TestEndToEnd_TheSecondSensorTellsTheArc(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it records a whole repair twice")
+	}
+	folder := t.TempDir()
+	job := twoBoxes(t, folder, "beside", "arc")
+	said := saidOf(t, job, 40)
+	beside, arc := newPlug(t, folder, "beside"), newPlug(t, folder, "arc")
+	record := filepath.Join(t.TempDir(), "r.arctally")
+	for n := range 2 {
+		beside.in()
+		arc.in()
+		b := &besideBox{head: link.Header{Boot: uint16(n)}}
+		r := startRecord(t, job, record, []string{"--append"}[:n]...)
+		arc.says(said[0]) // before anything burns
+		beside.says(append(b.hello(t), b.values(3)...))
+		words := "from here on the box on " + arc.name + " tells the arc"
+		require.Eventually(t, func() bool { return strings.Contains(r.told.String(), words) }, time.Minute, 5*time.Millisecond, r.told)
+		for _, piece := range said[1:] {
+			arc.says(piece)
+		}
+		r.ends(arc)
+		beside.out()
+		passes := passesOf(t, record)
+		require.Len(t, passes, n+1)
+		require.Contains(t, r.told.String(), "pass "+strconv.Itoa(n+1)+", layer")
+		require.Equal(t, passes[0]["energy_j"], passes[n]["energy_j"], "the same bytes")
+	}
+	read := readBySecond(t, record)
+	energy := 0.0
+	for _, p := range passesOf(t, record) {
+		energy += p["energy_j"].(float64)
+	}
+	assert.InEpsilon(t, energy, read[record].Energy, 1e-9)
 }
 
 // passesOf is what the command says of passes, but for the time of day and the epoch.
@@ -205,9 +247,9 @@ type running struct {
 	told   *watched
 }
 
-func startRecord(t *testing.T, job string, more ...string) *running {
+func startRecord(t *testing.T, job, into string, more ...string) *running {
 	t.Helper()
-	r := &running{t: t, status: make(chan int, 1), told: &watched{}, record: filepath.Join(t.TempDir(), "r.arctally")}
+	r := &running{t: t, status: make(chan int, 1), told: &watched{}, record: into}
 	args := append([]string{"record", job, "-o", r.record, "--patience", "100ms"}, more...)
 	go func() { r.status <- run(t.Context(), args, r.told, r.told) }()
 	require.Eventually(t, func() bool { return strings.Contains(r.told.String(), "recording ") }, time.Minute, 5*time.Millisecond)

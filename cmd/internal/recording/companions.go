@@ -20,7 +20,7 @@ func (b beside) Event(e series.Event) error {
 	switch e.Kind {
 	case series.Silent, series.Failed:
 		b.screen.Tell("warning: %s; the recording goes on", e.Text)
-	case series.Heard:
+	case series.Heard, series.ArcTold:
 		b.screen.Tell("%s", e.Text)
 	case series.Unplugged:
 		if e.Box > 0 {

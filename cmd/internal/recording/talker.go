@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"arctally/acquire"
+	"arctally/acquire/modbus"
 	"arctally/acquire/port"
 	"arctally/analyze/procedure"
 )
@@ -14,6 +15,9 @@ import (
 // talkerOf makes the box of a sensor, which speaks on a line; its port is filled in. Who
 // only asks what the box is taken for has no line.
 func talkerOf(s procedure.Sensor, line *port.Port, now func() time.Time) (acquire.Box, error) {
+	if s.Slave != nil {
+		return modbus.NewBox(line, modbus.Config{Slave: *s.Slave, Port: s.Port, Baud: s.Baud, Now: now}), nil
+	}
 	box, err := acquire.NewSpeaker(line, s.Link, s.Columns, now)
 	box.Source.Port = s.Port
 	return box, err
@@ -26,7 +30,7 @@ type lines []*port.Port
 // be there; any other one may come later.
 func openLines(ctx context.Context, sensors []procedure.Sensor, now func() time.Time) (boxes []acquire.Box, open lines, err error) {
 	for _, s := range sensors {
-		line, err := port.Open(ctx, port.Config{Name: s.Port, Baud: s.Baud, Awaited: true})
+		line, err := port.Open(ctx, port.Config{Name: s.Port, Baud: s.Baud, Even: s.Slave != nil && s.Slave.Even, Awaited: true})
 		if err != nil {
 			return nil, nil, errors.Join(err, open.close())
 		}

@@ -313,3 +313,13 @@ func TestApply_AnyFieldOfAnyFile(t *testing.T) {
 	_, err := procedure.ParseJob("", fileText(t, demoJob))
 	require.NoError(t, err)
 }
+
+// TestApply_LeavesTheRegistersOfASlaveAlone: they are a list within a repeated part, and
+// stand in the file alone.
+func TestApply_LeavesTheRegistersOfASlaveAlone(t *testing.T) {
+	const old = "job: A\nprocedure: p.yaml\ndeposit: {pattern: straight}\nsensors:\n  - {port: a, link: modbus, unit: 3, registers: [{channel: gas_flow, address: 1, function: 3, type: u16}]}\n"
+	values, _ := Fill(Job, []byte(old))
+	assert.Equal(t, "3", values["sensors.0.unit"])
+	values["sensors.0.unit"] = "4"
+	assert.Equal(t, strings.Replace(old, "unit: 3", "unit: 4", 1), string(applied(t, Job, []byte(old), values)))
+}

@@ -98,10 +98,14 @@ func formKeys(kind Kind) (keys []string, fields map[string]Field) {
 	return keys, fields
 }
 
+// inTheFile is a list within a part that may stand several times: it has no fields.
+const inTheFile = "sensors.0.registers."
+
 func TestForm_EveryKeyOfTheParserHasAFieldAndNoOther(t *testing.T) {
 	for _, kind := range Kinds {
 		keys, _ := formKeys(kind)
-		assert.ElementsMatch(t, parserKeys(t, kind), keys, kind)
+		wanted := slices.DeleteFunc(parserKeys(t, kind), func(key string) bool { return strings.HasPrefix(key, inTheFile) })
+		assert.ElementsMatch(t, wanted, keys, kind)
 	}
 }
 
@@ -136,7 +140,7 @@ func sample(f Field, unit string) string {
 	case f.Kind == Range:
 		return "300..320 " + unit
 	case f.Kind == Number:
-		return "400"
+		return "200"
 	case f.Kind == Quantity:
 		return "1 " + unit
 	default:
@@ -155,6 +159,9 @@ func complaints(kind Kind, key, value string) []string {
 		values["sensors.0.port"], values["sensors.0.link"] = "a", "binary"
 		if strings.HasPrefix(name, "columns.") || name == "separator" || name == "decimal" {
 			values["sensors.0.link"], values["sensors.0.columns.voltage"], values["sensors.0.columns.current"] = "columns", "8", "9*0.1"
+		}
+		if slices.Contains([]string{"unit", "map", "wire_m_per_count", "parity", "echo"}, name) {
+			values["sensors.0.link"], values["sensors.0.unit"], values["sensors.0.map"] = "modbus", "1", "block"
 		}
 		values[key] = value
 	}

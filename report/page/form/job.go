@@ -76,7 +76,7 @@ const defaultBaud = "115200"
 func sensorGroup() Group {
 	return Group{Name: "Sensors", Help: "The box that measures. Without one nothing can be recorded.", Repeated: "sensors", Fields: []Field{
 		text("port", "Port", "a name that stays the same from day to day begins with /dev/serial/by-id/").required(),
-		choice("link", "Link", "how the box writes; columns is a plain meter", "binary", "delimited", "lineprotocol", "columns").required(),
+		choice("link", "Link", "how the box writes; columns is a plain meter, modbus a slave that is polled", "binary", "delimited", "lineprotocol", "columns", "modbus").required(),
 		number("baud", "Baud rate", "as the box has it").otherwise(defaultBaud),
 		column("voltage", "Voltage", "V"),
 		column("current", "Current", "A"),
@@ -85,6 +85,11 @@ func sensorGroup() Group {
 		column("temperature", "Temperature", "degC"),
 		choice("separator", "Columns are parted by", "of a plain meter; a semicolon where its numbers have a comma", "comma", "semicolon", "tab", "space"),
 		choice("decimal", "Decimal mark", "of a plain meter", "point", "comma").otherwise("point"),
+		number("unit", "Modbus unit", "of a slave: 1 to 247"),
+		choice("map", "Modbus map", "block is the map of sums of a box; the registers of a transducer are listed in the file, under registers", "block"),
+		number("wire_m_per_count", "Wire per count", "of a slave with the block map: what is fed per count, in m"),
+		choice("parity", "Parity", "of a slave; many are set to even as they come", "none", "even").otherwise("none"),
+		choice("echo", "Echo", "true where the adapter of a slave's line hears itself", "true", "false").otherwise("false"),
 	}}
 }
 

@@ -98,8 +98,10 @@ func (s *Roll) Block(b *series.Block) {
 	case series.Sums:
 		if n := float64(b.Sum.Count); n > 0 {
 			v.broken, i.broken = v.broken || b.Break, i.broken || b.Break
-			v.add(b.Tick/s.step, float64(b.Sum.VMin), float64(b.Sum.VMax), float64(b.Sum.V), n)
-			i.add(b.Tick/s.step, float64(b.Sum.IMin), float64(b.Sum.IMax), float64(b.Sum.I), n)
+			low, high := b.Sum.Extremes(series.VoltageChannel)
+			v.add(b.Tick/s.step, low, high, float64(b.Sum.V), n)
+			low, high = b.Sum.Extremes(series.CurrentChannel)
+			i.add(b.Tick/s.step, low, high, float64(b.Sum.I), n)
 		}
 	case series.Slow:
 		for k, channel := range b.Channel {

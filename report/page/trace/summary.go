@@ -62,15 +62,12 @@ func (l *lane) sums(source *series.Source, b *series.Block, s calib.Line, channe
 	if b.Sum.Count == 0 {
 		return
 	}
-	low, high := b.Sum.VMin, b.Sum.VMax
-	if channel == series.CurrentChannel {
-		low, high = b.Sum.IMin, b.Sum.IMax
-	}
+	low, high := b.Sum.Extremes(channel)
 	length := int64(b.Sum.Count) * b.Step
 	if source.MaxStep == 0 && len(l.runs) > 0 && b.Tick-l.last > length+length/2 {
 		l.pending = true
 	}
-	l.summary(b.Tick, length, s.Of(float64(low)), s.Of(float64(high)))
+	l.summary(b.Tick, length, s.Of(low), s.Of(high))
 }
 
 // summary takes the extremes of [tick, tick+length), which stand in its middle,
