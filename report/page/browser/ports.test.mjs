@@ -19,6 +19,7 @@ test("a port that is touched fills in port, link and baud rate", lenient, async 
   const { page } = device;
   const field = (key) => page.locator(`[data-key="${key}"]`).locator("input, select").first();
   const find = page.getByRole("button", { name: "Find the boxes that are plugged in" });
+  device.allow(/422/); // no plan while a meter has no columns yet
   let rows = [];
   await page.route("**/api/ports", (route) => route.fulfill({ json: rows }));
   await page.locator("summary", { hasText: "Sensors" }).click();
