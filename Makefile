@@ -12,18 +12,20 @@ CHROMIUM ?= /usr/bin/chromium
 
 # What the tests want beside Go and Node, and is not there, by the names of its packages: a C compiler for the race detector,
 # Chromium for the pages, poppler to read printed records back, Python and zstd for the second program that reads records,
-# a compiler for the firmware of the sensor box.
+# a compiler for the firmware of the sensor box, and Modbus slaves that others wrote.
 MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 	$(if $(wildcard $(CHROMIUM)),,chromium) \
 	$(if $(shell command -v pdftotext 2>/dev/null),,poppler-utils) \
 	$(if $(shell command -v python3 2>/dev/null),,python3) \
 	$(if $(shell command -v zstd 2>/dev/null),,zstd) \
-	$(if $(shell command -v avr-gcc 2>/dev/null),,gcc-avr avr-libc binutils-avr)
+	$(if $(shell command -v avr-gcc 2>/dev/null),,gcc-avr avr-libc binutils-avr) \
+	$(if $(wildcard /usr/include/modbus/modbus.h),,libmodbus-dev) \
+	$(if $(shell /usr/bin/python3 -c 'import pymodbus, serial' 2>/dev/null && echo there),,python3-pymodbus python3-serial)
 
 # Rooms with goroutines of their own; they are tested under the race detector, and so
 # are those whole recordings that have all of them at work. The other tests of cmd/arctally
 # would only be slower under it.
-CONCURRENT := ./acquire ./acquire/port ./acquire/record ./acquire/sensorbox ./report/page ./cmd/internal/review ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
+CONCURRENT := ./acquire ./acquire/modbus ./acquire/port ./acquire/record ./acquire/sensorbox ./report/page ./cmd/internal/review ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)' ./cmd/arctally
 
 .PHONY: build demo serve check test long lint formatted types bench fuzz power campaigns plugs others mutants pages browser modules packages reader emulator firmware clean
@@ -119,6 +121,7 @@ campaigns: modules
 	ARCTALLY_TEN_THOUSAND_PASSES=1 go test -count=1 -run 'TestCampaign$$' -timeout 60m -v ./analyze
 	ARCTALLY_CAMPAIGN=1 go test -count=1 -run TestCampaign_Angle -timeout 60m -v ./cmd/arctally
 	ARCTALLY_BOX_HOURS=$(BOX_HOURS) go test -count=1 -run TestSoak_ -timeout 60m -v ./cmd/arctally
+	ARCTALLY_DAMAGED_ANSWERS=1 go test -count=1 -run TestTalker_Damage -timeout 60m -v ./acquire/modbus
 
 # Plugs that are pulled and put back under other names, and frames that are damaged on
 # their way.

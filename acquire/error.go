@@ -1,6 +1,9 @@
 package acquire
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+)
 
 // Kind tells the causes of an error apart.
 type Kind uint8
@@ -36,6 +39,10 @@ func (e *Error) Unwrap() error { return e.Err }
 
 // Hint returns what the operator can do next.
 func (e *Error) Hint() string {
+	var hinting interface{ Hint() string }
+	if errors.As(e.Err, &hinting) { // the cause knows better
+		return hinting.Hint()
+	}
 	if e.Kind == NoFrames {
 		return "is the baud rate or the link wrong? \"arctally links\" says who speaks on which port, by which link and baud, and prints the \"sensors\" lines for the job file"
 	}

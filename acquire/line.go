@@ -34,6 +34,15 @@ func NewLine(r io.Reader, name string, now func() time.Time) (Box, error) {
 	return Box{Talker: &line{reader: r, decoder: decoder, link: name, now: now}, Source: link.DefaultSource(name)}, nil
 }
 
+// NewSpeaker returns the box that speaks a link on a line, which is a plain meter where
+// there is a layout of its columns.
+func NewSpeaker(r io.Reader, name string, columns *series.Layout, now func() time.Time) (Box, error) {
+	if columns != nil {
+		return NewMeter(r, *columns, now), nil
+	}
+	return NewLine(r, name, now)
+}
+
 // NewMeter returns the plain meter that sends lines of columns.
 func NewMeter(r io.Reader, layout series.Layout, now func() time.Time) Box {
 	if now == nil {

@@ -1,6 +1,7 @@
 package analyze
 
 import (
+	"math"
 	"math/rand/v2"
 	"strings"
 	"testing"
@@ -193,6 +194,35 @@ func TestRun_sumsGiveTrueEnergy(t *testing.T) {
 	require.InDelta(t, 172.5, float64(*p.CurrentMean), 1e-9)
 	require.InDelta(t, 1.2, float64(p.ArcTime), 1e-9)
 	require.Equal(t, series.Instantaneous, p.PowerBasis)
+}
+
+// The sums of a Modbus slave are in V*us and A*us, its step is 1 us, and it has no
+// extremes: the energy is its own to the last digit. Whether it is that of true power
+// goes by how fast the slave sampled, which the source says.
+//
+//	energy = 40 * 13157 us * 2450.123 W
+func TestRun_sumsOfASlave(t *testing.T) {
+	for _, basis := range []series.Basis{series.Instantaneous, series.Average} {
+		s := source(0)
+		for k := range s.Channels[:2] {
+			s.Channels[k].Scale, s.Channels[k].Basis = 1, basis
+		}
+		r := New(coupon(), nil)
+		require.NoError(t, r.Source(s))
+		for k := range int64(40) {
+			b := series.Block{Kind: series.Sums, Tick: k * 13_157_000, Step: 1000}
+			b.Sum = series.WindowSums{
+				Count: 13157, ArcOn: 13157, V: 13157 * 175 / 10, I: 13157 * 140, VI: 13157 * 2450123 / 1000,
+				VMin: math.MaxInt16, VMax: math.MinInt16, IMin: math.MaxInt16, IMax: math.MinInt16,
+			}
+			require.NoError(t, r.Block(&b))
+		}
+		p := r.Finish().Passes[0]
+		require.InDelta(t, 40*(13157*2450123/1000)*1e-6, float64(p.Energy), 1e-9)
+		require.InDelta(t, 0.52628, float64(p.ArcTime), 1e-12)
+		require.InDelta(t, 140, float64(*p.CurrentMean), 1e-9)
+		require.Equal(t, basis, p.PowerBasis)
+	}
 }
 
 func TestRun_energyAddsOverACut(t *testing.T) {

@@ -17,7 +17,7 @@ import (
 
 // damagedAnswers is how many answers are damaged: a share of what make campaigns does.
 func damagedAnswers() int {
-	if os.Getenv("ARCTALLY_DAMAGE") != "" {
+	if os.Getenv("ARCTALLY_DAMAGED_ANSWERS") != "" {
 		return 1_000_000
 	}
 	return 100_000

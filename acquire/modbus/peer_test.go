@@ -147,18 +147,23 @@ func TestPeers_BlockMap(t *testing.T) {
 	for name := range peers {
 		t.Run(name, func(t *testing.T) {
 			e, took := poll(t, name, modbus.Config{Slave: series.Slave{WirePerCount: 1e-3}}, func(e *ear) bool { return len(e.windows) >= enough })
-			first := e.windows[0].Tick / 1000 / 13157
+			next := e.windows[0].Tick
 			for n, w := range e.windows {
-				k := first + int64(n)
-				require.Equal(t, 13157*k*1000, w.Tick, "window %d", n)
-				require.Equal(t, uint32(13157), w.Sum.Count)
-				require.Equal(t, (65000*(k+1)+(k+1)*(k+1)-65000*k-k*k)*1000, w.Sum.VI)
-				require.Equal(t, int64(263143), w.Sum.V)
-				require.Equal(t, 2631400+2*k+1, w.Sum.I)
+				require.Equal(t, next, w.Tick, "window %d", n)
+				next = endOf(w)
+				const state = 13157 * 1000 // ns between two
+				k, m := w.Tick/state, next/state
+				require.Zero(t, w.Tick%state)
+				require.Equal(t, m*state, next)
+				require.Equal(t, (65000*m+m*m-65000*k-k*k)*1000, w.Sum.VI)
+				require.Equal(t, 263143*(m-k), w.Sum.V)
+				require.Equal(t, 2631400*(m-k)+m*m-k*k, w.Sum.I)
 				require.Equal(t, w.Sum.Count, w.Sum.ArcOn, "ms are counted, and it is all in arc")
-				require.Equal(t, uint32(11), w.Sum.WireCount)
+				require.EqualValues(t, 11*(m-k), w.Sum.WireCount)
 			}
-			assert.Empty(t, e.damages)
+			for kind := range e.kinds() {
+				assert.Equal(t, modbus.Silent, kind, "while it starts, or as the machine is busy")
+			}
 			report(t, e, took)
 		})
 	}

@@ -94,6 +94,7 @@ func TestPort_Retune(t *testing.T) {
 	eventually(t, "data", func() bool { return r.got() == "x" })
 	speed := func() uint32 { return termios(t, a.link).Ospeed }
 	assert.EqualValues(t, 9600, speed())
+	assert.Zero(t, termios(t, a.link).Iflag&unix.INPCK)
 	a.unplug()
 	eventually(t, "unplugged", func() bool { return len(r.kinds()) == 1 })
 	require.NoError(t, p.Retune(57600))
@@ -113,4 +114,26 @@ func termios(t *testing.T, name string) *unix.Termios {
 	set, err := unix.IoctlGetTermios(fd, unix.TCGETS2)
 	require.NoError(t, err)
 	return set
+}
+
+// A line with even parity keeps it, whatever its rate and however often it comes back.
+func TestPort_EvenParity(t *testing.T) {
+	a := newAdapter(t)
+	c := config(t, a.link)
+	c.Even = true
+	p, err := Open(t.Context(), c)
+	require.NoError(t, err)
+	r := read(p)
+	// A pseudo-terminal has no parity, and takes the bit off; that what comes is checked
+	// for it stays.
+	even := func() bool { return termios(t, a.link).Iflag&unix.INPCK != 0 }
+	assert.True(t, even())
+	require.NoError(t, p.Retune(9600))
+	assert.True(t, even())
+	a.unplug()
+	eventually(t, "unplugged", func() bool { return len(r.kinds()) == 1 })
+	a.plug()
+	eventually(t, "replugged", func() bool { return len(r.kinds()) == 2 })
+	assert.True(t, even())
+	require.NoError(t, p.Close())
 }

@@ -1,6 +1,7 @@
 package series
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -92,4 +93,17 @@ func TestStated_comesBack(t *testing.T) {
 		assert.Equal(t, s, StatedBy(s.Key()))
 	}
 	assert.Nil(t, Stated{}.Key())
+}
+
+// TestWindowSums_Extremes: where the least is above the most nobody said them, and the
+// mean lies between.
+func TestWindowSums_Extremes(t *testing.T) {
+	w := WindowSums{Count: 4, V: 70, I: -6, VMin: 10, VMax: 25, IMin: math.MaxInt16, IMax: math.MinInt16}
+	low, high := w.Extremes(VoltageChannel)
+	assert.Equal(t, [2]float64{10, 25}, [2]float64{low, high})
+	low, high = w.Extremes(CurrentChannel)
+	assert.Equal(t, [2]float64{-1.5, -1.5}, [2]float64{low, high})
+	w.Count = 0
+	low, high = w.Extremes(CurrentChannel)
+	assert.Equal(t, [2]float64{0, 0}, [2]float64{low, high})
 }

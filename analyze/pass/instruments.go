@@ -17,6 +17,8 @@ type instruments struct {
 	assumed      bool            // the source has not described itself yet
 	voltageScale float64         // V in one code
 	currentScale float64         // A in one code
+	unprotected  bool            // the link of the source that speaks is
+	ever         bool            // that of any that spoke in the pass that is open was
 }
 
 // source says who speaks from now on. Where another one spoke in the pass that is open,
@@ -30,6 +32,9 @@ func (i *instruments) source(src series.Source) {
 	}
 	i.signals.ClockSeen = i.seen[i.epoch]
 	i.assumed = src.Assumed
+	// A capture came as a file, on the way of which nothing was changed or lost.
+	i.unprotected = src.Unprotected && src.Link != "capture"
+	i.ever = i.ever || i.unprotected
 	i.voltageScale, i.currentScale = 0, 0
 	if len(src.Channels) > series.CurrentChannel {
 		i.voltageScale, i.currentScale = src.Channels[series.VoltageChannel].Scale, src.Channels[series.CurrentChannel].Scale
@@ -38,7 +43,7 @@ func (i *instruments) source(src series.Source) {
 
 // begin takes what is known where a pass begins.
 func (i *instruments) begin(at Moment) {
-	i.signals, i.epoch = i.spoken, at.Epoch
+	i.signals, i.ever, i.epoch = i.spoken, i.unprotected, at.Epoch
 	i.signals.ClockSeen = i.seen[at.Epoch]
 	if i.at != nil {
 		i.doubt = i.at(at)

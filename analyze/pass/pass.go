@@ -67,6 +67,9 @@ type Pass struct {
 	CurrentMean *quantity.Amperes
 	PowerMean   *quantity.Watts
 	PowerBasis  series.Basis
+	// Unprotected is set where some of it came by a link that shows neither what is
+	// missing nor what was changed on the way.
+	Unprotected bool
 	Energy      quantity.Joules
 
 	Wire    *quantity.Metres

@@ -50,6 +50,7 @@ func (t *totals) times(p *Pass) {
 func (t *totals) means(p *Pass) {
 	p.Energy, p.PowerMean = t.sums.Energy(), t.sums.Power()
 	p.VoltageMean, p.CurrentMean = t.sums.Means()
+	p.Unprotected = t.instruments.ever
 	p.PowerBasis = series.Instantaneous
 	if t.sums.Averaged {
 		p.PowerBasis = series.Average

@@ -179,6 +179,9 @@ func (w *weighing) circumstances() {
 	if p.PowerBasis == series.Average && w.job.Procedure.Judge.Power == series.Instantaneous {
 		w.reason(AveragedPower, "power is that of readings that are means, or slower than 1 kHz, and the limits rest on instantaneous power")
 	}
+	if p.Unprotected {
+		w.reason(Unprotected, "the link is unprotected: whether samples are missing, or were changed on the way, nobody can tell")
+	}
 	if p.HeldTime > 0 {
 		w.reason(HeldValues, "the source held its last values for %s; when the arc really ended is not known", quantity.Text(p.HeldTime, "s", 2))
 	}

@@ -131,6 +131,7 @@ func TestOf_reasons(t *testing.T) {
 		"declared but checked": {inDate(), declared, middle, nil, nil, []Kind{DeclaredTravel}},
 		"a gap that does not":  {inDate(), counted(), middle, func(_ *procedure.Job, p *pass.Pass) { p.GapTime = 0.1 }, nil, []Kind{GapInData}},
 		"averaged":             {inDate(), counted(), middle, func(_ *procedure.Job, p *pass.Pass) { p.PowerBasis = series.Average }, []Kind{AveragedPower}, nil},
+		"unprotected":          {inDate(), counted(), middle, func(_ *procedure.Job, p *pass.Pass) { p.Unprotected = true }, []Kind{Unprotected}, nil},
 		"averaged, as the limits": {inDate(), counted(), middle, func(j *procedure.Job, p *pass.Pass) {
 			p.PowerBasis, j.Procedure.Judge.Power = series.Average, series.Average
 		}, nil, nil},

@@ -14,6 +14,7 @@ const (
 	NearLimit        Kind = "near-limit"
 	GapInData        Kind = "gap"
 	AveragedPower    Kind = "averaged-power"
+	Unprotected      Kind = "unprotected"
 	UnknownSkew      Kind = "skew"
 	UnknownFilters   Kind = "filters"
 	UnknownLeads     Kind = "leads"
@@ -40,6 +41,7 @@ var remedies = map[Kind]string{
 	NearLimit:      "set the machine nearer to the middle of the window, or calibrate what contributes most to U",
 	GapInData:      "find out why data was lost, and keep the link up",
 	AveragedPower:  "sample voltage and current together at 1 kHz or more, or have the box sum products",
+	Unprotected:    "record from a box whose link numbers and checks what it sends: acquire/link/FORMAT.md",
 	UnknownSkew:    "have the box say skew_us or skew_alternates, or write signals.skew in the job: at most 100 us",
 	UnknownFilters: "have the box say bandwidth_hz of voltage and current, or write signals.voltage_bandwidth and signals.current_bandwidth in the job: matched, and 700 Hz or more",
 	UnknownLeads:   "take the voltage at the torch and say so, by tap in the box or signals.voltage_tap in the job, or measure the leads and write signals.leads",

@@ -25,6 +25,7 @@ func linksCommand() command {
 func linksAction(flags *flag.FlagSet) action {
 	length := flags.Duration("for", links.DefaultFor, "listen to a box that speaks for this `DURATION`")
 	folder := flags.String("in", "", "look for names of ports in `FOLDER`; left out, where this system has them")
+	hear := flags.Bool("listen-only", false, "send nothing: do not ask for a Modbus slave where nobody speaks")
 	asJSON := flags.Bool("json", false, "write JSON for programs")
 	return func(ctx context.Context, screen *terminal.Screen, _ []string) error {
 		bar := screen.Progress("listening")
@@ -35,8 +36,15 @@ func linksAction(flags *flag.FlagSet) action {
 			defer mu.Unlock()
 			bar.ShowText(filepath.Base(name) + ": " + doing)
 		}}
+		if !*hear {
+			o.Ask = links.AskModbus
+		}
 		if *folder != "" {
-			o.Places = port.In(*folder)
+			whole, err := filepath.Abs(*folder) // a job file may be elsewhere
+			if err != nil {
+				return err
+			}
+			o.Places = port.In(whole)
 		}
 		found, err := links.Find(ctx, o)
 		if err != nil {

@@ -92,7 +92,7 @@ func TestContract_RefusesAnUnknownOperation(t *testing.T) {
 // sent are the Go types of what goes over the wire, and whether pages send it.
 var sent = map[string]any{
 	"House": House{}, "Form": form.Form{}, "Filled": filled{}, "Values": formValues{}, "PlanRequest": planRequest{}, "Plan": sheet.PlanList{},
-	"CheckKind": CheckKind{}, "CheckList": checkList{}, "CheckRequest": CheckRequest{}, "SetUpCheck": calib.Check{},
+	"PortRow": PortRow{}, "CheckKind": CheckKind{}, "CheckList": checkList{}, "CheckRequest": CheckRequest{}, "SetUpCheck": calib.Check{},
 	"StartRequest": StartRequest{}, "Started": Started{}, "NoteRequest": NoteRequest{}, "NoteKept": NoteKept{}, "Live": live.State{}, "Strip": live.Strip{},
 	"Judging": Judging{}, "Reviewed": Reviewed{}, "Comparison": sheet.ComparisonObject{}, "Entry": entryRow{}, "EntryRequest": EntryRequest{},
 	"EntryKept": EntryKept{}, "PhotographKept": PhotographKept{}, "Integrity": Integrity{}, "Trouble": trouble{},

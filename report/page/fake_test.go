@@ -221,6 +221,16 @@ func (b *bench) Check(_ context.Context, _ string, r CheckRequest) (CheckDone, e
 	return CheckDone{Number: 1, Check: c, Text: c.Sentence}, nil
 }
 
+func (b *bench) Listen(context.Context) ([]PortRow, error) {
+	if err := b.begin(); err != nil {
+		return nil, err
+	}
+	return []PortRow{
+		{Port: "/dev/serial/by-id/usb-box-if00", State: "speaks", Says: "speaks binary at 921600 baud", Values: map[string]string{"port": "/dev/serial/by-id/usb-box-if00", "link": "binary", "baud": "921600"}},
+		{Port: "/dev/ttyUSB3", State: "silent", Problem: "nothing comes", Hint: "check the supply", Values: map[string]string{}},
+	}, nil
+}
+
 func (b *bench) Start(_ context.Context, r StartRequest) (Started, error) {
 	b.mutex.Lock()
 	defer b.mutex.Unlock()

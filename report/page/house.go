@@ -29,6 +29,7 @@ import (
 type Workshop interface {
 	Folder
 	Checker
+	Listener
 	Recording
 	Records
 }
@@ -52,6 +53,13 @@ type Checker interface {
 	// Checks are those on record; a record that is not there yet has none.
 	Checks(ctx context.Context, record string) (sheet.CheckList, error)
 	Check(ctx context.Context, record string, r CheckRequest) (CheckDone, error)
+}
+
+// Listener finds out who speaks on the serial ports.
+type Listener interface {
+	// Listen listens to all ports that are plugged in, for as long as a minute. It is
+	// refused while a recording, or a check, has them.
+	Listen(ctx context.Context) ([]PortRow, error)
 }
 
 // Recording is the one recording that runs at a time.
@@ -128,6 +136,18 @@ type FileRow struct {
 	Procedure *string `json:"procedure"` // file of a job's procedure
 	Error     *string `json:"error"`     // with line and column
 	Hint      *string `json:"hint"`
+}
+
+// PortRow is a serial port, and who speaks on it.
+type PortRow struct {
+	Port    string `json:"port"`
+	State   string `json:"state"`
+	Says    string `json:"says"`    // who speaks, by which link, and how fast; empty where nobody is understood
+	Problem string `json:"problem"` // empty where all is well
+	Hint    string `json:"hint"`
+	// Values are those of a sensor in the form of a job, by the end of their keys; none
+	// where nobody is understood.
+	Values map[string]string `json:"values"`
 }
 
 // RecordState is what a record holds.

@@ -43,6 +43,14 @@ func (s *server) check(w http.ResponseWriter, r *http.Request) error {
 	return reply(w, http.StatusCreated, done)
 }
 
+func (s *server) listen(w http.ResponseWriter, r *http.Request) error {
+	rows, err := s.Listen(r.Context())
+	if err != nil {
+		return err
+	}
+	return reply(w, http.StatusOK, notNil(rows))
+}
+
 func (s *server) live(w http.ResponseWriter, _ *http.Request) error {
 	return reply(w, http.StatusOK, wholeState(s.Live()))
 }

@@ -26,6 +26,11 @@ func TestChecks(t *testing.T) {
 	s := newSite(t)
 	var kinds []CheckKind
 	s.get("/api/check-kinds", &kinds)
+	var ports []PortRow
+	s.get("/api/ports", &ports)
+	require.Len(t, ports, 2)
+	assert.Equal(t, "921600", ports[0].Values["baud"])
+	assert.Empty(t, ports[1].Values)
 	assert.Equal(t, "zero", kinds[0].Kind)
 	var list checkList
 	s.get("/api/checks/not%20there", &list)

@@ -57,6 +57,7 @@ func (s *server) routes() []route {
 		{"GET /api/check-kinds", s.checkKinds},
 		{"GET /api/checks/{record}", s.checks},
 		{"POST /api/checks/{record}", s.check},
+		{"GET /api/ports", s.listen},
 		{"GET /api/recording", s.live},
 		{"POST /api/recording", s.start},
 		{"DELETE /api/recording", s.stop},

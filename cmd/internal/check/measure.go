@@ -74,7 +74,7 @@ func (s *Site) measure(ctx context.Context, in *pairs.Input, channel Channel) (m
 	}
 	bar := s.Screen.Progress("reading " + channel.Name)
 	defer bar.Clear()
-	box, err := acquire.NewLine(line, sensor.Link, s.Screen.Now)
+	box, err := acquire.NewSpeaker(line, sensor.Link, sensor.Columns, s.Screen.Now)
 	if err == nil {
 		box.Source.Port = sensor.Port
 		_, err = acquire.RecordBoxes(reading, []acquire.Box{box}, acquire.Config{Sinks: []series.Sink{m}})

@@ -15,6 +15,7 @@ import (
 
 	"arctally/acquire"
 	"arctally/acquire/calib"
+	"arctally/acquire/modbus"
 	"arctally/acquire/port"
 	"arctally/acquire/record"
 	"arctally/analyze/bore"
@@ -66,7 +67,7 @@ func Of(err error) Outcome {
 		}
 	case errors.Is(err, fs.ErrNotExist):
 		o.HTTP = http.StatusNotFound
-	case errors.Is(err, fs.ErrPermission), isA[*port.Error](err), isA[*acquire.Error](err):
+	case errors.Is(err, fs.ErrPermission), isA[*port.Error](err), isA[*acquire.Error](err), isA[*modbus.Error](err):
 		o.HTTP = http.StatusConflict
 	case isA[*procedure.Error](err):
 		o.HTTP, o.Hint = http.StatusUnprocessableEntity, hint+", and start the command again"

@@ -13,6 +13,7 @@ import (
 
 	"arctally/acquire"
 	"arctally/acquire/calib"
+	"arctally/acquire/modbus"
 	"arctally/acquire/record"
 	"arctally/analyze/compare"
 	"arctally/analyze/plan"
@@ -47,6 +48,7 @@ func TestOf(t *testing.T) {
 		{"missing", fmt.Errorf("x: %w", fs.ErrNotExist), Outcome{Failed, 404, "check the name and the folder", "check the name and the folder"}},
 		{"refused", fs.ErrPermission, Outcome{Failed, 409, "choose a folder that you may write to", "choose a folder that you may write to"}},
 		{"read-only", syscall.EROFS, Outcome{Failed, 500, "choose a folder that you may write to", "choose a folder that you may write to"}},
+		{"slave", &modbus.Error{Kind: modbus.NotTheMap}, Outcome{Failed, 409, (&modbus.Error{Kind: modbus.NotTheMap}).Hint(), (&modbus.Error{Kind: modbus.NotTheMap}).Hint()}},
 		{"link", &acquire.Error{}, Outcome{Failed, 409, new(acquire.Error).Hint(), new(acquire.Error).Hint()}},
 		{
 			"job-file", &procedure.Error{File: "job.yaml", Line: 1, Column: 2},

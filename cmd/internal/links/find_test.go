@@ -16,12 +16,15 @@ import (
 	"golang.org/x/sys/unix"
 
 	"arctally/acquire/link"
+	"arctally/acquire/modbus"
 	"arctally/acquire/port"
+	"arctally/acquire/sensorbox"
+	"arctally/analyze/procedure"
 )
 
 // plugged makes a pseudo-terminal behind a name in a folder, at whose other end
 // somebody speaks until the test ends.
-func plugged(t *testing.T, folder, name string, says func(time.Duration) []byte) {
+func plugged(t *testing.T, folder, name string, says func(time.Duration) []byte) (other *os.File) {
 	t.Helper()
 	master, slave, err := pty.Open()
 	require.NoError(t, err)
@@ -30,6 +33,10 @@ func plugged(t *testing.T, folder, name string, says func(time.Duration) []byte)
 	require.NoError(t, master.Close())
 	require.NoError(t, unix.SetNonblock(fd, true)) // so that closing it ends a write that nobody takes
 	master = os.NewFile(uintptr(fd), "master")
+	set, err := unix.IoctlGetTermios(int(slave.Fd()), unix.TCGETS)
+	require.NoError(t, err)
+	set.Lflag, set.Iflag, set.Oflag = 0, 0, 0
+	require.NoError(t, unix.IoctlSetTermios(int(slave.Fd()), unix.TCSETS, set))
 	require.NoError(t, os.Symlink(slave.Name(), filepath.Join(folder, name)))
 	stop := make(chan struct{})
 	var speaking sync.WaitGroup
@@ -53,6 +60,7 @@ func plugged(t *testing.T, folder, name string, says func(time.Duration) []byte)
 		assert.NoError(t, master.Close())
 		speaking.Wait()
 	})
+	return master
 }
 
 // Over real ports: each is found by its name, and what is on it is heard at once with
@@ -117,4 +125,46 @@ func TestFind_Ends(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	_, err := Find(ctx, Options{Places: port.In(folder), Progress: func(string, string) { cancel() }})
 	assert.ErrorIs(t, err, context.Canceled)
+}
+
+// A slave says nothing unless it is asked; then its unit is known, and whether it has
+// the block map.
+func TestFind_Modbus(t *testing.T) {
+	for _, c := range []struct {
+		id    string
+		image func(modbus.Request) ([]uint16, modbus.Exception)
+		line  string
+		says  string
+	}{
+		{"block map", func(r modbus.Request) ([]uint16, modbus.Exception) {
+			registers := make([]uint16, r.Count)
+			registers[0] = 0x0101
+			return registers, 0
+		}, ", link: modbus, baud: 115200, unit: 2, map: block}\n", "a slave, unit 2, with the block map of sums"},
+		{"others", func(modbus.Request) ([]uint16, modbus.Exception) { return nil, 2 }, "", "a slave, unit 2, with registers of its own"},
+	} {
+		t.Run(c.id, func(t *testing.T) {
+			folder := t.TempDir()
+			master := plugged(t, folder, "usb-slave-if00", nil)
+			slave := sensorbox.Slave{Unit: 2, Image: c.image}
+			served := make(chan error, 1)
+			go func() { served <- slave.Serve(master) }()
+			ports, err := Find(context.Background(), Options{Places: port.In(folder), Ask: AskModbus})
+			require.NoError(t, err)
+			require.Len(t, ports, 1)
+			p := ports[0]
+			require.Equal(t, Speaks, p.State, p.Problem)
+			assert.Contains(t, p.text(), c.says)
+			assert.Equal(t, "2", p.Values()["unit"])
+			if c.line == "" {
+				assert.Empty(t, p.Sensor)
+				assert.Contains(t, p.Hint, "registers: [")
+				return
+			}
+			assert.Contains(t, p.Sensor, c.line)
+			job, err := procedure.ParseJob("job.yaml", []byte("job: A\nprocedure: p\ndeposit: {pattern: straight}\n"+Sensors(ports)))
+			require.NoError(t, err)
+			assert.EqualValues(t, 2, job.Sensors[0].Slave.Unit)
+		})
+	}
 }

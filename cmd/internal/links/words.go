@@ -26,7 +26,7 @@ func (p *Port) heard(o outcome) {
 	default:
 		p.State = Silent
 		p.Problem = "nothing comes"
-		p.Hint = "check the supply of the box, and whether what it sends goes to what the adapter receives; a box that only answers must be asked, by link: modbus in the job file"
+		p.Hint = "check the supply of the box, and whether what it sends goes to what the adapter receives; a slave that only answers was asked, if at all, as units 1 and 2 without parity: one that is set otherwise is named in the job file, by link: modbus"
 	}
 	switch {
 	case o.err != nil:
@@ -37,6 +37,9 @@ func (p *Port) heard(o outcome) {
 	case o.command:
 		p.Problem = "the commands of a modem (\"AT\") are on the line: a modem manager has taken it for a modem"
 		p.Hint = port.Advice()
+	case o.speech != nil && o.speech.noMap:
+		p.Problem = "which of its registers is what, only its manual knows"
+		p.Hint = fmt.Sprintf("list them in the job file: {port: %s, link: modbus, baud: %d, unit: %d, registers: [{channel: gas_flow, address: 10, type: f32, function: 4, unit: L/min}]}", scalar(p.Name), o.speech.Baud, o.speech.unit)
 	case o.speech != nil && !p.Lasting:
 		p.Problem = "its name may be another's tomorrow"
 		p.Hint = "it has no name below /dev/serial/by-id or /dev/serial/by-path: plug in no other adapter while this one is used"
@@ -97,6 +100,11 @@ func (s *Speech) who() string {
 	switch {
 	case s.Link == link.Columns:
 		who = "a plain meter, on an unprotected link"
+	case s.Link == modbusLink:
+		who = fmt.Sprintf("a slave, unit %d, with the block map of sums", s.unit)
+		if s.noMap {
+			who = fmt.Sprintf("a slave, unit %d, with registers of its own", s.unit)
+		}
 	case s.Name != "" && s.Serial != "":
 		who = s.Name + ", serial " + s.Serial
 	case s.Name != "":
@@ -105,15 +113,22 @@ func (s *Speech) who() string {
 		who = "serial " + s.Serial
 	}
 	text := fmt.Sprintf("speaks %s at %d baud: %s", s.Link, s.Baud, who)
-	if len(s.Tried) > 0 {
-		text += fmt.Sprintf(" (nothing of it is understood at %s baud)", rates(s.Tried))
+	switch {
+	case len(s.Tried) == 0:
+		return text
+	case s.Link == modbusLink:
+		return text + fmt.Sprintf(" (nobody answers at %s baud)", rates(s.Tried))
+	default:
+		return text + fmt.Sprintf(" (nothing of it is understood at %s baud)", rates(s.Tried))
 	}
-	return text
 }
 
 // how says how it speaks.
 func (s *Speech) how() string {
-	if s.Link == link.Columns {
+	switch s.Link {
+	case modbusLink:
+		return "it speaks only when it is asked"
+	case link.Columns:
 		ranges := make([]string, 0, len(s.Ranges))
 		for k, r := range s.Ranges {
 			ranges = append(ranges, fmt.Sprintf("column %d from %v to %v", k+1, r.Low, r.High))
@@ -137,6 +152,8 @@ func (p *Port) sensorLine() string {
 	s := p.Speech
 	body := fmt.Sprintf("port: %s, link: %s, baud: %d", scalar(p.Name), s.Link, s.Baud)
 	switch {
+	case s.noMap:
+		return ""
 	case s.Link != link.Columns:
 		return "  - {" + body + s.keys + "}\n"
 	case s.Layout == nil:
@@ -159,6 +176,37 @@ func (p *Port) sensorLine() string {
 	}
 	return "  # a plain meter: that voltage stands in column 1 and current in column 2 is a guess; say what they are\n" +
 		"  - {" + body + ", columns: {" + strings.Join(columns, ", ") + "}}\n"
+}
+
+// Says is who speaks, by which link and how fast, in one line; "" where nobody is
+// understood.
+func (p *Port) Says() string {
+	if p.Speech == nil {
+		return ""
+	}
+	return p.Speech.who() + "; " + p.Speech.how()
+}
+
+// Values are those of a sensor of a job, by their keys; none where nobody is understood.
+// A plain meter has what is a guess left out.
+func (p *Port) Values() map[string]string {
+	values := map[string]string{}
+	if s := p.Speech; s != nil {
+		values["port"], values["link"], values["baud"] = p.Name, s.Link, strconv.Itoa(s.Baud)
+		if s.unit != 0 {
+			values["unit"] = strconv.Itoa(int(s.unit))
+		}
+		if s.unit != 0 && !s.noMap {
+			values["map"] = "block"
+		}
+		if s.Layout != nil {
+			values["separator"] = words[s.Layout.Separator]
+			if s.Layout.Point == ',' {
+				values["decimal"] = "comma"
+			}
+		}
+	}
+	return values
 }
 
 // words are those of the job file for what parts two columns.

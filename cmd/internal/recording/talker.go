@@ -18,7 +18,7 @@ func talkerOf(s procedure.Sensor, line *port.Port, now func() time.Time) (acquir
 	if s.Slave != nil {
 		return modbus.NewBox(line, modbus.Config{Slave: *s.Slave, Port: s.Port, Baud: s.Baud, Now: now}), nil
 	}
-	box, err := acquire.NewLine(line, s.Link, now)
+	box, err := acquire.NewSpeaker(line, s.Link, s.Columns, now)
 	box.Source.Port = s.Port
 	return box, err
 }

@@ -242,4 +242,4 @@ func holdsARecording(name string) error {
 }
 
 // errBenchInUse is a sensor box that somebody else reads from.
-var errBenchInUse error = &explain.Error{Kind: explain.InTheWay, Text: "a set-up check reads from the sensor box", OnPage: "wait until the check is done"}
+var errBenchInUse error = &explain.Error{Kind: explain.InTheWay, Text: "a set-up check reads from the sensor box, or somebody listens to the ports", OnPage: "wait until that is done"}

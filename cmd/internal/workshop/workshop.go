@@ -27,6 +27,7 @@ type workshop struct {
 	folder  *folder
 	screen  *terminal.Screen // where it tells what it records, and whose clock it goes by
 	hub     *page.Hub
+	places  port.Places         // where ports are looked for
 	box     *virtualbox.Options // a virtual sensor box stands in; nil is a real one
 	reviews *reviews
 
@@ -34,13 +35,13 @@ type workshop struct {
 	mu       sync.Mutex
 	current  *ongoing   // the one that runs, or the last one; nil is none
 	entering sync.Mutex // held while somebody puts something on record after welding
-	bench    sync.Mutex // held while a check reads from the sensor box, and while a recording begins
+	bench    sync.Mutex // held while a check reads from the sensor box, or somebody listens to the ports, and while a recording begins
 }
 
 var _ page.Workshop = (*workshop)(nil)
 
 func newWorkshop(ctx context.Context, f *folder, screen *terminal.Screen, hub *page.Hub, box *virtualbox.Options) *workshop {
-	return &workshop{folder: f, screen: screen, hub: hub, box: box, running: ctx, reviews: newReviews(ctx)}
+	return &workshop{folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx, reviews: newReviews(ctx)}
 }
 
 // close ends the recording, if one runs, and what is judged.

@@ -2,6 +2,7 @@
 import type { Field, Form, House } from "../base/api";
 import { fill, h, uid, type Child } from "../base/dom";
 import { editor, type Editor } from "./fields";
+import { portFinder } from "./ports";
 import type { Values } from "./values";
 
 type Complaint = { field: string; error: string };
@@ -90,8 +91,21 @@ export function fieldset(form: Form, house: House, first: Values, changed: () =>
       redraw(Math.max(0, Math.min(k, n - 2)));
       changed();
     };
+    // take fills in the part with that port, or one that names none, or another one.
+    const take = (found: Values) => {
+      const n = countOf(values, prefix);
+      const portOf = (k: number) => values[`${prefix}.${k}.port`] ?? "";
+      const numbers = Array.from({ length: n }, (_, k) => k);
+      const at = numbers.find((k) => portOf(k) === found["port"]) ?? numbers.find((k) => portOf(k) === "") ?? n;
+      const same = found["link"] === values[`${prefix}.${at}.link`]; // what it cannot tell, a person may have said
+      keys(at).forEach((key) => {
+        values[key] = found[key.slice(`${prefix}.${at}.`.length)] ?? (same ? values[key] ?? "" : "");
+      });
+      redraw(at);
+      changed();
+    };
     redraw(-1);
-    return box;
+    return prefix === "sensors" ? h("div", {}, portFinder(take), box) : box;
   };
 
   const gone = new Set<string>();

@@ -1,0 +1,29 @@
+package links
+
+import (
+	"context"
+	"fmt"
+	"io"
+
+	"arctally/acquire/modbus"
+)
+
+// modbusLink is the link of a slave, as the job file names it.
+const modbusLink = "modbus"
+
+// firstUnits are those that are asked. Ours, no source: a slave that nobody has set
+// has the first, and a line on which nobody speaks is not to be asked for long.
+var firstUnits = []uint8{1, 2}
+
+// AskModbus is the Asker for the slaves of a Modbus line.
+func AskModbus(ctx context.Context, line io.ReadWriter, baud int) *Speech {
+	found, err := modbus.Probe(ctx, line, baud, firstUnits)
+	if err != nil || len(found) == 0 {
+		return nil // a line that fails is told by who listens to it
+	}
+	s := &Speech{Link: modbusLink, Baud: baud, Frames: int64(len(found)), unit: found[0].Unit, noMap: !found[0].Block, Arc: found[0].Block}
+	if !s.noMap {
+		s.keys = fmt.Sprintf(", unit: %d, map: block", s.unit)
+	}
+	return s
+}
