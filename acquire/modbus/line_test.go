@@ -3,6 +3,7 @@ package modbus_test
 import (
 	"bytes"
 	"context"
+	"errors"
 	"io"
 	"net"
 	"os"
@@ -34,7 +35,7 @@ func TestProbe(t *testing.T) {
 			host, box := net.Pipe()
 			served := make(chan error, 1)
 			go func() { served <- (&sensorbox.Slave{Unit: unit, Image: image}).Serve(box) }()
-			found, err := modbus.Probe(t.Context(), host, 0, []uint8{1, 2, 3, 4, 5})
+			found, err := modbus.Probe(t.Context(), looking{host}, 0, []uint8{1, 2, 3, 4, 5})
 			require.NoError(t, err)
 			assert.Equal(t, []modbus.Found{{Unit: unit, Block: unit == 2}}, found)
 			require.NoError(t, host.Close())
@@ -43,9 +44,23 @@ func TestProbe(t *testing.T) {
 	}
 	host, box := net.Pipe()
 	require.NoError(t, box.Close())
-	_, err := modbus.Probe(t.Context(), host, 0, []uint8{1})
+	_, err := modbus.Probe(t.Context(), looking{host}, 0, []uint8{1})
 	require.Error(t, err)
 	require.NoError(t, host.Close())
+}
+
+// looking is a line whose reads come back now and then without a byte.
+type looking struct{ net.Conn }
+
+func (l looking) Read(p []byte) (int, error) {
+	if err := l.SetReadDeadline(time.Now().Add(100 * time.Millisecond)); err != nil {
+		return 0, err
+	}
+	n, err := l.Conn.Read(p)
+	if errors.Is(err, os.ErrDeadlineExceeded) {
+		err = nil
+	}
+	return n, err
 }
 
 // TestTalker_Echo: where the job says that the line hears itself and it does not, that

@@ -30,7 +30,7 @@ func linksAction(flags *flag.FlagSet) action {
 		bar := screen.Progress("listening")
 		defer bar.Clear()
 		var mu sync.Mutex
-		o := links.Options{Places: port.System(), For: *length, Now: screen.Now, Progress: func(name, doing string) {
+		o := links.Options{Places: port.System(), For: *length, Now: screen.Now, Ask: links.AskSlave, Progress: func(name, doing string) {
 			mu.Lock()
 			defer mu.Unlock()
 			bar.ShowText(filepath.Base(name) + ": " + doing)

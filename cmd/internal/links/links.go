@@ -24,6 +24,7 @@ import (
 	"sync"
 	"time"
 
+	"arctally/acquire/modbus"
 	"arctally/acquire/port"
 	"arctally/acquire/series"
 )
@@ -99,7 +100,7 @@ type Speech struct {
 	Layout *series.Layout `json:"-"`
 	Ranges []Range        `json:"ranges,omitempty"`
 
-	keys string // more keys of the line for the job file, each after a comma
+	slave *modbus.Found // who answered on a line on which nobody speaks; nil where it was not asked
 }
 
 // Range is what a column of a plain meter showed.

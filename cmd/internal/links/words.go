@@ -3,6 +3,7 @@ package links
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"regexp"
 	"strconv"
 	"strings"
@@ -113,6 +114,12 @@ func (s *Speech) who() string {
 
 // how says how it speaks.
 func (s *Speech) how() string {
+	if s.slave != nil {
+		if s.slave.Block {
+			return "it answers with the block map of sums"
+		}
+		return "it answers, and has no block map: list its registers in the job file, by its manual"
+	}
 	if s.Link == link.Columns {
 		ranges := make([]string, 0, len(s.Ranges))
 		for k, r := range s.Ranges {
@@ -137,8 +144,12 @@ func (p *Port) sensorLine() string {
 	s := p.Speech
 	body := fmt.Sprintf("port: %s, link: %s, baud: %d", scalar(p.Name), s.Link, s.Baud)
 	switch {
+	case s.slave != nil && !s.slave.Block:
+		return ""
+	case s.slave != nil:
+		return fmt.Sprintf("  - {%s, unit: %d, map: block}\n", body, s.slave.Unit)
 	case s.Link != link.Columns:
-		return "  - {" + body + s.keys + "}\n"
+		return "  - {" + body + "}\n"
 	case s.Layout == nil:
 		return ""
 	}
@@ -176,6 +187,7 @@ func (p *Port) Values() map[string]string {
 	values := map[string]string{}
 	if s := p.Speech; s != nil {
 		values["port"], values["link"], values["baud"] = p.Name, s.Link, strconv.Itoa(s.Baud)
+		maps.Copy(values, s.slaveKeys())
 		if s.Layout != nil {
 			values["separator"] = words[s.Layout.Separator]
 			if s.Layout.Point == ',' {

@@ -24,7 +24,7 @@ func (w *workshop) Listen(ctx context.Context) ([]page.PortRow, error) {
 	}
 	ctx, stop := context.WithTimeout(ctx, longestListen)
 	defer stop()
-	found, err := links.Find(ctx, links.Options{Places: w.places, Now: w.screen.Now})
+	found, err := links.Find(ctx, links.Options{Places: w.places, Now: w.screen.Now, Ask: links.AskSlave})
 	if err != nil {
 		return nil, err
 	}
