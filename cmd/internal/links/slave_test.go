@@ -34,7 +34,7 @@ func answering(t *testing.T, folder, name string, image func(modbus.Request) ([]
 	t.Cleanup(func() {
 		assert.NoError(t, slave.Close())
 		assert.NoError(t, master.Close())
-		<-served
+		_ = <-served // it ends with the line
 	})
 }
 
