@@ -64,6 +64,7 @@ type line struct {
 	tell     func(series.Event)
 
 	in        chan piece
+	unread    chan struct{} // closed when nobody reads the line any more
 	timer     *time.Timer
 	used      time.Time // when something was last sent or came
 	unsettled bool      // an answer may still come to a request that was given up
@@ -80,7 +81,7 @@ type line struct {
 func newLine(ctx context.Context, wire io.ReadWriter, c Config, settling time.Duration, tell func(series.Event)) *line {
 	l := &line{
 		wire: wire, now: c.Now, baud: c.Baud, echo: c.Slave.Echo, settling: settling, tell: tell,
-		in: make(chan piece, mostPending), timer: time.NewTimer(0),
+		in: make(chan piece, mostPending), unread: make(chan struct{}), timer: time.NewTimer(0),
 	}
 	if w, ok := wire.(acquire.Watched); ok {
 		l.watched = true
@@ -91,8 +92,9 @@ func newLine(ctx context.Context, wire io.ReadWriter, c Config, settling time.Du
 }
 
 func (l *line) read(ctx context.Context) {
+	defer close(l.unread)
 	buf := make([]byte, 2*longestFrame)
-	for empty := 0; ; empty++ {
+	for empty := 0; ctx.Err() == nil; empty++ {
 		n, err := l.wire.Read(buf)
 		switch {
 		case n > 0:

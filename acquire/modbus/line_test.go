@@ -3,6 +3,7 @@ package modbus_test
 import (
 	"bytes"
 	"context"
+	"errors"
 	"io"
 	"net"
 	"os"
@@ -34,18 +35,32 @@ func TestProbe(t *testing.T) {
 			host, box := net.Pipe()
 			served := make(chan error, 1)
 			go func() { served <- (&sensorbox.Slave{Unit: unit, Image: image}).Serve(box) }()
-			found, err := modbus.Probe(t.Context(), host, 0, []uint8{1, 2, 3, 4, 5})
+			found, err := modbus.Probe(t.Context(), looking{host}, 0, []uint8{1, 2, 3, 4, 5})
 			require.NoError(t, err)
 			assert.Equal(t, []modbus.Found{{Unit: unit, Block: unit == 2}}, found)
 			require.NoError(t, host.Close())
-			<-served
+			_ = <-served // it ends with the line
 		})
 	}
 	host, box := net.Pipe()
 	require.NoError(t, box.Close())
-	_, err := modbus.Probe(t.Context(), host, 0, []uint8{1})
+	_, err := modbus.Probe(t.Context(), looking{host}, 0, []uint8{1})
 	require.Error(t, err)
 	require.NoError(t, host.Close())
+}
+
+// looking is a line whose reads come back now and then without a byte.
+type looking struct{ net.Conn }
+
+func (l looking) Read(p []byte) (int, error) {
+	if err := l.SetReadDeadline(time.Now().Add(100 * time.Millisecond)); err != nil {
+		return 0, err
+	}
+	n, err := l.Conn.Read(p)
+	if errors.Is(err, os.ErrDeadlineExceeded) {
+		err = nil
+	}
+	return n, err
 }
 
 // TestTalker_Echo: where the job says that the line hears itself and it does not, that
@@ -209,7 +224,7 @@ func TestTalker_AnotherMap(t *testing.T) {
 		go func() { served <- slave.Serve(box) }()
 		_, err := acquire.RecordBoxes(t.Context(), []acquire.Box{modbus.NewBox(host, modbus.Config{Slave: series.Slave{Unit: 1}})}, acquire.Config{})
 		require.NoError(t, host.Close())
-		<-served
+		_ = <-served // it ends with the line
 		var failed *acquire.Error
 		require.ErrorAs(t, err, &failed)
 		assert.Contains(t, err.Error(), "modbus: unit 1, function 4, registers 0 to 33: not the block map: register 0 is 0x0000, not 0x0101")
@@ -247,7 +262,7 @@ func TestTalker_OnTheRecord(t *testing.T) {
 		tallies, err := acquire.RecordBoxes(ctx, []acquire.Box{modbus.NewBox(host, modbus.Config{Port: "/dev/x", Slave: series.Slave{Unit: 1}})}, acquire.Config{Sinks: []series.Sink{s}})
 		require.NoError(t, err)
 		require.NoError(t, host.Close())
-		<-served
+		_ = <-served // it ends with the line
 		assert.EqualValues(t, 2, tallies[0].Epochs)
 		assert.Zero(t, tallies[0].Gaps)
 		assert.EqualValues(t, len(s.blocks), tallies[0].Windows)

@@ -16,13 +16,17 @@ type Found struct {
 }
 
 // Probe asks units in turn for the block map, and returns those that answer. It takes
-// some 0.4 s for each that does not. The line is to be closed after it, for its reader
-// ends with it. The error is that of ctx, or of the line.
+// some 0.4 s for each that does not. It ends once no read of the line is under way any
+// more: the line is one whose reads come back now and then without a byte. The error is
+// that of ctx, or of the line.
 func Probe(ctx context.Context, wire io.ReadWriter, baud int, units []uint8) (found []Found, err error) {
 	probing, stop := context.WithCancel(ctx)
-	defer stop()
 	l := newLine(probing, wire, Config{Baud: baud}.withDefaults(), quiet, func(series.Event) {})
-	defer l.timer.Stop()
+	defer func() {
+		l.timer.Stop()
+		stop()
+		<-l.unread
+	}()
 	for _, unit := range units {
 		x, err := l.ask(probing, Request{Unit: unit, Function: series.ReadInput, Count: BlockRegisters})
 		var damage *Error

@@ -16,6 +16,7 @@ import (
 	"arctally/acquire/series"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/pairs"
+	"arctally/cmd/internal/recording"
 )
 
 // live tells whether readings come from the port.
@@ -64,7 +65,7 @@ func (s *Site) measure(ctx context.Context, in *pairs.Input, channel Channel) (m
 	}
 	reading, stop := context.WithTimeout(ctx, s.Options.Length+silence)
 	defer stop()
-	line, err := port.Open(reading, port.Config{Name: sensor.Port, Baud: sensor.Baud})
+	line, err := port.Open(reading, recording.PortOf(sensor))
 	if err != nil {
 		return &measured{}, err
 	}
@@ -74,7 +75,7 @@ func (s *Site) measure(ctx context.Context, in *pairs.Input, channel Channel) (m
 	}
 	bar := s.Screen.Progress("reading " + channel.Name)
 	defer bar.Clear()
-	box, err := acquire.NewSpeaker(line, sensor.Link, sensor.Columns, s.Screen.Now)
+	box, err := recording.BoxOf(sensor, line, s.Screen.Now)
 	if err == nil {
 		box.Source.Port = sensor.Port
 		_, err = acquire.RecordBoxes(reading, []acquire.Box{box}, acquire.Config{Sinks: []series.Sink{m}})

@@ -72,7 +72,7 @@ func boxesOf(sensors []procedure.Sensor, now func() time.Time) *live.Boxes {
 	ports, boxes := make([]string, len(sensors)), make([]acquire.Box, len(sensors))
 	for k, s := range sensors {
 		ports[k] = s.Port
-		boxes[k], _ = talkerOf(s, nil, now) // the session tells the error
+		boxes[k], _ = BoxOf(s, nil, now) // the session tells the error
 	}
 	return live.NewBoxes(ports, acquire.Numbers(boxes), now)
 }

@@ -12,9 +12,14 @@ import (
 	"arctally/analyze/procedure"
 )
 
-// talkerOf makes the box of a sensor, which speaks on a line; its port is filled in. Who
+// PortOf says how the port of a sensor is opened.
+func PortOf(s procedure.Sensor) port.Config {
+	return port.Config{Name: s.Port, Baud: s.Baud, Even: s.Slave != nil && s.Slave.Even}
+}
+
+// BoxOf makes the box of a sensor, which speaks on a line; its port is filled in. Who
 // only asks what the box is taken for has no line.
-func talkerOf(s procedure.Sensor, line *port.Port, now func() time.Time) (acquire.Box, error) {
+func BoxOf(s procedure.Sensor, line *port.Port, now func() time.Time) (acquire.Box, error) {
 	if s.Slave != nil {
 		return modbus.NewBox(line, modbus.Config{Slave: *s.Slave, Port: s.Port, Baud: s.Baud, Now: now}), nil
 	}
@@ -30,12 +35,14 @@ type lines []*port.Port
 // be there; any other one may come later.
 func openLines(ctx context.Context, sensors []procedure.Sensor, now func() time.Time) (boxes []acquire.Box, open lines, err error) {
 	for _, s := range sensors {
-		line, err := port.Open(ctx, port.Config{Name: s.Port, Baud: s.Baud, Even: s.Slave != nil && s.Slave.Even, Awaited: true})
+		c := PortOf(s)
+		c.Awaited = true
+		line, err := port.Open(ctx, c)
 		if err != nil {
 			return nil, nil, errors.Join(err, open.close())
 		}
 		open = append(open, line)
-		box, err := talkerOf(s, line, now)
+		box, err := BoxOf(s, line, now)
 		if err != nil {
 			return nil, nil, errors.Join(err, open.close())
 		}
