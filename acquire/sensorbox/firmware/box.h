@@ -6,7 +6,8 @@
 // and is content with 115200.
 #define MODE SAMPLES
 #define BAUD 500000
-#define PER_WINDOW 32 // samples in a frame: of SAMPLES 32, of SUMS better 100 to 250
+#define PER_WINDOW 32 // samples in a frame: of SAMPLES at most 122, of SUMS better 100 to 250
+#define WINDOWS 5     // one is filled while the others may wait; all lie in the 2 kB of memory
 
 // The front end: what 0 V at the converter stands for, and one of its 1024 codes. Both filters are alike.
 #define VOLTS_AT_0 -20.0

@@ -52,6 +52,8 @@ type Script struct {
 	Third  float64 // V on the third input
 	Pins   []Pin   // in the order of time
 	Resets []float64
+	Stalls []float64 // from each of them one conversion of the third input takes a millisecond more
+	Said   int // bytes that the host says through the port before the box is switched on
 	Until  float64
 }
 
@@ -63,6 +65,7 @@ type Seen struct {
 	EEPROMWrites int       // of bytes
 	Sent         int       // bytes that the box sent
 	Baud         int       // as the divider of the UART gives it
+	Free         int       // bytes of memory that nothing has touched since the last start
 }
 
 // Taken is one conversion.

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire/link"
 	"arctally/acquire/sensorbox/firmware/bench"
 	"arctally/acquire/series"
 )
@@ -45,18 +46,12 @@ func TestSamples(t *testing.T) {
 	r := record(t, s)
 	r.whole(t)
 	assert.Equal(t, 500000, r.seen.Baud)
+	assert.Greater(t, r.seen.Free, 100, "bytes between the stack and what is below")
 	assert.Zero(t, r.tally.Overruns+r.tally.Clipped)
 	all := r.samples()
 	start := r.seen.Zeros[0] / 1e6
 	require.InDelta(t, seconds, start+all[len(all)-1].tick, 0.02, "to the end")
-	apart, late := 0.0, 0.0 // s, at the worst
-	for k, sample := range all {
-		require.False(t, sample.fresh, "sample %d", k)
-		apart = max(apart, math.Abs(200e-6*float64(k)-(sample.tick-all[0].tick)))
-		late = max(late, math.Abs(r.seen.Taken[2*k].At/1e6-(start+sample.tick)))
-	}
-	assert.Less(t, apart, 1e-9, "a gap between two samples")
-	assert.Less(t, late, tickTolerance, "from a tick to where its sample was taken")
+	r.isEven(t)
 	truth := s.Arc.Energy(0, seconds)
 	got := energy(all)
 	t.Logf("%d samples, energy off by %.4f %% of %.0f J", len(all), 100*(got/truth-1), truth)
@@ -65,6 +60,21 @@ func TestSamples(t *testing.T) {
 	assert.Equal(t, torch.edges[len(torch.edges)-1].count, said[len(said)-1].count)
 	r.describesItself(t)
 	r.slowChannels(t)
+}
+
+// isEven wants a sample each 200 us from the first to the last, taken at its tick.
+func (r *recorded) isEven(t *testing.T) {
+	t.Helper()
+	apart, late := 0.0, 0.0 // s, at the worst
+	all, start := r.samples(), r.seen.Zeros[0]/1e6
+	for k, sample := range all {
+		require.False(t, sample.fresh, "sample %d", k)
+		apart = max(apart, math.Abs(200e-6*float64(k)-(sample.tick-all[0].tick)))
+		late = max(late, math.Abs(r.seen.Taken[2*k].At/1e6-(start+sample.tick)))
+	}
+	t.Logf("a sample is taken %.1f us behind its tick, at the worst", late*1e6)
+	assert.Less(t, apart, 1e-9, "a gap between two samples")
+	assert.Less(t, late, tickTolerance)
 }
 
 // describesItself wants a HELLO that says what the box is, and does, by what the emulator saw.
@@ -183,6 +193,13 @@ func TestResets(t *testing.T) {
 	r := record(t, s)
 	boots := r.boots(t)
 	assert.Equal(t, []uint16{0, 1, 2, 3}, boots)
+	hellos := 0
+	r.readings(t, func(reading *link.Reading) {
+		if reading.Source != nil {
+			hellos++
+		}
+	})
+	assert.Equal(t, len(boots), hellos, "no HELLO is lost in what a reset cut short")
 	assert.Zero(t, r.tally.Lost)
 	assert.LessOrEqual(t, r.tally.Damaged, int64(len(s.Resets)), "at most one a reset")
 	assert.Positive(t, r.tally.Damaged, "one at least was in the middle of a frame")
@@ -211,8 +228,10 @@ func TestEndStops(t *testing.T) {
 		case at > 0.3 && at < 0.32:
 			arc.A[k] = -640
 		case at > 0.4 && at < 0.42:
-			arc.A[k] = math.Inf(1)
+			arc.A[k] = 640
 		case at > 0.5 && at < 0.52:
+			arc.V[k] = -21
+		case at > 0.55 && at < 0.57:
 			arc.V[k], arc.A[k] = 129, 620 // nearly
 		}
 	}
@@ -224,7 +243,7 @@ func TestEndStops(t *testing.T) {
 			clipped = append(clipped, math.Round(10*(float64(e.Tick)/1e9+r.seen.Zeros[0]/1e6))/10)
 		}
 	}
-	assert.Equal(t, []float64{0.2, 0.3, 0.4}, clipped)
+	assert.Equal(t, []float64{0.2, 0.3, 0.4, 0.5}, clipped)
 }
 
 // The number of the boot outlasts the power, and is another one however a start is cut short.
