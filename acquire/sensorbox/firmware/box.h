@@ -18,7 +18,7 @@
 #define BANDWIDTH_HZ 2500.0
 #define ARC_AMPERES 15.0 // from here on SUMS counts a sample as arc
 
-// The third input is slow: gas_flow in L/min, or temperature in degC.
+// The third input is slow: gas_flow in L/min, or temperature in degC; 0.0 per code where none is fitted.
 #define THIRD_NAME "gas_flow"
 #define THIRD_UNIT "L/min"
 #define THIRD_AT_0 0.0
@@ -28,6 +28,6 @@
 // at A counts up, whichever way it turns; where that is once a turn, the switch is the reference mark.
 #define TURN_HAS_DIRECTION 1
 #define TURN_FORWARD 1 // -1 where clockwise, seen from the torch side, counts down
-#define COUNTS_PER_TURN 3600
-#define WIRE_M_PER_COUNT 0.001 // of each pulse of the wire's wheel
+#define COUNTS_PER_TURN 3600   // 0 where nothing counts
+#define WIRE_M_PER_COUNT 0.001 // of each pulse of the wire's wheel; 0.0 where none is fitted
 #define CLOCK_PPM 50.0         // how far the crystal may be off

@@ -49,11 +49,12 @@ type Script struct {
 	Hex    string // what Build made
 	EEPROM string // a file that keeps the EEPROM from run to run; empty keeps none
 	Arc    Signal
-	Third  float64 // V on the third input
+	Third  float64 // V on the third input at the start
+	Rise   float64 // V/s, of the third input
 	Pins   []Pin   // in the order of time
 	Resets []float64
 	Stalls []float64 // from each of them one conversion of the third input takes a millisecond more
-	Said   int // bytes that the host says through the port before the box is switched on
+	Said   int       // bytes that the host says through the port before the box is switched on
 	Until  float64
 }
 

@@ -13,7 +13,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"arctally/acquire/link"
 	"arctally/acquire/sensorbox/firmware/bench"
 	"arctally/acquire/series"
 )
@@ -39,6 +38,7 @@ func TestSamples(t *testing.T) {
 		require.NoError(t, err)
 	}
 	s := arcScript(bench.Build(t), seconds)
+	s.Third, s.Rise = 1, 3/seconds
 	torch := shaft{now: 0.5e6}
 	torch.turn(int((seconds-1)*1e6/5000), 5000) // 100 counts a second
 	s.Pins = append(wirePulses(wirePulses(nil, 1e6, 3e6, 1e4), 4.5e6, 5.5e6, 2e4), torch.pins...)
@@ -56,10 +56,11 @@ func TestSamples(t *testing.T) {
 	got := energy(all)
 	t.Logf("%d samples, energy off by %.4f %% of %.0f J", len(all), 100*(got/truth-1), truth)
 	assert.InEpsilon(t, truth, got, energyTolerance)
-	said := r.turns()
+	said := r.turns(t)
 	assert.Equal(t, torch.edges[len(torch.edges)-1].count, said[len(said)-1].count)
 	r.describesItself(t)
-	r.slowChannels(t)
+	r.slowChannels(t, s)
+	assert.Equal(t, 1+int(seconds/5), r.hellos(t))
 }
 
 // isEven wants a sample each 200 us from the first to the last, taken at its tick.
@@ -118,16 +119,17 @@ func wirePulses(pins []bench.Pin, from, to, each float64) []bench.Pin {
 
 // slowChannels wants the wire's speed of TestSamples, 0 only once it has stood for a
 // second, and the third input.
-func (r *recorded) slowChannels(t *testing.T) {
+func (r *recorded) slowChannels(t *testing.T, s bench.Script) {
 	t.Helper()
 	speeds := map[float64]int{}
 	for _, b := range r.of(series.Slow) {
 		for k, channel := range b.Channel {
+			at := float64(b.At(k))/1e3 + r.seen.Zeros[0]
 			if channel == 3 {
-				assert.InDelta(t, 10, b.Value[k], 0.02, "L/min: 2 V of 5")
+				middle := at/1e6 - 0.05 // s, of what the mean is over
+				assert.InDelta(t, (s.Third+s.Rise*middle)*25/5, b.Value[k], 0.03, "L/min at %.0f us", at)
 				continue
 			}
-			at := float64(b.At(k))/1e3 + r.seen.Zeros[0]
 			switch speed := math.Round(b.Value[k]*1e4) / 1e4; {
 			case at > 1.1e6 && at < 3.2e6:
 				assert.InDelta(t, 0.1, speed, 0, "m/s at %.0f us", at)
@@ -193,13 +195,7 @@ func TestResets(t *testing.T) {
 	r := record(t, s)
 	boots := r.boots(t)
 	assert.Equal(t, []uint16{0, 1, 2, 3}, boots)
-	hellos := 0
-	r.readings(t, func(reading *link.Reading) {
-		if reading.Source != nil {
-			hellos++
-		}
-	})
-	assert.Equal(t, len(boots), hellos, "no HELLO is lost in what a reset cut short")
+	assert.Equal(t, len(boots), r.hellos(t), "no HELLO is lost in what a reset cut short")
 	assert.Zero(t, r.tally.Lost)
 	assert.LessOrEqual(t, r.tally.Damaged, int64(len(s.Resets)), "at most one a reset")
 	assert.Positive(t, r.tally.Damaged, "one at least was in the middle of a frame")

@@ -125,6 +125,39 @@ func TestHello_longest(t *testing.T) {
 	assert.Greater(t, hello, 480)
 }
 
+// What is not fitted is not said, rather than said to be 0.
+func TestHello_notFitted(t *testing.T) {
+	for name, test := range map[string]struct {
+		changes  []string
+		channels []string
+	}{
+		"nothing": {[]string{"COUNTS_PER_TURN 3600", "COUNTS_PER_TURN 0", "COUNT 0.001", "COUNT 0.0", "(25.0 / 1024)", "0.0"}, nil},
+		"no wire": {[]string{"COUNT 0.001", "COUNT 0.0"}, []string{"gas_flow"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := record(t, bench.Script{Hex: bench.Build(t, test.changes...), Arc: bench.Silence(0.1), Third: 2, Until: 0.4e6})
+			r.whole(t)
+			s := r.sources[0]
+			assert.Zero(t, s.WirePerCount)
+			assert.Equal(t, name == "nothing", s.CountsPerTurn == 0)
+			var channels []string
+			for _, c := range s.Channels[2:] {
+				channels = append(channels, c.Name)
+			}
+			assert.Equal(t, test.channels, channels)
+			slow := 0
+			for _, b := range r.of(series.Slow) {
+				for k := range b.Value {
+					slow++
+					assert.Equal(t, "gas_flow", s.Channels[b.Channel[k]].Name)
+					assert.InDelta(t, 10, b.Value[k], 0.02)
+				}
+			}
+			assert.Equal(t, len(test.channels) > 0, slow > 0)
+		})
+	}
+}
+
 // A run without a zero may be longer than a code of COBS can say.
 func TestFrames_longest(t *testing.T) {
 	arc := bench.Silence(0.3)

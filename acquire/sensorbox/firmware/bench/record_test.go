@@ -167,6 +167,17 @@ func (r *recorded) boots(t *testing.T) (boots []uint16) {
 	return boots
 }
 
+// hellos is how often the box described itself.
+func (r *recorded) hellos(t *testing.T) (n int) {
+	t.Helper()
+	r.readings(t, func(reading *link.Reading) {
+		if reading.Source != nil {
+			n++
+		}
+	})
+	return n
+}
+
 // fileOf is a file of some bytes.
 func fileOf(t *testing.T, some ...byte) string {
 	t.Helper()

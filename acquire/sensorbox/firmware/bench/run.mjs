@@ -4,7 +4,7 @@
 //   hex        what was built
 //   eeprom     a file that keeps the EEPROM from run to run; made where it is missing
 //   signal     pairs of float32, the volts on inputs 0 and 1 each 10 us; between them a straight line
-//   third      volts on input 2
+//   third      volts on input 2, and thirdRise by how many they rise in a second
 //   pins       [us, pin of port D, level] in the order of time; before them all are high
 //   resets     us at which the reset is pulled
 //   stalls     us from which one conversion of the third input takes a millisecond more
@@ -68,7 +68,7 @@ function start(code, clocks) {
   // The converter holds its input one and a half of its clocks after the start, and rounds.
   converter.onADCRead = ({ channel }) => {
     const held = cpu.cycles + 1.5 * converter.prescaler;
-    const volts = channel === 2 ? asked.third : at(channel, held);
+    const volts = channel === 2 ? asked.third + asked.thirdRise * held / perUS / 1e6 : at(channel, held);
     const value = Math.max(0, Math.min(1023, Math.round(volts / converter.referenceVoltage * 1024)));
     if (channel !== 2) seen.taken.push({ at: held / perUS, input: channel });
     const stalls = channel === 2 && stall < asked.stalls.length && cpu.cycles > asked.stalls[stall] * perUS;
