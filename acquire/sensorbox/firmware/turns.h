@@ -32,7 +32,7 @@ static void say_turn(struct turn t, uint8_t flags) {
 
 // look_at_turns says the newest count, where it is new, behind that at the mark. Those between need not be sent.
 static void look_at_turns(void) {
-	static int32_t said = COUNTS_PER_TURN > 0 ? INT32_MIN : 0; // the first look says where the count begins
+	static int32_t said;
 	struct turn newest, at_mark;
 	bool marked;
 	ATOMIC_BLOCK(ATOMIC_FORCEON) {

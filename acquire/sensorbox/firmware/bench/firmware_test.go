@@ -56,7 +56,7 @@ func TestSamples(t *testing.T) {
 	got := energy(all)
 	t.Logf("%d samples, energy off by %.4f %% of %.0f J", len(all), 100*(got/truth-1), truth)
 	assert.InEpsilon(t, truth, got, energyTolerance)
-	said := r.turns(t)
+	said := r.turns()
 	assert.Equal(t, torch.edges[len(torch.edges)-1].count, said[len(said)-1].count)
 	r.describesItself(t)
 	r.slowChannels(t, s)
