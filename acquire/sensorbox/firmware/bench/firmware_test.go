@@ -20,7 +20,7 @@ import (
 // How close a box must come to what was on its pins.
 const (
 	energyTolerance = 1e-3
-	tickTolerance   = 30e-6 // s: by so much a sample, or a count, may be late
+	tickTolerance   = 40e-6 // s: by so much interrupts that come together may make a sample, or a count, late
 )
 
 // arcScript is a dipping arc from 0.2 s to 0.2 s before the end.

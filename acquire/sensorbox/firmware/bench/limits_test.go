@@ -60,19 +60,24 @@ func TestOverrun_slowLine(t *testing.T) {
 	r.standsInTime(t)
 }
 
-// Windows that come faster than the line takes them are dropped, and how many samples is said.
+// Windows that come faster than the line takes them are dropped, and how many samples is said;
+// the wire that ran meanwhile is not lost.
 func TestOverrun_sums(t *testing.T) {
 	hex := bench.Build(t, "MODE SAMPLES", "MODE SUMS", "BAUD 500000", "BAUD 115200", "PER_WINDOW 32", "PER_WINDOW 10")
-	r := record(t, bench.Script{Hex: hex, Arc: ramp(1), Until: 0.6e6})
+	pulses := wirePulses(nil, 0.05e6, 0.5e6, 1500)
+	r := record(t, bench.Script{Hex: hex, Arc: ramp(1), Pins: pulses, Until: 0.6e6})
 	r.whole(t)
 	assert.Greater(t, r.tally.Overruns, int64(20))
+	wire := uint32(0)
 	windows := r.of(series.Sums)
 	taken := windows[0].Tick
 	for k, w := range windows {
 		taken += int64(w.Sum.Dropped) * w.Step
 		require.Equal(t, taken, w.Tick, "window %d stands behind all that was taken or dropped", k)
 		taken += int64(w.Sum.Count) * w.Step
+		wire += w.Sum.WireCount
 	}
+	assert.Equal(t, len(pulses)/2, int(wire))
 }
 
 // A sample that could not be taken in time is missing, and is flagged where it is: none
@@ -110,6 +115,46 @@ func TestStormOfPulses(t *testing.T) {
 	assert.InDelta(t, 0.4*5000, r.tally.Samples, 100)
 	r.isEven(t)
 	r.standsInTime(t)
+}
+
+// Pulses come in the very moment of a sample, or of what the converter is to do next: the
+// samples stand at equal steps all the same, and the third input waits until it is in
+// nobody's way.
+func TestPulses_inTheWrongMoment(t *testing.T) {
+	for name, changes := range map[string][]string{"samples": nil, "sums": {"MODE SAMPLES", "MODE SUMS"}} {
+		t.Run(name, func(t *testing.T) {
+			s := bench.Script{Hex: bench.Build(t, changes...), Arc: ramp(1), Until: 20e3}
+			s.Pins, s.Until = inTheWrongMoment(record(t, s).seen.Zeros[0]), 0.5e6
+			r := record(t, s)
+			r.whole(t)
+			assert.Zero(t, r.tally.Overruns)
+			r.isEven(t)
+			r.standsInTime(t)
+			least := 200.0 // us, that were left to the next sample
+			for _, began := range r.seen.Thirds[1:] {
+				least = min(least, 200-math.Mod(began-r.seen.Zeros[0], 200))
+			}
+			assert.Greater(t, len(r.seen.Thirds), 100)
+			assert.Greater(t, least, 65.0)
+		})
+	}
+}
+
+// inTheWrongMoment has a pulse of the wire and an edge of the torch about each sample, or
+// about the end of its pair.
+func inTheWrongMoment(start float64) (pins []bench.Pin) {
+	high := false
+	for beat := range 2200 {
+		phase := -10 + math.Mod(0.02*float64(beat), 12) // us
+		if beat%3 == 1 {                                // so that either meets every beat of 16 and of 32
+			phase = 105 + math.Mod(0.02*float64(beat), 20)
+		}
+		at := start + 10e3 + 200*float64(beat) + phase
+		pins = append(pins, bench.Pin{At: at, Bit: bench.Wire}, bench.Pin{At: at + 0.5, Bit: bench.TurnA, High: high},
+			bench.Pin{At: at + 50, Bit: bench.Wire, High: true})
+		high = !high
+	}
+	return pins
 }
 
 // At its longest a HELLO has just its room.

@@ -3,8 +3,10 @@ package bench_test
 import (
 	"bytes"
 	"context"
+	"errors"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -44,15 +46,20 @@ func (r *recorded) Event(e series.Event) error {
 	return nil
 }
 
+// patience is how long bytes may be on their way before they are called lost.
+const patience = time.Minute
+
 // tapped keeps the bytes that a port brings.
 type tapped struct {
 	*port.Port
 	bytes bytes.Buffer
+	taken atomic.Int64
 }
 
 func (t *tapped) Read(p []byte) (int, error) {
 	n, err := t.Port.Read(p)
 	t.bytes.Write(p[:n])
+	t.taken.Add(int64(n))
 	return n, err
 }
 
@@ -67,16 +74,19 @@ func record(t *testing.T, s bench.Script, say ...byte) *recorded {
 	p, err := port.Open(ctx, port.Config{Name: run.Port, LockDir: t.TempDir()})
 	require.NoError(t, err)
 	r := &recorded{}
+	line := &tapped{Port: p}
 	ended := make(chan error, 1)
 	go func() {
 		var err error
 		r.seen, err = run.Wait()
-		ended <- err
+		for begun := time.Now(); err == nil && line.taken.Load() < int64(r.seen.Sent) && time.Since(begun) < patience; {
+			time.Sleep(time.Millisecond)
+		}
+		ended <- errors.Join(err, run.Unplug())
 		cancel()
 	}()
 	_, err = p.Write(say)
 	require.NoError(t, err)
-	line := &tapped{Port: p}
 	r.tally, err = acquire.Record(ctx, line, acquire.Config{Link: link.Binary, Now: time.Now, Sinks: []series.Sink{r}})
 	require.NoError(t, err)
 	require.NoError(t, <-ended)

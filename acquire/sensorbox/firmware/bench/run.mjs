@@ -31,7 +31,7 @@ const bytes = readFileSync(asked.signal);
 const signal = new Float32Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
 const eeprom = new EEPROMMemoryBackend(eepromSize);
 if (existsSync(asked.eeprom)) eeprom.memory.set(readFileSync(asked.eeprom));
-const seen = { zeros: [], taken: [], pingEnds: [], eepromWrites: 0, sent: 0, baud: 0, free: 0 };
+const seen = { zeros: [], taken: [], thirds: [], pingEnds: [], eepromWrites: 0, sent: 0, baud: 0, free: 0 };
 const writeMemory = eeprom.writeMemory.bind(eeprom);
 eeprom.writeMemory = (address, value) => { seen.eepromWrites++; writeMemory(address, value); };
 
@@ -71,6 +71,7 @@ function start(code, clocks) {
     const volts = channel === 2 ? asked.third + asked.thirdRise * held / perUS / 1e6 : at(channel, held);
     const value = Math.max(0, Math.min(1023, Math.round(volts / converter.referenceVoltage * 1024)));
     if (channel !== 2) seen.taken.push({ at: held / perUS, input: channel });
+    else seen.thirds.push(cpu.cycles / perUS);
     const stalls = channel === 2 && stall < asked.stalls.length && cpu.cycles > asked.stalls[stall] * perUS;
     if (stalls) stall++;
     cpu.addClockEvent(() => converter.completeADCRead(value), converter.sampleCycles + (stalls ? 1000 * perUS : 0));

@@ -208,8 +208,8 @@ func TestTicks_whereTheTimerGoesOver(t *testing.T) {
 	r := record(t, still)
 	start := r.seen.Zeros[0]
 	s := shaft{}
-	for k := range 40 {
-		s.now = start + 32768*float64(k+1) - 12 + 0.5*float64(k) - 1
+	for k := range 24 {
+		s.now = start + 32768*float64(k+1) - 13 + 0.7*float64(k)
 		s.turn(1, 1)
 		s.now += 10e3
 		s.turn(1, 1)
