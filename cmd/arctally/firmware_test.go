@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"io"
 	"path/filepath"
 	"testing"
@@ -39,10 +40,14 @@ func TestRecord_firmware(t *testing.T) {
 			r := repair{record: filepath.Join(t.TempDir(), "repair.arctally")}
 			var printed bytes.Buffer
 			job := jobtest.Short(t, "helix", jobtest.OneTurn)
+			ended := make(chan error, 1)
+			go func() {
+				_, err := box.Wait()
+				ended <- errors.Join(err, box.Unplug())
+			}()
 			status := run(t.Context(), []string{"record", job, "--port", box.Port, "-o", r.record, "--patience", "100ms"}, &printed, &printed)
+			require.NoError(t, <-ended)
 			require.Contains(t, []int{explain.Done, explain.Open}, status, printed.String())
-			_, err := box.Wait()
-			require.NoError(t, err)
 			r.readBack(t, "passes", &r.passes)
 			require.Len(t, r.passes.Passes, 1, printed.String())
 			pass := r.passes.Passes[0]

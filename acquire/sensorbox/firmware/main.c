@@ -25,20 +25,20 @@ static void say_slow(uint32_t now) {
 	}
 	bool moved = count != count_then, stood = still == 10;
 	still = moved ? 0 : still + !stood;
-	if (moved && !stood) values[n++].value = (count - count_then) * (float)(2e6 * WIRE_M_PER_COUNT) / (stamp - stamp_then);
-	if (!moved && stood) values[n++].value = 0;
+	if (moved && !stood && HAS_WIRE) values[n++].value = (count - count_then) * (float)(2e6 * WIRE_M_PER_COUNT) / (stamp - stamp_then);
+	if (!moved && stood && HAS_WIRE) values[n++].value = 0;
 	count_then = count, stamp_then = stamp;
-	values[n].channel = 3;
-	if (taken) values[n++].value = third * (float)THIRD_PER_CODE / taken + (float)THIRD_AT_0;
-	say(SLOW, tick_us(now), 0, n, values, n * sizeof *values);
+	values[n].channel = 2 + HAS_WIRE;
+	if (taken && HAS_THIRD) values[n++].value = third * (float)THIRD_PER_CODE / taken + (float)THIRD_AT_0;
+	if (n > 0) say(SLOW, tick_us(now), 0, n, values, n * sizeof *values);
 }
 
 int main(void) {
 	static uint16_t EEMEM kept; // a cut while it is written leaves another number, not the last again
+	PORTD = TURN_A | WIRE | TURN_B | INDEX; // they are up by the time that they are read
 	boot = eeprom_read_word(&kept) + 1;
 	eeprom_update_word(&kept, boot);
 	build_hello();
-	PORTD = TURN_A | WIRE | TURN_B | INDEX;
 	DIDR0 = 1 << VOLTAGE_INPUT | 1 << CURRENT_INPUT | 1 << THIRD_INPUT;
 	UCSR0A = _BV(U2X0); // with it 115200 baud are 2.1 % off, 3.5 % without; 500000 are exact
 	UBRR0 = (F_CPU / 8 + BAUD / 2) / BAUD - 1;

@@ -1,5 +1,5 @@
 // Voltage and current. A window is a frame that is filled while others wait to be sent.
-enum { DT_US = 200, LATE_US = 20 }; // a sample that begins later than that is dropped: it would not stand at its tick
+enum { DT_US = 200, THIRD_US = 70 }; // from sample to sample; what the third input takes at the most
 
 static struct window {
 	struct frame frame;
@@ -15,9 +15,9 @@ static struct window {
 	uint32_t stamp;             // of its first sample
 	uint8_t held;
 	volatile bool full;
-} windows[5], *filling = windows, *sending = windows;
+} windows[WINDOWS], *filling = windows, *sending = windows;
 static uint32_t dropped, wire_then, beat_stamp; // since a window began; at the end of the last; of the sample under way
-static struct window *after(struct window *w) { return w == &windows[4] ? windows : w + 1; }
+static struct window *after(struct window *w) { return w == &windows[WINDOWS - 1] ? windows : w + 1; }
 
 static void end_window(struct window *w) {
 	if (MODE == SUMS) w->sums.wire = wire_count - wire_then;
@@ -61,7 +61,7 @@ static void send_window(struct window *w) {
 }
 
 // The converter takes the two of a pair one behind the other, and the later one first in the next pair. The third
-// input has its turn behind every 16th pair.
+// input has its turn behind every 16th pair, if there is time.
 enum { VOLTAGE_INPUT, CURRENT_INPUT, THIRD_INPUT };
 static volatile enum { NOTHING, FIRST, SECOND, THIRD } converting;
 static uint32_t third_sum, third_taken;
@@ -69,14 +69,12 @@ static void choose(uint8_t input) { ADMUX = _BV(REFS0) | input; }
 static void convert(uint8_t which) { ADCSRA |= _BV(ADSC), converting = which; }
 
 ISR(TIMER1_COMPA_vect) {
-	EIMSK = _BV(INT0) | _BV(INT1);
-	uint32_t now = half_us();
-	uint16_t beat = OCR1A, late = (uint16_t)now - beat, next = beat + 2 * DT_US;
-	beat_stamp = now - late;
-	if (late <= 2 * LATE_US && converting == NOTHING) convert(FIRST);
+	if (converting == NOTHING) convert(FIRST);
 	else drop();
-	for (; (int16_t)(next - TCNT1) < 16; next += 2 * DT_US) drop(); // this one is past already
-	OCR1A = next;
+	uint32_t now = half_us();
+	beat_stamp = now - (uint16_t)((uint16_t)now - OCR1A);
+	OCR1A += 2 * DT_US;
+	EIMSK = _BV(INT0) | _BV(INT1);
 }
 
 ISR(ADC_vect) {
@@ -89,7 +87,7 @@ ISR(ADC_vect) {
 		return;
 	}
 	if (converting == SECOND) {
-		if (++pairs % 16 == 0) choose(THIRD_INPUT), convert(THIRD);
+		if (++pairs >= 16 && OCR1A - TCNT1 > 2 * THIRD_US) pairs = 0, choose(THIRD_INPUT), convert(THIRD);
 		take(filling, current_first ? code : first, current_first ? first : code);
 		current_first = !current_first;
 		if (converting == THIRD) return;

@@ -49,9 +49,12 @@ type Script struct {
 	Hex    string // what Build made
 	EEPROM string // a file that keeps the EEPROM from run to run; empty keeps none
 	Arc    Signal
-	Third  float64 // V on the third input
+	Third  float64 // V on the third input at the start
+	Rise   float64 // V/s, of the third input
 	Pins   []Pin   // in the order of time
 	Resets []float64
+	Stalls []float64 // from each of them one conversion of the third input takes a millisecond more
+	Said   int       // bytes that the host says through the port before the box is switched on
 	Until  float64
 }
 
@@ -59,10 +62,12 @@ type Script struct {
 type Seen struct {
 	Zeros        []float64 // at which a tick of the box is 0: its timer was set going
 	Taken        []Taken   // what the converter took of the first two inputs
+	Thirds       []float64 // at which a conversion of the third input began
 	PingEnds     []float64 // zero bytes that came to the box
 	EEPROMWrites int       // of bytes
 	Sent         int       // bytes that the box sent
 	Baud         int       // as the divider of the UART gives it
+	Free         int       // bytes of memory that nothing has touched since the last start
 }
 
 // Taken is one conversion.
@@ -155,12 +160,15 @@ func Start(t testing.TB, s Script) *Run {
 	into := t.TempDir()
 	r := &Run{Port: pair.Name(), pair: pair, done: make(chan error, 1), seen: filepath.Join(into, "seen")}
 	script := s.write(t, into, r.seen)
-	go func() { r.done <- errors.Join(r.emulate(t.Context(), script), pair.Close()) }()
+	go func() { r.done <- r.emulate(t.Context(), script) }()
 	return r
 }
 
-// Wait returns what the emulator saw, once all that the box said has been read and the
-// plug is pulled.
+// Unplug takes the port away from its reader.
+func (r *Run) Unplug() error { return r.pair.Close() }
+
+// Wait returns what the emulator saw, once the box has said all and the reader has taken
+// what the port held; what is still on its way inside the kernel is not counted there.
 func (r *Run) Wait() (seen Seen, err error) {
 	if err := <-r.done; err != nil {
 		return seen, err

@@ -20,7 +20,7 @@ import (
 // How close a box must come to what was on its pins.
 const (
 	energyTolerance = 1e-3
-	tickTolerance   = 30e-6 // s: by so much a sample, or a count, may be late
+	tickTolerance   = 40e-6 // s: by so much interrupts that come together may make a sample, or a count, late
 )
 
 // arcScript is a dipping arc from 0.2 s to 0.2 s before the end.
@@ -38,6 +38,7 @@ func TestSamples(t *testing.T) {
 		require.NoError(t, err)
 	}
 	s := arcScript(bench.Build(t), seconds)
+	s.Third, s.Rise = 1, 3/seconds
 	torch := shaft{now: 0.5e6}
 	torch.turn(int((seconds-1)*1e6/5000), 5000) // 100 counts a second
 	s.Pins = append(wirePulses(wirePulses(nil, 1e6, 3e6, 1e4), 4.5e6, 5.5e6, 2e4), torch.pins...)
@@ -45,18 +46,12 @@ func TestSamples(t *testing.T) {
 	r := record(t, s)
 	r.whole(t)
 	assert.Equal(t, 500000, r.seen.Baud)
+	assert.Greater(t, r.seen.Free, 100, "bytes between the stack and what is below")
 	assert.Zero(t, r.tally.Overruns+r.tally.Clipped)
 	all := r.samples()
 	start := r.seen.Zeros[0] / 1e6
 	require.InDelta(t, seconds, start+all[len(all)-1].tick, 0.02, "to the end")
-	apart, late := 0.0, 0.0 // s, at the worst
-	for k, sample := range all {
-		require.False(t, sample.fresh, "sample %d", k)
-		apart = max(apart, math.Abs(200e-6*float64(k)-(sample.tick-all[0].tick)))
-		late = max(late, math.Abs(r.seen.Taken[2*k].At/1e6-(start+sample.tick)))
-	}
-	assert.Less(t, apart, 1e-9, "a gap between two samples")
-	assert.Less(t, late, tickTolerance, "from a tick to where its sample was taken")
+	r.isEven(t)
 	truth := s.Arc.Energy(0, seconds)
 	got := energy(all)
 	t.Logf("%d samples, energy off by %.4f %% of %.0f J", len(all), 100*(got/truth-1), truth)
@@ -64,7 +59,23 @@ func TestSamples(t *testing.T) {
 	said := r.turns()
 	assert.Equal(t, torch.edges[len(torch.edges)-1].count, said[len(said)-1].count)
 	r.describesItself(t)
-	r.slowChannels(t)
+	r.slowChannels(t, s)
+	assert.Equal(t, 1+int((seconds-0.1)/5), r.hellos(t), "at the start, and each 5 s on the clock of the box")
+}
+
+// isEven wants a sample each 200 us from the first to the last, taken at its tick.
+func (r *recorded) isEven(t *testing.T) {
+	t.Helper()
+	apart, late := 0.0, 0.0 // s, at the worst
+	all, start := r.samples(), r.seen.Zeros[0]/1e6
+	for k, sample := range all {
+		require.False(t, sample.fresh, "sample %d", k)
+		apart = max(apart, math.Abs(200e-6*float64(k)-(sample.tick-all[0].tick)))
+		late = max(late, math.Abs(r.seen.Taken[2*k].At/1e6-(start+sample.tick)))
+	}
+	t.Logf("a sample is taken %.1f us behind its tick, at the worst", late*1e6)
+	assert.Less(t, apart, 1e-9, "a gap between two samples")
+	assert.Less(t, late, tickTolerance)
 }
 
 // describesItself wants a HELLO that says what the box is, and does, by what the emulator saw.
@@ -108,16 +119,17 @@ func wirePulses(pins []bench.Pin, from, to, each float64) []bench.Pin {
 
 // slowChannels wants the wire's speed of TestSamples, 0 only once it has stood for a
 // second, and the third input.
-func (r *recorded) slowChannels(t *testing.T) {
+func (r *recorded) slowChannels(t *testing.T, s bench.Script) {
 	t.Helper()
 	speeds := map[float64]int{}
 	for _, b := range r.of(series.Slow) {
 		for k, channel := range b.Channel {
+			at := float64(b.At(k))/1e3 + r.seen.Zeros[0]
 			if channel == 3 {
-				assert.InDelta(t, 10, b.Value[k], 0.02, "L/min: 2 V of 5")
+				middle := at/1e6 - 0.05 // s, of what the mean is over
+				assert.InDelta(t, (s.Third+s.Rise*middle)*25/5, b.Value[k], 0.03, "L/min at %.0f us", at)
 				continue
 			}
-			at := float64(b.At(k))/1e3 + r.seen.Zeros[0]
 			switch speed := math.Round(b.Value[k]*1e4) / 1e4; {
 			case at > 1.1e6 && at < 3.2e6:
 				assert.InDelta(t, 0.1, speed, 0, "m/s at %.0f us", at)
@@ -183,6 +195,7 @@ func TestResets(t *testing.T) {
 	r := record(t, s)
 	boots := r.boots(t)
 	assert.Equal(t, []uint16{0, 1, 2, 3}, boots)
+	assert.Equal(t, len(boots), r.hellos(t), "no HELLO is lost in what a reset cut short")
 	assert.Zero(t, r.tally.Lost)
 	assert.LessOrEqual(t, r.tally.Damaged, int64(len(s.Resets)), "at most one a reset")
 	assert.Positive(t, r.tally.Damaged, "one at least was in the middle of a frame")
@@ -211,8 +224,10 @@ func TestEndStops(t *testing.T) {
 		case at > 0.3 && at < 0.32:
 			arc.A[k] = -640
 		case at > 0.4 && at < 0.42:
-			arc.A[k] = math.Inf(1)
+			arc.A[k] = 640
 		case at > 0.5 && at < 0.52:
+			arc.V[k] = -21
+		case at > 0.55 && at < 0.57:
 			arc.V[k], arc.A[k] = 129, 620 // nearly
 		}
 	}
@@ -224,7 +239,7 @@ func TestEndStops(t *testing.T) {
 			clipped = append(clipped, math.Round(10*(float64(e.Tick)/1e9+r.seen.Zeros[0]/1e6))/10)
 		}
 	}
-	assert.Equal(t, []float64{0.2, 0.3, 0.4}, clipped)
+	assert.Equal(t, []float64{0.2, 0.3, 0.4, 0.5}, clipped)
 }
 
 // The number of the boot outlasts the power, and is another one however a start is cut short.

@@ -3,8 +3,10 @@ package bench_test
 import (
 	"bytes"
 	"context"
+	"errors"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -44,51 +46,53 @@ func (r *recorded) Event(e series.Event) error {
 	return nil
 }
 
-// tapped keeps the bytes that a port brings, and says something to the box whenever so
-// many of them have come.
+// patience is how long bytes may be on their way before they are called lost.
+const patience = time.Minute
+
+// tapped keeps the bytes that a port brings.
 type tapped struct {
 	*port.Port
 	bytes bytes.Buffer
-	every int
-	say   [][]byte
-	said  int
+	taken atomic.Int64
 }
 
 func (t *tapped) Read(p []byte) (int, error) {
 	n, err := t.Port.Read(p)
 	t.bytes.Write(p[:n])
-	for err == nil && t.said < len(t.say) && t.bytes.Len() > (t.said+1)*t.every {
-		_, err = t.Write(t.say[t.said])
-		t.said++
-	}
+	t.taken.Add(int64(n))
 	return n, err
 }
 
 // record has a box do a script, and the recorder at the other end of its line, who says
-// something each 10 kB.
-func record(t *testing.T, s bench.Script, say ...[]byte) *recorded {
+// something to it.
+func record(t *testing.T, s bench.Script, say ...byte) *recorded {
 	t.Helper()
+	s.Said = len(say)
 	run := bench.Start(t, s)
 	ctx, cancel := context.WithCancel(t.Context())
 	defer cancel()
 	p, err := port.Open(ctx, port.Config{Name: run.Port, LockDir: t.TempDir()})
 	require.NoError(t, err)
 	r := &recorded{}
+	line := &tapped{Port: p}
 	ended := make(chan error, 1)
 	go func() {
 		var err error
 		r.seen, err = run.Wait()
-		ended <- err
+		for begun := time.Now(); err == nil && line.taken.Load() < int64(r.seen.Sent) && time.Since(begun) < patience; {
+			time.Sleep(time.Millisecond)
+		}
+		ended <- errors.Join(err, run.Unplug())
 		cancel()
 	}()
-	line := &tapped{Port: p, every: 10_000, say: say}
+	_, err = p.Write(say)
+	require.NoError(t, err)
 	r.tally, err = acquire.Record(ctx, line, acquire.Config{Link: link.Binary, Now: time.Now, Sinks: []series.Sink{r}})
 	require.NoError(t, err)
 	require.NoError(t, <-ended)
 	require.NoError(t, p.Close())
 	r.bytes = line.bytes.Bytes()
 	require.Equal(t, r.seen.Sent, len(r.bytes), "bytes on the line")
-	require.Equal(t, len(say), line.said, "the box was to hear all")
 	return r
 }
 
@@ -171,6 +175,17 @@ func (r *recorded) boots(t *testing.T) (boots []uint16) {
 		}
 	})
 	return boots
+}
+
+// hellos is how often the box described itself.
+func (r *recorded) hellos(t *testing.T) (n int) {
+	t.Helper()
+	r.readings(t, func(reading *link.Reading) {
+		if reading.Source != nil {
+			n++
+		}
+	})
+	return n
 }
 
 // fileOf is a file of some bytes.

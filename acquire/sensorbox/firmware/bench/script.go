@@ -36,8 +36,8 @@ func (s Script) write(t testing.TB, into, seen string) string {
 		pins[k] = [3]any{p.At, p.Bit, p.High}
 	}
 	script, err := json.Marshal(map[string]any{
-		"hex": s.Hex, "eeprom": s.EEPROM, "signal": signal, "third": s.Third,
-		"pins": pins, "resets": append([]float64{}, s.Resets...), "until": s.Until, "report": seen,
+		"hex": s.Hex, "eeprom": s.EEPROM, "signal": signal, "third": s.Third, "thirdRise": s.Rise, "said": s.Said,
+		"pins": pins, "resets": append([]float64{}, s.Resets...), "stalls": append([]float64{}, s.Stalls...), "until": s.Until, "report": seen,
 	})
 	require.NoError(t, err)
 	file := filepath.Join(into, "script.json")

@@ -17,6 +17,7 @@ type shaft struct {
 	now     float64 // us
 	quarter int     // quarters of a period of A and B, from the start
 	edges   []edge
+	reverse bool // clockwise is where the quarters fall
 }
 
 // edge is a count as it ought to be.
@@ -58,7 +59,11 @@ func (s *shaft) turn(quarters int, each float64) {
 			continue
 		}
 		s.put(s.now, bench.TurnA, phase == 0 || phase == 3)
-		s.edges = append(s.edges, edge{s.now, int64(count(s.quarter)), mark && closed(s.quarter) == (way > 0)})
+		e := edge{s.now, int64(count(s.quarter)), mark && closed(s.quarter) == (way > 0)}
+		if s.reverse {
+			e.count, e.mark = -e.count, mark && closed(s.quarter) == (way < 0)
+		}
+		s.edges = append(s.edges, e)
 	}
 }
 
@@ -87,18 +92,43 @@ func (r *recorded) turns() (said []edge) {
 // A torch is jogged to and fro, over its index and in between: counts go up and down, and
 // each that is sent stands at its tick. Those at the mark are sent all, and flagged.
 func TestTurns_bothWays(t *testing.T) {
-	s := shaft{now: 50e3}
-	for _, move := range []int{70, -40, 3, -3, 1, -1, 1, -1, 30, -100} {
+	t.Run("forward", func(t *testing.T) {
+		jog(t, shaft{}, indexFrom, "COUNTS_PER_TURN 3600", "COUNTS_PER_TURN 8")
+	})
+	t.Run("reverse", func(t *testing.T) {
+		const last = indexFrom + indexCounts - 1 // is the first to which the torch comes clockwise
+		jog(t, shaft{reverse: true}, -last, "COUNTS_PER_TURN 3600", "COUNTS_PER_TURN 8", "TURN_FORWARD 1", "TURN_FORWARD -1")
+	})
+}
+
+// jog wants the mark told at its count, with what else is said of TestTurns_bothWays.
+func jog(t *testing.T, s shaft, markBegins int64, changes ...string) {
+	t.Helper()
+	s.now = 50e3
+	for _, move := range []int{-2, 72, -40, 3, -3, 1, -1, 1, -1, 30, -100} {
 		s.turn(move, 1900)
 		s.disturb()
 		s.now += 60e3
 	}
 	r := record(t, bench.Script{
-		Hex: bench.Build(t, "COUNTS_PER_TURN 3600", "COUNTS_PER_TURN 8"), Arc: bench.Silence(0.1), Pins: s.pins, Until: s.now + 50e3,
+		Hex: bench.Build(t, changes...), Arc: bench.Silence(0.1), Pins: s.pins, Until: s.now + 50e3,
 	})
 	r.whole(t)
-	said := r.turns()
-	at, marks := 0, 0
+	wanted := 0
+	for _, e := range s.edges {
+		if e.mark {
+			wanted++
+		}
+	}
+	assert.Equal(t, wanted, r.countsAs(t, s))
+	r.tellsMark(t, markBegins)
+}
+
+// countsAs wants each count that was sent to be one of the shaft, at its time, and the last
+// to be the last; it returns how many came to the mark.
+func (r *recorded) countsAs(t *testing.T, s shaft) (marks int) {
+	t.Helper()
+	said, at := r.turns(), 0
 	for _, e := range said {
 		for at < len(s.edges) && s.edges[at].at < e.at-30 {
 			at++
@@ -111,22 +141,37 @@ func TestTurns_bothWays(t *testing.T) {
 			marks++
 		}
 	}
-	wanted := 0
-	for _, e := range s.edges {
-		if e.mark {
-			wanted++
-		}
-	}
-	assert.Equal(t, wanted, marks)
 	assert.Equal(t, s.edges[len(s.edges)-1].count, said[len(said)-1].count, "where it stands at last")
+	return marks
+}
+
+// tellsMark wants the recorder to tell the mark once, as it begins at the same count either way.
+func (r *recorded) tellsMark(t *testing.T, begins int64) {
+	t.Helper()
 	indexes := 0
 	for _, e := range r.events {
 		if e.Kind == series.Index {
 			indexes++
-			assert.Equal(t, int64(indexFrom), e.Count, "the mark begins at the same count either way")
+			assert.Zero(t, (e.Count-begins)%countsPerTurn)
 		}
 	}
 	assert.Equal(t, 1, indexes, "no slip is told")
+}
+
+// A torch that comes to the mark and goes again between two looks of the box is told rightly.
+func TestTurns_quick(t *testing.T) {
+	s := shaft{now: 30e3}
+	s.turn(4, 5000) // to the count below the mark
+	for k := range 12 {
+		s.now += 45e3 + 1700*float64(k)
+		s.turn(3, 400)
+		s.turn(-3, 400)
+	}
+	hex := bench.Build(t, "COUNTS_PER_TURN 3600", "COUNTS_PER_TURN 8")
+	r := record(t, bench.Script{Hex: hex, Arc: bench.Silence(0.1), Pins: s.pins, Until: s.now + 50e3})
+	r.whole(t)
+	assert.Greater(t, r.countsAs(t, s), 6)
+	r.tellsMark(t, indexFrom)
 }
 
 // One switch cannot tell which way the torch turns: each closing counts up, however it
@@ -163,8 +208,8 @@ func TestTicks_whereTheTimerGoesOver(t *testing.T) {
 	r := record(t, still)
 	start := r.seen.Zeros[0]
 	s := shaft{}
-	for k := range 40 {
-		s.now = start + 32768*float64(k+1) - 12 + 0.5*float64(k) - 1
+	for k := range 24 {
+		s.now = start + 32768*float64(k+1) - 13 + 0.7*float64(k)
 		s.turn(1, 1)
 		s.now += 10e3
 		s.turn(1, 1)
