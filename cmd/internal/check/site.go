@@ -86,24 +86,19 @@ func (s *Site) calibration(channel string) calib.Calibration {
 // typedOf says with which box readings were made that are typed in: the one that is
 // named, or that spoke last in the record.
 func (s *Site) typedOf(in *pairs.Input, channel string) {
-	named := in.Text("box")
-	switch {
-	case series.IsPort(named):
-		s.box = named
-	case named != "":
-		s.box = (&series.Source{Serial: named}).Identity()
-	case len(s.inForce.Speakers) > 0:
+	s.box = series.IdentityOf(in.Text("box"))
+	if n := len(s.inForce.Speakers); s.box == "" && n > 0 {
 		last := calib.Timed{Calibration: calib.Calibration{Channel: channel}, Epoch: math.MaxInt}
-		s.box = s.inForce.Speakers.BoxOf(&last, len(s.inForce.Speakers)-1)
+		s.box = s.inForce.Speakers.BoxOf(&last, n-1)
 	}
 }
 
 // hears says which box readings come from; they must all come from one.
 func (s *Site) hears(in *pairs.Input, own string) error {
-	named := in.Text("box")
+	named := series.IdentityOf(in.Text("box"))
 	switch {
 	case named != "" && named != own:
-		return anotherBox("box="+named+": "+series.Who(own)+" is on the port", "plug that box in, or leave out box=")
+		return anotherBox("box="+in.Text("box")+": "+series.Who(own)+" is on the port", "plug that box in, or leave out box=")
 	case s.box != "" && s.box != own:
 		return anotherBox("the box changed during the check: "+series.Who(own)+" in place of "+series.Who(s.box), "carry out the check anew, with one box")
 	}
