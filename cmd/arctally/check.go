@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"flag"
+	"strconv"
 	"time"
 
 	"arctally/acquire/calib"
@@ -97,7 +98,11 @@ func takeOver(screen *terminal.Screen, operands []string, o check.Options, asJSO
 	}
 	site := &check.Site{Options: &o, Screen: screen, Job: p, JobFile: operands[0], Now: screen.Now()}
 	if in.Has("number") {
-		c, err := site.TakeOver(in.Text("from"), in)
+		number, err := strconv.Atoi(in.Text("number"))
+		if err != nil {
+			return check.Misuse("number=%s: write the number of a check", in.Text("number"))
+		}
+		c, err := site.TakeOver(in.Text("from"), number, in.Text("by"))
 		if err != nil {
 			return err
 		}

@@ -43,32 +43,41 @@ type Site struct {
 	box     string         // identity of the box that the check is made with; empty is not known
 }
 
-// look reads what is on record, if there is a record.
+// look reads what is on record, if there is a record; it must be one of the job.
 func (s *Site) look() (exists bool, err error) {
+	made, exists, err := s.read()
+	if err != nil {
+		return exists, err
+	}
 	for _, c := range s.Job.Instruments {
 		s.inForce.All = append(s.inForce.All, calib.Timed{Calibration: c})
-	}
-	if _, err := os.Stat(s.Options.Record); errors.Is(err, os.ErrNotExist) {
-		return false, nil
-	}
-	reader, err := record.Open(s.Options.Record)
-	if err != nil {
-		return true, err
-	}
-	defer func() { err = errors.Join(err, reader.Close()) }()
-	if err := s.Job.MadeRecord(s.Options.Record, reader.Meta()); err != nil {
-		return true, err
-	}
-	if s.Checks, err = reader.Checks(); err != nil {
-		return true, err
 	}
 	for _, c := range s.Checks {
 		if c.Calibration != nil {
 			s.inForce.All = append(s.inForce.All, calib.Timed{Calibration: *c.Calibration, Epoch: c.Epoch, Tick: c.Tick})
 		}
 	}
+	if exists {
+		err = s.Job.MadeRecord(s.Options.Record, made)
+	}
+	return exists, err
+}
+
+// read reads the checks of the record and who speaks in it, if there is a record.
+func (s *Site) read() (made record.Meta, exists bool, err error) {
+	if _, err := os.Stat(s.Options.Record); errors.Is(err, os.ErrNotExist) {
+		return made, false, nil
+	}
+	reader, err := record.Open(s.Options.Record)
+	if err != nil {
+		return made, true, err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	if s.Checks, err = reader.Checks(); err != nil {
+		return made, true, err
+	}
 	s.inForce.Speakers, err = reader.Speakers()
-	return true, err
+	return reader.Meta(), true, err
 }
 
 // calibration returns what is in force for a channel of the box that is checked, the

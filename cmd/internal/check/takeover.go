@@ -39,7 +39,7 @@ func TakeOverUsage() string {
 // that may be taken over into the record of the site, and those that may not.
 func (s *Site) Offers(from string) (list sheet.OfferList, err error) {
 	list.Record = filepath.Base(s.Options.Record)
-	if _, err := s.look(); err != nil {
+	if _, _, err := s.read(); err != nil {
 		return list, err
 	}
 	files := []string{from}
@@ -145,10 +145,10 @@ func (s *Site) refusal(c *calib.Check) string {
 
 // TakeOver puts a check of another record into that of the site, with a reference to
 // where it was made. Of a record that is written to meanwhile, it is as it is now.
-func (s *Site) TakeOver(from string, in *pairs.Input) (*calib.Check, error) {
-	number, err := strconv.Atoi(in.Text("number"))
+func (s *Site) TakeOver(from string, number int, by string) (*calib.Check, error) {
+	exists, err := s.look()
 	if err != nil {
-		return nil, Misuse("number=%s: write the number of a check", in.Text("number"))
+		return nil, err
 	}
 	list, err := s.Offers(from)
 	if err != nil {
@@ -158,7 +158,6 @@ func (s *Site) TakeOver(from string, in *pairs.Input) (*calib.Check, error) {
 	if err != nil {
 		return nil, err
 	}
-	by := in.Text("by")
 	if by == "" {
 		by = s.Job.People.Operator
 	}
@@ -176,8 +175,7 @@ func (s *Site) TakeOver(from string, in *pairs.Input) (*calib.Check, error) {
 	c := *offer.Check
 	c.Epoch, c.Tick = 0, 0
 	c.TakenOver = &calib.TakenOver{Record: offer.From, Fingerprint: fingerprint, Number: number, At: s.Now.UTC(), By: by}
-	_, missing := os.Stat(s.Options.Record)
-	return &c, s.Options.write(s.Job, &c, missing == nil, s.Now)
+	return &c, s.Options.write(s.Job, &c, exists, s.Now)
 }
 
 // chosen is an offer by its number, or why there is none.

@@ -161,9 +161,7 @@ func TestTakeOver(t *testing.T) {
 	first := d.meterOf("voltage", "A", 3*time.Hour)
 	d.made("first", first)
 	d.speaks("first", "A")
-	in, err := ReadTakeOver([]string{"number=1", "by=Fitter 2"})
-	require.NoError(t, err)
-	c, err := d.site("second").TakeOver(d.path("first"), in)
+	c, err := d.site("second").TakeOver(d.path("first"), 1, "Fitter 2")
 	require.NoError(t, err)
 	r, err := record.Open(d.path("first"))
 	require.NoError(t, err)
@@ -182,10 +180,9 @@ func TestTakeOver(t *testing.T) {
 	assert.Equal(t, want, kept, "figures, person and time are those of the first")
 	require.NoError(t, record.Verify(d.path("second")))
 
-	_, err = d.site("second").TakeOver(d.path("first"), in)
+	_, err = d.site("second").TakeOver(d.path("first"), 1, "Fitter 2")
 	require.ErrorContains(t, err, "a check of voltage that is not older is on record here")
-	in.Values["number"] = "7"
-	_, err = d.site("second").TakeOver(d.path("first"), in)
+	_, err = d.site("second").TakeOver(d.path("first"), 7, "Fitter 2")
 	require.ErrorContains(t, err, "there is no check 7 of a channel there")
 
 	d.made("third", d.meterOf("voltage", "X", 20*time.Hour))
