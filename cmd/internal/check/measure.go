@@ -74,11 +74,7 @@ func (s *Site) measure(ctx context.Context, in *pairs.Input, channel Channel) (m
 	}
 	bar := s.Screen.Progress("reading " + channel.Name)
 	defer bar.Clear()
-	box, err := acquire.NewLine(line, sensor.Link, s.Screen.Now)
-	if err == nil {
-		box.Source.Port = sensor.Port
-		_, err = acquire.RecordBoxes(reading, []acquire.Box{box}, acquire.Config{Sinks: []series.Sink{m}})
-	}
+	_, err = acquire.Record(reading, line, acquire.Config{Link: sensor.Link, Port: sensor.Port, Now: s.Screen.Now, Sinks: []series.Sink{m}})
 	err = errors.Join(err, line.Close())
 	if err == nil && ctx.Err() == nil && !m.done {
 		err = tooShort(channel.Name, sensor.Port, s.Options.Length)
