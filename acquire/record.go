@@ -25,6 +25,7 @@ const (
 // Config says for whom to record.
 type Config struct {
 	Link  string           // of Record alone: binary, delimited or lineprotocol
+	Port  string           // of Record alone: the lasting name of the port; empty is not known
 	Now   func() time.Time // of Record alone: the host clock; nil is time.Now
 	Sinks []series.Sink    // each gets everything
 	// Epoch is the number of the first epoch: one past those of a record that
@@ -63,6 +64,7 @@ func Record(ctx context.Context, r io.Reader, c Config) (Tally, error) {
 	if err != nil {
 		return Tally{}, err
 	}
+	line.Source.Port = c.Port
 	tallies, err := RecordBoxes(ctx, []Box{line}, c)
 	return tallies[0], err
 }

@@ -113,7 +113,7 @@ func openWithCommand(t *testing.T, both []byte, length int) {
 
 func TestSource_EveryFieldComesBack(t *testing.T) {
 	s := series.Source{
-		Box: 1, Port: "p", Name: "n", Serial: "s", Firmware: "f", Calibration: "c", Link: "l", Unprotected: true, Assumed: true,
+		Box: 1, Port: "p", Name: "n", Serial: "s", Firmware: "f", Calibration: "c", Link: "l", Unprotected: true, Contested: true, Assumed: true,
 		CountsPerTurn: 1.5, WirePerCount: 0.25, Refresh: 1, HeldAfter: 2, MayBeHeldAfter: 5, HeldArc: 4, MaxStep: 3,
 		Skew: series.Stated{Known: true}, SkewAlternates: true, ClockDeviation: series.Stated{Value: 50, Known: true},
 		Channels: []series.Channel{{Name: "v", Unit: "V", Scale: 0.1, Offset: 1, Bits: 12, Basis: series.Average, Bandwidth: 2500, Tap: "torch"}, {Basis: series.BasisUnknown}},

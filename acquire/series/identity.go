@@ -41,6 +41,16 @@ func (s *Source) Identity() string {
 	}
 }
 
+// IdentityOf is the identity of a box as a person names it: by its serial, or as port
+// NAME where it has none; empty is none.
+func IdentityOf(name string) string {
+	name = strings.TrimSpace(name)
+	if IsPort(name) {
+		return name
+	}
+	return (&Source{Serial: name}).Identity()
+}
+
 // IsNamed tells whether an identity is that of one box, to which something can be bound.
 func IsNamed(identity string) bool { return identity != "" && !strings.HasPrefix(identity, "(") }
 

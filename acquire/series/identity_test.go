@@ -30,6 +30,9 @@ func TestSource_identity(t *testing.T) {
 		assert.Equal(t, c.words, Who(got))
 	}
 	assert.Equal(t, "bound to port x, because the box has no serial", BoundTo("port x"))
+	for name, want := range map[string]string{"": "", " B-1 ": "B-1", "port /dev/p": "port /dev/p", "(x": "serial (x"} {
+		assert.Equal(t, want, IdentityOf(name))
+	}
 	assert.Equal(t, "bound to box B-1", BoundTo("B-1"))
 }
 

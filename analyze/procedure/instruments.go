@@ -8,6 +8,7 @@ import (
 
 	"arctally/acquire/calib"
 	"arctally/acquire/quantity"
+	"arctally/acquire/series"
 )
 
 // instrument is a channel that a calibration may correct; offset reads its
@@ -55,7 +56,7 @@ func readInstruments(job section) []calib.Calibration {
 	}
 	var calibrations []calib.Calibration
 	for _, i := range instruments {
-		if sub, ok := s.sub(i.channel, "standard_uncertainty", "degrees_of_freedom", "gain", "offset", "date", "due", "certificate"); ok {
+		if sub, ok := s.sub(i.channel, "standard_uncertainty", "degrees_of_freedom", "gain", "offset", "date", "due", "certificate", "serial"); ok {
 			calibrations = append(calibrations, i.read(sub))
 		}
 	}
@@ -71,6 +72,7 @@ func (i instrument) read(s section) calib.Calibration {
 		Date:        s.text("date"),
 		Due:         s.text("due"),
 		Certificate: s.text("certificate"),
+		Box:         series.IdentityOf(s.text("serial")),
 	}
 	if n := s.scalar("offset"); n != nil {
 		offset, err := i.offset(strings.TrimSpace(n.Value))

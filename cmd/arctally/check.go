@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"flag"
+	"strconv"
 	"time"
 
 	"arctally/acquire/calib"
@@ -19,7 +20,7 @@ func checkCommand() command {
 		operands: "JOB.yaml|RECORD [CHECK] [key=value...]",
 		summary:  "keeps a set-up check in the record, which corrects what comes after it; with a record alone, shows its checks",
 		example: "arctally check job.yaml --record boom-pin.arctally meter channel=voltage reading=10.1V,20.3V,30.2V" +
-			" reference=10V,20V,30V reference-uncertainty=0.02V instrument=\"meter 3\" certificate=C-44 due=2027-05-04\n\nChecks:\n" + check.Usage(),
+			" reference=10V,20V,30V reference-uncertainty=0.02V instrument=\"meter 3\" certificate=C-44 due=2027-05-04\n\nChecks:\n" + check.Usage() + "\n" + check.TakeOverUsage(),
 		setUp: checkAction,
 	}
 }
@@ -36,6 +37,9 @@ func checkAction(flags *flag.FlagSet) action {
 	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		if len(operands) == 1 {
 			return listChecks(screen, operands[0], o, asJSON)
+		}
+		if operands[1] == check.TakeOver {
+			return takeOver(screen, operands, o, asJSON)
 		}
 		return keepCheck(ctx, screen, operands, o, asJSON)
 	}
@@ -64,10 +68,55 @@ func keepCheck(ctx context.Context, screen *terminal.Screen, operands []string, 
 	if err != nil {
 		return err
 	}
+	return showCheck(screen, site, c, asJSON)
+}
+
+// showCheck shows a check that was put on record.
+func showCheck(screen *terminal.Screen, site *check.Site, c *calib.Check, asJSON bool) error {
 	if asJSON {
-		return sheet.ChecksJSON(screen.Out, sheet.CheckList{Record: o.Record, Job: p.Job.Name, Checks: []*calib.Check{c}})
+		return sheet.ChecksJSON(screen.Out, sheet.CheckList{Record: site.Options.Record, Job: site.Job.Job.Name, Checks: []*calib.Check{c}})
 	}
 	return text.Check(screen.Out, len(site.Checks)+1, c, site.Now)
+}
+
+// takeOver takes over a check that was made for another record, or shows which may be.
+func takeOver(screen *terminal.Screen, operands []string, o check.Options, asJSON bool) error {
+	in, err := check.ReadTakeOver(operands[2:])
+	switch {
+	case err != nil:
+		return err
+	case o.Record == "":
+		return check.Misuse("no record: a check is taken over into the record of its job, --record RECORD")
+	case o.Live || o.Port != "":
+		return check.Misuse("a check that is taken over reads nothing from the port: leave out --live and --port")
+	case in.Has("number") && !in.Has("from"):
+		return check.Misuse("number=%s: of which record? give from=RECORD", in.Text("number"))
+	}
+	p, err := jobfile.Read(operands[0])
+	if err != nil {
+		return err
+	}
+	site := &check.Site{Options: &o, Screen: screen, Job: p, JobFile: operands[0], Now: screen.Now()}
+	if in.Has("number") {
+		number, err := strconv.Atoi(in.Text("number"))
+		if err != nil {
+			return check.Misuse("number=%s: write the number of a check", in.Text("number"))
+		}
+		c, err := site.TakeOver(in.Text("from"), number, in.Text("by"))
+		if err != nil {
+			return err
+		}
+		return showCheck(screen, site, c, asJSON)
+	}
+	list, err := site.Offers(in.Text("from"))
+	switch {
+	case err != nil:
+		return err
+	case asJSON:
+		return sheet.OffersJSON(screen.Out, list)
+	default:
+		return text.Offers(screen.Out, list)
+	}
 }
 
 // listChecks shows what is on record.

@@ -231,6 +231,24 @@ func (b *bench) Listen(context.Context) ([]PortRow, error) {
 	}, nil
 }
 
+func (b *bench) Offers(_ context.Context, record string) (sheet.OfferList, error) {
+	if record != theRecord {
+		return sheet.OfferList{Record: record}, nil
+	}
+	return sheet.OfferList{
+		Record: record, Offers: []sheet.Offer{{From: "first.arctally", Number: 1, Age: 60, Check: b.zero(0.01, 0.02, 0.03)}},
+		Refused: []sheet.Refusal{{From: "old.arctally", Number: 2, Title: "zero of voltage", Why: "it names no box"}},
+	}, nil
+}
+
+func (b *bench) TakeOver(_ context.Context, _ string, r TakeOverRequest) (CheckDone, error) {
+	if r.Number != 1 {
+		return CheckDone{}, &Problem{Status: 409, Message: "there is no such check", Hint: "there is check 1"}
+	}
+	c := b.zero(0.01, 0.02, 0.03)
+	return CheckDone{Number: 1, Check: c, Text: c.Sentence}, nil
+}
+
 func (b *bench) Start(_ context.Context, r StartRequest) (Started, error) {
 	b.mutex.Lock()
 	defer b.mutex.Unlock()

@@ -53,6 +53,9 @@ type Checker interface {
 	// Checks are those on record; a record that is not there yet has none.
 	Checks(ctx context.Context, record string) (sheet.CheckList, error)
 	Check(ctx context.Context, record string, r CheckRequest) (CheckDone, error)
+	// Offers are the checks of other records that may be taken over into one.
+	Offers(ctx context.Context, record string) (sheet.OfferList, error)
+	TakeOver(ctx context.Context, record string, r TakeOverRequest) (CheckDone, error)
 }
 
 // Listener finds out who speaks on the serial ports.
@@ -191,6 +194,14 @@ type CheckRequest struct {
 	Values map[string]string `json:"values"`
 	Live   bool              `json:"live"`
 	For    string            `json:"for"` // 5 s
+}
+
+// TakeOverRequest asks for a check of another record.
+type TakeOverRequest struct {
+	Job    string `json:"job"`    // the job file
+	From   string `json:"from"`   // file of the record in which it was made
+	Number int    `json:"number"` // of the check there
+	By     string `json:"by"`     // left empty, the operator of the job
 }
 
 // CheckDone is a check that is on record.

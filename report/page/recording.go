@@ -51,6 +51,38 @@ func (s *server) listen(w http.ResponseWriter, r *http.Request) error {
 	return reply(w, http.StatusOK, notNil(rows))
 }
 
+func (s *server) offers(w http.ResponseWriter, r *http.Request) error {
+	record, err := recordOf(r)
+	if err != nil {
+		return err
+	}
+	list, err := s.Offers(r.Context(), record)
+	if err != nil {
+		return err
+	}
+	list.Offers, list.Refused = notNil(list.Offers), notNil(list.Refused)
+	return reply(w, http.StatusOK, list)
+}
+
+func (s *server) takeOver(w http.ResponseWriter, r *http.Request) error {
+	record, err := recordOf(r)
+	if err != nil {
+		return err
+	}
+	var t TakeOverRequest
+	if err := receive(w, r, &t); err != nil {
+		return err
+	}
+	if err := need(needed{"job", t.Job}, needed{"from", t.From}); err != nil {
+		return err
+	}
+	done, err := s.TakeOver(r.Context(), record, t)
+	if err != nil {
+		return err
+	}
+	return reply(w, http.StatusCreated, done)
+}
+
 func (s *server) live(w http.ResponseWriter, _ *http.Request) error {
 	return reply(w, http.StatusOK, wholeState(s.Live()))
 }

@@ -47,6 +47,21 @@ func TestChecks(t *testing.T) {
 	s.ask("GET", "/api/checks/..%2Fx", nil).trouble(404)
 }
 
+func TestOffers(t *testing.T) {
+	s := newSite(t)
+	var list sheet.OfferList
+	s.get("/api/checks/not%20there/offers", &list)
+	assert.NotNil(t, list.Offers)
+	assert.Empty(t, list.Offers)
+	s.get("/api/checks/boom%20pin/offers", &list)
+	assert.Len(t, list.Offers, 1)
+	assert.Len(t, list.Refused, 1)
+	take := func(r any) answer { return s.ask("POST", "/api/checks/boom%20pin/offers", r) }
+	require.Equal(t, http.StatusCreated, take(TakeOverRequest{Job: "boom", From: "first.arctally", Number: 1}).status)
+	take(TakeOverRequest{Job: "boom", From: "first.arctally", Number: 2}).trouble(409)
+	assert.Equal(t, []string{"job", "from"}, take(`{"number": 1}`).fields(422))
+}
+
 func TestRecording_OneRunsAtATime(t *testing.T) {
 	s := newSite(t)
 	assert.Equal(t, "null\n", string(s.get("/api/recording", nil).body))

@@ -58,6 +58,8 @@ func (s *server) routes() []route {
 		{"GET /api/checks/{record}", s.checks},
 		{"POST /api/checks/{record}", s.check},
 		{"GET /api/ports", s.listen},
+		{"GET /api/checks/{record}/offers", s.offers},
+		{"POST /api/checks/{record}/offers", s.takeOver},
 		{"GET /api/recording", s.live},
 		{"POST /api/recording", s.start},
 		{"DELETE /api/recording", s.stop},

@@ -33,6 +33,8 @@ func TestSheet_checksAreOnThePaper(t *testing.T) {
 	require.Contains(t, page.String(), "<h3>Set-up checks</h3>")
 	require.Contains(t, page.String(), `<th scope="row">meter of voltage</th><td data-head="When">2026-05-04 07:40 UTC</td><td data-head="By">Operator 1</td>`+
 		`<td data-head="Instrument">meter 3, certificate C-44</td><td data-head="Due">2026-06-01</td>`)
+	require.Contains(t, page.String(), "It is bound to box B-0007.")
+	require.Contains(t, page.String(), "It was taken over from check 2 of first.arctally (fingerprint 0123456789ab) 3 h 20 min after it was made")
 	require.NotContains(t, page.String(), " ns of epoch", "a reader of the paper has no use for ticks")
 	require.NoError(t, s.PassesJSON(&list))
 	require.Contains(t, list.String(), `"check": "meter"`)

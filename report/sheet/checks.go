@@ -49,6 +49,14 @@ func Whose(c *calib.Check) string {
 	}
 }
 
+// Which names the box that a check was made with.
+func Which(c *calib.Check) string {
+	if c.Box == "" {
+		return "a box that is not named"
+	}
+	return series.Who(c.Box)
+}
+
 // TakenOver says where a check was made that was taken over; it is empty where it was
 // made for its record.
 func TakenOver(c *calib.Check) string {

@@ -1,14 +1,19 @@
 package check
 
 import (
+	"bytes"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire"
+	"arctally/acquire/link"
+	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
 	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/virtualbox"
 )
 
 // The sink that averages a channel takes none of the samples on assumed scales,
@@ -60,4 +65,38 @@ func TestMeasured_sumsAndSlowChannels(t *testing.T) {
 		require.True(t, m.done)
 		assert.InDelta(t, want, m.mean(), 1e-9, channel)
 	}
+}
+
+// A box that is swapped while its readings are taken ends the check in words, whether it
+// says at once who it is or only counts anew first.
+func TestMeasure_swappedInMidCheck(t *testing.T) {
+	d := newDay(t)
+	in, err := Kinds[0].Read([]string{"channel=voltage"})
+	require.NoError(t, err)
+	stream := func(serial string) []byte {
+		plan := virtualbox.Plan(d.job, 1, nil)
+		plan.Serial, plan.SampleRate = serial, 1000
+		box, err := sensorbox.New(plan)
+		require.NoError(t, err)
+		var b bytes.Buffer
+		_, err = box.Write(t.Context(), &b)
+		require.NoError(t, err)
+		return b.Bytes()[:60_000] // cut within a frame: the next description comes seconds later
+	}
+	measure := func(parts ...[]byte) (*Site, error) {
+		site := d.site("first")
+		m := &measured{channel: "voltage", length: int64(time.Hour), stop: func() {}, heard: func(own string) error { return site.hears(in, own) }}
+		box, err := acquire.NewLine(bytes.NewReader(bytes.Join(parts, nil)), link.Binary, nil)
+		require.NoError(t, err)
+		_, err = acquire.RecordBoxes(t.Context(), []acquire.Box{box}, acquire.Config{Sinks: []series.Sink{m}})
+		return site, err
+	}
+	site, err := measure(stream("A"), stream("A"))
+	require.NoError(t, err)
+	assert.Equal(t, "A", site.box)
+	_, err = measure(stream("A"), stream("B"))
+	require.ErrorContains(t, err, "the box changed during the check: box B in place of box A; nothing is kept of the check")
+	var told *explain.Error
+	require.ErrorAs(t, err, &told)
+	assert.Equal(t, "carry out the check anew, with one box", told.Hint())
 }

@@ -43,32 +43,41 @@ type Site struct {
 	box     string         // identity of the box that the check is made with; empty is not known
 }
 
-// look reads what is on record, if there is a record.
+// look reads what is on record, if there is a record; it must be one of the job.
 func (s *Site) look() (exists bool, err error) {
+	made, exists, err := s.read()
+	if err != nil {
+		return exists, err
+	}
 	for _, c := range s.Job.Instruments {
 		s.inForce.All = append(s.inForce.All, calib.Timed{Calibration: c})
-	}
-	if _, err := os.Stat(s.Options.Record); errors.Is(err, os.ErrNotExist) {
-		return false, nil
-	}
-	reader, err := record.Open(s.Options.Record)
-	if err != nil {
-		return true, err
-	}
-	defer func() { err = errors.Join(err, reader.Close()) }()
-	if err := s.Job.MadeRecord(s.Options.Record, reader.Meta()); err != nil {
-		return true, err
-	}
-	if s.Checks, err = reader.Checks(); err != nil {
-		return true, err
 	}
 	for _, c := range s.Checks {
 		if c.Calibration != nil {
 			s.inForce.All = append(s.inForce.All, calib.Timed{Calibration: *c.Calibration, Epoch: c.Epoch, Tick: c.Tick})
 		}
 	}
+	if exists {
+		err = s.Job.MadeRecord(s.Options.Record, made)
+	}
+	return exists, err
+}
+
+// read reads the checks of the record and who speaks in it, if there is a record.
+func (s *Site) read() (made record.Meta, exists bool, err error) {
+	if _, err := os.Stat(s.Options.Record); errors.Is(err, os.ErrNotExist) {
+		return made, false, nil
+	}
+	reader, err := record.Open(s.Options.Record)
+	if err != nil {
+		return made, true, err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	if s.Checks, err = reader.Checks(); err != nil {
+		return made, true, err
+	}
 	s.inForce.Speakers, err = reader.Speakers()
-	return true, err
+	return reader.Meta(), true, err
 }
 
 // calibration returns what is in force for a channel of the box that is checked, the
@@ -86,24 +95,19 @@ func (s *Site) calibration(channel string) calib.Calibration {
 // typedOf says with which box readings were made that are typed in: the one that is
 // named, or that spoke last in the record.
 func (s *Site) typedOf(in *pairs.Input, channel string) {
-	named := in.Text("box")
-	switch {
-	case series.IsPort(named):
-		s.box = named
-	case named != "":
-		s.box = (&series.Source{Serial: named}).Identity()
-	case len(s.inForce.Speakers) > 0:
+	s.box = series.IdentityOf(in.Text("box"))
+	if n := len(s.inForce.Speakers); s.box == "" && n > 0 {
 		last := calib.Timed{Calibration: calib.Calibration{Channel: channel}, Epoch: math.MaxInt}
-		s.box = s.inForce.Speakers.BoxOf(&last, len(s.inForce.Speakers)-1)
+		s.box = s.inForce.Speakers.BoxOf(&last, n-1)
 	}
 }
 
 // hears says which box readings come from; they must all come from one.
 func (s *Site) hears(in *pairs.Input, own string) error {
-	named := in.Text("box")
+	named := series.IdentityOf(in.Text("box"))
 	switch {
 	case named != "" && named != own:
-		return anotherBox("box="+named+": "+series.Who(own)+" is on the port", "plug that box in, or leave out box=")
+		return anotherBox("box="+in.Text("box")+": "+series.Who(own)+" is on the port", "plug that box in, or leave out box=")
 	case s.box != "" && s.box != own:
 		return anotherBox("the box changed during the check: "+series.Who(own)+" in place of "+series.Who(s.box), "carry out the check anew, with one box")
 	}

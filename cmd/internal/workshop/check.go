@@ -6,8 +6,10 @@ import (
 	"errors"
 	"os"
 	"slices"
+	"strings"
 	"time"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/quantity"
 	"arctally/acquire/sensorbox"
 	"arctally/cmd/internal/check"
@@ -65,9 +67,49 @@ func (w *workshop) Check(ctx context.Context, record string, r page.CheckRequest
 	if err = errors.Join(err, leave()); err != nil {
 		return done, err
 	}
-	var words bytes.Buffer
-	err = text.Check(&words, len(site.Checks)+1, c, site.Now)
 	w.tellHouse()
+	return doneOf(site, c)
+}
+
+// Offers implements page.Checker.
+func (w *workshop) Offers(_ context.Context, record string) (list sheet.OfferList, err error) {
+	file, err := w.folder.recordPath(record)
+	if err != nil {
+		return list, err
+	}
+	site := &check.Site{Options: &check.Options{Record: file}, Now: w.screen.Now()}
+	return site.Offers("")
+}
+
+// TakeOver implements page.Checker.
+func (w *workshop) TakeOver(_ context.Context, record string, r page.TakeOverRequest) (done page.CheckDone, err error) {
+	if !w.bench.TryLock() {
+		return done, errBenchInUse
+	}
+	defer w.bench.Unlock()
+	if busy := w.busy(); busy != nil {
+		return done, runsAlready(busy.record)
+	}
+	from, err := w.folder.recordPath(strings.TrimSuffix(r.From, jobfile.RecordExtension))
+	if err != nil {
+		return done, err
+	}
+	site, err := w.site(record, page.CheckRequest{Job: r.Job})
+	if err != nil {
+		return done, err
+	}
+	c, err := site.TakeOver(from, r.Number, r.By)
+	if err != nil {
+		return done, err
+	}
+	w.tellHouse()
+	return doneOf(site, c)
+}
+
+// doneOf is a check that was put on record.
+func doneOf(site *check.Site, c *calib.Check) (page.CheckDone, error) {
+	var words bytes.Buffer
+	err := text.Check(&words, len(site.Checks)+1, c, site.Now)
 	return page.CheckDone{Number: len(site.Checks) + 1, Check: c, Text: words.String()}, err
 }
 

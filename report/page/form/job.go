@@ -185,5 +185,6 @@ func instrumentGroup(channel, name string, offset func(key, label, first, us, he
 		text(key+"date", "Calibrated on", "a day, as 2026-05-04"),
 		text(key+"due", "Due on", "a day, as 2027-05-04"),
 		text(key+"certificate", "Certificate", ""),
+		text(key+"serial", "Serial of the box", "that was calibrated; left empty, the first that speaks"),
 	}}
 }

@@ -8,6 +8,7 @@ import { icon, stateMark } from "../base/state";
 import { when, whenDay } from "../base/time";
 import { checkForm } from "./checkform";
 import { newest, overdue, stateOf, type CheckKind, type CheckList } from "./checkstate";
+import { offersSection, whose } from "./offers";
 import { startSection } from "./start";
 
 export function checksPage(job: string): Page {
@@ -39,7 +40,8 @@ class Bench {
     try {
       [this.house, this.kinds] = await Promise.all([api.house(signal), api.checkKinds(signal)]);
       this.record = this.proposed();
-      fill(root, cautions(true), this.chooser, h("section", { "aria-labelledby": "checks-head" }, h("h2", { id: "checks-head" }, "Set-up checks"), this.cards), this.start);
+      fill(root, cautions(true), this.chooser, h("section", { "aria-labelledby": "checks-head" }, h("h2", { id: "checks-head" }, "Set-up checks"), this.cards),
+        offersSection(() => ({ job: this.job, record: this.record }), () => void this.refresh()), this.start);
       this.choose();
       this.off();
       this.off = onEvent("house", (house) => {
@@ -144,7 +146,7 @@ function showState(card: Element, kind: CheckKind, list: CheckList): void {
 }
 
 function doneList(kind: CheckKind, list: CheckList): Child {
-  return newest(kind, list).map((check) => h("p", {}, h("strong", {}, check.sentence), h("br"),
+  return newest(kind, list).map((check) => h("p", {}, h("strong", {}, check.sentence), h("br"), whose(check),
     h("span", { class: "muted" }, "by ", check.by || "—", check.instrument ? `, with ${check.instrument}` : "", ", ", when(check.done),
       check.due ? [", due again ", whenDay(check.due), overdue(check) ? " (past)" : ""] : null)));
 }

@@ -21,11 +21,11 @@ export function overdue(check: Check): boolean {
   return check.due !== undefined && check.due !== "" && new Date(check.due).getTime() + 86_400_000 < Date.now();
 }
 
-// newest are the checks of a kind that hold: the last of each channel.
+// newest are the checks of a kind that hold: the last of each channel of each box.
 export function newest(kind: CheckKind, list: CheckList): Check[] {
   const last = new Map<string, Check>();
   for (const check of list.checks.filter((check) => check.check === kind.kind)) {
-    last.set(check.channel ?? "", check);
+    last.set(`${check.channel ?? ""} ${check.box ?? ""}`, check);
   }
   return [...last.values()];
 }
