@@ -206,6 +206,38 @@ func TestBoxes_AGroupIsUnderTheDescriptionOfItsBox(t *testing.T) {
 	require.NoError(t, r.Close())
 }
 
+// A companion may describe itself anew within an epoch: what it said before stays under
+// the former description.
+func TestBoxes_ACompanionDescribesItselfAnew(t *testing.T) {
+	w, path := unhurried(t)
+	for k, scale := range []float64{0.5, 0.25, 0.25} {
+		s := companion(1)
+		s.Channels[0].Scale = scale
+		require.NoError(t, w.Source(s))
+		b := arcBlock(5)
+		b.Box, b.Epoch, b.Tick = 1, 1, int64(k)*1e9
+		require.NoError(t, w.Block(b))
+	}
+	require.NoError(t, w.Close())
+	r, err := Open(path)
+	require.NoError(t, err)
+	var scales []float64
+	var samples []int
+	for g, err := range r.Groups() {
+		require.NoError(t, err)
+		for _, s := range g.Sources {
+			scales = append(scales, s.Channels[0].Scale)
+			samples = append(samples, 0)
+		}
+		for k := range g.Blocks {
+			samples[len(samples)-1] += g.Blocks[k].Len()
+		}
+	}
+	require.NoError(t, r.Close())
+	require.Equal(t, []float64{0.5, 0.25}, scales)
+	require.Equal(t, []int{5, 10}, samples)
+}
+
 // The summaries of an epoch are in the units of its box.
 func TestBoxes_SecondsAreScaledByTheirBox(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "job.arc")
