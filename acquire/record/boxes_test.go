@@ -160,6 +160,8 @@ func TestBoxes_WhatEachSaidComesBack(t *testing.T) {
 		path := filepath.Join(t.TempDir(), "several.arc")
 		said := speakRandomly(t, path, seed)
 		require.NoError(t, Verify(path))
+		require.Equal(t, []int64{0}, groupsOf(t, path, `SELECT count(*) FROM sources s JOIN commits c ON c.number = s.commit_number
+			WHERE json_extract(s.description, '$.box') > 0 AND c.samples > 0 AND c.epoch <> s.epoch`), "a row is with its own epoch")
 		read := readSpoken(t, path)
 		for k := range 3 {
 			require.Equal(t, len(said.samples[k]), len(read.samples[k]))
