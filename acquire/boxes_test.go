@@ -464,7 +464,10 @@ func TestRecordBoxes_NothingIsAssumedOfASilentBox(t *testing.T) {
 	assert.Equal(t, []string{"source", "silent", "heard", "source", "arc"}, m.calls)
 
 	s = newStage(t, on("a"))
-	s.act(0, func(to acquire.Listener) error { to.Line(series.Event{Kind: series.Unplugged, Text: "it is"}); return nil })
+	s.act(0, func(to acquire.Listener) error {
+		to.Line(series.Event{Kind: series.Unplugged, Text: "it is"})
+		return nil
+	})
 	b = newBox(t)
 	b.arc(1)
 	s.says(0, b)
