@@ -366,6 +366,7 @@ func TestBoxes_GoingOn(t *testing.T) {
 	}
 	require.Equal(t, 10, w.NextEpoch())
 	require.NoError(t, w.Close())
+	require.Equal(t, []int64{1}, groupsOf(t, path, "SELECT count(*) FROM about WHERE topic = 'boxes'"), "said once")
 	require.Equal(t, []int64{0, 1, 1, 1}, groupsOf(t, path, "SELECT coalesce(json_extract(description, '$.box'), 0) > 0 FROM sources ORDER BY id"))
 	r, err := Open(path)
 	require.NoError(t, err)
