@@ -33,9 +33,6 @@ func (r *Reader) verify() error {
 	if err := r.structure(); err != nil {
 		return err
 	}
-	if err := r.renewOwners(); err != nil {
-		return err
-	}
 	version, err := r.version()
 	if err != nil {
 		return err
