@@ -107,11 +107,13 @@ func (r *Run) Source(s series.Source) error {
 	if len(s.Channels) < 2 {
 		return fmt.Errorf("source %q has %d channels; voltage and current are needed", s.Name, len(s.Channels))
 	}
-	r.order.drain(maxTick) // what has come was said by the source before
+	if !r.companions.alone(s) {
+		r.order.drain(maxTick) // what has come was said by the source before
+	}
 	s = r.sound.speaks(s)
 	r.instruments.speaks(s)
 	r.splitter.Source(s)
-	r.companions.source = s
+	r.companions.spoke(s)
 	r.apart()
 	return nil
 }
