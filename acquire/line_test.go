@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire"
+	"arctally/acquire/clock"
 	"arctally/acquire/link"
 	"arctally/acquire/port"
 	"arctally/acquire/series"
@@ -41,6 +42,12 @@ func (s *lockedSink) Event(e series.Event) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.memory.Event(e)
+}
+
+func (s *lockedSink) Clock(f clock.Fit) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.memory.Clock(f)
 }
 
 func (s *lockedSink) has(call string) bool {

@@ -160,6 +160,8 @@ func TestBoxes_WhatEachSaidComesBack(t *testing.T) {
 		path := filepath.Join(t.TempDir(), "several.arc")
 		said := speakRandomly(t, path, seed)
 		require.NoError(t, Verify(path))
+		require.Equal(t, []int64{0}, groupsOf(t, path, `SELECT count(*) FROM sources s JOIN commits c ON c.number = s.commit_number
+			WHERE json_extract(s.description, '$.box') > 0 AND c.samples > 0 AND c.epoch <> s.epoch`), "a row is with its own epoch")
 		read := readSpoken(t, path)
 		for k := range 3 {
 			require.Equal(t, len(said.samples[k]), len(read.samples[k]))
@@ -204,6 +206,38 @@ func TestBoxes_AGroupIsUnderTheDescriptionOfItsBox(t *testing.T) {
 	}
 	require.Greater(t, seen, 30)
 	require.NoError(t, r.Close())
+}
+
+// A companion may describe itself anew within an epoch: what it said before stays under
+// the former description.
+func TestBoxes_ACompanionDescribesItselfAnew(t *testing.T) {
+	w, path := unhurried(t)
+	for k, scale := range []float64{0.5, 0.25, 0.25} {
+		s := companion(1)
+		s.Channels[0].Scale = scale
+		require.NoError(t, w.Source(s))
+		b := arcBlock(5)
+		b.Box, b.Epoch, b.Tick = 1, 1, int64(k)*1e9
+		require.NoError(t, w.Block(b))
+	}
+	require.NoError(t, w.Close())
+	r, err := Open(path)
+	require.NoError(t, err)
+	var scales []float64
+	var samples []int
+	for g, err := range r.Groups() {
+		require.NoError(t, err)
+		for _, s := range g.Sources {
+			scales = append(scales, s.Channels[0].Scale)
+			samples = append(samples, 0)
+		}
+		for k := range g.Blocks {
+			samples[len(samples)-1] += g.Blocks[k].Len()
+		}
+	}
+	require.NoError(t, r.Close())
+	require.Equal(t, []float64{0.5, 0.25}, scales)
+	require.Equal(t, []int{5, 10}, samples)
 }
 
 // The summaries of an epoch are in the units of its box.
@@ -332,6 +366,7 @@ func TestBoxes_GoingOn(t *testing.T) {
 	}
 	require.Equal(t, 10, w.NextEpoch())
 	require.NoError(t, w.Close())
+	require.Equal(t, []int64{1}, groupsOf(t, path, "SELECT count(*) FROM about WHERE topic = 'boxes'"), "said once")
 	require.Equal(t, []int64{0, 1, 1, 1}, groupsOf(t, path, "SELECT coalesce(json_extract(description, '$.box'), 0) > 0 FROM sources ORDER BY id"))
 	r, err := Open(path)
 	require.NoError(t, err)

@@ -401,7 +401,7 @@ func someLive() *live.State {
 		Next:       &live.Next{Layer: 2, Diameter: x, RPM: x, LowRPM: x, HighRPM: x, PresentRPM: x},
 		Ring:       []live.Cell{{From: 0, To: 5, Value: x, Arc: x, State: live.Outside, Finding: true}}, Gaps: []live.Gap{{From: 80, To: 116}},
 		Bore: &live.Bore{Worn: x, Finish: x, WeldTo: x, Length: x, Layers: n}, Link: live.Link{State: live.LinkGood, Words: "all is well", Port: "/dev/a", Silent: x, Rate: x},
-		Boxes: []live.Box{{Box: 0, Name: s, Serial: s, Link: live.Link{State: live.LinkGood}}, {Box: 1, Link: live.Link{State: live.LinkSilent}}},
+		Boxes:  []live.Box{{Box: 0, Name: s, Serial: s, Link: live.Link{State: live.LinkGood}}, {Box: 1, Link: live.Link{State: live.LinkSilent}}},
 		Counts: live.Counts{Passes: 1, Findings: 1}, LastFindings: []live.Finding{{Rule: "voltage", Pass: 1, Angle: x, Depth: x, Sentence: "too high"}}, DurableSamples: 7,
 	}
 }
