@@ -1,6 +1,8 @@
 package analyze
 
 import (
+	"slices"
+
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/analyze/pass"
@@ -11,6 +13,24 @@ import (
 type companions struct {
 	source series.Source
 	newest []series.Event // of each box, in the order in which they were first heard
+}
+
+// spoke takes what all boxes say of themselves together.
+func (c *companions) spoke(s series.Source) { c.source = s }
+
+// alone reports whether a description differs from the one before by what companions
+// measure alone. Then samples that wait are what they were, and go on waiting for the
+// counts that belong before them.
+func (c *companions) alone(s series.Source) bool {
+	before := c.source
+	if len(before.Channels) < 2 || s.CountsPerTurn != before.CountsPerTurn {
+		return false
+	}
+	own := func(x series.Source) series.Source {
+		x.Channels = slices.DeleteFunc(slices.Clone(x.Channels), func(c series.Channel) bool { return c.Box > 0 })
+		return x
+	}
+	return own(s).Equal(own(before))
 }
 
 // took takes what became known of the clock of a box.

@@ -108,7 +108,9 @@ func (r *Run) Source(s series.Source) error {
 	if len(s.Channels) < 2 {
 		return fmt.Errorf("source %q has %d channels; voltage and current are needed", s.Name, len(s.Channels))
 	}
-	r.order.drain(maxTick) // what has come was said by the source before
+	if !r.companions.alone(s) {
+		r.order.drain(maxTick) // what has come was said by the source before
+	}
 	s.Channels = slices.Clone(s.Channels)
 	r.next = &s
 	return nil
@@ -125,7 +127,7 @@ func (r *Run) begin(b *series.Block) {
 	r.instruments.speaks(s, r.order.past(b.Epoch), pass.Moment{Epoch: b.Epoch, Tick: firstOf(b)})
 	r.splitter.Source(s)
 	r.splitter.DoubtAlso(r.instruments.doubt())
-	r.companions.source = s
+	r.companions.spoke(s)
 	r.apart()
 }
 

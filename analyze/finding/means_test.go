@@ -11,6 +11,7 @@ import (
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
 	"arctally/analyze/pass"
+	"arctally/analyze/rotation"
 )
 
 // Two seconds of 15 V, from 90 degrees and 2 s, that is 105 degrees on: a finding with
@@ -225,3 +226,25 @@ func TestWatch_OpenInOrder(t *testing.T) {
 	require.Equal(t, "arc burning where the plan has none", open[0].Going())
 	require.Empty(t, open[1].Going())
 }
+
+// What another box measured is found where the torch was when it was read, give or take
+// the way in the time that is not known: a turn in 48 s is 7.5 deg/s.
+func TestMeans_anotherClock(t *testing.T) {
+	l := &ledger{torch: rated{}}
+	l.apart[wireFeed] = 2
+	at := &bore.Place{Angle: 90, AngleUncertainty: 8}
+	for rule, want := range map[Rule]float64{WireSpeed: 17, WireSlip: 17, GasFlow: 8, Voltage: 8, ArcOut: 8} {
+		require.InDelta(t, want, float64(l.widen(rule, at).AngleUncertainty), 1e-9, rule)
+	}
+	require.EqualValues(t, 8, at.AngleUncertainty, "of the torch itself")
+	require.Nil(t, l.widen(WireSpeed, nil))
+	unknown := &bore.Place{AngleUncertainty: rotation.NoAngle}
+	require.Equal(t, unknown, l.widen(WireSpeed, unknown))
+	l.apart[wireFeed] = 1e4
+	require.Equal(t, rotation.NoAngle, l.widen(WireSpeed, at).AngleUncertainty)
+}
+
+// rated is a torch that turns at a known rate.
+type rated struct{ turning }
+
+func (rated) Rate() quantity.TurnsPerSecond { return 1 / 48. }

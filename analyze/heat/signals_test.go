@@ -197,3 +197,16 @@ func TestSignals_Worse(t *testing.T) {
 	require.Equal(t, want, whole().Worse(other))
 	require.Equal(t, want, other.Worse(whole()))
 }
+
+// A clock that was seen to be off is not what it says of itself: the doubt is what was
+// seen, at least that of a resonator, and it bars a proof by name.
+func TestSignals_clockSeen(t *testing.T) {
+	for seen, half := range map[float64]float64{0.02: 0.02, -0.02: 0.02, 600e-6: standInClock} {
+		s := whole()
+		s.ClockSeen = seen
+		c := of(t, s, dip(), Clock)
+		require.InDelta(t, half/math.Sqrt(3), c.Uncertainty, 1e-12)
+		require.Contains(t, c.Unknown, "ppm off by the host's")
+	}
+	require.Empty(t, of(t, whole(), dip(), Clock).Unknown)
+}

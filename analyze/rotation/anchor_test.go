@@ -1,6 +1,7 @@
 package rotation
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -172,4 +173,41 @@ func TestTorch_Reanchor(t *testing.T) {
 	require.InDelta(t, 6, float64(torch.AngleUncertainty(0)), 1e-9)
 	require.InDelta(t, 2*360*0.029, float64(torch.AngleUncertainty(1)), 1, "after a turn")
 	require.Equal(t, NoAngle, torch.AngleUncertainty(20))
+}
+
+// The counter begins anew within an epoch: nothing that anchored it before holds for what
+// comes after, until the next anchor, or a pass that begins where the plan has it.
+func TestTorch_countsAnew(t *testing.T) {
+	torch := anchored(700)
+	torch.Index(0, 20*s, 120)
+	torch.struckAt(t, 30, true, 10, ByIndex)
+	torch.CountsAnew(40 * s)
+	basis, by := torch.AngleBasis()
+	require.Equal(t, Unknown, basis)
+	require.Nil(t, by)
+	require.Equal(t, NoAngle, torch.AngleUncertainty(0))
+	torch.EndPass(50 * s)
+	torch.passTo(60 * s)
+	torch.BeginPass(60*s, false)
+	basis, _ = torch.AngleBasis()
+	require.Equal(t, Unknown, basis, "gone on with")
+	torch.EndPass(70 * s)
+	torch.struckAt(t, 80, true, 30, ByStrike)
+	torch.EndPass(90 * s)
+	torch.Index(0, 100*s, 200)
+	torch.struckAt(t, 110, true, 10, ByIndex)
+}
+
+// Counts that another clock dates are off by as far as the torch turns in what is not
+// known of the time: a degree a second here, and 2 s.
+func TestTorch_countsApart(t *testing.T) {
+	torch := anchored(700)
+	torch.Index(0, 20*s, 120)
+	torch.struckAt(t, 30, true, 10, ByIndex)
+	before := float64(torch.AngleUncertainty(0))
+	torch.CountsApart(2)
+	require.InDelta(t, math.Hypot(before, 2), float64(torch.AngleUncertainty(0)), 1e-9)
+	require.InDelta(t, 1.0/360, float64(torch.Rate()), 1e-12)
+	torch.CountsApart(0)
+	require.InDelta(t, before, float64(torch.AngleUncertainty(0)), 1e-12)
 }
