@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/user"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -48,13 +49,15 @@ func heldHint(port string) string {
 	if err != nil {
 		return "see what holds it with: fuser -v " + port
 	}
-	for _, h := range Holders(node) {
-		if h.Grabs() {
-			return h.String() + " has it open, and takes any serial adapter for its own: " + Advice()
-		}
-		return h.String() + " has it open: end it, or name another port"
+	held := Holders(node)
+	switch grabs := slices.IndexFunc(held, Holder.Grabs); {
+	case grabs >= 0:
+		return held[grabs].String() + " has it open, and takes any serial adapter for its own: " + Advice()
+	case len(held) > 0:
+		return held[0].String() + " has it open: end it, or name another port"
+	default:
+		return "see what holds it with: fuser -v " + port
 	}
-	return "see what holds it with: fuser -v " + port
 }
 
 // permissionHint tells the group that owns the file which was refused: the
