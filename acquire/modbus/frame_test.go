@@ -117,3 +117,34 @@ func TestArcOn(t *testing.T) {
 		require.Greater(t, whole, 400, "windows all in arc, or with none, are said to be")
 	}
 }
+
+// TestBlock_After: what cannot come after a state, one thing at a time.
+func TestBlock_After(t *testing.T) {
+	a := Block{Boot: 3, Seq: 9, TickUS: 1e6, Samples: 5000, Energy: 1e6, Voltage: 1e7, Current: 1e8, ArcOn: 400, WireCount: 50}
+	b := Block{Boot: 3, Seq: 10, TickUS: 1e6 + 13_000, Samples: 5065, Energy: 1e6 + 30_000, Voltage: 1e7 + 250_000, Current: 1e8 + 2_000_000, ArcOn: 413, WireCount: 61}
+	require.Equal(t, later, b.after(&a))
+	require.Equal(t, strange, a.after(&b))
+	require.Equal(t, same, b.after(&b))
+	for name, change := range map[string]func(*Block){
+		"another boot":             func(x *Block) { x.Boot++ },
+		"time without a sequence":  func(x *Block) { x.Seq = a.Seq },
+		"a sequence without time":  func(x *Block) { x.TickUS = a.TickUS },
+		"a clock that went back":   func(x *Block) { x.TickUS = a.TickUS - 1 },
+		"energy that falls by 7 J": func(x *Block) { x.Energy = a.Energy - 7_001 },
+		"70 kJ in 13 ms":           func(x *Block) { x.Energy = a.Energy + 70_001_000 },
+		"volts that fall":          func(x *Block) { x.Voltage = a.Voltage - 65_001 },
+		"more than 1 kV":           func(x *Block) { x.Voltage = a.Voltage + 13_000_001 },
+		"amperes that fall":        func(x *Block) { x.Current = a.Current - 260_001 },
+		"more than 20 kA":          func(x *Block) { x.Current = a.Current + 260_000_001 },
+		"more samples than us":     func(x *Block) { x.Samples = a.Samples + 13_001 },
+		"more arc than time":       func(x *Block) { x.ArcOn = a.ArcOn + 15 },
+		"no such wire":             func(x *Block) { x.WireCount = a.WireCount + 1_000_001 },
+	} {
+		x := b
+		change(&x)
+		require.Equal(t, strange, x.after(&a), name)
+	}
+	noise := b
+	noise.Energy, noise.Voltage, noise.Current = a.Energy-6_000, a.Voltage-60_000, a.Current-250_000
+	require.Equal(t, later, noise.after(&a), "what is zero is measured around zero")
+}
