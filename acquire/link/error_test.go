@@ -254,7 +254,7 @@ func TestLongestLineFits(t *testing.T) {
 
 func TestNewNamesTheLinks(t *testing.T) {
 	_, err := New("telegraph")
-	require.EqualError(t, err, `link "telegraph" is not known: use binary, delimited or lineprotocol`)
+	require.EqualError(t, err, `link "telegraph" is not known: use binary, delimited, lineprotocol or columns`)
 	for _, link := range links {
 		_, err := New(link)
 		require.NoError(t, err)

@@ -119,6 +119,9 @@ func TestSource_EveryFieldComesBack(t *testing.T) {
 		Channels: []series.Channel{{Name: "v", Unit: "V", Scale: 0.1, Offset: 1, Bits: 12, Basis: series.Average, Bandwidth: 2500, Tap: "torch"}, {Basis: series.BasisUnknown}},
 	}
 	for k := range reflect.TypeFor[series.Source]().NumField() {
+		if reflect.TypeFor[series.Source]().Field(k).Name == "TurnBox" {
+			continue // of what several boxes said as if one had said it, which no record holds
+		}
 		require.NotZero(t, reflect.ValueOf(s).Field(k).Interface(), "a field without a value shows nothing")
 	}
 	text, err := encodeSource(&s)

@@ -54,6 +54,8 @@ func TestSlave_ReadByAnotherMaster(t *testing.T) {
 		energy, err = client.ReadUint64(10, master.INPUT_REGISTER)
 		require.NoError(t, err)
 	}
+	tick, err = client.ReadUint64(4, master.INPUT_REGISTER) // the one before is older than the energy
+	require.NoError(t, err)
 	assert.Greater(t, tick, uint64(2_000_000), "us")
 
 	high, err := client.ReadFloat32s(sensorbox.HoldingHighFirst, 2, master.HOLDING_REGISTER)

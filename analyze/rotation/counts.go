@@ -13,7 +13,7 @@ type counts struct {
 	perTurn  float64 // 0 is no counter
 	declared float64 // turns per ns; 0 is not declared
 	any      bool    // a count came in this epoch
-	earlier  bool    // in an earlier one
+	earlier  bool    // one that changed came in an earlier one
 	origin   int64   // the first count
 	last     int64   // the newest
 	marks    []mark
@@ -73,12 +73,24 @@ func (c *counts) take(tick, count int64) {
 
 // tell reports whether turns can be told by counts from a tick on.
 func (c *counts) tell(tick int64) bool {
-	return c.perTurn > 0 && (c.earlier || c.any && c.marks[0].tick <= tick+c.firstHorizon())
+	return c.perTurn > 0 && (c.earlier || c.any && c.marks[0].tick <= tick+c.firstHorizon() && !c.dead(tick))
+}
+
+// stillCounts is how many counts the torch must have turned by, as declared, for a
+// counter that never changed to be one that is not at work. Ours, no source.
+const stillCounts = 4
+
+// dead reports whether the counter has said one count and no other, for so long after a
+// tick that it is not at work: it says nothing of a torch that turns.
+func (c *counts) dead(tick int64) bool {
+	wait := c.firstHorizon() + c.horizon()
+	moved := !c.marks[0].first || len(c.marks) > 1 && c.marks[1].tick <= max(tick, c.marks[0].tick)+wait
+	return !moved && c.declared*c.perTurn*float64(wait) >= stillCounts
 }
 
 // restart forgets the counts of the epoch that is over.
 func (c *counts) restart() {
-	c.earlier = c.earlier || c.any
+	c.earlier = c.earlier || c.any && (!c.marks[0].first || len(c.marks) > 1)
 	c.any, c.marks, c.passed = false, c.marks[:0], 0
 }
 

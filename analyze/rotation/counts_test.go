@@ -169,6 +169,39 @@ func TestCounts_noneNoPass(t *testing.T) {
 	require.Equal(t, Turned{}, torch.At(5))
 }
 
+// A box may say a count as it starts, and no other, where nothing is wired to its
+// counter: it was taken for a torch that stands, and the heat input for two hundred times
+// as high as it was. Of a counter that moves, if late, or of few counts, nothing is
+// concluded; and one that moved in an earlier pass and stands now says that the torch does.
+func TestTorch_deadCounter(t *testing.T) {
+	for name, c := range map[string]struct {
+		perTurn  float64
+		later    []int64 // ticks of changes
+		measured bool
+	}{
+		"never moved":            {360, nil, false},
+		"moves late":             {360, []int64{10 * s}, true},
+		"moves when it is over":  {360, []int64{300 * s}, false},
+		"one count a turn":       {1, nil, true},
+		"one a turn, that moves": {1, []int64{40 * s}, true},
+	} {
+		torch := NewTorch(&procedure.Job{Rotation: procedure.Rotation{Speed: 0.05}})
+		torch.CountsPerTurn(c.perTurn)
+		torch.Count(0, 0)
+		for k, tick := range c.later {
+			torch.Count(tick, int64(k+1))
+		}
+		torch.BeginPass(s, true)
+		require.Equal(t, c.measured, torch.Measured(), name)
+		torch.Pass(400*s, 400*s)
+		torch.EndPass(400 * s)
+		if c.perTurn > 1 && c.later != nil {
+			torch.BeginPass(500*s, true)
+			require.True(t, torch.Measured(), "%s: it has moved", name)
+		}
+	}
+}
+
 // Few counts cannot tell where a stroke ended: each goes by its plan.
 func TestTorch_tooFewCountsForAStroke(t *testing.T) {
 	job := &procedure.Job{Rotation: procedure.Rotation{Speed: 0.1}}
@@ -177,6 +210,7 @@ func TestTorch_tooFewCountsForAStroke(t *testing.T) {
 		torch := NewTorch(job)
 		torch.CountsPerTurn(counts)
 		torch.Count(0, 0)
+		torch.Count(s, 1)
 		torch.BeginPass(0, true)
 		require.Equal(t, measured, torch.Measured(), counts)
 		require.Equal(t, !measured, torch.TooFew())

@@ -316,7 +316,7 @@ func TestTorch_searchesOnlyAHelix(t *testing.T) {
 		"rings":   func(j *procedure.Job, _ *Torch) { j.Deposit.Pattern = bore.Rings },
 		"strokes": func(j *procedure.Job, _ *Torch) { j.Deposit.Pattern = bore.SegmentReversing },
 		"stands":  func(j *procedure.Job, _ *Torch) { j.Rotation.Speed = 0 },
-		"counted": func(_ *procedure.Job, t *Torch) { t.CountsPerTurn(360); t.Count(0, 0) },
+		"counted": func(_ *procedure.Job, t *Torch) { t.CountsPerTurn(360); t.Count(0, 0); t.Count(s, 1) },
 	} {
 		t.Run(name, func(t *testing.T) {
 			job := gapJob(bore.Gap{From: 80, To: 116})
