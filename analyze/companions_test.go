@@ -18,6 +18,7 @@ func TestRun_companions(t *testing.T) {
 	s.Channels = append(s.Channels[:2:2], series.Channel{Name: "gas_flow", Unit: "L/min", Scale: 1, Box: 2})
 	s.TurnBox = 1
 	require.NoError(t, run.Source(s))
+	require.NoError(t, run.Block(&series.Block{Kind: series.Arc, Step: 1e6, V: []int32{0}, I: []int32{0}})) // from which on it speaks
 	for _, e := range []series.Event{
 		{Kind: series.Offset, Count: 5e6, Text: "of the arc"},
 		{Kind: series.Offset, Box: 2, Count: 60e6, Text: "worst"},

@@ -77,6 +77,7 @@ func unevennessOf(perTurn float64) quantity.Ratio {
 	torch := rotation.NewTorch(&procedure.Job{Rotation: procedure.Rotation{Speed: 1.0 / 48}})
 	torch.CountsPerTurn(perTurn)
 	torch.Count(0, 0)
+	torch.Count(int64(48e9/perTurn), 1)
 	torch.BeginPass(0, true)
 	return torch.Account(1, 48e9).Unevenness
 }

@@ -104,6 +104,9 @@ func (r *Run) general(d pass.Doubts) []Warning {
 	if d.TooFewCounts {
 		add("few-counts", 1, "a stroke of this job has fewer than three turn counts: they cannot tell where it begins and ends, and each stroke goes by the plan")
 	}
+	if d.DeadCounter > 0 {
+		add("dead-counter", int64(d.DeadCounter), "the turn counter said one count and never another: either it is not at work, or the torch stood still. The turns of %d passes are those of the plan", d.DeadCounter)
+	}
 	if d.Laid > 0 && d.Laid < d.Planned {
 		add("layer", int64(d.Planned-d.Laid), "layer %d has %d of its %d passes: it is not finished, or one of this layer or an earlier one is missing or was welded twice; depth is not measured, so that only their number shows it", d.Layer, d.Laid, d.Planned)
 	}

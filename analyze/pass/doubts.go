@@ -26,6 +26,9 @@ type Doubts struct {
 	CarriedAngles int
 	// TooFewCounts is set where the torch is counted, but too seldom for its strokes.
 	TooFewCounts bool
+	// DeadCounter counts the passes that went by the plan because the turn counter had
+	// said one count, and never another.
+	DeadCounter int
 	// Layer is the layer that was begun last, with Laid of the Planned rings or
 	// strokes in it; of another pattern, or by a plan that is not known, all are 0.
 	Layer, Laid, Planned int
@@ -69,7 +72,7 @@ func (s *Splitter) Doubts() Doubts {
 	d := s.doubts
 	d.Skipped, d.Diameter = s.arc.Skipped(), s.layers.uncertain
 	d.Layer, d.Laid, d.Planned = s.layers.count()
-	d.TooFewCounts = s.torch.TooFew()
+	d.TooFewCounts, d.DeadCounter = s.torch.TooFew(), s.torch.Dead()
 	return d
 }
 

@@ -76,6 +76,9 @@ func (c *counts) tell(tick int64) bool {
 	return c.perTurn > 0 && (c.earlier || c.any && c.marks[0].tick <= tick+c.firstHorizon() && !c.dead(tick))
 }
 
+// moved reports whether the counter has changed in this epoch.
+func (c *counts) moved() bool { return len(c.marks) > 1 || c.any && !c.marks[0].first }
+
 // stillCounts is how many counts the torch must have turned by, as declared, for a
 // counter that never changed to be one that is not at work. Ours, no source.
 const stillCounts = 4
@@ -90,7 +93,7 @@ func (c *counts) dead(tick int64) bool {
 
 // restart forgets the counts of the epoch that is over.
 func (c *counts) restart() {
-	c.earlier = c.earlier || c.any && (!c.marks[0].first || len(c.marks) > 1)
+	c.earlier = c.earlier || c.moved()
 	c.any, c.marks, c.passed = false, c.marks[:0], 0
 }
 

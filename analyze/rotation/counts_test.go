@@ -193,6 +193,7 @@ func TestTorch_deadCounter(t *testing.T) {
 		}
 		torch.BeginPass(s, true)
 		require.Equal(t, c.measured, torch.Measured(), name)
+		require.Equal(t, !c.measured, torch.Dead() == 1, name)
 		torch.Pass(400*s, 400*s)
 		torch.EndPass(400 * s)
 		if c.perTurn > 1 && c.later != nil {

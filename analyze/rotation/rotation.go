@@ -41,6 +41,7 @@ type Torch struct {
 	job      *procedure.Job
 	counts   counts
 	tooFew   bool    // counts for the strokes of the job
+	dead     int     // passes that began with a counter that is not at work
 	declared float64 // turns per ns; 0 is not declared
 	origin   int64   // tick at which the present pass began: its dial turns are 0
 	measured bool    // the present pass goes by the counts
@@ -85,6 +86,10 @@ func (t *Torch) CountsPerTurn(counts float64) {
 
 // TooFew reports whether there are counts, but too few for the strokes of the job.
 func (t *Torch) TooFew() bool { return t.tooFew }
+
+// Dead returns how many passes began with a counter that had said one count and never
+// changed: they go by the plan.
+func (t *Torch) Dead() int { return t.dead }
 
 // countsInStroke is how many counts there must be in a stroke for them to tell where
 // it ended. Ours, no source.
@@ -151,6 +156,9 @@ func (t *Torch) Epoch(epoch int, last int64) {
 // are any. A fresh one does not go on with one that stopped short.
 func (t *Torch) BeginPass(tick int64, fresh bool) {
 	t.measured = t.counts.tell(tick)
+	if c := &t.counts; !t.measured && c.perTurn > 0 && c.any && c.dead(tick) {
+		t.dead++
+	}
 	t.origin, t.derived, t.under = tick, estimate{}, true
 	t.counts.retell(tick, t)
 	t.begun = stepDoubt{}
@@ -168,7 +176,7 @@ func (t *Torch) BeginPass(tick int64, fresh bool) {
 
 // GoByCounts lets a pass that began without counts go on by them, once there are any.
 func (t *Torch) GoByCounts(tick int64) {
-	if t.measured || !t.counts.any || t.counts.perTurn <= 0 {
+	if t.measured || !t.counts.moved() || t.counts.perTurn <= 0 {
 		return
 	}
 	turned := t.At(tick).Turns
