@@ -69,8 +69,8 @@ func TestRun_heldValuesAreNotArcTime(t *testing.T) {
 			require.NotEmpty(t, held)
 			require.Contains(t, held[0].Text, "would have been", "what it comes to stands first")
 			first := held[1]
-			require.InDelta(t, 7000*ms, first.Start.Tick, 310*ms)
-			require.InDelta(t, 12_000*ms, first.End.Tick, 310*ms)
+			require.InDelta(t, float64(7000*ms), first.Start.Tick, 310*ms)
+			require.InDelta(t, float64(12_000*ms), first.End.Tick, 310*ms)
 		})
 	}
 }

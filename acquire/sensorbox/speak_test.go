@@ -82,7 +82,7 @@ func TestRun_speaksAtItsPace(t *testing.T) {
 			"boot 0", "hello 0", "turns [1000000] [0]", "hello 5000000000", "turns [5001000000] [0]", "hello 10000000000", "turns [10001000000] [0]",
 		}, talk)
 		for channel, every := range map[int]int{wireSpeedChannel: 50e6, gasFlowChannel: 100e6, temperatureChannel: 500e6} {
-			assert.Len(t, slow[channel], 10e9/every)
+			assert.Len(t, slow[channel], int(10e9/float64(every)))
 			for k, tick := range slow[channel] {
 				assert.Equal(t, (k+1)*every, tick)
 			}

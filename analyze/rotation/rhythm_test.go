@@ -165,7 +165,7 @@ func TestTorch_Outage_strikes(t *testing.T) {
 	for k := range int64(20) {
 		torch.Hear(5*s+k*s/10, 5*s+(k+1)*s/10, s/10, 1)
 	}
-	require.EqualValues(t, 6*s, torch.rhythm.series.Points()[0].Start)
+	require.EqualValues(t, int64(6*s), torch.rhythm.series.Points()[0].Start)
 }
 
 // The search begins at three and a half turns, and is repeated when there are twice

@@ -108,12 +108,12 @@ func TestLevels_learn(t *testing.T) {
 	w.time = 7_900_000_000
 	l.learn(w)
 	require.EqualValues(t, 900, l.volts[40], "8 s")
-	require.EqualValues(t, 8_000_000_000, l.time)
+	require.EqualValues(t, int64(8_000_000_000), l.time)
 	w.time = 2
 	l.learn(w)
 	require.EqualValues(t, 600, l.volts[40])
 	require.EqualValues(t, 1400, l.volts[80])
-	require.EqualValues(t, 4_000_000_001, l.time)
+	require.EqualValues(t, int64(4_000_000_001), l.time)
 }
 
 // A look at a window that is not complete sets the levels, and counts nothing.

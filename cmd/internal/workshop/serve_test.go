@@ -8,7 +8,9 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/creack/pty"
 	"github.com/stretchr/testify/assert"
@@ -283,7 +285,7 @@ func TestServe_Failed(t *testing.T) {
 		assert.Contains(t, l.Trouble.Error, "missing")
 		assert.Contains(t, l.Trouble.Hint, "serial adapter")
 		assert.NoFileExists(t, filepath.Join(s.folder, "job.arctally"))
-		assert.Contains(t, s.told.String(), "failed")
+		assert.Eventually(t, func() bool { return strings.Contains(s.told.String(), "failed") }, time.Minute, 10*time.Millisecond, "said after the page has heard")
 		s.refused(http.MethodPost, "/recording/notes", http.StatusConflict, page.NoteRequest{By: "Operator 1", Kind: page.NoteText, Value: "x"})
 	})
 	t.Run("noise", func(t *testing.T) {
