@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/link"
 	"arctally/acquire/series"
 )
@@ -38,7 +39,7 @@ func fullFrames(t testing.TB, n int) []byte {
 }
 
 func recordNothing(t testing.TB, stream []byte) acquire.Tally {
-	tally, err := acquire.Record(context.Background(), bytes.NewReader(stream), acquire.Config{Link: link.Binary, Sinks: []series.Sink{nothing{}}})
+	tally, err := acquiretest.Record(context.Background(), bytes.NewReader(stream), acquiretest.Config{Link: link.Binary, Sinks: []series.Sink{nothing{}}})
 	require.NoError(t, err)
 	return tally
 }

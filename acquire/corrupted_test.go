@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/link"
 	"arctally/acquire/series"
 )
@@ -309,7 +310,7 @@ func TestRecord_NoDamagedFrameIsBelieved(t *testing.T) {
 					sinks[n].scale = 1000
 				}
 				boxes.Go(func() {
-					tallies[n], failed[n] = acquire.Record(context.Background(), lines[n], acquire.Config{Link: name, Sinks: []series.Sink{sinks[n]}})
+					tallies[n], failed[n] = acquiretest.Record(context.Background(), lines[n], acquiretest.Config{Link: name, Sinks: []series.Sink{sinks[n]}})
 				})
 			}
 			boxes.Wait()

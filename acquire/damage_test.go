@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/link"
 	"arctally/acquire/series"
 )
@@ -93,7 +94,7 @@ func TestRecord_NoFrames(t *testing.T) {
 	} {
 		t.Run(c.id, func(t *testing.T) {
 			m := &memory{}
-			_, err := acquire.Record(context.Background(), c.reads, acquire.Config{
+			_, err := acquiretest.Record(context.Background(), c.reads, acquiretest.Config{
 				Link: c.link, Now: func() time.Time { return c.reads.now }, Sinks: []series.Sink{m},
 			})
 			assert.Empty(t, m.calls)
@@ -116,7 +117,7 @@ func TestRecord_NoFrames(t *testing.T) {
 func TestRecord_WrongLink(t *testing.T) {
 	b := newBox(t)
 	b.arc(100)
-	_, err := acquire.Record(context.Background(), cut(b.stream, 500, 0), acquire.Config{Link: link.LineProtocol})
+	_, err := acquiretest.Record(context.Background(), cut(b.stream, 500, 0), acquiretest.Config{Link: link.LineProtocol})
 	var e *acquire.Error
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, acquire.NoFrames, e.Kind)
@@ -162,7 +163,7 @@ func TestRecord_Unplugged(t *testing.T) {
 		}
 	}
 	m := &memory{}
-	tally, err := acquire.Record(context.Background(), w, acquire.Config{Link: link.Binary, Sinks: []series.Sink{m}})
+	tally, err := acquiretest.Record(context.Background(), w, acquiretest.Config{Link: link.Binary, Sinks: []series.Sink{m}})
 	require.NoError(t, err)
 	assert.Equal(t, []string{"source", "arc", "unplugged", "replugged", "gap", "break arc"}, m.calls)
 	assert.Equal(t, int64(samples-1)*step, m.events1(t, series.Unplugged).Tick)

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/clock"
 	"arctally/acquire/link"
 	"arctally/acquire/series"
@@ -236,7 +237,7 @@ func cut(stream []byte, size int, apart time.Duration) *pieces {
 func record(t *testing.T, name string, p *pieces) (*memory, acquire.Tally) {
 	t.Helper()
 	m := &memory{}
-	tally, err := acquire.Record(context.Background(), p, acquire.Config{
+	tally, err := acquiretest.Record(context.Background(), p, acquiretest.Config{
 		Link: name, Now: func() time.Time { return p.now }, Sinks: []series.Sink{m},
 	})
 	require.NoError(t, err)

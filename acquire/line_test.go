@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/clock"
 	"arctally/acquire/link"
 	"arctally/acquire/port"
@@ -84,7 +85,7 @@ func TestRecord_FromAPort(t *testing.T) {
 	}
 	done := make(chan result, 1)
 	go func() {
-		tally, err := acquire.Record(ctx, p, acquire.Config{Link: link.Binary, Sinks: []series.Sink{sink}})
+		tally, err := acquiretest.Record(ctx, p, acquiretest.Config{Link: link.Binary, Sinks: []series.Sink{sink}})
 		done <- result{tally, err}
 	}()
 	wait := func(call string) {

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/link"
 	"arctally/acquire/series"
 )
@@ -147,7 +147,7 @@ func TestRecord_TheMarkIsToldAnew(t *testing.T) {
 	assert.Equal(t, []int64{9, 9}, told, "another boot")
 
 	m := &memory{}
-	_, err := acquire.Record(context.Background(), cut(b.stream, 7, 0), acquire.Config{Link: link.Binary, Epoch: 4, Sinks: []series.Sink{m}})
+	_, err := acquiretest.Record(context.Background(), cut(b.stream, 7, 0), acquiretest.Config{Link: link.Binary, Epoch: 4, Sinks: []series.Sink{m}})
 	require.NoError(t, err)
 	assert.Equal(t, 4, m.events[0].Epoch)
 	assert.Equal(t, 5, m.events[2].Epoch)

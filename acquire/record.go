@@ -1,8 +1,6 @@
 package acquire
 
 import (
-	"context"
-	"io"
 	"time"
 
 	"arctally/acquire/series"
@@ -24,10 +22,7 @@ const (
 
 // Config says for whom to record.
 type Config struct {
-	Link  string           // of Record alone: binary, delimited or lineprotocol
-	Port  string           // of Record alone: the lasting name of the port; empty is not known
-	Now   func() time.Time // of Record alone: the host clock; nil is time.Now
-	Sinks []series.Sink    // each gets everything
+	Sinks []series.Sink // each gets everything
 	// Epoch is the number of the first epoch: one past those of a record that
 	// is gone on with.
 	Epoch int
@@ -53,18 +48,4 @@ type Tally struct {
 	Epochs   int64
 	Samples  int64 // of voltage and current together
 	Windows  int64 // of sums
-}
-
-// Record reads the line of one box until it ends, ctx ends or a sink fails. The end
-// of r and of ctx are the normal ends of a recording, and no error. Read is not
-// interrupted by ctx: a port ends itself with it, any other reader that may
-// block is to be closed. If r is Watched, its events are recorded.
-func Record(ctx context.Context, r io.Reader, c Config) (Tally, error) {
-	line, err := NewLine(r, c.Link, c.Now)
-	if err != nil {
-		return Tally{}, err
-	}
-	line.Source.Port = c.Port
-	tallies, err := RecordBoxes(ctx, []Box{line}, c)
-	return tallies[0], err
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/link"
 	"arctally/acquire/series"
 )
@@ -69,7 +70,7 @@ func TestRecord_EveryReadIsHandedOut(t *testing.T) {
 			assert.Len(t, m.samples(), samples, "before the second read")
 		}
 	}
-	_, err := acquire.Record(context.Background(), p, acquire.Config{Link: link.Binary, Sinks: []series.Sink{m}})
+	_, err := acquiretest.Record(context.Background(), p, acquiretest.Config{Link: link.Binary, Sinks: []series.Sink{m}})
 	require.NoError(t, err)
 	assert.Equal(t, 2, reads)
 }
@@ -353,7 +354,7 @@ func TestRecord_FirstEpochIsGiven(t *testing.T) {
 	b.reboot()
 	b.arc(1)
 	m := &memory{}
-	_, err := acquire.Record(context.Background(), cut(b.stream, 50, 0), acquire.Config{Link: link.Binary, Epoch: 4, Sinks: []series.Sink{m}})
+	_, err := acquiretest.Record(context.Background(), cut(b.stream, 50, 0), acquiretest.Config{Link: link.Binary, Epoch: 4, Sinks: []series.Sink{m}})
 	require.NoError(t, err)
 	assert.Equal(t, 4, m.blocks[0].Epoch)
 	assert.Equal(t, 5, m.blocks[1].Epoch)
@@ -403,7 +404,7 @@ func TestRecord_SinkFails(t *testing.T) {
 		first, second := &memory{failAt: failAt, failure: full}, &memory{}
 		p := cut(b.stream, len(b.stream), 0)
 		p.left = append(p.left, piece{bytes: b.stream})
-		_, err := acquire.Record(context.Background(), p, acquire.Config{Link: link.Binary, Sinks: []series.Sink{first, second}})
+		_, err := acquiretest.Record(context.Background(), p, acquiretest.Config{Link: link.Binary, Sinks: []series.Sink{first, second}})
 		assert.Equal(t, full, err)
 		assert.Len(t, first.calls, failAt, "nothing after the failure")
 		assert.Len(t, second.calls, failAt-1)
@@ -417,7 +418,7 @@ func TestRecord_ReaderFails(t *testing.T) {
 	m := &memory{}
 	lost := errors.New("cable cut")
 	reader := io.MultiReader(cut(b.stream, len(b.stream), 0), failing{lost})
-	tally, err := acquire.Record(context.Background(), reader, acquire.Config{Link: link.Binary, Sinks: []series.Sink{m}})
+	tally, err := acquiretest.Record(context.Background(), reader, acquiretest.Config{Link: link.Binary, Sinks: []series.Sink{m}})
 	assert.ErrorIs(t, err, lost)
 	var e *acquire.Error
 	require.ErrorAs(t, err, &e)
@@ -433,7 +434,7 @@ type failing struct{ err error }
 func (f failing) Read([]byte) (int, error) { return 0, f.err }
 
 func TestRecord_ReaderThatGivesNothing(t *testing.T) {
-	_, err := acquire.Record(context.Background(), failing{}, acquire.Config{Link: link.Binary})
+	_, err := acquiretest.Record(context.Background(), failing{}, acquiretest.Config{Link: link.Binary})
 	assert.ErrorIs(t, err, io.ErrNoProgress)
 }
 
@@ -450,13 +451,13 @@ func TestRecord_ContextEnds(t *testing.T) {
 		}
 	}
 	m := &memory{}
-	tally, err := acquire.Record(ctx, p, acquire.Config{Link: link.Binary, Sinks: []series.Sink{m}})
+	tally, err := acquiretest.Record(ctx, p, acquiretest.Config{Link: link.Binary, Sinks: []series.Sink{m}})
 	require.NoError(t, err)
 	assert.Equal(t, 5, reads)
 	assert.Len(t, m.samples(), int(tally.Samples))
 }
 
 func TestRecord_UnknownLink(t *testing.T) {
-	_, err := acquire.Record(context.Background(), failing{}, acquire.Config{Link: "morse"})
+	_, err := acquiretest.Record(context.Background(), failing{}, acquiretest.Config{Link: "morse"})
 	assert.ErrorContains(t, err, "morse")
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/link"
 	"arctally/acquire/series"
 )
@@ -33,7 +34,7 @@ func TestRecord_TellsTheTallyOfEachRead(t *testing.T) {
 	b.loseArc(2)
 	b.arc(1)
 	a := &accountant{}
-	tally, err := acquire.Record(context.Background(), cut(b.stream, half, 0), acquire.Config{Link: link.Binary, Sinks: []series.Sink{a}})
+	tally, err := acquiretest.Record(context.Background(), cut(b.stream, half, 0), acquiretest.Config{Link: link.Binary, Sinks: []series.Sink{a}})
 	require.NoError(t, err)
 	require.Len(t, a.tallies, 2)
 	assert.EqualValues(t, 2, a.tallies[0].Frames)
@@ -43,6 +44,6 @@ func TestRecord_TellsTheTallyOfEachRead(t *testing.T) {
 	assert.Equal(t, tally, a.tallies[1])
 
 	broken := errors.New("no more")
-	_, err = acquire.Record(context.Background(), cut(b.stream, half, 0), acquire.Config{Link: link.Binary, Sinks: []series.Sink{&accountant{failure: broken}}})
+	_, err = acquiretest.Record(context.Background(), cut(b.stream, half, 0), acquiretest.Config{Link: link.Binary, Sinks: []series.Sink{&accountant{failure: broken}}})
 	assert.ErrorIs(t, err, broken)
 }

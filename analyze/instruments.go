@@ -50,6 +50,9 @@ func newInstruments(calibrations []calib.Calibration, slow func(series.Channel, 
 
 // speaks tells who speaks from a place on, and where his first block stands.
 func (i *instruments) speaks(s series.Source, from, heard pass.Moment) {
+	if n := len(i.speakers); n > 0 && i.speakers[n-1].Source.Equal(s) {
+		return // as where a record is gone on with: the same box, of which nothing changed
+	}
 	i.source = s
 	i.speakers = append(i.speakers, calib.Speaker{Epoch: from.Epoch, Tick: from.Tick, Source: s})
 	i.heard = append(i.heard, heard)

@@ -80,14 +80,6 @@ func AppendPing(dst []byte, seq uint32, p Ping) []byte {
 	return endFrame(binary.LittleEndian.AppendUint32(dst, p.Nonce), start)
 }
 
-// AppendPong appends the answer of a box to a PING that ended at a tick in us.
-func AppendPong(dst []byte, h Header, nonce uint32, tickUS uint64) []byte {
-	checkTick(tickUS)
-	start := len(dst)
-	dst = binary.LittleEndian.AppendUint32(beginFrame(dst, typePong, 1, h), nonce)
-	return endFrame(binary.LittleEndian.AppendUint64(dst, tickUS), start)
-}
-
 // checkTick panics on a tick that no decoder would take.
 func checkTick(us uint64) {
 	if us > maxTickUS {

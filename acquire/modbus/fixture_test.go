@@ -99,7 +99,7 @@ func listen(t *testing.T, slave *sensorbox.Slave, c modbus.Config, length time.D
 		e = &ear{}
 		err = modbus.New(host, c).Talk(ctx, e)
 		require.NoError(t, host.Close())
-		<-served // it ends with the line
+		t.Log("the slave ended with the line:", <-served)
 	})
 	return e, err
 }

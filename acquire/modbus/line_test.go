@@ -39,7 +39,7 @@ func TestProbe(t *testing.T) {
 			require.NoError(t, err)
 			assert.Equal(t, []modbus.Found{{Unit: unit, Block: unit == 2}}, found)
 			require.NoError(t, host.Close())
-			<-served // it ends with the line
+			t.Log("the slave ended with the line:", <-served)
 		})
 	}
 	host, box := net.Pipe()
@@ -224,7 +224,7 @@ func TestTalker_AnotherMap(t *testing.T) {
 		go func() { served <- slave.Serve(box) }()
 		_, err := acquire.RecordBoxes(t.Context(), []acquire.Box{modbus.NewBox(host, modbus.Config{Slave: series.Slave{Unit: 1}})}, acquire.Config{})
 		require.NoError(t, host.Close())
-		<-served // it ends with the line
+		t.Log("the slave ended with the line:", <-served)
 		var failed *acquire.Error
 		require.ErrorAs(t, err, &failed)
 		assert.Contains(t, err.Error(), "modbus: unit 1, function 4, registers 0 to 33: not the block map: register 0 is 0x0000, not 0x0101")
@@ -262,7 +262,7 @@ func TestTalker_OnTheRecord(t *testing.T) {
 		tallies, err := acquire.RecordBoxes(ctx, []acquire.Box{modbus.NewBox(host, modbus.Config{Port: "/dev/x", Slave: series.Slave{Unit: 1}})}, acquire.Config{Sinks: []series.Sink{s}})
 		require.NoError(t, err)
 		require.NoError(t, host.Close())
-		<-served // it ends with the line
+		t.Log("the slave ended with the line:", <-served)
 		assert.EqualValues(t, 2, tallies[0].Epochs)
 		assert.Zero(t, tallies[0].Gaps)
 		assert.EqualValues(t, len(s.blocks), tallies[0].Windows)

@@ -19,6 +19,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/link"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
@@ -225,7 +226,7 @@ func pullPlugs(t *testing.T, seed uint64, cycles int) (worst time.Duration) {
 	}
 	done := make(chan end, 1)
 	go func() {
-		tally, err := acquire.Record(context.Background(), p, acquire.Config{Link: link.Binary, Sinks: []series.Sink{k}})
+		tally, err := acquiretest.Record(context.Background(), p, acquiretest.Config{Link: link.Binary, Sinks: []series.Sink{k}})
 		done <- end{tally, err}
 	}()
 	said := 0 // frames

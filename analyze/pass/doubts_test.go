@@ -102,7 +102,7 @@ func TestSplitter_Epoch(t *testing.T) {
 	require.Equal(t, "Inspector 1", p[1].EndedBy)
 	d := l.Doubts()
 	require.Equal(t, 1, d.CarriedAngles)
-	require.EqualValues(t, 4990*ms+2490*ms, d.Elapsed, "not the time between the clocks")
+	require.EqualValues(t, int64(4990*ms+2490*ms), d.Elapsed, "not the time between the clocks")
 	l.Epoch(2)
 	l.Epoch(3)
 	require.Equal(t, 2, l.Doubts().CarriedAngles, "in the last one nothing was counted")

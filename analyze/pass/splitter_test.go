@@ -52,7 +52,7 @@ func TestSplitter_buckets(t *testing.T) {
 		require.EqualValues(t, (k+1)*10*ms, b.End)
 		require.Equal(t, heat.TravelMeasured, b.TurnsBasis)
 		require.InDelta(t, 0.1*float64(b.End)/s, b.Turns, 1.1e-3)
-		require.InDelta(t, 2000*10*ms, b.Energy, 1)
+		require.InDelta(t, float64(2000*10*ms), b.Energy, 1)
 	}
 	j := job(bore.Helix)
 	j.Rotation.Speed = 0

@@ -10,7 +10,7 @@ import (
 	"testing"
 	"time"
 
-	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/quantity"
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
@@ -74,7 +74,7 @@ func BenchmarkFullPath(b *testing.B) {
 	var values int64
 	for b.Loop() {
 		begun := processorTime(b)
-		if _, err := acquire.Record(b.Context(), bytes.NewReader(said), acquire.Config{Link: "binary", Sinks: []series.Sink{nobody{}}}); err != nil {
+		if _, err := acquiretest.Record(b.Context(), bytes.NewReader(said), acquiretest.Config{Link: "binary", Sinks: []series.Sink{nobody{}}}); err != nil {
 			b.Fatal(err)
 		}
 		between := processorTime(b)
@@ -92,7 +92,7 @@ func recordAndJudge(b *testing.B, p *jobfile.File, from io.Reader, file string) 
 		b.Fatal(err)
 	}
 	run := analyze.New(p.Job, nil)
-	tally, err := acquire.Record(b.Context(), from, acquire.Config{Link: "binary", Sinks: []series.Sink{writer, run}})
+	tally, err := acquiretest.Record(b.Context(), from, acquiretest.Config{Link: "binary", Sinks: []series.Sink{writer, run}})
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/link"
 	"arctally/acquire/quantity"
 	"arctally/acquire/sensorbox"
@@ -101,7 +101,7 @@ func (c turning) lay(t *testing.T, job *procedure.Job) (*heard, sensorbox.Truth)
 	truth, err := box.Write(t.Context(), &stream)
 	require.NoError(t, err)
 	h := &heard{}
-	_, err = acquire.Record(t.Context(), &stream, acquire.Config{Link: link.Binary, Sinks: []series.Sink{h}})
+	_, err = acquiretest.Record(t.Context(), &stream, acquiretest.Config{Link: link.Binary, Sinks: []series.Sink{h}})
 	require.NoError(t, err)
 	return h, truth
 }

@@ -14,7 +14,7 @@ import (
 	"github.com/creack/pty"
 	"github.com/stretchr/testify/require"
 
-	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/link"
 	"arctally/acquire/port"
 	"arctally/acquire/sensorbox"
@@ -115,7 +115,7 @@ func BenchmarkServeLatency(b *testing.B) {
 		require.NoError(b, err)
 		l, done := listener{make(chan int64, 1000)}, make(chan error, 1)
 		go func() {
-			_, err := acquire.Record(b.Context(), line, acquire.Config{Link: link.Binary, Sinks: []series.Sink{l}})
+			_, err := acquiretest.Record(b.Context(), line, acquiretest.Config{Link: link.Binary, Sinks: []series.Sink{l}})
 			done <- err
 		}()
 		s.describe(b)

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire"
+	"arctally/acquire/acquiretest"
 	"arctally/acquire/link"
 	"arctally/acquire/port"
 	"arctally/acquire/sensorbox/firmware/bench"
@@ -87,7 +88,7 @@ func record(t *testing.T, s bench.Script, say ...byte) *recorded {
 	}()
 	_, err = p.Write(say)
 	require.NoError(t, err)
-	r.tally, err = acquire.Record(ctx, line, acquire.Config{Link: link.Binary, Now: time.Now, Sinks: []series.Sink{r}})
+	r.tally, err = acquiretest.Record(ctx, line, acquiretest.Config{Link: link.Binary, Now: time.Now, Sinks: []series.Sink{r}})
 	require.NoError(t, err)
 	require.NoError(t, <-ended)
 	require.NoError(t, p.Close())
