@@ -130,8 +130,13 @@ func poll(t *testing.T, name string, c modbus.Config, enough func(*ear) bool) (*
 	begun := time.Now()
 	talked := make(chan error, 1)
 	go func() { talked <- modbus.New(line, c).Talk(ctx, e) }()
-	for !func() bool { e.mu.Lock(); defer e.mu.Unlock(); return enough(e) }() {
+	heard := func() bool {
+		e.mu.Lock()
+		defer e.mu.Unlock()
 		require.NoError(t, ctx.Err(), "%d readings, damages %v", len(e.readings), e.kinds())
+		return enough(e)
+	}
+	for !heard() {
 		time.Sleep(5 * time.Millisecond)
 	}
 	stop()
