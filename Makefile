@@ -23,10 +23,10 @@ MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 	$(if $(shell /usr/bin/python3 -c 'import pymodbus, serial' 2>/dev/null && echo there),,python3-pymodbus python3-serial)
 
 # Rooms with goroutines of their own; they are tested under the race detector, and so
-# are those whole recordings that have all of them at work. The other tests of cmd/arctally
-# would only be slower under it.
-CONCURRENT := ./acquire ./acquire/modbus ./acquire/port ./acquire/record ./acquire/sensorbox ./report/page ./cmd/internal/review ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
-WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)' ./cmd/arctally
+# are those whole recordings that have all of them at work, and what else has a goroutine.
+# The other tests of these rooms would only be slower under it.
+CONCURRENT := ./acquire ./acquire/modbus ./acquire/port ./acquire/record ./report/page ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
+WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)|Test(Ahead|Port|SlowReader|Play|Cancel|Drain|WriteReturns|Slave)' ./cmd/arctally ./acquire/sensorbox ./cmd/internal/review
 
 .PHONY: build demo serve check test long lint formatted types bench fuzz power campaigns plugs others mutants pages browser modules packages reader emulator firmware clean
 
