@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"log"
+	"math"
 	"testing"
 	"time"
 
@@ -63,9 +64,12 @@ func TestSlave_ReadByAnotherMaster(t *testing.T) {
 	require.NoError(t, client.SetEncoding(master.BIG_ENDIAN, master.LOW_WORD_FIRST))
 	low, err := client.ReadFloat32s(sensorbox.HoldingLowFirst, 2, master.HOLDING_REGISTER)
 	require.NoError(t, err)
-	for _, x := range [][]float32{high, low} { // read one after the other: the arc goes on meanwhile
-		assert.InDelta(t, 20, x[0], 45, "V")
-		assert.InDelta(t, 200, x[1], 250, "A")
+	// Read one after the other, the arc goes on meanwhile, or is out and the voltage that
+	// of the open circuit. With its words the wrong way round a number is tiny or huge, but for some in a thousand.
+	for _, x := range [][]float32{high, low} {
+		volts, amperes := math.Abs(float64(x[0])), math.Abs(float64(x[1]))
+		assert.True(t, volts > 0.5 && volts < 120, "%g V", volts)
+		assert.True(t, amperes == 0 || amperes > 0.01 && amperes < 600, "%g A", amperes)
 	}
 	_, err = client.ReadRegisters(30, 10, master.INPUT_REGISTER)
 	require.ErrorIs(t, err, master.ErrIllegalDataAddress)
