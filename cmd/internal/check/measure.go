@@ -77,7 +77,6 @@ func (s *Site) measure(ctx context.Context, in *pairs.Input, channel Channel) (m
 	defer bar.Clear()
 	box, err := recording.BoxOf(sensor, line, s.Screen.Now)
 	if err == nil {
-		box.Source.Port = sensor.Port
 		_, err = acquire.RecordBoxes(reading, []acquire.Box{box}, acquire.Config{Sinks: []series.Sink{m}})
 	}
 	err = errors.Join(err, line.Close())

@@ -10,9 +10,12 @@ import (
 
 	"arctally/acquire"
 	"arctally/acquire/link"
+	"arctally/acquire/modbus"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
+	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/virtualbox"
 )
 
@@ -99,4 +102,33 @@ func TestMeasure_swappedInMidCheck(t *testing.T) {
 	var told *explain.Error
 	require.ErrorAs(t, err, &told)
 	assert.Equal(t, "carry out the check anew, with one box", told.Hint())
+}
+
+// A check that is read from a slave is bound to the box that a recording from it says:
+// the unit is a part of its name.
+func TestMeasure_ofASlave(t *testing.T) {
+	pair, err := sensorbox.OpenPair()
+	require.NoError(t, err)
+	slave := sensorbox.Slave{Unit: 7, Image: func(r modbus.Request) ([]uint16, modbus.Exception) { return make([]uint16, r.Count), 0 }}
+	served := make(chan error, 1)
+	go func() { served <- slave.Serve(pair) }()
+	d := newDay(t)
+	register := func(channel string, address uint16) series.Register {
+		return series.Register{Channel: channel, Address: address, Function: series.ReadInput, Type: series.U16, Scale: 0.1}
+	}
+	sensor := procedure.Sensor{Port: pair.Name(), Link: link.Modbus, Baud: 115200, Slave: &series.Slave{
+		Unit: 7, Registers: []series.Register{register("voltage", 0), register("current", 1)},
+	}}
+	d.job.Job.Sensors = []procedure.Sensor{sensor}
+	site := d.site("first")
+	site.Options.Live, site.Options.Length = true, time.Second
+	in, err := Kinds[0].Read([]string{"channel=voltage"})
+	require.NoError(t, err)
+	_, err = site.measure(t.Context(), in, Channel{Name: "voltage"})
+	require.NoError(t, err)
+	said, err := recording.BoxOf(sensor, nil, time.Now)
+	require.NoError(t, err)
+	assert.Equal(t, said.Source.Identity(), site.box)
+	require.NoError(t, pair.Close())
+	t.Log("the slave ended with the line:", <-served)
 }
