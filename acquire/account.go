@@ -152,7 +152,7 @@ func (r *recorder) flags(reading *link.Reading) {
 	for k := range reading.Blocks {
 		b := &reading.Blocks[k]
 		measured = measured || isArcOrSums(b)
-		until = max(until, endOf(b))
+		until = max(until, b.End())
 	}
 	if reading.Overrun {
 		r.tally.Overruns++

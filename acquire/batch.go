@@ -21,7 +21,7 @@ func (a *batch) takes(b *series.Block) bool {
 		return true
 	}
 	if b.Break || b.Epoch != a.block.Epoch || b.Step != a.block.Step ||
-		a.block.Len()+b.Len() > longestBatch || endOf(b)-a.block.Tick > widestBatch {
+		a.block.Len()+b.Len() > longestBatch || b.End()-a.block.Tick > widestBatch {
 		return false
 	}
 	if b.Step == 0 {

@@ -6,7 +6,7 @@ func (r *recorder) takeBlock(b *series.Block) {
 	r.announce()
 	r.disown()
 	r.assume()
-	r.noteTick(endOf(b))
+	r.noteTick(b.End())
 	if !isArcOrSums(b) {
 		if b.Kind == series.Turn {
 			r.hearMark(b)
@@ -51,7 +51,7 @@ func (r *recorder) untie(b *series.Block) {
 func (r *recorder) advance(b *series.Block) {
 	if r.position.isBack(b) {
 		r.nextEpoch(b.Tick, series.ClockBack, "the clock of the box went back")
-		r.noteTick(endOf(b))
+		r.noteTick(b.End())
 	}
 	r.position.moveTo(b)
 }

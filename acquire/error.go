@@ -37,11 +37,19 @@ func (e *Error) Error() string {
 // Unwrap returns the cause.
 func (e *Error) Unwrap() error { return e.Err }
 
+// hintOf is what an error, or what caused it, says to do next.
+func hintOf(err error) (hint string, has bool) {
+	var hinting interface{ Hint() string }
+	if !errors.As(err, &hinting) {
+		return "", false
+	}
+	return hinting.Hint(), true
+}
+
 // Hint returns what the operator can do next.
 func (e *Error) Hint() string {
-	var hinting interface{ Hint() string }
-	if errors.As(e.Err, &hinting) { // the cause knows better
-		return hinting.Hint()
+	if hint, has := hintOf(e.Err); has { // the cause knows better
+		return hint
 	}
 	if e.Kind == NoFrames {
 		return "is the baud rate or the link wrong? \"arctally links\" says who speaks on which port, by which link and baud, and prints the \"sensors\" lines for the job file"

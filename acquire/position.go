@@ -27,16 +27,8 @@ func (p *position) isBack(b *series.Block) bool {
 }
 
 func (p *position) moveTo(b *series.Block) {
-	p.tick, p.known = endOf(b), true
+	p.tick, p.known = b.End(), true
 	p.begun[b.Kind], p.start[b.Kind] = true, b.Tick
-}
-
-// endOf returns the tick of the last sample of a block, or the end of a window of sums.
-func endOf(b *series.Block) int64 {
-	if b.Kind == series.Sums {
-		return b.Tick + int64(b.Sum.Count)*b.Step
-	}
-	return b.At(b.Len() - 1)
 }
 
 func isArcOrSums(b *series.Block) bool { return b.Kind == series.Arc || b.Kind == series.Sums }

@@ -1,7 +1,6 @@
 package acquire
 
 import (
-	"errors"
 	"fmt"
 
 	"arctally/acquire/series"
@@ -41,9 +40,8 @@ func (r *recorder) failed(err error) {
 	if r.quiet.failure != err.Error() {
 		r.quiet.failure = err.Error()
 		text := r.place() + ": " + err.Error()
-		var hinting interface{ Hint() string }
-		if errors.As(err, &hinting) && hinting.Hint() != "" {
-			text += "; " + hinting.Hint()
+		if hint, _ := hintOf(err); hint != "" {
+			text += "; " + hint
 		}
 		r.tell(series.Failed, text)
 	}

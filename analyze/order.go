@@ -114,7 +114,7 @@ func (o *order) wait(b *series.Block) {
 // lastOf is the latest tick of samples, or the end of a window; false where there is none.
 func lastOf(b *series.Block) (last int64, any bool) {
 	if b.Kind == series.Sums {
-		return b.Tick + int64(b.Sum.Count)*b.Step, b.Sum.Count > 0
+		return b.End(), b.Sum.Count > 0
 	}
 	if b.Ticks == nil && b.Step >= 0 {
 		return b.At(max(0, len(b.V)-1)), len(b.V) > 0

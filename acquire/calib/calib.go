@@ -75,5 +75,5 @@ type Timed struct {
 
 // HoldsAt tells whether the place lies at or after the beginning of the calibration.
 func (t Timed) HoldsAt(epoch int, tick int64) bool {
-	return t.Epoch < epoch || t.Epoch == epoch && t.Tick <= tick
+	return begins(t.Epoch, t.Tick, epoch, tick)
 }

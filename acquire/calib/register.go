@@ -16,12 +16,13 @@ type Register struct {
 // Corrected returns a line of a channel of who speaks at a place of the record, with
 // its calibration in force there behind it.
 func (r Register) Corrected(l Line, ch series.Channel, epoch int, tick int64) Line {
-	return r.Speakers.Under(l, ch, r.begun(epoch, tick), r.Speakers.At(epoch, tick))
-}
-
-// begun are those that have begun at a place.
-func (r Register) begun(epoch int, tick int64) []Timed {
-	return slices.DeleteFunc(slices.Clone(r.All), func(c Timed) bool { return !c.HoldsAt(epoch, tick) })
+	corrected, k := l, r.Speakers.At(epoch, tick)
+	for i := range r.All {
+		if c := &r.All[i]; c.HoldsAt(epoch, tick) && r.Speakers.corrects(c, ch, k) {
+			corrected = l.Under(c.Calibration)
+		}
+	}
+	return corrected
 }
 
 // InForce are the calibrations that hold at the end of the record, one for each

@@ -86,11 +86,16 @@ func (s Speakers) holdsFor(c *Timed, ch series.Channel, k int) bool {
 func (s Speakers) Under(l Line, ch series.Channel, by []Timed, k int) Line {
 	corrected := l
 	for i := range by {
-		if c := &by[i]; c.Channel == ch.Name && c.Gain != 0 && s.holdsFor(c, ch, k) {
+		if c := &by[i]; s.corrects(c, ch, k) {
 			corrected = l.Under(c.Calibration)
 		}
 	}
 	return corrected
+}
+
+// corrects tells whether a calibration that has begun corrects a channel of number k.
+func (s Speakers) corrects(c *Timed, ch series.Channel, k int) bool {
+	return c.Channel == ch.Name && c.Gain != 0 && s.holdsFor(c, ch, k)
 }
 
 // Of are the calibrations of a list that hold as number k measures their channels, in

@@ -76,7 +76,7 @@ func (j *Join) unbounded(b *box) {
 	}
 	baud := j.baud(b.said[b.inForce-1].Port)
 	if baud <= 0 {
-		baud = defaultBaud
+		baud = series.DefaultBaud
 	}
 	b.late = clock.Unbounded(baud)
 }

@@ -83,9 +83,6 @@ func NewAhead(to series.Sink, boxes int, baud func(port string) int) *Join {
 // mostBoxes is what no recording has. Ours.
 const mostBoxes = 256
 
-// defaultBaud is the rate of a line of which nobody said it (sensor link, "serial 8N1").
-const defaultBaud = 115200
-
 // box is the one with a number.
 func (j *Join) box(number int) *box {
 	for len(j.boxes) <= number {
@@ -134,7 +131,7 @@ func (j *Join) Block(x *series.Block) error {
 	if b == nil || x.Len() == 0 || !inTime(x) {
 		return nil
 	}
-	b.see(j, x.Epoch, endOf(x, x.Len()-1))
+	b.see(j, x.Epoch, x.End())
 	switch {
 	case x.Kind == series.Slow && len(x.Channel) == len(x.Value):
 		for k, v := range x.Value {
@@ -146,7 +143,7 @@ func (j *Join) Block(x *series.Block) error {
 		}
 	case b.number == 0 && (x.Kind == series.Sums || len(x.V) == len(x.I)):
 		j.pieces.push(x, 0, j.floorOf(x.Epoch))
-		j.top = later(j.top, place{x.Epoch, endOf(x, x.Len()-1)})
+		j.top = later(j.top, place{x.Epoch, x.End()})
 	}
 	return j.release()
 }

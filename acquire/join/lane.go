@@ -111,15 +111,11 @@ func (p *piece) key() place {
 	if p.said > 0 {
 		return p.floor
 	}
-	return later(p.floor, place{p.block.Epoch, endOf(&p.block, 0)})
-}
-
-// endOf is the tick at which sample k of a block is there; of a window its end.
-func endOf(b *series.Block, k int) int64 {
-	if b.Kind == series.Sums {
-		return b.Tick + int64(b.Sum.Count)*b.Step
+	first := p.block.At(0)
+	if p.block.Kind == series.Sums {
+		first = p.block.End()
 	}
-	return b.At(k)
+	return later(p.floor, place{p.block.Epoch, first})
 }
 
 // upTo is how many of the samples come before a key; at least one.

@@ -288,7 +288,7 @@ func read(t *testing.T, said [][]call, early bool) *heard {
 		last := int64(0)
 		for _, c := range group {
 			require.NoError(t, c.to(j))
-			last = max(last, endOf(c.block, c.block.Len()-1))
+			last = max(last, c.block.End())
 		}
 		for _, c := range after {
 			if c.event != nil {

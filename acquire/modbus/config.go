@@ -8,21 +8,18 @@ import (
 	"arctally/acquire/series"
 )
 
-// defaultBaud is the rate of a line whose job names none (sensor-link, "serial 8N1").
-const defaultBaud = 115200
-
 // Config says whom to poll.
 type Config struct {
 	Slave series.Slave
 	Port  string           // the lasting name of the line
-	Baud  int              // 0 is 115200
+	Baud  int              // 0 is series.DefaultBaud
 	Now   func() time.Time // host clock; nil is time.Now
 }
 
 // withDefaults fills in what was left out.
 func (c Config) withDefaults() Config {
 	if c.Baud == 0 {
-		c.Baud = defaultBaud
+		c.Baud = series.DefaultBaud
 	}
 	if c.Now == nil {
 		c.Now = time.Now

@@ -100,7 +100,7 @@ func TestTalker_Damage(t *testing.T) {
 		}
 		for _, w := range e.windows {
 			from, begins := at[w.Tick]
-			until, ends := at[endOf(w)]
+			until, ends := at[w.End()]
 			require.True(t, begins && ends)
 			require.Equal(t, int64(until.Energy-from.Energy)*1000, w.Sum.VI)
 			require.Equal(t, int64(until.Voltage-from.Voltage), w.Sum.V)

@@ -189,11 +189,11 @@ func requireWhole(t *testing.T, windows []series.Block, states []modbus.Block) {
 		at[int64(s.TickUS)*1000] = s
 	}
 	for k := 1; k < len(windows); k++ {
-		require.Equal(t, endOf(windows[k-1]), windows[k].Tick, "window %d", k)
+		require.Equal(t, windows[k-1].End(), windows[k].Tick, "window %d", k)
 	}
 	last := windows[len(windows)-1]
 	first, begun := at[windows[0].Tick]
-	end, ended := at[endOf(last)]
+	end, ended := at[last.End()]
 	require.True(t, begun && ended, "a window begins and ends with a state of the registers")
 	sum, arcOn := total(windows)
 	require.Equal(t, int64(end.Energy-first.Energy)*1000, sum.VI, "uJ")
@@ -202,5 +202,3 @@ func requireWhole(t *testing.T, windows []series.Block, states []modbus.Block) {
 	require.Equal(t, end.WireCount-first.WireCount, sum.WireCount)
 	require.InDelta(t, int64(end.ArcOn-first.ArcOn)*1000, arcOn, 2000, "us in arc")
 }
-
-func endOf(w series.Block) int64 { return w.Tick + int64(w.Sum.Count)*w.Step }

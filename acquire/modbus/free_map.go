@@ -238,7 +238,11 @@ func (m *freeMap) read(values []raw) error {
 		}
 		m.reading.Blocks = append(m.reading.Blocks, series.Block{Kind: series.Arc, Tick: m.reading.Tick, V: m.voltage[:], I: m.current[:]})
 	}
-	for k := 2 * arcs(m.arc); k < len(values); k++ {
+	first := 0
+	if m.arc {
+		first = series.CurrentChannel + 1
+	}
+	for k := first; k < len(values); k++ {
 		r := m.registers[k]
 		value := values[k].number*r.Scale + r.Offset
 		if math.IsNaN(value) || math.IsInf(value, 0) {
@@ -252,13 +256,6 @@ func (m *freeMap) read(values []raw) error {
 		})
 	}
 	return nil
-}
-
-func arcs(has bool) int {
-	if has {
-		return 1
-	}
-	return 0
 }
 
 // tick is the time of a value since the first poll.

@@ -274,7 +274,7 @@ func TestTalker_OnTheRecord(t *testing.T) {
 				breaks++
 			}
 			if k > 0 && b.Epoch == s.blocks[k-1].Epoch {
-				require.Equal(t, endOf(s.blocks[k-1]), b.Tick)
+				require.Equal(t, s.blocks[k-1].End(), b.Tick)
 			}
 		}
 		assert.Equal(t, 1, breaks, "where the box began anew")

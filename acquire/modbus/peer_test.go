@@ -155,7 +155,7 @@ func TestPeers_BlockMap(t *testing.T) {
 			next := e.windows[0].Tick
 			for n, w := range e.windows {
 				require.Equal(t, next, w.Tick, "window %d", n)
-				next = endOf(w)
+				next = w.End()
 				const state = 13157 * 1000 // ns between two
 				k, m := w.Tick/state, next/state
 				require.Zero(t, w.Tick%state)

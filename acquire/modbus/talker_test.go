@@ -48,7 +48,7 @@ func TestTalker_MissedPolls(t *testing.T) {
 			e, err := listen(t, slave, modbus.Config{Slave: series.Slave{Unit: 3}}, 20*time.Second)
 			require.NoError(t, err)
 			requireWhole(t, e.windows, m.states)
-			assert.Greater(t, endOf(e.windows[len(e.windows)-1]), int64(17e9), "nearly to the end")
+			assert.Greater(t, e.windows[len(e.windows)-1].End(), int64(17e9), "nearly to the end")
 			assert.Equal(t, series.Instantaneous, e.sources[0].Channels[0].Basis)
 			want := map[string]modbus.Kind{"every third": modbus.Silent, "random": modbus.Silent, "two seconds": modbus.Silent, "torn": modbus.Torn, "busy": modbus.Refused}[name]
 			if want == 0 {

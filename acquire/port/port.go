@@ -10,13 +10,10 @@ import (
 	"arctally/acquire/series"
 )
 
-// DefaultBaud is the rate of a link whose job names none (sensor-link, "serial 8N1").
-const DefaultBaud = 115200
-
 // Config names a port.
 type Config struct {
 	Name    string // path of the node or, better, of a link to it
-	Baud    int    // 0 is DefaultBaud
+	Baud    int    // 0 is series.DefaultBaud
 	Even    bool   // parity; none otherwise
 	LockDir string // folder for lock files; "" is the one all users share
 	// Awaited has a node that is missing at first waited for, as one that went.
@@ -51,7 +48,7 @@ func Open(ctx context.Context, c Config) (*Port, error) {
 		return nil, wrap("open", c.Name, err)
 	}
 	if c.Baud == 0 {
-		c.Baud = DefaultBaud
+		c.Baud = series.DefaultBaud
 	}
 	if c.Baud < 0 {
 		return nil, wrap("open", c.Name, errBaud)

@@ -245,6 +245,15 @@ func (b *Block) Len() int {
 	}
 }
 
+// End returns the tick of the last sample in ns, of a window of sums its end. There is
+// at least one.
+func (b *Block) End() int64 {
+	if b.Kind == Sums {
+		return b.Tick + int64(b.Sum.Count)*b.Step
+	}
+	return b.At(b.Len() - 1)
+}
+
 // At returns the tick of sample k in ns.
 func (b *Block) At(k int) int64 {
 	if b.Ticks != nil {

@@ -2,6 +2,9 @@ package series
 
 import "fmt"
 
+// DefaultBaud is the rate of a line whose job names none (sensor link, "serial 8N1").
+const DefaultBaud = 115200
+
 // Slave says what of a Modbus slave is to be read, and how its line is.
 type Slave struct {
 	Unit uint8 // 1 to 247

@@ -7,6 +7,7 @@ import (
 	"go.yaml.in/yaml/v3"
 
 	"arctally/acquire/quantity"
+	"arctally/acquire/series"
 	"arctally/analyze/bore"
 )
 
@@ -72,7 +73,6 @@ func readSetpoints(job section) (p Setpoints) {
 // The rates that serial ports know lie between these; adapters may offer any
 // rate in between.
 const (
-	defaultBaud = 115200
 	lowestBaud  = 300
 	highestBaud = 4_000_000
 )
@@ -98,12 +98,12 @@ func readSensors(job section) []Sensor {
 func baud(s section) int {
 	n := s.scalar("baud")
 	if n == nil {
-		return defaultBaud
+		return series.DefaultBaud
 	}
 	rate, err := strconv.Atoi(n.Value)
 	if err != nil || rate < lowestBaud || rate > highestBaud {
 		s.doc.fail(n, "%s must be a whole number from %d to %d, not %s", s.path("baud"), lowestBaud, highestBaud, n.Value)
-		return defaultBaud
+		return series.DefaultBaud
 	}
 	return rate
 }

@@ -96,10 +96,15 @@ func (s *Site) calibration(channel string) calib.Calibration {
 // named, or that spoke last in the record.
 func (s *Site) typedOf(in *pairs.Input, channel string) {
 	s.box = series.IdentityOf(in.Text("box"))
-	if n := len(s.inForce.Speakers); s.box == "" && n > 0 {
-		last := calib.Timed{Calibration: calib.Calibration{Channel: channel}, Epoch: math.MaxInt}
-		s.box = s.inForce.Speakers.BoxOf(&last, n-1)
+	if s.box == "" {
+		s.box = s.lastBox(channel)
 	}
+}
+
+// lastBox is the box that spoke last in the record and has a channel; empty is none.
+func (s *Site) lastBox(channel string) string {
+	last := calib.Timed{Calibration: calib.Calibration{Channel: channel}, Epoch: math.MaxInt}
+	return s.inForce.Speakers.BoxOf(&last, len(s.inForce.Speakers)-1)
 }
 
 // hears says which box readings come from; they must all come from one.

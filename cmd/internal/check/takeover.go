@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"time"
 
@@ -105,20 +106,16 @@ func (s *Site) offersOf(file string, list *sheet.OfferList) {
 
 // superseded tells whether a later check is of the same subject, channel and box.
 func superseded(later []*calib.Check, c *calib.Check) bool {
-	for _, o := range later {
-		if o.Subject == c.Subject && o.Channel == c.Channel && o.Box == c.Box {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(later, func(o *calib.Check) bool {
+		return o.Subject == c.Subject && o.Channel == c.Channel && o.Box == c.Box
+	})
 }
 
 // refusal says why a check of another record may not be taken over; empty is nothing.
 func (s *Site) refusal(c *calib.Check) string {
 	age := s.Now.Sub(c.Done)
 	due, err := time.Parse(time.DateOnly, c.Due)
-	here := calib.Timed{Calibration: calib.Calibration{Channel: c.Channel}, Epoch: int(^uint(0) >> 1)}
-	speaks := s.inForce.Speakers.BoxOf(&here, len(s.inForce.Speakers)-1)
+	speaks := s.lastBox(c.Channel)
 	switch {
 	case c.TakenOver != nil:
 		return "it was itself taken over from " + c.TakenOver.Record + ": take it over from there"

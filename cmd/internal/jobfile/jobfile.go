@@ -16,6 +16,7 @@ import (
 
 	"arctally/acquire/port"
 	"arctally/acquire/record"
+	"arctally/acquire/series"
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
 )
@@ -114,7 +115,7 @@ func (f *File) SensorsOn(name, portName string) ([]procedure.Sensor, error) {
 		if portName == "" {
 			return nil, noSensor(name)
 		}
-		return []procedure.Sensor{{Port: portName, Link: "binary", Baud: port.DefaultBaud}}, nil
+		return []procedure.Sensor{{Port: portName, Link: "binary", Baud: series.DefaultBaud}}, nil
 	}
 	sensors := slices.Clone(f.Sensors)
 	if portName != "" {

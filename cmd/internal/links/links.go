@@ -99,9 +99,8 @@ type Speech struct {
 	Layout *series.Layout `json:"-"`
 	Ranges []Range        `json:"ranges,omitempty"`
 
-	keys  string // more keys of the line for the job file, each after a comma
-	unit  uint8  // of a slave
-	noMap bool   // it is a slave with registers of its own, which only its manual knows
+	unit  uint8 // of a slave
+	noMap bool  // it is a slave with registers of its own, which only its manual knows
 }
 
 // Range is what a column of a plain meter showed.

@@ -2,14 +2,11 @@ package links
 
 import (
 	"context"
-	"fmt"
 	"io"
 
+	"arctally/acquire/link"
 	"arctally/acquire/modbus"
 )
-
-// modbusLink is the link of a slave, as the job file names it.
-const modbusLink = "modbus"
 
 // firstUnits are those that are asked. Ours, no source: a slave that nobody has set
 // has the first, and a line on which nobody speaks is not to be asked for long.
@@ -21,9 +18,5 @@ func AskModbus(ctx context.Context, line io.ReadWriter, baud int) *Speech {
 	if err != nil || len(found) == 0 {
 		return nil // a line that fails is told by who listens to it
 	}
-	s := &Speech{Link: modbusLink, Baud: baud, Frames: int64(len(found)), unit: found[0].Unit, noMap: !found[0].Block, Arc: found[0].Block}
-	if !s.noMap {
-		s.keys = fmt.Sprintf(", unit: %d, map: block", s.unit)
-	}
-	return s
+	return &Speech{Link: link.Modbus, Baud: baud, Frames: int64(len(found)), unit: found[0].Unit, noMap: !found[0].Block, Arc: found[0].Block}
 }

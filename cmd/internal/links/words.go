@@ -100,7 +100,7 @@ func (s *Speech) who() string {
 	switch {
 	case s.Link == link.Columns:
 		who = "a plain meter, on an unprotected link"
-	case s.Link == modbusLink:
+	case s.Link == link.Modbus:
 		who = fmt.Sprintf("a slave, unit %d, with the block map of sums", s.unit)
 		if s.noMap {
 			who = fmt.Sprintf("a slave, unit %d, with registers of its own", s.unit)
@@ -116,7 +116,7 @@ func (s *Speech) who() string {
 	switch {
 	case len(s.Tried) == 0:
 		return text
-	case s.Link == modbusLink:
+	case s.Link == link.Modbus:
 		return text + fmt.Sprintf(" (nobody answers at %s baud)", rates(s.Tried))
 	default:
 		return text + fmt.Sprintf(" (nothing of it is understood at %s baud)", rates(s.Tried))
@@ -126,7 +126,7 @@ func (s *Speech) who() string {
 // how says how it speaks.
 func (s *Speech) how() string {
 	switch s.Link {
-	case modbusLink:
+	case link.Modbus:
 		return "it speaks only when it is asked"
 	case link.Columns:
 		ranges := make([]string, 0, len(s.Ranges))
@@ -154,8 +154,10 @@ func (p *Port) sensorLine() string {
 	switch {
 	case s.noMap:
 		return ""
+	case s.Link == link.Modbus:
+		return fmt.Sprintf("  - {%s, unit: %d, map: block}\n", body, s.unit)
 	case s.Link != link.Columns:
-		return "  - {" + body + s.keys + "}\n"
+		return "  - {" + body + "}\n"
 	case s.Layout == nil:
 		return ""
 	}

@@ -163,17 +163,9 @@ func (l *Judge) judge(b *series.Block) error {
 		if b.Epoch != l.epoch {
 			l.epoch, l.newest = b.Epoch, 0
 		}
-		l.newest = max(l.newest, pastOf(b))
+		l.newest = max(l.newest, b.End()+1)
 	}
 	return l.in().Block(b)
-}
-
-// pastOf is the tick after the last that a block has to do with.
-func pastOf(b *series.Block) int64 {
-	if b.Kind == series.Sums {
-		return b.Tick + int64(b.Sum.Count)*b.Step + 1
-	}
-	return b.At(b.Len()-1) + 1
 }
 
 // passes returns those that have ended.

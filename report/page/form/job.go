@@ -1,7 +1,10 @@
 package form
 
 import (
+	"strconv"
+
 	"arctally/acquire/quantity"
+	"arctally/acquire/series"
 	"arctally/analyze/bore"
 )
 
@@ -70,14 +73,11 @@ func setpointGroup() Group {
 	}}
 }
 
-// defaultBaud is what the parser takes where no rate is given.
-const defaultBaud = "115200"
-
 func sensorGroup() Group {
 	return Group{Name: "Sensors", Help: "The box that measures. Without one nothing can be recorded.", Repeated: "sensors", Fields: []Field{
 		text("port", "Port", "a name that stays the same from day to day begins with /dev/serial/by-id/").required(),
 		choice("link", "Link", "how the box writes; columns is a plain meter, modbus a slave that is polled", "binary", "delimited", "lineprotocol", "columns", "modbus").required(),
-		number("baud", "Baud rate", "as the box has it").otherwise(defaultBaud),
+		number("baud", "Baud rate", "as the box has it").otherwise(strconv.Itoa(series.DefaultBaud)),
 		column("voltage", "Voltage", "V"),
 		column("current", "Current", "A"),
 		column("wire_speed", "Wire speed", "m/s"),
