@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"math"
+	"sync/atomic"
 	"time"
 
 	"arctally/acquire/link"
@@ -14,8 +15,10 @@ import (
 // Box is a virtual sensor box with a plan to lay. Every call of Play, Write and
 // Each lays the same plan anew, from the first boot.
 type Box struct {
-	plan Plan
-	port port
+	plan   Plan
+	port   port
+	played atomic.Int64 // ns on its clock, of what Play has laid
+	beside *Box         // it does not run ahead of this one; nil is none
 }
 
 // New returns a box for the plan, or a *PlanError. It opens no port yet.
@@ -26,6 +29,13 @@ func New(p Plan) (*Box, error) {
 	}
 	return &Box{plan: p}, nil
 }
+
+// Played is how much of its plan Play has laid, on the clock of the box since its first boot.
+func (b *Box) Played() time.Duration { return time.Duration(b.played.Load()) }
+
+// GoBeside has Play never run ahead of that of another box that shares a plan: where the
+// machine does not hold the speed, both fall behind together.
+func (b *Box) GoBeside(other *Box) { b.beside = other }
 
 // Plan returns the plan with its defaults filled in.
 func (b *Box) Plan() Plan { return b.plan }

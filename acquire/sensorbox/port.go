@@ -79,7 +79,15 @@ func (b *Box) Play(ctx context.Context) (Truth, error) {
 	stop := context.AfterFunc(ctx, b.port.unblock)
 	defer stop()
 	p := pacer{ctx: ctx, start: time.Now(), speed: b.plan.PlaySpeed}
-	truth, err := b.write(ctx, b.port.master, p.pace)
+	truth, err := b.write(ctx, b.port.master, func(since int64) error {
+		for b.beside != nil && b.beside.played.Load() < since {
+			if err := wait(ctx, leastWait); err != nil {
+				return err
+			}
+		}
+		b.played.Store(since)
+		return p.pace(since)
+	})
 	if ctx.Err() != nil {
 		return truth, ctx.Err()
 	}

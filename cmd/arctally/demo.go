@@ -96,7 +96,7 @@ func (o *demoOptions) tidy(folder string) error {
 // show lays the repair, records it through a serial port, and shows what the
 // record says.
 func (o *demoOptions) show(ctx context.Context, screen *terminal.Screen, p *jobfile.File, boxes []*sensorbox.Box) error {
-	s := recording.Session{Job: p, Record: o.record, Now: o.Clock(screen.Now)}
+	s := recording.Session{Job: p, Record: o.record, Now: virtualbox.Clock(screen.Now(), boxes[0])}
 	if _, err := virtualbox.Lay(ctx, screen, &s, boxes...); err != nil {
 		return err
 	}

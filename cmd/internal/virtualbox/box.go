@@ -141,6 +141,9 @@ func New(p *jobfile.File, o Options) ([]*sensorbox.Box, error) {
 		if err != nil {
 			return nil, &explain.MisuseError{Command: "demo", Text: err.Error()}
 		}
+		if len(boxes) > 0 {
+			box.GoBeside(boxes[0])
+		}
 		boxes = append(boxes, box)
 	}
 	return boxes, nil

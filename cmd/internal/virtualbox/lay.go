@@ -13,10 +13,11 @@ import (
 	"arctally/cmd/internal/terminal"
 )
 
-// Clock goes as fast as the box, from now on.
-func (o Options) Clock(now func() time.Time) func() time.Time {
-	began := now()
-	return func() time.Time { return began.Add(time.Duration(o.Speed * float64(now().Sub(began)))) }
+// Clock is that of a host beside a box: from a moment on it goes with what the box lays.
+// It does not go by the speed that the box is to have, which a busy machine may not hold:
+// the box would seem to have a slow clock.
+func Clock(began time.Time, box *sensorbox.Box) func() time.Time {
+	return func() time.Time { return began.Add(box.Played()) }
 }
 
 // Lay has boxes lay their plan on serial pairs while the session records them. The

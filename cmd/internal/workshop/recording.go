@@ -86,7 +86,7 @@ func (w *workshop) source(s *recording.Session, r page.StartRequest) (run runner
 	for k := range boxes {
 		s.Sensors = append(s.Sensors, procedure.Sensor{Port: virtualPorts[k], Link: link.Binary})
 	}
-	s.Now = w.box.Clock(w.screen.Now)
+	s.Now = virtualbox.Clock(w.screen.Now(), boxes[0])
 	return func(ctx context.Context, s *recording.Session, quiet *terminal.Screen) (analyze.Result, error) {
 		laid, err := virtualbox.Lay(ctx, quiet, s, boxes...)
 		return laid.Result, err
