@@ -332,7 +332,7 @@ func TestRecordBoxes_WrongLink(t *testing.T) {
 	assert.Equal(t, acquire.NoFrames, e.Kind)
 	failed := s.sink.memory.events1(t, series.Failed).Text
 	assert.Contains(t, failed, "the box on b: no valid frame of the binary link in 5000 bytes")
-	assert.Contains(t, failed, "is the baud rate or the link wrong?")
+	assert.Contains(t, failed, "; is the baud rate or the link wrong?")
 	assert.Equal(t, 1, s.sink.memory.events1(t, series.Heard).Box)
 }
 

@@ -78,6 +78,13 @@ func TestRun_oldRecordsReadAsTheyAre(t *testing.T) {
 	}
 }
 
+// A box that says once more what it has said, as where a record is gone on with, is not
+// another one: live it says so, and the record keeps no row of it.
+func TestRun_saidAgain(t *testing.T) {
+	assert.Len(t, weldedBy(t, New(coupon(), nil), said("A", "p"), said("A", "p")).Speakers, 1)
+	assert.Len(t, weldedBy(t, New(coupon(), nil), said("A", "p"), said("B", "p")).Speakers, 2)
+}
+
 // Samples of nobody that said who he was are under no calibration, and a pass that they
 // share with others is no better known than they are.
 func TestRun_notDescribedInMidPass(t *testing.T) {

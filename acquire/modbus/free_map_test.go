@@ -49,6 +49,7 @@ func TestFreeMap_Arc(t *testing.T) {
 	require.NotEmpty(t, e.arcs)
 	assert.Equal(t, []int32{2475}, e.arcs[0].V)
 	assert.Equal(t, []int32{2104}, e.arcs[0].I)
+	assert.Empty(t, e.slow, "nothing else is read")
 	s := e.sources[0]
 	assert.Equal(t, "/dev/x unit 7", s.Port)
 	assert.Empty(t, s.Serial)
