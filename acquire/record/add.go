@@ -159,7 +159,6 @@ func (w *Writer) Sync() error {
 // flush is Sync for who has the lock.
 func (w *Writer) flush() error {
 	w.cutAll()
-	w.sealNow = true
 	w.poke()
 	for target := w.sealed; w.committed < target && w.err == nil; {
 		w.moved.Wait()

@@ -30,6 +30,23 @@ func unhurried(t *testing.T) (*Writer, string) {
 	return w, path
 }
 
+// A Sync that finds nothing to commit leaves nothing behind: what is added after it
+// waits for the next one.
+func TestWriter_ASyncOfNothingDoesNotCutWhatComesNext(t *testing.T) {
+	w, _ := unhurried(t)
+	require.NoError(t, w.Sync())
+	w.mu.Lock()
+	require.NoError(t, w.flush())
+	require.NoError(t, w.hold(w.arc(), costOfRow, func(g *group) { g.events = append(g.events, series.Event{Kind: series.Gap}) }))
+	w.mu.Unlock()
+	batch, _ := w.take(false)
+	require.Empty(t, batch)
+	w.mu.Lock()
+	require.False(t, w.arc().open.empty())
+	w.mu.Unlock()
+	require.NoError(t, w.Close())
+}
+
 // inGroups ends the open group, so that what comes next is in another one; a Sync
 // or Close commits all of them in one go.
 func (w *Writer) inGroups() {

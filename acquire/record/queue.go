@@ -98,9 +98,8 @@ func (w *Writer) work() {
 func (w *Writer) take(beat bool) (batch []*group, last bool) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if beat || w.sealNow {
+	if beat {
 		w.cutAll()
-		w.sealNow = false
 	}
 	if w.err == nil {
 		batch, w.queue = w.queue, nil

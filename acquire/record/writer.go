@@ -60,7 +60,6 @@ type Writer struct {
 	sealed       int64 // groups ever queued
 	committed    int64 // groups ever committed
 	acknowledged int64 // samples
-	sealNow      bool
 	closing      bool
 	err          error
 	closed       error
