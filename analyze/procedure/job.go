@@ -27,7 +27,7 @@ func ParseJob(file string, text []byte) (*Job, error) {
 
 func (j *Job) read(d *document, top *yaml.Node) {
 	s := d.section(top, "", "job", "procedure", "bore", "deposit", "rotation", "setpoints", "sensors",
-		"material", "consumables", "people", "instruments", "signals")
+		"material", "consumables", "people", "instruments", "signals", "sure")
 	s.need("job", "procedure", "deposit")
 	j.Name = s.text("job")
 	j.ProcedureFile = s.text("procedure")
@@ -44,6 +44,7 @@ func (j *Job) read(d *document, top *yaml.Node) {
 	j.People = readPeople(s)
 	j.Instruments = readInstruments(s)
 	j.Signals = readSignals(s)
+	j.Typed = s.settle()
 }
 
 func readRotation(job section) (r Rotation) {
@@ -137,6 +138,7 @@ func readAnalysis(s section) map[string]float64 {
 			continue
 		}
 		analysis[element] = float64(share)
+		doubt(s, element, share, n)
 	}
 	return analysis
 }

@@ -162,6 +162,7 @@ type CheckKind struct {
 	Caution   string       `json:"caution,omitempty"` // what could hurt while it is done
 	CanBeLive bool         `json:"can_be_live"`
 	Fields    []form.Field `json:"fields"`
+	Rows      []string     `json:"rows"` // keys of those fields whose figures belong together, row by row
 }
 
 // CheckRequest asks for a check.
@@ -170,7 +171,8 @@ type CheckRequest struct {
 	Kind   string            `json:"kind"`
 	Values map[string]string `json:"values"`
 	Live   bool              `json:"live"`
-	For    string            `json:"for"` // 5 s
+	For    string            `json:"for"`  // 5 s
+	Sure   []string          `json:"sure,omitempty"` // doubted values that are said again on purpose
 }
 
 // CheckDone is a check that is on record.
@@ -198,7 +200,8 @@ type NoteRequest struct {
 	By    string   `json:"by"`
 	Kind  NoteKind `json:"kind"`
 	Value string   `json:"value"`
-	At    string   `json:"at"` // empty: now
+	At    string   `json:"at"`   // empty: now
+	Sure  []string `json:"sure,omitempty"` // doubted values that are said again on purpose
 }
 
 // NoteKind is what a note is about.

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"arctally/analyze/inspect"
+	"arctally/analyze/plausible"
 	"arctally/report/page/trace"
 )
 
@@ -79,6 +80,7 @@ func (s *server) problem(err error) *Problem {
 	var tooLarge *http.MaxBytesError
 	var entry *inspect.Error
 	var window *trace.Error
+	var unsure *plausible.UnsureError
 	switch {
 	case errors.As(err, &known):
 		return known
@@ -87,9 +89,15 @@ func (s *server) problem(err error) *Problem {
 	case errors.As(err, &tooLarge):
 		return errTooLarge(tooLarge.Limit)
 	case errors.As(err, &entry):
-		return unprocessable(entry.Error(), entry.Hint(), FieldProblem{entry.Field, entry.Reason})
+		return unprocessable(entry.Error(), entry.Hint(), FieldProblem{Field: entry.Field, Error: entry.Reason})
 	case errors.As(err, &window):
-		return unprocessable(window.Error(), window.Hint(), FieldProblem{window.Field, window.Detail})
+		return unprocessable(window.Error(), window.Hint(), FieldProblem{Field: window.Field, Error: window.Detail})
+	case errors.As(err, &unsure):
+		p := unprocessable(unsure.Error(), "mend what is marked, or keep its value on purpose")
+		for _, d := range unsure.Doubts {
+			p.Fields = append(p.Fields, FieldProblem{d.Field, d.Sentence(), d.Sure()})
+		}
+		return p
 	case errors.Is(err, context.Canceled):
 		return &Problem{Status: http.StatusServiceUnavailable, Message: "it was broken off", Hint: "try again"}
 	}

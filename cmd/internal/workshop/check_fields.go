@@ -58,7 +58,7 @@ var liveChecks = []calib.Subject{calib.ZeroCheck, calib.MeterCheck, calib.WireCh
 func (w *workshop) CheckKinds() []page.CheckKind {
 	var kinds []page.CheckKind
 	for _, k := range check.Kinds {
-		told := page.CheckKind{Kind: string(k.Subject), What: k.What, Caution: checkCautions[k.Subject], CanBeLive: slices.Contains(liveChecks, k.Subject)}
+		told := page.CheckKind{Kind: string(k.Subject), What: k.What, Caution: checkCautions[k.Subject], Rows: k.Rows, CanBeLive: slices.Contains(liveChecks, k.Subject)}
 		for _, key := range slices.Concat(k.Needs, k.Takes, check.CommonKeys) {
 			if !slices.ContainsFunc(told.Fields, func(f form.Field) bool { return f.Key == key }) {
 				told.Fields = append(told.Fields, fieldOf(k, key))

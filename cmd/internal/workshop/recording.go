@@ -33,6 +33,9 @@ func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, 
 		return page.Started{}, runsAlready(busy.record)
 	}
 	p, err := w.folder.readJob(r.Job)
+	if err == nil {
+		err = p.Unsure() // or it would be said only after the recording had begun
+	}
 	if err != nil {
 		return page.Started{}, err
 	}

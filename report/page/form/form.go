@@ -70,10 +70,12 @@ type Form struct {
 }
 
 // Problem is one thing that is wrong in a file. Field is the key that it is
-// about, empty where none is known.
+// about, empty where none is known. Where the value is only doubted, Keep is what is to
+// stand under sure to keep it on purpose, in the shape of the document.
 type Problem struct {
 	Field  string `json:"field,omitempty"`
 	Line   int    `json:"line,omitempty"`
 	Column int    `json:"column,omitempty"`
 	Reason string `json:"error"`
+	Keep   string `json:"keep,omitempty"`
 }
