@@ -2,7 +2,6 @@ package check
 
 import (
 	"context"
-	"errors"
 	"slices"
 	"strings"
 
@@ -99,7 +98,7 @@ func (k Kind) carryOut(ctx context.Context, in *pairs.Input, site *Site) (*calib
 	}
 	c, err := figures.Check()
 	if err != nil {
-		return nil, errors.Join(in.Ready(), err)
+		return nil, err
 	}
 	doubtOutcomes(in, c)
 	kept, err := in.Settle()

@@ -126,9 +126,10 @@ func (in *Input) Number(key string) int {
 	return n
 }
 
-// Doubt adds a doubt about what was typed, or about what it comes to; nil is none.
+// Doubt adds a doubt about what was typed, or about what it comes to; nil is none. The
+// same value of the same field is asked about once.
 func (in *Input) Doubt(d *plausible.Doubt) {
-	if d != nil {
+	if d != nil && !slices.ContainsFunc(in.doubts, func(other *plausible.Doubt) bool { return other.Sure() == d.Sure() }) {
 		in.doubts = append(in.doubts, d)
 	}
 }

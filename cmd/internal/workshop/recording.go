@@ -33,15 +33,17 @@ func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, 
 		return page.Started{}, runsAlready(busy.record)
 	}
 	p, err := w.folder.readJob(r.Job)
-	if err == nil {
-		err = p.Unsure() // or it would be said only after the recording had begun
-	}
 	if err != nil {
 		return page.Started{}, err
 	}
 	name, holds, err := w.destination(r, p)
 	if err != nil {
 		return page.Started{}, err
+	}
+	if holds == holdsNothing {
+		if err := p.Unsure(); err != nil { // it would be said only after the recording had begun
+			return page.Started{}, err
+		}
 	}
 	file, err := w.folder.recordPath(name)
 	if err != nil {
