@@ -112,6 +112,7 @@ campaigns: modules
 	ARCTALLY_ARC_HOURS=$(ARC_HOURS) go test -count=1 -run TestArcs_ -timeout 60m -v ./analyze
 	ARCTALLY_TEN_THOUSAND_PASSES=1 go test -count=1 -run 'TestCampaign$$' -timeout 60m -v ./analyze
 	ARCTALLY_CAMPAIGN=1 go test -count=1 -run TestCampaign_Angle -timeout 60m -v ./cmd/arctally
+	ARCTALLY_CAMPAIGN=1 go test -count=1 -run TestServe_EveryPattern -timeout 60m -v ./cmd/internal/workshop
 
 # The program and its tests as other systems would compile them.
 others: modules

@@ -103,3 +103,25 @@ func TestParseJob_InEitherHabit(t *testing.T) {
 	_, err = ParseJob("job.yaml", []byte("job: A\nprocedure: p\nbore:\n  worn_diameter: 1,234 mm\n  length: 60 mm\ndeposit: {pattern: helix, pitch: 3 mm}\n"))
 	require.ErrorContains(t, err, `job.yaml:4:18: bore.worn_diameter "1,234 mm": 1,234 may be 1.234 or 1234; write the one that is meant`)
 }
+
+// Strokes begin where a gap ends: a start angle elsewhere would put every place off.
+func TestParseJob_StartAngleOfStrokes(t *testing.T) {
+	for start, doubted := range map[string]bool{"": true, "rotation: {start_angle: 80 deg}\n": true, "rotation: {start_angle: 116 deg}\n": false, "rotation: {start_angle: 10 deg}\n": false} {
+		j, err := ParseJob("job.yaml", []byte("job: A\nprocedure: p\nbore: {worn_diameter: 92 mm, length: 60 mm}\n"+
+			"deposit: {pattern: segment-one-way, pitch: 3 mm, gaps: [{from: 80 deg, to: 116 deg}, {from: 350 deg, to: 10 deg}]}\n"+start))
+		require.NoError(t, err)
+		begin, ok := j.FirstStroke()
+		assert.True(t, ok)
+		assert.InDelta(t, 10, float64(begin), 0)
+		if !doubted {
+			assert.Empty(t, j.Typed.Doubts, start)
+			continue
+		}
+		require.Len(t, j.Typed.Doubts, 1, start)
+		assert.Equal(t, "rotation.start_angle", j.Typed.Doubts[0].Field)
+		assert.Contains(t, j.Typed.Doubts[0].Sentence(), "10 deg or where another gap ends")
+	}
+	j, err := ParseJob("job.yaml", []byte("job: A\nprocedure: p\nbore: {worn_diameter: 92 mm, length: 60 mm}\ndeposit: {pattern: segment-one-way, pitch: 3 mm}\n"))
+	require.NoError(t, err)
+	assert.Empty(t, j.Typed.Doubts, "without a gap a stroke begins anywhere")
+}

@@ -46,6 +46,9 @@ func Apply(kind Kind, text []byte, values map[string]string) ([]byte, []Problem)
 	if !ok {
 		return text, []Problem{{Reason: "the file is written in a way that cannot be changed from here; change it with a text editor"}}
 	}
+	if begin := c.firstStroke(kind, changed); begin != "" {
+		return Apply(kind, changed, map[string]string{startAngle: begin})
+	}
 	return changed, check(kind, changed)
 }
 

@@ -56,7 +56,7 @@ func gapGroup() Group {
 func rotationGroup() Group {
 	return Group{Name: "Rotation", Fields: []Field{
 		amount[quantity.TurnsPerSecond]("rotation.speed", "Speed", "rpm", "rpm", "of the torch in the first layer"),
-		amount[quantity.Degrees]("rotation.start_angle", "Start angle", "deg", "deg", "where the torch stands as the arc starts, "+clockwise).otherwise("0 deg"),
+		amount[quantity.Degrees]("rotation.start_angle", "Start angle", "deg", "deg", "where the torch stands as the arc starts, "+clockwise+"; of segments where a gap ends, which is filled in where it is left empty").otherwise("0 deg"),
 	}}
 }
 

@@ -42,6 +42,26 @@ func (c *change) typed(values map[string]string) map[string]string {
 	return clean
 }
 
+// startAngle is where a job says at which angle the torch starts.
+const startAngle = "rotation.start_angle"
+
+// firstStroke is the start angle of a job that is laid in strokes and names none: the
+// first of them begins there. It is empty for any other.
+func (c *change) firstStroke(kind Kind, text []byte) string {
+	if kind != Job || c.tree.values[startAngle] != nil {
+		return ""
+	}
+	job, err := procedure.ParseJob("", text)
+	if err != nil {
+		return ""
+	}
+	begin, ok := job.FirstStroke()
+	if !ok {
+		return ""
+	}
+	return quantity.Text(begin, "deg", -1)
+}
+
 // isNumber tells whether a field is filled in with numbers.
 func (f Field) isNumber() bool { return f.Kind == Quantity || f.Kind == Range || f.Kind == Number }
 

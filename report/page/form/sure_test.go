@@ -70,3 +70,16 @@ func TestApply_WritesDecimalPoints(t *testing.T) {
 	assert.Equal(t, "bore.worn_diameter", problems[0].Field)
 	assert.Contains(t, problems[0].Reason, "1,234 may be 1.234 or 1234; write the one that is meant")
 }
+
+func TestApply_FillsInWhereStrokesBegin(t *testing.T) {
+	base := map[string]string{
+		"job": "A", "procedure": "p.yaml", "bore.worn_diameter": "92 mm", "bore.length": "60 mm", "deposit.pitch": "3 mm",
+		"deposit.pattern": "segment-reversing", "deposit.gaps.0.from": "80 deg", "deposit.gaps.0.to": "116 deg",
+	}
+	text := applied(t, Job, nil, base)
+	assert.Contains(t, string(text), "start_angle: 116 deg")
+	assert.Empty(t, Doubts(Job, text))
+	assert.Contains(t, string(applied(t, Job, text, map[string]string{"rotation.start_angle": "20 deg"})), "start_angle: 20 deg", "what a person says rules")
+	base["deposit.pattern"] = "rings"
+	assert.NotContains(t, string(applied(t, Job, nil, base)), "start_angle")
+}
