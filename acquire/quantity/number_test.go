@@ -1,6 +1,7 @@
 package quantity
 
 import (
+	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -147,5 +148,24 @@ func TestMayBeThousands(t *testing.T) {
 	for _, text := range []string{"0.125 mm", "1.23 mm", "1234.567 mm", "1.2345 mm", "12 mm", "mm", "1,5 mm", "1.234"} {
 		_, may := MayBeThousands[Metres](text)
 		assert.False(t, may, text)
+	}
+}
+
+// The pages have a reader of their own, to draw by: both are held against one table.
+func TestParse_AsThePagesDo(t *testing.T) {
+	table, err := os.ReadFile("../../testdata/typed/numbers.tsv")
+	require.NoError(t, err)
+	rows := strings.Split(strings.TrimSpace(string(table)), "\n")[2:]
+	require.Greater(t, len(rows), 30)
+	for _, row := range rows {
+		typed, want, found := strings.Cut(row, "\t")
+		require.True(t, found, row)
+		q, err := Parse[Metres](typed + " in")
+		if want == "-" {
+			require.Error(t, err, typed)
+			continue
+		}
+		require.NoError(t, err, typed)
+		assert.Equal(t, must(Parse[Metres](want+" in")), q, typed)
 	}
 }

@@ -50,6 +50,7 @@ type Field struct {
 	US       string   `json:"us_unit,omitempty"` // proposed to those who work in US units
 	Choices  []string `json:"choices,omitempty"`
 	Required bool     `json:"required"`
+	Unless   string   `json:"unless,omitempty"` // the pattern of a job that does without it; under any other it is needed
 	Help     string   `json:"help,omitempty"`
 	Default  string   `json:"default,omitempty"` // what holds where it is left empty
 }
