@@ -257,6 +257,7 @@ var _ acquire.TallySink = (*Monitor)(nil)
 func (m *Monitor) look() {
 	s := &m.board.State
 	s.At, s.Link, s.Elapsed = sheet.Timestamp(m.now()), m.hearing.Link(), m.elapsed.seconds()
+	s.Raw = m.roll.Raw()
 	if m.judge == nil || !m.elapsed.any {
 		return
 	}

@@ -3,7 +3,7 @@ import type { Schemas } from "../base/api";
 import { fill, h } from "../base/dom";
 import { besideLimits, gauge, type Gauge, type Reading } from "../base/gauge";
 import { icon, stateSign } from "../base/state";
-import { digits, figure, shown, unitFor } from "../base/units";
+import { digits, figure, shown, unitFor, withUnit } from "../base/units";
 
 type Channel = Schemas["LiveChannel"];
 
@@ -24,7 +24,7 @@ interface Box {
 export interface Values {
   main: HTMLElement;
   more: HTMLElement; // rotation, gas, temperature
-  set(channels: Channel[]): void;
+  set(channels: Channel[], raw: Schemas["Live"]["raw"]): void;
 }
 
 export function liveValues(): Values {
@@ -33,9 +33,9 @@ export function liveValues(): Values {
   return {
     main: h("section", { class: "readings", "aria-label": "Voltage, current, wire speed and travel" }, boxes.map((b) => b.element)),
     more,
-    set: (channels) => {
+    set: (channels, raw) => {
       for (const b of boxes) {
-        show(b, channels.find((c) => c.name === b.name));
+        show(b, channels.find((c) => c.name === b.name), rawWords(b.name, raw));
       }
       const rows = channels.filter((c) => c.name in others);
       while (more.children.length < rows.length) {
@@ -58,12 +58,21 @@ function box(name: string, words: string, unit: string): Box {
   return { name, unit, element, number, unitBox, basis, state, gauge: g };
 }
 
-function show(b: Box, c: Channel | undefined): void {
+// rawWords is what the box reads of a channel, before anything is made of it.
+function rawWords(name: string, raw: Schemas["Live"]["raw"]): string {
+  switch (raw && name) {
+    case "voltage": return `box reads ${withUnit(raw!.voltage_v, "V")}`;
+    case "current": return `box reads ${withUnit(raw!.current_a, "A")}`;
+    default: return "";
+  }
+}
+
+function show(b: Box, c: Channel | undefined, raw: string): void {
   const reading: Reading = { value: c?.value, low: c?.low, high: c?.high, state: c?.state ?? "not judged", unit: c?.unit ?? b.unit };
   const there = shown(reading.value, reading.unit);
   text(b.number, there.value === null ? "—" : digits(there.value, Math.abs(there.value) >= 100 ? 0 : there.decimals)); // three figures are read at a glance
   text(b.unitBox, unitFor(reading.unit));
-  text(b.basis, c?.basis && c.basis !== "measured" ? c.basis : "");
+  text(b.basis, raw || (c?.basis && c.basis !== "measured" ? c.basis : ""));
   b.element.dataset["state"] = reading.state;
   mark(b.state, reading.state, c ? besideLimits(reading) : "no sensor");
   b.gauge.set(reading);

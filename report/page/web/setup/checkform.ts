@@ -43,11 +43,11 @@ export function checkForm(kind: CheckKind, place: () => { job: string; record: s
     tables = [];
     touched();
     const shown = kind.fields.filter((field) => !(live.checked && field.key === "reading")).map((field) => dressed(field, kind, values["channel"] ?? ""));
-    const together = shown.filter((field) => kind.rows.includes(field.key));
+    const together = kind.rows.flatMap((key) => shown.filter((field) => field.key === key));
     fill(fields, shown.map((field) => {
       if (field.kind === "list") {
-        if (kind.rows.includes(field.key) && field !== together[0]) {
-          return null; // it has a column in the table of the first
+        if (kind.rows.includes(field.key) && together.some((other) => tables.some((table) => table.keys.includes(other.key)))) {
+          return null; // it has a column in the table that is there
         }
         const table = rowTable(kind.rows.includes(field.key) ? together : [field], kind.kind === "wire-speed" || kind.kind === "rotation" ? 1 : 3, touched);
         tables.push(table);

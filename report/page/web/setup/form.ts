@@ -188,7 +188,7 @@ class Desk {
     const file = this.file ?? this.nameInput.value.trim().replace(/\.yaml$/, "");
     const named = new RegExp(FILE_NAME).test(file);
     showWrong(this.nameWrong, named ? null : file === "" ? "It is missing." : "Write small letters, digits, point, dash or underscore, a letter or digit first.");
-    this.nameInput.toggleAttribute("aria-invalid", !named);
+    this.nameInput.setAttribute("aria-invalid", String(!named));
     const missing = this.fields.missing();
     this.fields.wrong(missing.map((field) => ({ field, error: "It is missing." })));
     if (!named || missing.length > 0) {
