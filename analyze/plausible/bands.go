@@ -103,7 +103,7 @@ var ofChecks = slices.Concat(
 	readings[quantity.Volts]("voltage", "-5..5 V", "-1..150 V", "0.0001..5 V"), readings[quantity.Amperes]("current", "-50..50 A", "-10..1500 A", "0.001..50 A"),
 	readings[quantity.MetresPerSecond]("wire_speed", "-2..2 m/min", "0..40 m/min", "0.0001..2 m/min"),
 	readings[quantity.CubicMetresPerSecond]("gas_flow", "-5..5 L/min", "0..100 L/min", "0.001..5 L/min"),
-	readings[quantity.Celsius]("temperature", "-40..40 degC", "-60..1200 degC", "0.001..50 degC"),
+	readings[quantity.Celsius]("temperature", "", "-60..1200 degC", "0.001..50 degC"), // which has no zero with the arc off
 	[]Band{
 		row[quantity.Ratio]("check.gain", usualGain, whyGain),
 		row[quantity.Ratio]("check.beyond", "-50..100 %", "what was measured is less than half, or more than twice, of what is set or declared: one of the figures has slipped"),
@@ -129,13 +129,17 @@ var ofChecks = slices.Concat(
 // readings are the bands of what is read on a channel: at zero, against a meter, and of
 // its uncertainty and its last digit.
 func readings[Q quantity.Quantity](channel, zero, all, fine string) []Band {
-	return []Band{
-		row[Q]("zero."+channel+".reading", zero, "with the arc and the source off a sensor reads next to nothing"),
+	var bands []Band
+	if zero != "" {
+		bands = []Band{row[Q]("zero."+channel+".reading", zero, "with the arc and the source off a sensor reads next to nothing")}
+	}
+	return append(
+		bands,
 		row[Q]("meter."+channel+".reading", all, "a sensor for welding reads no more"),
 		row[Q]("meter."+channel+".reference", all, "a source for welding gives no more"),
 		row[Q]("meter."+channel+".reference-uncertainty", fine, "a reference is better than what is held against it"),
 		row[Q]("meter."+channel+".resolution", fine, "it is the step of the last digit"),
-	}
+	)
 }
 
 // ofPeople are notes while a job is laid, and measurements after it.

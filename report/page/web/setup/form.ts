@@ -249,7 +249,8 @@ class Desk {
   }
 
   private fail(trouble: Trouble): void {
-    fill(this.summary, troubleBox(trouble, this.links(trouble.fields)));
+    const marked = trouble.fields.length > 0 && trouble.fields.every((f) => this.fields.has(f.field)); // then the words stand beside each field, and in the list
+    fill(this.summary, troubleBox(marked ? new Trouble(trouble.status, "Not saved yet: look at what is marked.", trouble.hint) : trouble, this.links(trouble.fields)));
     this.fields.wrong(trouble.fields);
     this.summary.scrollIntoView({ block: "center" });
     this.summary.querySelector<HTMLElement>("a")?.focus();
