@@ -8,6 +8,7 @@ import (
 	"maps"
 	"net/http"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -21,6 +22,7 @@ import (
 	"arctally/report/page"
 	"arctally/report/page/form"
 	"arctally/report/page/live"
+	"arctally/report/sheet"
 )
 
 // fromForms are a job and a procedure as a person fills the forms in, needed fields and
@@ -93,8 +95,8 @@ func TestServe_EveryPatternFromTheForms(t *testing.T) {
 			if strings.HasPrefix(pattern, "segment") {
 				job["deposit.gaps.0.from"], job["deposit.gaps.0.to"] = "80 deg", "116 deg"
 			}
-			s.save(form.Procedure, name, typed.procedure)
-			s.save(form.Job, name, job)
+			s.save(form.Procedure, name, typed.procedure, http.StatusOK)
+			s.save(form.Job, name, job, http.StatusOK)
 			s.ask(http.MethodPost, "/plan", http.StatusOK, map[string]any{"file": name}, nil)
 			require.Equal(t, page.Started{Record: name}, s.start(page.StartRequest{Job: name}))
 			end := s.until("the end of "+name, over)
@@ -106,8 +108,39 @@ func TestServe_EveryPatternFromTheForms(t *testing.T) {
 	}
 }
 
+// TestServe_DoubtedFile: a slip is no file, until it is said again; one that somebody wrote
+// by hand is planned with a warning, and not recorded.
+func TestServe_DoubtedFile(t *testing.T) {
+	s := serveFolder(t, t.TempDir(), Options{Box: &virtualbox.Options{Speed: boxSpeed, Faults: virtualbox.NoFaults}})
+	slipped := maps.Clone(fromForms["metric"].procedure)
+	slipped["limits.voltage"] = "165..190 V"
+	told := s.save(form.Procedure, "slipped", slipped, http.StatusUnprocessableEntity)
+	require.Len(t, told.Fields, 1)
+	assert.Equal(t, "limits.voltage", told.Fields[0].Field)
+	assert.Equal(t, "165..190 V is outside of what is usual, 8 to 60 V: arcs that lay metal burn at 10 to 45 V", told.Fields[0].Error)
+	assert.NoFileExists(t, filepath.Join(s.folder, "procedures", "slipped.yaml"))
+	slipped["sure.limits.voltage"] = told.Fields[0].Keep
+	s.save(form.Procedure, "slipped", slipped, http.StatusOK)
+
+	s.save(form.Procedure, "mag", fromForms["metric"].procedure, http.StatusOK)
+	job := maps.Clone(fromForms["metric"].job)
+	job["deposit.pattern"] = "helix"
+	s.save(form.Job, "hand", job, http.StatusOK)
+	file := filepath.Join(s.folder, "hand.yaml")
+	text, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(file, bytes.Replace(text, []byte("length: 24 mm"), []byte("length: 24 m"), 1), 0o600))
+	var plan sheet.PlanList
+	s.ask(http.MethodPost, "/plan", http.StatusOK, map[string]any{"file": "hand"}, &plan)
+	require.NotEmpty(t, plan.Warnings)
+	assert.Contains(t, plan.Warnings[0].Text, "bore.length 24 m is outside of what is usual")
+	refused := s.refused(http.MethodPost, "/recording", http.StatusUnprocessableEntity, page.StartRequest{Job: "hand"})
+	assert.Contains(t, refused.Error, "bore.length: 24 m is outside of what is usual")
+	assert.Contains(t, refused.Hint, "open the form of the job")
+}
+
 // save puts what was filled in into a new file, as a page does.
-func (s *site) save(kind form.Kind, name string, values map[string]string) {
+func (s *site) save(kind form.Kind, name string, values map[string]string, status int) (told struct{ Fields []page.FieldProblem }) {
 	s.t.Helper()
 	text, err := json.Marshal(map[string]any{"values": values})
 	require.NoError(s.t, err)
@@ -120,7 +153,11 @@ func (s *site) save(kind form.Kind, name string, values map[string]string) {
 	answer, err := io.ReadAll(response.Body)
 	require.NoError(s.t, err)
 	require.NoError(s.t, response.Body.Close())
-	require.Equal(s.t, http.StatusOK, response.StatusCode, "%s", answer)
+	require.Equal(s.t, status, response.StatusCode, "%s", answer)
+	if status != http.StatusOK {
+		require.NoError(s.t, json.Unmarshal(answer, &told))
+	}
+	return told
 }
 
 // filled is the job of filled-in forms.

@@ -124,6 +124,10 @@ export function fieldset(form: Form, house: House, first: Values, changed: () =>
         const doubted = mine.find((c) => c.keep !== undefined)?.keep;
         one.wrong(mine.length === 0 ? null : mine.map((c) => c.error).join("; "), doubted === undefined ? undefined : { value: doubted, act: () => {
           values[sure + key] = doubted;
+          if ((values[key] ?? "") === "") { // it is what holds where the field is left empty
+            values[key] = doubted;
+            one.set(doubted);
+          }
           changed();
         } });
         if (mine.length > 0) {
