@@ -171,7 +171,7 @@ type CheckRequest struct {
 	Kind   string            `json:"kind"`
 	Values map[string]string `json:"values"`
 	Live   bool              `json:"live"`
-	For    string            `json:"for"`  // 5 s
+	For    string            `json:"for"`            // 5 s
 	Sure   []string          `json:"sure,omitempty"` // doubted values that are said again on purpose
 }
 
@@ -200,7 +200,7 @@ type NoteRequest struct {
 	By    string   `json:"by"`
 	Kind  NoteKind `json:"kind"`
 	Value string   `json:"value"`
-	At    string   `json:"at"`   // empty: now
+	At    string   `json:"at"`             // empty: now
 	Sure  []string `json:"sure,omitempty"` // doubted values that are said again on purpose
 }
 

@@ -34,7 +34,7 @@ type Roll struct {
 // stripLine is one channel.
 type stripLine struct {
 	channel, unit string
-	calib.Line         // from code to unit
+	calib.Line    // from code to unit
 	asRead        calib.Line
 	broken        bool // something is missing before the next sample
 	open          stripCell
