@@ -1,5 +1,5 @@
 // The bore after it was machined: diameters where they were measured, and whether it cleaned up.
-import { api, troubleOf, type EntryRequest } from "../base/api";
+import { api, Trouble, troubleOf, type EntryRequest } from "../base/api";
 import { fill, h, uid, type Child } from "../base/dom";
 import { showWrong } from "../base/doubt";
 import { dropDraft, keepDraft, readDraft } from "../base/draft";
@@ -132,7 +132,8 @@ function machiningForm(record: string, rows: MachiningRow[], corrects: Machining
         const station = /^station \d+ /.test(wrong.field);
         places[station ? "stations" : wrong.field.replace(/^machining\./, "")]?.wrong(station ? `${wrong.field}: ${wrong.error}` : wrong.error, kept);
       }
-      fill(answer, troubleBox(trouble));
+      const asked = trouble.fields.length > 0 && trouble.fields.every((wrong) => wrong.keep !== undefined); // then the words stand above
+      fill(answer, troubleBox(asked ? new Trouble(trouble.status, "Not on record yet: look at what is marked.", trouble.hint) : trouble));
       if (trouble.status === 409) {
         await again();
         const theirs = now().filter((row) => row.entry > seen);

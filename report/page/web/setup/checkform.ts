@@ -116,7 +116,8 @@ export function checkForm(kind: CheckKind, place: () => { job: string; record: s
     } catch (thrown) {
       stopProgress();
       const trouble = troubleOf(thrown);
-      fill(answer, troubleBox(trouble));
+      const asked = trouble.fields.length > 0 && trouble.fields.every((wrong) => wrong.keep !== undefined); // then the words stand beside the fields
+      fill(answer, troubleBox(asked ? new Trouble(trouble.status, "The check is not on record yet: look at what is marked.", trouble.hint) : trouble));
       show(trouble.fields);
     } finally {
       button.disabled = false;
