@@ -16,6 +16,7 @@ interface Box {
   element: HTMLElement;
   number: HTMLElement;
   unitBox: HTMLElement;
+  raw: HTMLElement;
   basis: HTMLElement;
   state: HTMLElement;
   gauge: Gauge;
@@ -49,20 +50,21 @@ export function liveValues(): Values {
 function box(name: string, words: string, unit: string): Box {
   const number = h("output", { class: "reading-number", "aria-live": "off" }, "—");
   const unitBox = h("span", { class: "reading-unit" }, unitFor(unit));
+  const raw = h("span", { class: "reading-raw" });
   const state = h("span", { class: "state" });
   const basis = h("span", { class: "reading-basis" });
   const g = gauge();
   const element = h("div", { class: "reading", "data-channel": name, role: "group", "aria-label": words },
     h("div", { class: "reading-head" }, h("span", { class: "reading-name" }, words), basis, state),
-    h("div", { class: "reading-now" }, number, unitBox), g.element);
-  return { name, unit, element, number, unitBox, basis, state, gauge: g };
+    h("div", { class: "reading-now" }, number, unitBox, raw), g.element);
+  return { name, unit, element, number, unitBox, raw, basis, state, gauge: g };
 }
 
 // rawWords is what the box reads of a channel, before anything is made of it.
 function rawWords(name: string, raw: Schemas["Live"]["raw"]): string {
   switch (raw && name) {
-    case "voltage": return `box reads ${withUnit(raw!.voltage_v, "V")}`;
-    case "current": return `box reads ${withUnit(raw!.current_a, "A")}`;
+    case "voltage": return `box\n${withUnit(raw!.voltage_v, "V")}`;
+    case "current": return `box\n${withUnit(raw!.current_a, "A")}`;
     default: return "";
   }
 }
@@ -72,7 +74,8 @@ function show(b: Box, c: Channel | undefined, raw: string): void {
   const there = shown(reading.value, reading.unit);
   text(b.number, there.value === null ? "—" : digits(there.value, Math.abs(there.value) >= 100 ? 0 : there.decimals)); // three figures are read at a glance
   text(b.unitBox, unitFor(reading.unit));
-  text(b.basis, raw || (c?.basis && c.basis !== "measured" ? c.basis : ""));
+  text(b.basis, c?.basis && c.basis !== "measured" ? c.basis : "");
+  text(b.raw, raw);
   b.element.dataset["state"] = reading.state;
   mark(b.state, reading.state, c ? besideLimits(reading) : "no sensor");
   b.gauge.set(reading);
