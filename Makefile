@@ -122,6 +122,7 @@ campaigns: modules
 	ARCTALLY_CAMPAIGN=1 go test -count=1 -run TestCampaign_Angle -timeout 60m -v ./cmd/arctally
 	ARCTALLY_BOX_HOURS=$(BOX_HOURS) go test -count=1 -run TestSoak_ -timeout 60m -v ./cmd/arctally
 	ARCTALLY_DAMAGED_ANSWERS=1 go test -count=1 -run TestTalker_Damage -timeout 60m -v ./acquire/modbus
+	ARCTALLY_CAMPAIGN=1 go test -count=1 -run TestServe_EveryPattern -timeout 60m -v ./cmd/internal/workshop
 
 # Plugs that are pulled and put back under other names, and frames that are damaged on
 # their way.

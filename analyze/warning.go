@@ -120,6 +120,12 @@ func (r *Run) general(d pass.Doubts) []Warning {
 		add("impossible", n, "%d samples are beyond any voltage or current: they are not used", n)
 	}
 	r.ofUnboundBoxes(add)
+	for _, d := range r.job.Doubts() {
+		add("unusual", 1, "%s of the job: %s", d.Field, d.Sentence())
+	}
+	for _, d := range r.job.Kept() {
+		add("unusual", 1, "%s: %s", d.Kept(), d.Why)
+	}
 	all = append(all, r.sound.left...)
 	r.ofPasses(add)
 	r.ofRotation(add)

@@ -3,12 +3,14 @@ package analyze
 import (
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
 	"arctally/analyze/byangle"
 	"arctally/analyze/pass"
+	"arctally/analyze/plausible"
 )
 
 // laidTwice has passes 4 and 5, at 10 to 20 ticks of epoch 0 and of epoch 1.
@@ -117,4 +119,23 @@ func TestRun_sweptIsOfTheLastPass(t *testing.T) {
 	require.Zero(t, r.passes[0].Findings)
 	require.Equal(t, len(r.judge.Found()), r.passes[1].Findings)
 	require.Positive(t, r.passes[1].Findings)
+}
+
+// TestRun_WarnsOfWhatIsNotUsual: a doubted value of the job is told on the result, kept on purpose or not.
+func TestRun_WarnsOfWhatIsNotUsual(t *testing.T) {
+	doubt := &plausible.Doubt{Field: "bore.length", Value: "9 m", Usual: "2 to 3000 mm", Why: "w"}
+	kept := &plausible.Doubt{Field: "judge.dwell", Value: "30 s", Usual: "0 to 20 s", Why: "v"}
+	job := boreJob(bore.Helix)
+	job.Typed.Doubts = []*plausible.Doubt{doubt}
+	job.Procedure.Typed.Kept = []*plausible.Doubt{kept}
+	var told []string
+	for _, w := range New(job, nil).general(pass.Doubts{}) {
+		if w.Kind == "unusual" {
+			told = append(told, w.Text)
+		}
+	}
+	assert.Equal(t, []string{
+		"bore.length of the job: 9 m is outside of what is usual, 2 to 3000 mm: w",
+		"kept on purpose: judge.dwell 30 s, where 0 to 20 s is usual: v",
+	}, told)
 }

@@ -76,6 +76,17 @@ func TestParse_Values(t *testing.T) {
 		{"1.2e3 A", float64(must(Parse[Amperes]("1.2e3 A"))), 1200},
 		{"12e+2A", float64(must(Parse[Amperes]("12e+2A"))), 1200},
 		{"12000E-01 A", float64(must(Parse[Amperes]("12000E-01 A"))), 1200},
+		{"17,5 V", float64(must(Parse[Volts]("17,5 V"))), 17.5},
+		{"-,5 V", float64(must(Parse[Volts]("-,5 V"))), -0.5},
+		{"1,2e3 A", float64(must(Parse[Amperes]("1,2e3 A"))), 1200},
+		{"0,125 A: no thousands begin with 0", float64(must(Parse[Amperes]("0,125 A"))), 0.125},
+		{"1234,567 A: more than three digits stand before it", float64(must(Parse[Amperes]("1234,567 A"))), 1234.567},
+		{"1,2345 A", float64(must(Parse[Amperes]("1,2345 A"))), 1.2345},
+		{"90.020 mm: a point is always the decimal point", float64(must(Parse[Metres]("90.020 mm"))), 0.09002},
+		{"3 5/8 in", float64(must(Parse[Metres]("3 5/8 in"))), 3.625 * 0.0254},
+		{"3-5/8in", float64(must(Parse[Metres]("3-5/8in"))), 3.625 * 0.0254},
+		{"5/8 in", float64(must(Parse[Metres]("5/8 in"))), 0.625 * 0.0254},
+		{"0 63/64 in", float64(must(Parse[Metres]("0 63/64 in"))), 63.0 / 64 * 0.0254},
 		{".035 in", float64(must(Parse[Metres](".035 in"))), 0.000889},
 		{"250 in/min", float64(must(Parse[MetresPerSecond]("250 in/min"))), 6.35 / 60},
 		{"250 ipm", float64(must(Parse[MetresPerSecond]("250 ipm"))), 6.35 / 60},
@@ -121,7 +132,13 @@ func TestParse_Errors(t *testing.T) {
 		"+ V":          "no number; write a number and its unit, " + volts,
 		"0x10 V":       `"x10 V" is not a unit of voltage; write ` + volts,
 		"1_000 V":      `"_000 V" is not a unit of voltage; write ` + volts,
-		"1,5 V":        `",5 V" is not a unit of voltage; write ` + volts,
+		"1,234 V":      "1,234 may be 1.234 or 1234; write the one that is meant",
+		"-12,345e1 V":  "-12,345e1 may be -12.345e1 or -12345e1; write the one that is meant",
+		"1,234.5 V":    "1,234.5: digits are not grouped here; write the number with one decimal point and nothing else between its digits",
+		"1.234,5 V":    "1.234,5: digits are not grouped here; write the number with one decimal point and nothing else between its digits",
+		"1.234.567 V":  "1.234.567: digits are not grouped here; write the number with one decimal point and nothing else between its digits",
+		"10,1, V":      `", V" is not a unit of voltage; write ` + volts,
+		"5/8 V":        "5/8: a fraction is read of inches alone; write it in in, or as a decimal number",
 		"17.5":         "no unit; write " + volts,
 		"17.5 A":       "A is a unit of current, not of voltage; write " + volts,
 		"17.5 v":       `"v" is not a unit of voltage; write ` + volts,
@@ -215,7 +232,7 @@ func TestUnits_OfARatioNeedNoUnit(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	for _, seed := range []string{"17.5 V", "-1e3 kV", ".5mV", "16.5..19.0 V", "..5 V", "5.. V", "", "1e400 V", "480 degF", "95 %"} {
+	for _, seed := range []string{"17.5 V", "-1e3 kV", ".5mV", "16.5..19.0 V", "..5 V", "5.. V", "", "1e400 V", "480 degF", "95 %", "17,5 V", "1,234 V", "1.234,5 V", "16,5..19,0 V", "3 5/8 in", "3-5/8..4 1/2 in"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
@@ -223,6 +240,7 @@ func FuzzParse(f *testing.F) {
 		parseOrExplain[Celsius](t, text)
 		parseOrExplain[Ratio](t, text)
 		parseOrExplain[MetresPerSecond](t, text)
+		parseOrExplain[Metres](t, text)
 	})
 }
 

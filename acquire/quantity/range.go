@@ -68,6 +68,9 @@ func (d *dimension) cutRange(text string) (low, high string, u unit, err error) 
 		return "", "", unit{}, d.fail(text, "not a window; write low..high, low.. or ..high and the unit, %s", d.choices())
 	}
 	high, rest = cutNumber(strings.TrimSpace(rest))
+	if mixed(low, high) {
+		return "", "", unit{}, d.fail(text, mixedSigns)
+	}
 	if low == "" && high == "" {
 		return "", "", unit{}, d.fail(text, "window has no limit; write low..high, low.. or ..high and the unit, %s", d.choices())
 	}

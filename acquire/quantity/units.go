@@ -36,6 +36,9 @@ const (
 	degreesPerHalfTurn    = 180
 )
 
+// inchName is the unit that people also write fractions of.
+const inchName = "in"
+
 var (
 	voltage    = dimension{"voltage", []unit{{name: "V", factor: 1, per: 1}, {name: "mV", factor: 1, per: 1e3}, {name: "kV", factor: 1e3, per: 1}}}
 	current    = dimension{"current", []unit{{name: "A", factor: 1, per: 1}, {name: "mA", factor: 1, per: 1e3}, {name: "kA", factor: 1e3, per: 1}}}
@@ -60,7 +63,7 @@ var (
 		{name: "m", factor: 1, per: 1},
 		{name: "cm", factor: 1, per: 1e2},
 		{name: "um", factor: 1, per: 1e6, otherwiseWritten: []string{"µm", "μm"}},
-		{name: "in", factor: inch, per: perInch},
+		{name: inchName, factor: inch, per: perInch},
 		{name: "ft", factor: foot, per: perFoot},
 	}}
 	area = dimension{"area", []unit{

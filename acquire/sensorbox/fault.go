@@ -106,6 +106,12 @@ func (p Plan) turns() float64 {
 	return 1
 }
 
+// Shape returns how many passes a layer of the plan has, and how many turns a pass.
+func (p Plan) Shape() (passes, turns int) {
+	p = p.withDefaults()
+	return max(p.perLayer(), 1), max(int(math.Ceil(p.turns()-1e-9)), 1)
+}
+
 // rings returns how many rings a layer has, or strokes a segment; a helix counts as one.
 func (p Plan) rings() int {
 	if p.Pattern == Helix {

@@ -11,7 +11,10 @@
 // one another is an *Error that names the field and what to do.
 package inspect
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // Kind is what an entry is about; the words stand in records.
 type Kind string
@@ -44,6 +47,14 @@ func (e *Entry) Kind() Kind {
 	default:
 		return ""
 	}
+}
+
+// SaysNothing tells whether all of the entry is who made it. Such a one stands in no
+// new record; whoever has put one on record before can read it.
+func (e *Entry) SaysNothing() bool {
+	m := e.Machining
+	return m != nil && len(e.Photographs) == 0 && len(m.Stations) == 0 && m.Expanded == nil && m.Wanted.IsZero() &&
+		(m.CleanedUp == NotSaid || m.CleanedUp == "") && strings.TrimSpace(m.Where+m.Remark+m.Instrument) == ""
 }
 
 // Photograph names a picture that the record holds.

@@ -151,6 +151,12 @@ func Make(job *procedure.Job, o Options) (*Plan, error) {
 		o.LeastAllowance = UsualAllowance
 	}
 	p := &planner{job: job, options: o, plan: &Plan{}}
+	for _, d := range job.Doubts() {
+		p.warn("unusual", 0, d.Field+" "+d.Sentence()+"; nothing is recorded until the file is mended, or says it again on purpose under sure")
+	}
+	for _, d := range job.Kept() {
+		p.warn("unusual", 0, d.Kept()+": "+d.Why)
+	}
 	p.plan.Settings = p.settings()
 	if err := p.complete(); err != nil {
 		return nil, err

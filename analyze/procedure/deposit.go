@@ -39,9 +39,12 @@ func axis(s section) string {
 	if n == nil || n.Value == "horizontal" || n.Value == "vertical" {
 		return s.text("axis")
 	}
-	if _, err := quantity.Parse[quantity.Degrees](n.Value); err != nil {
+	angle, err := quantity.Parse[quantity.Degrees](n.Value)
+	if err != nil {
 		s.doc.fail(n, "%s cannot be %q; write horizontal, vertical or an angle in deg", s.path("axis"), n.Value)
+		return n.Value
 	}
+	doubt(s, "axis", angle, n)
 	return n.Value
 }
 

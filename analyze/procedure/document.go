@@ -11,12 +11,15 @@ import (
 	"strings"
 
 	"go.yaml.in/yaml/v3"
+
+	"arctally/analyze/plausible"
 )
 
 // document gathers what is wrong in a file while it is read to its end.
 type document struct {
 	file   string
 	errors Errors
+	doubts []*plausible.Doubt
 }
 
 // fail notes an error at a node.

@@ -15,7 +15,7 @@ import (
 // offset in the unit of the channel.
 type instrument struct {
 	channel string
-	offset  func(text string) (float64, error)
+	offset  func(s section) float64
 }
 
 var instruments = []instrument{
@@ -27,21 +27,21 @@ var instruments = []instrument{
 	{"temperature", temperatureOffset},
 }
 
-func offsetIn[Q quantity.Quantity](unit string) func(string) (float64, error) {
-	return func(text string) (float64, error) {
-		q, err := quantity.Parse[Q](text)
-		return quantity.In(q, unit), err
+func offsetIn[Q quantity.Quantity](unit string) func(section) float64 {
+	return func(s section) float64 {
+		q, _ := value[Q](s, "offset")
+		return quantity.In(q, unit)
 	}
 }
 
 // temperatureOffset reads a difference of temperatures. It must be in degC: in
 // degF or K the zero of the scale would come into it.
-func temperatureOffset(text string) (float64, error) {
-	q, err := quantity.Parse[quantity.Celsius](text)
-	if err == nil && !strings.HasSuffix(text, "C") {
-		err = &quantity.Error{Text: text, Reason: "a difference must be written in degC", Units: []string{"degC"}}
+func temperatureOffset(s section) float64 {
+	q, n := value[quantity.Celsius](s, "offset")
+	if n != nil && !strings.HasSuffix(strings.TrimSpace(n.Value), "C") {
+		s.doc.fail(n, "%s %q: a difference must be written in degC", s.path("offset"), n.Value)
 	}
-	return float64(q), err
+	return float64(q)
 }
 
 // readInstruments reads the calibrations in force, one under each channel.
@@ -74,12 +74,8 @@ func (i instrument) read(s section) calib.Calibration {
 		Certificate: s.text("certificate"),
 		Box:         series.IdentityOf(s.text("serial")),
 	}
-	if n := s.scalar("offset"); n != nil {
-		offset, err := i.offset(strings.TrimSpace(n.Value))
-		if err != nil {
-			s.doc.fail(n, "%s %v", s.path("offset"), err)
-		}
-		c.Offset = offset
+	if s.values["offset"] != nil {
+		c.Offset = i.offset(s)
 	}
 	done, _ := date(s, "date")
 	due, at := date(s, "due")

@@ -1,6 +1,7 @@
 package procedure
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -9,6 +10,7 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
+	"arctally/analyze/plausible"
 )
 
 // ParseJob reads a job file; Job.Procedure is left for the caller to fill from
@@ -28,7 +30,7 @@ func ParseJob(file string, text []byte) (*Job, error) {
 
 func (j *Job) read(d *document, top *yaml.Node) {
 	s := d.section(top, "", "job", "procedure", "bore", "deposit", "rotation", "setpoints", "sensors",
-		"material", "consumables", "people", "instruments", "signals")
+		"material", "consumables", "people", "instruments", "signals", "sure")
 	s.need("job", "procedure", "deposit")
 	j.Name = s.text("job")
 	j.ProcedureFile = s.text("procedure")
@@ -45,6 +47,34 @@ func (j *Job) read(d *document, top *yaml.Node) {
 	j.People = readPeople(s)
 	j.Instruments = readInstruments(s)
 	j.Signals = readSignals(s)
+	j.startsASegment(s)
+	j.Typed = s.settle()
+}
+
+// startsASegment doubts a start angle at which no stroke begins: the first strike is
+// taken to stand there, and every place would be off.
+func (j *Job) startsASegment(s section) {
+	begin, ok := j.FirstStroke()
+	if !ok || slices.ContainsFunc(j.Deposit.Gaps, func(g bore.Gap) bool { return bore.NormalAngle(g.To) == j.Rotation.StartAngle }) {
+		return
+	}
+	s.doc.doubt(s.values["deposit"], &plausible.Doubt{
+		Field: "rotation.start_angle", Value: quantity.Text(j.Rotation.StartAngle, "deg", -1), Usual: quantity.Text(begin, "deg", -1) + " or where another gap ends",
+		Why: "strokes begin where a gap ends, and the first strike is taken to stand at the start angle",
+	})
+}
+
+// FirstStroke is where the first stroke after the reference mark begins, clockwise; false
+// where the job is laid in no strokes, or has no gaps.
+func (j *Job) FirstStroke() (begin quantity.Degrees, ok bool) {
+	if !j.Deposit.Pattern.Stroked() || len(j.Deposit.Gaps) == 0 {
+		return 0, false
+	}
+	begin = 360
+	for _, g := range j.Deposit.Gaps {
+		begin = min(begin, bore.NormalAngle(g.To))
+	}
+	return begin, true
 }
 
 func readRotation(job section) (r Rotation) {
@@ -139,6 +169,7 @@ func readAnalysis(s section) map[string]float64 {
 			continue
 		}
 		analysis[element] = float64(share)
+		doubt(s, element, share, n)
 	}
 	return analysis
 }

@@ -5,6 +5,7 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
+	"arctally/analyze/plausible"
 	"arctally/analyze/waveform"
 )
 
@@ -49,7 +50,7 @@ func ParseProcedure(file string, text []byte) (*Procedure, error) {
 }
 
 func (p *Procedure) read(d *document, top *yaml.Node) {
-	s := d.section(top, "", "procedure", "process", "transfer", "limits", "judge")
+	s := d.section(top, "", "procedure", "process", "transfer", "limits", "judge", "sure")
 	s.need("procedure", "process", "limits")
 	p.Name = s.text("procedure")
 	p.Process = s.choice("process", Processes()...)
@@ -58,14 +59,33 @@ func (p *Procedure) read(d *document, top *yaml.Node) {
 	if judge, ok := s.sub("judge", judgeKeys...); ok {
 		p.Judge.read(judge)
 	}
+	p.readLimits(s)
+	p.Typed = s.settle()
+}
+
+func (p *Procedure) readLimits(s section) {
 	limits, ok := s.sub("limits", "voltage", "current", "wire_speed", "travel_speed", "heat_input", "interpass", "gas_flow")
 	if !ok {
 		return
 	}
 	p.Limits.read(limits)
 	if !p.Limits.HeatInput.IsZero() && p.Judge.Definition == "" {
-		d.fail(limits.values["heat_input"], "limits.heat_input needs judge.definition: write %s or %s", EN1011, ArcEnergy)
+		s.doc.fail(limits.values["heat_input"], "limits.heat_input needs judge.definition: write %s or %s", EN1011, ArcEnergy)
 	}
+	toldFrom(limits, "current", p.Limits.Current, "judge.arc_current", p.Judge.ArcCurrent, "A")
+	toldFrom(limits, "voltage", p.Limits.Voltage, "judge.arc_voltage", p.Judge.ArcVoltage, "V")
+}
+
+// toldFrom doubts a threshold of the arc that an arc within the limits may not reach.
+func toldFrom[Q quantity.Quantity](limits section, key string, window quantity.Range[Q], field string, threshold Q, unit string) {
+	if !window.HasLow || threshold < window.Low {
+		return
+	}
+	n := limits.values[key]
+	limits.doc.doubt(n, &plausible.Doubt{
+		Field: field, Value: quantity.Text(threshold, unit, -1), Usual: "below the lower limit, " + quantity.Text(window.Low, unit, -1),
+		Why: "an arc within the limits would be called off",
+	})
 }
 
 // absoluteZero is -273.15 degC, by definition of the scale.

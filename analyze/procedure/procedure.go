@@ -2,6 +2,12 @@
 // window and the rule by which it judges, and the job file with the bore, the
 // set-points, the people and the instruments. It parses both from strict YAML.
 //
+// A value outside of what is usual is a doubt, unless the document says it again on
+// purpose, under sure in the shape in which it stands:
+//
+//	bore: {worn_diameter: 9 m, length: 60 mm}
+//	sure: {bore: {worn_diameter: 9 m}}
+//
 // Errors: an unknown key, a value without its unit, a reversed range, an
 // impossible value or overlapping gaps is an *Error with file, line and column.
 // A document is read to its end, and everything wrong in it comes back as one
@@ -9,11 +15,14 @@
 package procedure
 
 import (
+	"slices"
+
 	"arctally/acquire/calib"
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
 	"arctally/analyze/heat"
+	"arctally/analyze/plausible"
 )
 
 // Definition names what a procedure means by heat input.
@@ -34,6 +43,13 @@ type Procedure struct {
 	Transfer string
 	Limits   Limits
 	Judge    Judge
+	Typed    Typed
+}
+
+// Typed is what was doubted of the values of a document.
+type Typed struct {
+	Doubts []*plausible.Doubt // outside of what is usual, and not said again on purpose
+	Kept   []*plausible.Doubt // said again on purpose, under sure
 }
 
 // Limits are the windows of the procedure; a zero range is not judged.
@@ -104,6 +120,16 @@ type Consumables struct {
 // People are named by their part in the job.
 type People struct{ Operator, Inspector string }
 
+// Doubts are those of the job file and of the procedure.
+func (j *Job) Doubts() []*plausible.Doubt {
+	return slices.Concat(j.Typed.Doubts, j.Procedure.Typed.Doubts)
+}
+
+// Kept are the values of both that were said again on purpose.
+func (j *Job) Kept() []*plausible.Doubt {
+	return slices.Concat(j.Typed.Kept, j.Procedure.Typed.Kept)
+}
+
 // Job is one repair of one bore as it is planned.
 type Job struct {
 	Name          string
@@ -118,6 +144,7 @@ type Job struct {
 	Consumables   Consumables
 	People        People
 	Signals       heat.Signals // what people say of how voltage and current are taken
+	Typed         Typed        // of the job file; Procedure has its own
 	// Instruments are the calibrations in force, one a channel: voltage,
 	// current, wire_speed, travel (the length per turn and its time).
 	Instruments []calib.Calibration

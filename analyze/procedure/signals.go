@@ -1,7 +1,6 @@
 package procedure
 
 import (
-	"strconv"
 	"strings"
 
 	"arctally/acquire/quantity"
@@ -48,11 +47,12 @@ func partsPerMillion(s section, key string, highest float64) series.Stated {
 		return series.Stated{}
 	}
 	number, written := strings.CutSuffix(strings.TrimSpace(n.Value), "ppm")
-	parts, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	parts, err := quantity.Number(number)
 	if !written || err != nil || !(parts >= 0 && parts <= highest) {
 		s.doc.fail(n, "%s %q: write it in ppm, from 0 to %g ppm", s.path(key), n.Value, highest)
 		return series.Stated{}
 	}
+	doubt(s, key, quantity.Ratio(parts/1e6), n)
 	return series.Stated{Value: parts / 1e6, Known: true}
 }
 

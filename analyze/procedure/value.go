@@ -61,6 +61,7 @@ func value[Q quantity.Quantity](s section, key string) (Q, *yaml.Node) {
 		s.doc.fail(n, "%s %v", s.path(key), err)
 		return 0, nil
 	}
+	doubt(s, key, q, n)
 	return q, n
 }
 
@@ -130,6 +131,14 @@ func window[Q quantity.Quantity](s section, key string, lowest Q) quantity.Range
 	if r.HasLow && r.Low < lowest || r.HasHigh && r.High <= lowest {
 		s.doc.fail(n, "%s %q: there are no values down there", s.path(key), n.Value)
 		return quantity.Range[Q]{}
+	}
+	for _, limit := range []struct {
+		is bool
+		at Q
+	}{{r.HasLow, r.Low}, {r.HasHigh, r.High}} {
+		if limit.is {
+			doubt(s, key, limit.at, n)
+		}
 	}
 	return r
 }

@@ -26,6 +26,7 @@ func noteCommand() command {
 type noteFlags struct {
 	at, temperature, gasFlow, text, torchAt, by string
 	endOfPass                                   bool
+	sure                                        []string
 }
 
 func noteAction(flags *flag.FlagSet) action {
@@ -36,9 +37,17 @@ func noteAction(flags *flag.FlagSet) action {
 	flags.StringVar(&f.text, "text", "", "a `SENTENCE` to keep")
 	flags.StringVar(&f.torchAt, "torch-at", "", "the torch stood then at this `ANGLE` from the reference mark, clockwise seen from the torch side, with its unit: 90 deg; best said while it stands still")
 	flags.BoolVar(&f.endOfPass, "end-of-pass", false, "the pass under way then is over, at the end of its arc interval: what was laid after it is another one")
+	flags.Func("sure", "keep a `VALUE` outside of what is usual on purpose, as the refusal of it names it: \"temperature 900 degC\"; the record says so", func(said string) error {
+		f.sure = append(f.sure, said)
+		return nil
+	})
 	flags.StringVar(&f.by, "by", "", "the `NAME` of who measured or saw it")
 	return func(_ context.Context, screen *terminal.Screen, operands []string) error {
-		notes, err := f.notes()
+		typed, err := f.notes()
+		if err != nil {
+			return err
+		}
+		notes, err := review.SureNotes(typed, f.sure)
 		if err != nil {
 			return err
 		}
@@ -59,7 +68,7 @@ func noteAction(flags *flag.FlagSet) action {
 }
 
 // notes reads the values.
-func (f noteFlags) notes() (notes []note.Note, err error) {
+func (f noteFlags) notes() (notes []review.TypedNote, err error) {
 	by := strings.TrimSpace(f.by)
 	if by == "" {
 		return nil, &explain.MisuseError{Command: "note", Text: "say who measured it: --by NAME"}
@@ -69,27 +78,27 @@ func (f noteFlags) notes() (notes []note.Note, err error) {
 		if err != nil {
 			return nil, &explain.MisuseError{Command: "note", Text: "--temperature: " + err.Error()}
 		}
-		notes = append(notes, note.Note{By: by, Temperature: t})
+		notes = append(notes, review.TypedNote{Note: note.Note{By: by, Temperature: t}, Value: f.temperature})
 	}
 	if f.gasFlow != "" {
 		flow, err := review.ReadGasFlow(f.gasFlow)
 		if err != nil {
 			return nil, &explain.MisuseError{Command: "note", Text: "--gas-flow: " + err.Error()}
 		}
-		notes = append(notes, note.Note{By: by, GasFlow: flow})
+		notes = append(notes, review.TypedNote{Note: note.Note{By: by, GasFlow: flow}, Value: f.gasFlow})
 	}
 	if f.text != "" {
-		notes = append(notes, note.Note{By: by, Text: f.text})
+		notes = append(notes, review.TypedNote{Note: note.Note{By: by, Text: f.text}})
 	}
 	if f.torchAt != "" {
 		angle, err := review.ReadAngle(f.torchAt)
 		if err != nil {
 			return nil, &explain.MisuseError{Command: "note", Text: "--torch-at: " + err.Error()}
 		}
-		notes = append(notes, note.Note{By: by, TorchAt: angle})
+		notes = append(notes, review.TypedNote{Note: note.Note{By: by, TorchAt: angle}, Value: f.torchAt})
 	}
 	if f.endOfPass {
-		notes = append(notes, note.Note{By: by, EndOfPass: true})
+		notes = append(notes, review.TypedNote{Note: note.Note{By: by, EndOfPass: true}})
 	}
 	if len(notes) == 0 {
 		return nil, &explain.MisuseError{Command: "note", Text: "say what to keep: --temperature, --gas-flow, --text, --torch-at or --end-of-pass"}

@@ -57,7 +57,9 @@ func TestEndToEnd_NoteBetweenTwoRecordings(t *testing.T) {
 
 func notesOf(t *testing.T, f noteFlags) []note.Note {
 	t.Helper()
-	notes, err := f.notes()
+	typed, err := f.notes()
+	require.NoError(t, err)
+	notes, err := review.SureNotes(typed, f.sure)
 	require.NoError(t, err)
 	return notes
 }

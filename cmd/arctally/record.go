@@ -32,6 +32,9 @@ func recordAction(flags *flag.FlagSet) action {
 		if err != nil {
 			return err
 		}
+		if err := p.Unsure(); err != nil && !*more { // it would be said only after the port was opened
+			return err
+		}
 		s := recording.Session{Job: p, Record: *output, More: *more, Patience: *patience, Now: screen.Now}
 		if s.Record == "" {
 			s.Record = jobfile.RecordName(operands[0], "-"+screen.Now().Format(time.DateOnly))

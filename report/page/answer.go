@@ -37,6 +37,7 @@ type EntryRequest struct {
 	Remark      string            `json:"remark"`
 	Photographs []EntryPhotograph `json:"photographs"`
 	Machining   *MachiningRequest `json:"machining"`
+	Sure        []string          `json:"sure,omitempty"` // doubted values that are said again on purpose
 }
 
 // EntryPhotograph names a photograph that is on record already.

@@ -191,7 +191,7 @@ func (b *bench) Plan(_ context.Context, file string, text []byte) (sheet.PlanLis
 }
 
 func (b *bench) CheckKinds() []CheckKind {
-	return []CheckKind{{Kind: "zero", What: "a sensor with the arc off", Caution: "Switch the power source off.", CanBeLive: true, Fields: []form.Field{
+	return []CheckKind{{Kind: "zero", What: "a sensor with the arc off", Caution: "Switch the power source off.", CanBeLive: true, Rows: []string{"reading"}, Fields: []form.Field{
 		{Key: "channel", Label: "Channel", Kind: form.Choice, Choices: []string{"voltage", "current"}, Required: true},
 		{Key: "reading", Label: "Readings", Kind: form.List, Units: []string{"V", "A"}, US: "V", Help: "parted by commas"},
 	}}}

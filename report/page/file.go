@@ -47,10 +47,10 @@ func (s *server) file(w http.ResponseWriter, r *http.Request) error {
 		request.Paper = "a4"
 	}
 	if !slices.Contains([]string{"a4", "letter"}, request.Paper) {
-		return unprocessable("there is no such paper", "ask for a4 or letter", FieldProblem{"paper", "a4 or letter"})
+		return unprocessable("there is no such paper", "ask for a4 or letter", FieldProblem{Field: "paper", Error: "a4 or letter"})
 	}
 	if request.Units, ok = units[r.URL.Query().Get("units")]; !ok {
-		return unprocessable("there are no such units", "ask for metric or us", FieldProblem{"units", "metric or us"})
+		return unprocessable("there are no such units", "ask for metric or us", FieldProblem{Field: "units", Error: "metric or us"})
 	}
 	kind.announce(w.Header(), record+"."+string(request.Form))
 	return s.File(r.Context(), &patient{w}, record, request)

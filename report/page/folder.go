@@ -66,6 +66,7 @@ type filled struct {
 func sendFile(w http.ResponseWriter, kind form.Kind, file string, text []byte) error {
 	f := filled{File: file, Kind: kind, Text: string(text), ETag: ETag(text)}
 	f.Values, f.Errors = form.Fill(kind, text)
+	f.Errors = append(f.Errors, form.Doubts(kind, text)...)
 	w.Header().Set("ETag", f.ETag)
 	return reply(w, http.StatusOK, f)
 }
@@ -144,23 +145,29 @@ func (s *server) changed(r *http.Request, kind form.Kind, file string, was Versi
 	if !was.Holds(old) {
 		return nil, errGone
 	}
-	return apply(kind, file, old, values)
+	text, err := apply(kind, file, old, values)
+	if err != nil {
+		return nil, err
+	}
+	return text, refused(file, "mend the fields that are marked, or keep their values on purpose", form.Doubts(kind, text))
 }
 
 // apply puts values into a text, and refuses what the strict parser would not take.
 func apply(kind form.Kind, file string, text []byte, values map[string]string) ([]byte, error) {
 	text, problems := form.Apply(kind, text, values)
+	return text, refused(file, "mend the fields that are marked", problems)
+}
+
+// refused is nil where there are no problems.
+func refused(file, hint string, problems []form.Problem) error {
 	if len(problems) == 0 {
-		return text, nil
+		return nil
 	}
-	p := unprocessable("", "mend the fields that are marked")
+	p := unprocessable(problems[0].Sentence(file), hint)
 	for _, problem := range problems {
-		if p.Message == "" {
-			p.Message = problem.Sentence(file)
-		}
-		p.Fields = append(p.Fields, FieldProblem{problem.Field, problem.Reason})
+		p.Fields = append(p.Fields, FieldProblem{problem.Field, problem.Reason, problem.Keep})
 	}
-	return nil, p
+	return p
 }
 
 // planRequest asks for the plan of values, of a file, or of a file with other values.

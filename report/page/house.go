@@ -185,6 +185,7 @@ type CheckKind struct {
 	Caution   string       `json:"caution,omitempty"` // what could hurt while it is done
 	CanBeLive bool         `json:"can_be_live"`
 	Fields    []form.Field `json:"fields"`
+	Rows      []string     `json:"rows"` // keys of those fields whose figures belong together, row by row
 }
 
 // CheckRequest asks for a check.
@@ -193,7 +194,8 @@ type CheckRequest struct {
 	Kind   string            `json:"kind"`
 	Values map[string]string `json:"values"`
 	Live   bool              `json:"live"`
-	For    string            `json:"for"` // 5 s
+	For    string            `json:"for"`            // 5 s
+	Sure   []string          `json:"sure,omitempty"` // doubted values that are said again on purpose
 }
 
 // TakeOverRequest asks for a check of another record.
@@ -229,7 +231,8 @@ type NoteRequest struct {
 	By    string   `json:"by"`
 	Kind  NoteKind `json:"kind"`
 	Value string   `json:"value"`
-	At    string   `json:"at"` // empty: now
+	At    string   `json:"at"`             // empty: now
+	Sure  []string `json:"sure,omitempty"` // doubted values that are said again on purpose
 }
 
 // NoteKind is what a note is about.

@@ -15,10 +15,12 @@ type Problem struct {
 	Fields  []FieldProblem
 }
 
-// FieldProblem is what is wrong with one field of a request.
+// FieldProblem is what is wrong with one field of a request. Where its value is only
+// doubted, Keep is what says it again on purpose.
 type FieldProblem struct {
 	Field string `json:"field"`
 	Error string `json:"error"`
+	Keep  string `json:"keep,omitempty"`
 }
 
 // Error implements error.

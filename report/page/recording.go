@@ -96,7 +96,7 @@ func (s *server) start(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if start.Record != "" && !RecordName(start.Record) {
-		return unprocessable("a record cannot be called "+start.Record, recordRule, FieldProblem{"record", recordRule})
+		return unprocessable("a record cannot be called "+start.Record, recordRule, FieldProblem{Field: "record", Error: recordRule})
 	}
 	started, err := s.Start(r.Context(), start)
 	if err != nil {
@@ -165,7 +165,7 @@ func receiveNote(w http.ResponseWriter, r *http.Request) (n NoteRequest, err err
 	}
 	if !slices.Contains(noteKinds, n.Kind) {
 		reason := "there are temperature, gas_flow, text, torch_at and end_of_pass"
-		return n, unprocessable("there is no note of the kind "+string(n.Kind), reason, FieldProblem{"kind", reason})
+		return n, unprocessable("there is no note of the kind "+string(n.Kind), reason, FieldProblem{Field: "kind", Error: reason})
 	}
 	return n, nil
 }

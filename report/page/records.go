@@ -58,7 +58,7 @@ func (s *server) trace(w http.ResponseWriter, r *http.Request) error {
 		Columns: int(q.number("columns", 1, trace.MostColumns, 0)),
 	}
 	if q.wrong == nil && window.From >= window.Until {
-		q.wrong = []FieldProblem{{"until", "it must lie after from"}}
+		q.wrong = []FieldProblem{{Field: "until", Error: "it must lie after from"}}
 	}
 	if err := q.err(); err != nil {
 		return err
@@ -86,7 +86,7 @@ func (s *server) comparison(w http.ResponseWriter, r *http.Request) error {
 	q := query{r: r}
 	pass, with := int(q.number("pass", 1, math.MaxInt32, 0)), int(q.number("with", 0, math.MaxInt32, 0))
 	if q.wrong == nil && pass == with {
-		q.wrong = []FieldProblem{{"with", "a pass laid over itself shows nothing"}}
+		q.wrong = []FieldProblem{{Field: "with", Error: "a pass laid over itself shows nothing"}}
 	}
 	if err := q.err(); err != nil {
 		return err
@@ -151,7 +151,7 @@ func (s *server) enter(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if (e.Finding > 0) == (e.Machining != nil) {
-		return unprocessable("an entry is about one finding, or about the machined bore", "send finding or machining", FieldProblem{"finding", "this or machining, not both"})
+		return unprocessable("an entry is about one finding, or about the machined bore", "send finding or machining", FieldProblem{Field: "finding", Error: "this or machining, not both"})
 	}
 	kept, err := s.Enter(r.Context(), record, e)
 	if err != nil {

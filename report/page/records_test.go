@@ -266,7 +266,7 @@ func TestNotes(t *testing.T) {
 	s := newSite(t)
 	a := s.ask("POST", recordPath("/notes"), map[string]string{"by": "A", "kind": "gas_flow", "value": "15 L/min", "at": "09:30"})
 	require.Equal(t, 201, a.status)
-	assert.Equal(t, []NoteRequest{{"A", NoteGasFlow, "15 L/min", "09:30"}}, s.bench.notes)
+	assert.Equal(t, []NoteRequest{{By: "A", Kind: NoteGasFlow, Value: "15 L/min", At: "09:30"}}, s.bench.notes)
 	s.ask("POST", "/api/records/none/notes", NoteRequest{By: "A", Kind: NoteText, Value: "x"}).trouble(404)
 }
 

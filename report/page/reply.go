@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"arctally/analyze/inspect"
+	"arctally/analyze/plausible"
 	"arctally/report/page/trace"
 )
 
@@ -79,6 +80,7 @@ func (s *server) problem(err error) *Problem {
 	var tooLarge *http.MaxBytesError
 	var entry *inspect.Error
 	var window *trace.Error
+	var unsure *plausible.UnsureError
 	switch {
 	case errors.As(err, &known):
 		return known
@@ -87,9 +89,11 @@ func (s *server) problem(err error) *Problem {
 	case errors.As(err, &tooLarge):
 		return errTooLarge(tooLarge.Limit)
 	case errors.As(err, &entry):
-		return unprocessable(entry.Error(), entry.Hint(), FieldProblem{entry.Field, entry.Reason})
+		return unprocessable(entry.Error(), entry.Hint(), FieldProblem{Field: entry.Field, Error: entry.Reason})
 	case errors.As(err, &window):
-		return unprocessable(window.Error(), window.Hint(), FieldProblem{window.Field, window.Detail})
+		return unprocessable(window.Error(), window.Hint(), FieldProblem{Field: window.Field, Error: window.Detail})
+	case errors.As(err, &unsure):
+		return doubted(unsure)
 	case errors.Is(err, context.Canceled):
 		return &Problem{Status: http.StatusServiceUnavailable, Message: "it was broken off", Hint: "try again"}
 	}
@@ -98,6 +102,19 @@ func (s *server) problem(err error) *Problem {
 		status = http.StatusInternalServerError
 	}
 	return &Problem{Status: status, Message: err.Error(), Hint: hint}
+}
+
+// doubted says what is doubted, and what keeps it. What stands in a file is mended, or
+// said again, in the form of the file.
+func doubted(e *plausible.UnsureError) *Problem {
+	p := unprocessable(e.Error(), "mend what is marked, or keep its value on purpose")
+	for _, d := range e.Doubts {
+		if d.Place != "" {
+			return unprocessable(e.Error(), "open the form of the job, or of its procedure: mend the value, or save it and keep it on purpose")
+		}
+		p.Fields = append(p.Fields, FieldProblem{d.Field, d.Sentence(), d.Sure()})
+	}
+	return p
 }
 
 func errTooLarge(most int64) *Problem {

@@ -66,10 +66,10 @@ func misread(err error) error {
 	match := unknownField.FindStringSubmatch(err.Error())
 	switch {
 	case match != nil:
-		return unprocessable(fmt.Sprintf("there is no field %q", match[1]), "leave it out, or load the page again", FieldProblem{match[1], "it is not known"})
+		return unprocessable(fmt.Sprintf("there is no field %q", match[1]), "leave it out, or load the page again", FieldProblem{Field: match[1], Error: "it is not known"})
 	case errors.As(err, &wrongType):
 		reason := fmt.Sprintf("it cannot be a %s", wrongType.Value)
-		return unprocessable(fmt.Sprintf("%s: %s", wrongType.Field, reason), "load the page again", FieldProblem{wrongType.Field, reason})
+		return unprocessable(fmt.Sprintf("%s: %s", wrongType.Field, reason), "load the page again", FieldProblem{Field: wrongType.Field, Error: reason})
 	default:
 		return unprocessable("that is not JSON: "+err.Error(), "load the page again")
 	}
@@ -85,7 +85,7 @@ func need(all ...needed) error {
 	for _, n := range all {
 		if strings.TrimSpace(n.value) == "" {
 			names = append(names, n.name)
-			fields = append(fields, FieldProblem{n.name, "it is missing"})
+			fields = append(fields, FieldProblem{Field: n.name, Error: "it is missing"})
 		}
 	}
 	if fields == nil {
@@ -149,7 +149,7 @@ func (q *query) number(name string, low, high, otherwise int64) int64 {
 	}
 	n, err := strconv.ParseInt(text, 10, 64)
 	if err != nil || n < low || n > high {
-		q.wrong = append(q.wrong, FieldProblem{name, fmt.Sprintf("%q is not a whole number from %d to %d", text, low, high)})
+		q.wrong = append(q.wrong, FieldProblem{Field: name, Error: fmt.Sprintf("%q is not a whole number from %d to %d", text, low, high)})
 		return low
 	}
 	return n

@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"arctally/analyze/plausible"
 )
 
 // reading is a server of one operation that reads a body within a short time, and
@@ -48,4 +50,16 @@ func TestReadBody_LeavesTimeForTheWorkThatFollows(t *testing.T) {
 	defer func() { require.NoError(t, response.Body.Close()) }()
 	require.NoError(t, <-gone)
 	assert.Equal(t, http.StatusOK, response.StatusCode)
+}
+
+// TestDoubted: what a request has is kept by the request, what a file has by its form.
+func TestDoubted(t *testing.T) {
+	typed := &plausible.Doubt{Field: "gain", Value: "0.099", Usual: "0.9 to 1.1", Why: "w"}
+	p := doubted(&plausible.UnsureError{Doubts: []*plausible.Doubt{typed}})
+	assert.Equal(t, []FieldProblem{{"gain", "0.099 is outside of what is usual, 0.9 to 1.1: w", "gain 0.099"}}, p.Fields)
+	assert.Equal(t, http.StatusUnprocessableEntity, p.Status)
+	written := &plausible.Doubt{Field: "bore.length", Value: "9 m", Usual: "1 to 2", Why: "w", Place: "job.yaml:3:4"}
+	p = doubted(&plausible.UnsureError{Doubts: []*plausible.Doubt{written}})
+	assert.Empty(t, p.Fields)
+	assert.Contains(t, p.Hint, "open the form of the job")
 }

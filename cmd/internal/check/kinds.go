@@ -16,6 +16,7 @@ type Kind struct {
 	Subject      calib.Subject
 	What         string
 	Needs, Takes []string
+	Rows         []string // keys whose figures belong together, row by row
 	prepare      func(ctx context.Context, in *pairs.Input, site *Site) (checkable, error)
 }
 
@@ -24,29 +25,33 @@ type checkable interface{ Check() (*calib.Check, error) }
 
 // Kinds are all checks, in the order of setting up.
 var Kinds = []Kind{
-	{calib.ZeroCheck, "a sensor with the arc and the power source off", []string{"channel"}, []string{"reading", "every", "box"}, prepareZero},
+	{calib.ZeroCheck, "a sensor with the arc and the power source off", []string{"channel"}, []string{"reading", "every", "box"}, []string{"reading"}, prepareZero},
 	{
 		calib.MeterCheck, "readings against a reference meter at three points or more, better four: two correct a channel, and tell nothing of its uncertainty",
 		[]string{"channel", "reference", "instrument"},
 		[]string{"reading", "reference-uncertainty", "resolution", "box"},
+		[]string{"reading", "reference"},
 		prepareMeter,
 	},
 	{
 		calib.WireCheck, "a measured length of wire in a measured time, and how long to run for a wanted uncertainty",
 		[]string{"length", "time", "instrument"},
 		[]string{"reading", "length-limits", "time-limits", "wanted", "box"},
+		[]string{"length", "time"},
 		prepareWire,
 	},
 	{
 		calib.RotationCheck, "timed turns of the torch",
 		[]string{"turns", "time", "instrument"},
 		[]string{"counted", "turn-limits", "time-limits"},
+		[]string{"turns", "time", "counted"},
 		prepareRotation,
 	},
 	{
 		calib.CentringCheck, "the distance from torch to wall by angle, on a slow dry turn",
 		[]string{"angle", "distance", "instrument"},
 		[]string{"distance-limits"},
+		[]string{"angle", "distance"},
 		prepareCentring,
 	},
 }
@@ -76,26 +81,37 @@ func Usage() string {
 		b.WriteString("  " + string(k.Subject) + ": " + k.What + "\n        " + k.usage() + "\n")
 	}
 	b.WriteString("  Every check also takes by= certificate= due= done=, and instrument=. Readings are as the sensor gives them, uncorrected.\n" +
-		"  Several figures are parted by commas, each with its unit.")
+		"  Several figures are parted by semicolons or blanks, each with its unit or the last with that of all: reading=\"10.1 20.3 30.2 V\".\n" +
+		"  What belongs together may stand in rows, in the order of the keys: pair=10.1V:10V pair=20.3V:20V is reading= and reference=.\n" +
+		"  A value outside of what is usual is asked for again: sure=\"reading 900 V\" keeps it, and the record says so.")
 	return b.String()
 }
 
 // carryOut reads the figures and does the sums.
 func (k Kind) carryOut(ctx context.Context, in *pairs.Input, site *Site) (*calib.Check, error) {
-	c, err := k.prepare(ctx, in, site)
+	figures, err := k.prepare(ctx, in, site)
 	if err != nil {
 		return nil, err
 	}
 	if in.Wrong != nil {
 		return nil, in.Wrong
 	}
-	return c.Check()
+	c, err := figures.Check()
+	if err != nil {
+		return nil, err
+	}
+	doubtOutcomes(in, c)
+	kept, err := in.Settle()
+	for _, d := range kept {
+		c.Notes = append(c.Notes, d.Kept())
+	}
+	return c, err
 }
 
 // Channel is a channel that can be checked, in the unit of its calibration.
 type Channel struct {
 	Name, unit string
-	read       func(text string) (float64, error)
+	read       pairs.Reader
 	setPoint   func(*jobfile.File) float64 // 0 is not declared
 	Zero       bool                        // it has one with the arc off
 }
@@ -121,10 +137,11 @@ func middleOfGas(p *jobfile.File) float64 {
 // channelOf is the channel that is named, one that has a zero where that is checked.
 func channelOf(in *pairs.Input, zero bool) (Channel, error) {
 	var names []string
+	in.Of = in.Text("channel")
 	for _, c := range Channels {
 		if !zero || c.Zero {
 			names = append(names, c.Name)
-			if c.Name == in.Text("channel") {
+			if c.Name == in.Of {
 				return c, nil
 			}
 		}
@@ -174,10 +191,10 @@ func prepareMeter(ctx context.Context, in *pairs.Input, site *Site) (checkable, 
 		m.Reading = in.List("reading", channel.read)
 		return m, site.typed(in)
 	}
+	if err := in.Ready(); err != nil {
+		return nil, err
+	}
 	for k := range m.Reference {
-		if in.Wrong != nil {
-			break
-		}
 		if err := site.waitFor(ctx, m.Reference[k], channel.unit); err != nil {
 			return nil, err
 		}
@@ -200,11 +217,14 @@ func prepareWire(ctx context.Context, in *pairs.Input, site *Site) (checkable, e
 		Set:          float64(site.Job.Setpoints.WireSpeed),
 		Reading:      in.List("reading", pairs.ReadIn[quantity.MetresPerSecond]("m/s")),
 	}
-	if !site.live() || in.Wrong != nil {
+	if !site.live() {
 		if w.Reading != nil || in.Has("box") {
 			site.typedOf(in, "wire_speed")
 		}
 		return w, nil
+	}
+	if err := in.Ready(); err != nil {
+		return nil, err
 	}
 	channel := Channels[slices.IndexFunc(Channels, func(c Channel) bool { return c.Name == "wire_speed" })]
 	m, err := site.measure(ctx, in, channel)
@@ -237,7 +257,15 @@ func (k Kind) keys() pairs.Keys {
 }
 
 // Read takes the pairs of a check.
-func (k Kind) Read(pairs []string) (*pairs.Input, error) { return k.keys().Read(pairs) }
+func (k Kind) Read(typed []string) (*pairs.Input, error) {
+	lists, err := k.fromRows(typed)
+	if err != nil {
+		return nil, err
+	}
+	return k.keys().Read(lists)
+}
 
 // usage shows the keys of a check.
-func (k Kind) usage() string { return k.keys().Usage() }
+func (k Kind) usage() string {
+	return k.keys().Usage() + " [" + PairKey + "=" + strings.Join(k.Rows, ":") + "...]"
+}

@@ -17,6 +17,7 @@ import (
 	"arctally/acquire/record"
 	"arctally/analyze/compare"
 	"arctally/analyze/plan"
+	"arctally/analyze/plausible"
 	"arctally/analyze/procedure"
 	"arctally/analyze/thermal"
 	"arctally/report/page/trace"
@@ -61,6 +62,8 @@ func TestOf(t *testing.T) {
 		{"straight", plan.ErrStraight, Outcome{Failed, 422, "", ""}},
 		{"no-end", &plan.TooManyLayersError{}, Outcome{Failed, 422, "", ""}},
 		{"no-map", sheet.ErrNoMap, Outcome{Failed, 422, "give the bore and the pitch in a job file: --job JOB.yaml", "give the bore and the pitch in a job file: --job JOB.yaml"}},
+		{"doubted", &plausible.UnsureError{How: "y"}, Outcome{Failed, 422, "mend it, or say it again on purpose: y", "mend it, or say it again on purpose: y"}},
+		{"not-doubted", &plausible.IdleError{}, Outcome{Failed, 422, new(plausible.IdleError).Hint(), new(plausible.IdleError).Hint()}},
 		{"formula", &thermal.RangeError{}, Outcome{Failed, 422, "the formula says nothing out there; the qualified procedure rules", "the formula says nothing out there; the qualified procedure rules"}},
 	} {
 		t.Run(test.id, func(t *testing.T) {

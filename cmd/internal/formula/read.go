@@ -1,6 +1,12 @@
 package formula
 
-import "strings"
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"arctally/acquire/quantity"
+)
 
 // read takes the key=value pairs of a formula: each key once, none that it does
 // not know, none missing that it needs.
@@ -17,6 +23,9 @@ func (f Formula) read(pairs []string) (*input, error) {
 			return nil, misuse("%s stands twice", key)
 		}
 		in.values[key] = value
+	}
+	if err := quantity.Alike(slices.Collect(maps.Values(in.values))...); err != nil {
+		return nil, misuse("%s: %v", f.Name, err)
 	}
 	var missing []string
 	for _, key := range f.keys {

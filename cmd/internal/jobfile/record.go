@@ -10,8 +10,12 @@ import (
 	"arctally/cmd/internal/files"
 )
 
-// CreateRecord makes a record and puts the calibrations of the job into it.
+// CreateRecord makes a record and puts the calibrations of the job into it. A job with a
+// value outside of what is usual has none, until its file says the value again.
 func (f *File) CreateRecord(file string, created time.Time) (*record.Writer, error) {
+	if err := f.Unsure(); err != nil {
+		return nil, err
+	}
 	meta := f.meta()
 	meta.Created = created
 	writer, err := record.Create(file, meta)

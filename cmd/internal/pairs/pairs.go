@@ -1,16 +1,22 @@
 // Package pairs reads what is typed as key=value, and takes what a page filled in
-// for the same.
+// for the same. It holds every quantity against what is usual of it.
 //
-// Errors: a *explain.MisuseError that says which keys there are.
+// Terms. A value outside of what is usual is doubted; who means it says it again:
+// sure="reading 900 V".
+//
+// Errors: a *explain.MisuseError that says which keys there are, a
+// *plausible.UnsureError of what is doubted.
 package pairs
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"arctally/acquire/quantity"
+	"arctally/analyze/plausible"
 	"arctally/cmd/internal/explain"
 )
 
@@ -18,10 +24,18 @@ import (
 // that cannot be read.
 type Input struct {
 	Command string
+	Subject string // what the bands of its keys are named after
+	Of      string // a part of the subject with bands of its own, such as a channel
 	Values  map[string]string
 	Lists   map[string][]string // of keys that may stand again and again
 	Wrong   error
+
+	doubts []*plausible.Doubt
+	typed  []string // all quantities
 }
+
+// Sure is the key under which a doubted value is said again.
+const Sure = "sure"
 
 // Keys are the keys that a command takes on the line for one subject.
 type Keys struct {
@@ -34,7 +48,7 @@ type Keys struct {
 // Read takes pairs: each key once where it may not stand again, none that it does
 // not know, none missing that it needs.
 func (k Keys) Read(pairs []string) (*Input, error) {
-	in := &Input{Command: k.Command, Values: map[string]string{}, Lists: map[string][]string{}}
+	in := &Input{Command: k.Command, Subject: k.Subject, Values: map[string]string{}, Lists: map[string][]string{}}
 	misuse := func(format string, arg ...any) error {
 		return &explain.MisuseError{Command: k.Command, Text: fmt.Sprintf(format, arg...)}
 	}
@@ -50,7 +64,7 @@ func (k Keys) Read(pairs []string) (*Input, error) {
 			return nil, misuse("%s stands twice", key)
 		case value == "":
 			return nil, misuse("%s has no value", key)
-		case slices.Contains(k.Many, key):
+		case key == Sure || slices.Contains(k.Many, key):
 			in.Lists[key] = append(in.Lists[key], value)
 		default:
 			in.Values[key] = value
@@ -65,7 +79,7 @@ func (k Keys) Read(pairs []string) (*Input, error) {
 }
 
 func (k Keys) knows(key string) bool {
-	return slices.ContainsFunc([][]string{k.Needs, k.Takes, k.Many, k.Common}, func(keys []string) bool { return slices.Contains(keys, key) })
+	return key == Sure || slices.ContainsFunc([][]string{k.Needs, k.Takes, k.Many, k.Common}, func(keys []string) bool { return slices.Contains(keys, key) })
 }
 
 // Usage shows the keys as they are written; those that may be left out in
@@ -87,6 +101,9 @@ func (k Keys) Usage() string {
 // Text is what was given for a key, nothing where it was left out.
 func (in *Input) Text(key string) string { return in.Values[key] }
 
+// HasMany tells whether a key that may stand again was given.
+func (in *Input) HasMany(key string) bool { return len(in.Lists[key]) > 0 }
+
 // Has tells whether a key was given.
 func (in *Input) Has(key string) bool { return in.Values[key] != "" }
 
@@ -94,45 +111,6 @@ func (in *Input) Has(key string) bool { return in.Values[key] != "" }
 func (in *Input) Fail(key string, err error) {
 	if err != nil && in.Wrong == nil {
 		in.Wrong = &explain.MisuseError{Command: in.Command, Text: fmt.Sprintf("%s: %v", key, err)}
-	}
-}
-
-// List reads quantities that are parted by commas, each with its unit; nil
-// where there are none.
-func (in *Input) List(key string, read func(text string) (float64, error)) []float64 {
-	if !in.Has(key) {
-		return nil
-	}
-	var values []float64
-	for part := range strings.SplitSeq(in.Text(key), ",") {
-		value, err := read(strings.TrimSpace(part))
-		in.Fail(key, err)
-		values = append(values, value)
-	}
-	return values
-}
-
-// One reads a quantity above zero, or takes what stands for it.
-func (in *Input) One(key string, read func(text string) (float64, error), otherwise float64) float64 {
-	if !in.Has(key) {
-		return otherwise
-	}
-	value, err := read(in.Text(key))
-	if err == nil && value <= 0 {
-		err = fmt.Errorf("%q: it must be above zero", in.Text(key))
-	}
-	in.Fail(key, err)
-	return value
-}
-
-// ReadIn returns how a quantity is read as a number in a unit.
-func ReadIn[Q quantity.Quantity](unit string) func(text string) (float64, error) {
-	return func(text string) (float64, error) {
-		q, err := quantity.Parse[Q](text)
-		if err != nil {
-			return 0, err
-		}
-		return quantity.In(q, unit), nil
 	}
 }
 
@@ -146,4 +124,34 @@ func (in *Input) Number(key string) int {
 		in.Fail(key, fmt.Errorf("%q is no number from 1 on", in.Text(key)))
 	}
 	return n
+}
+
+// Doubt adds a doubt about what was typed, or about what it comes to; nil is none. The
+// same value of the same field is asked about once.
+func (in *Input) Doubt(d *plausible.Doubt) {
+	if d != nil && !slices.ContainsFunc(in.doubts, func(other *plausible.Doubt) bool { return other.Sure() == d.Sure() }) {
+		in.doubts = append(in.doubts, d)
+	}
+}
+
+// Ready tells what stands against going on: what cannot be read, and what is doubted
+// and not said again. What else is said again may yet be needed.
+func (in *Input) Ready() error {
+	_, err := in.Settle()
+	if _, idle := errors.AsType[*plausible.IdleError](err); idle {
+		return nil
+	}
+	return err
+}
+
+// Settle is Ready for the last time: kept is what was said again on purpose, and what is
+// said again for nothing is an error.
+func (in *Input) Settle() (kept []*plausible.Doubt, err error) {
+	if in.Wrong == nil {
+		in.Fail("the figures", quantity.Alike(in.typed...))
+	}
+	if in.Wrong != nil {
+		return nil, in.Wrong
+	}
+	return plausible.Settle(in.doubts, in.Lists[Sure], func(d *plausible.Doubt) string { return fmt.Sprintf("%s=%q", Sure, d.Sure()) })
 }

@@ -275,6 +275,7 @@ var _ acquire.TallySink = (*Monitor)(nil)
 func (m *Monitor) look() {
 	s := &m.board.State
 	s.Whose = m.roll.Whose()
+	s.Raw = m.roll.Raw()
 	s.At, s.Link, s.Boxes, s.Elapsed = sheet.Timestamp(m.now()), m.boxes.Arc(), m.boxes.List(), m.elapsed.seconds()
 	if m.judge == nil || !m.elapsed.any {
 		return

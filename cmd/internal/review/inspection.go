@@ -7,6 +7,7 @@ import (
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/inspect"
+	"arctally/analyze/plausible"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/pairs"
 )
@@ -42,7 +43,7 @@ func words[W ~string](list []W) string {
 func (r *Review) ReadInspection(pairs []string) (e inspect.Entry, pictures []Picture, err error) {
 	keys, fill := dispositionKeys, r.readDisposition
 	if pairs[0] == machiningKeys.Subject {
-		keys, fill, pairs = machiningKeys, ReadMachining, pairs[1:]
+		keys, fill, pairs = machiningKeys, r.ReadMachining, pairs[1:]
 	}
 	in, err := keys.Read(pairs)
 	if err != nil {
@@ -55,6 +56,9 @@ func (r *Review) ReadInspection(pairs []string) (e inspect.Entry, pictures []Pic
 	}
 	if err == nil {
 		err = e.Check()
+	}
+	if err == nil && e.SaysNothing() && !in.HasMany("photograph") {
+		err = ErrSaysNothing
 	}
 	if err != nil {
 		return e, nil, err
@@ -126,43 +130,39 @@ func (r *Review) Refer(number, entry, corrects int) (of inspect.Reference, err e
 	return of, noFinding(r.File, fmt.Sprintf("there is no entry %d about a finding", entry))
 }
 
-// ReadMachining takes the final measurement.
-func ReadMachining(in *pairs.Input, e *inspect.Entry) (err error) {
+// ReadMachining takes the final measurement, and holds it against the bore of the job.
+// What was kept on purpose is said in the remark.
+func (r *Review) ReadMachining(in *pairs.Input, e *inspect.Entry) (err error) {
 	m := &inspect.Machining{
 		Instrument: in.Text("instrument"), CleanedUp: inspect.CleanedUp(in.Text("cleaned-up")), Where: in.Text("where"), Remark: in.Text("remark"),
 	}
 	e.Machining = m
+	bands := usualOf(r.plan.Bore)
 	if in.Has("uncertainty") {
-		u, err := quantity.Parse[quantity.Metres](in.Text("uncertainty"))
-		in.Fail("uncertainty", err)
+		u := pairs.Quantity[quantity.Metres](in, "uncertainty", in.Text("uncertainty"), bands.uncertainty)
 		m.Expanded = &u
 	}
 	if in.Has("wanted") {
-		m.Wanted, err = quantity.ParseRange[quantity.Metres](in.Text("wanted"))
-		in.Fail("wanted", err)
+		m.Wanted = pairs.Window[quantity.Metres](in, "wanted", in.Text("wanted"), bands.diameter)
 	}
-	for _, text := range in.Lists["station"] {
-		station, err := readStation(text)
-		in.Fail("station", err)
-		m.Stations = append(m.Stations, station)
+	for k, text := range in.Lists["station"] {
+		parts, err := quantity.Split(text)
+		if err != nil || len(parts) != 3 {
+			in.Fail("station", fmt.Errorf("%q: write depth, angle and diameter: 10mm;0deg;90.02mm", text))
+			continue
+		}
+		field := func(name string) string { return fmt.Sprintf("station %d %s", k+1, name) }
+		m.Stations = append(m.Stations, inspect.Station{
+			Depth:    pairs.Quantity[quantity.Metres](in, field("depth"), parts[0], bands.depth),
+			Angle:    pairs.Quantity[quantity.Degrees](in, field("angle"), parts[1], bands.angle),
+			Diameter: pairs.Quantity[quantity.Metres](in, field("diameter"), parts[2], bands.diameter),
+		})
 	}
-	return nil
-}
-
-// readStation reads depth, angle and diameter, parted by commas.
-func readStation(text string) (s inspect.Station, err error) {
-	parts := strings.Split(text, ",")
-	if len(parts) != 3 {
-		return s, fmt.Errorf("%q: write depth, angle and diameter: 10mm,0deg,90.02mm", text)
+	kept, err := in.Settle()
+	if words := plausible.KeptWords(kept); words != "" {
+		m.Remark = strings.TrimPrefix(m.Remark+"; "+words, "; ")
 	}
-	if s.Depth, err = quantity.Parse[quantity.Metres](parts[0]); err != nil {
-		return s, err
-	}
-	if s.Angle, err = quantity.Parse[quantity.Degrees](parts[1]); err != nil {
-		return s, err
-	}
-	s.Diameter, err = quantity.Parse[quantity.Metres](parts[2])
-	return s, err
+	return err
 }
 
 // noFinding is an entry about what the record does not have.
@@ -182,7 +182,8 @@ func InspectionUsage() string {
 		"        decision: " + words(inspect.Decisions) + "\n" +
 		"        of-entry=3: about the finding that entry 3 is about, in place of finding=\n" +
 		"  machining " + machiningKeys.Usage() + "\n" +
-		"        station=10mm,0deg,90.02mm: depth, angle and diameter; wanted=90.00..90.05mm; uncertainty with k = 2\n" +
+		"        station=10mm;0deg;90.02mm: depth, angle and diameter; wanted=90.00..90.05mm; uncertainty with k = 2\n" +
+		"        sure=\"station 1 diameter 9 m\" keeps a value outside of what is usual, and the record says so\n" +
 		"        cleaned-up: " + words(inspect.CleanUps) + "\n" +
 		"  An entry is never changed: corrects=3 puts another one in the place of entry 3, and both stay.\n" +
 		"  A photograph has up to 16 MiB; caption= goes with the photograph in the same place."

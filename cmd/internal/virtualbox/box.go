@@ -117,6 +117,23 @@ func (o Options) Planned(p *jobfile.File) Options {
 	return o
 }
 
+// within puts faults where the job has turns for them. What a helix does in its third
+// turn, rings do in the third ring and strokes in the third stroke; of what is laid in
+// fewer, it is the last.
+func within(laid sensorbox.Plan, faults []sensorbox.Fault) []sensorbox.Fault {
+	passes, turns := laid.Shape()
+	moved := slices.Clone(faults)
+	for k := range moved {
+		f := &moved[k]
+		turn := max(f.Turn, 1)
+		f.Pass = (f.Pass-1)*passes + min(turn, passes)
+		if f.Turn > 0 {
+			f.Turn = min(f.Turn, turns)
+		}
+	}
+	return moved
+}
+
 // New makes the virtual sensor boxes of the demo, first the one that tells the arc.
 func New(p *jobfile.File, o Options) ([]*sensorbox.Box, error) {
 	switch {
@@ -129,7 +146,8 @@ func New(p *jobfile.File, o Options) ([]*sensorbox.Box, error) {
 	if err != nil {
 		return nil, err
 	}
-	laid := Plan(p, o.Layers, faults)
+	laid := Plan(p, o.Layers, nil)
+	laid.Faults = within(laid, faults)
 	laid.PlaySpeed = o.Speed
 	plans := []sensorbox.Plan{laid}
 	if o.Beside {

@@ -125,6 +125,9 @@ func readCheck(r page.CheckRequest) (k check.Kind, in *pairs.Input, err error) {
 		}
 	}
 	slices.Sort(pairs)
+	for _, said := range r.Sure {
+		pairs = append(pairs, "sure="+said)
+	}
 	in, err = k.Read(pairs)
 	return k, in, err
 }

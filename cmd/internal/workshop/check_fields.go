@@ -12,9 +12,9 @@ import (
 // checkFields are the keys of all checks, as a page shows them.
 var checkFields = map[string]form.Field{
 	"channel":    {Label: "Channel", Kind: form.Choice, Help: "what the sensor measures"},
-	"reading":    {Label: "Readings", Kind: form.List, Help: "as the sensor gives them, uncorrected, each with its unit, parted by commas; leave it empty to take them from the sensor box"},
+	"reading":    {Label: "Readings", Kind: form.List, Help: "as the sensor gives them, uncorrected"},
 	"every":      {Label: "Time between readings", Kind: form.Quantity, Units: []string{"s", "min"}, Help: "tells drift from scatter"},
-	"reference":  {Label: "Reference values", Kind: form.List, Help: "what the reference meter shows at each point, three points or more, better four, in the order of the readings"},
+	"reference":  {Label: "Reference values", Kind: form.List, Help: "what the reference meter shows at each point; three points or more, better four"},
 	"instrument": {Label: "Instrument", Kind: form.Text, Help: "the reference instrument and its number"},
 	"reference-uncertainty": {
 		Label: "Uncertainty of the reference", Kind: form.Quantity, Units: []string{"V", "A", "m/min", "L/min", "degC", "%"},
@@ -24,15 +24,15 @@ var checkFields = map[string]form.Field{
 		Label: "One digit", Kind: form.Quantity, Units: []string{"V", "A", "m/min", "L/min", "degC"},
 		Help: "of the readings or of the reference, whichever is coarser: 0.1 V where the last digit is a tenth of a volt",
 	},
-	"length":          {Label: "Length of wire", Kind: form.List, Units: []string{"m", "mm"}, US: "in", Help: "measured, one or more runs parted by commas"},
-	"time":            {Label: "Time", Kind: form.List, Units: []string{"s", "min"}, Help: "of each run, parted by commas"},
+	"length":          {Label: "Length of wire", Kind: form.List, Units: []string{"m", "mm"}, US: "in", Help: "measured, a row for each run"},
+	"time":            {Label: "Time", Kind: form.List, Units: []string{"s", "min"}, Help: "of each run"},
 	"length-limits":   {Label: "Limits of the length", Kind: form.Quantity, Units: []string{"mm"}, US: "in", Help: "plus or minus, how well a length is read"},
 	"time-limits":     {Label: "Limits of the time", Kind: form.Quantity, Units: []string{"s"}, Help: "plus or minus, how well a time is taken by hand"},
 	"wanted":          {Label: "Wanted uncertainty", Kind: form.Quantity, Units: []string{"%"}, Help: "it says how long to run for it"},
-	"turns":           {Label: "Turns", Kind: form.List, Help: "whole turns of the torch of each run, parted by commas"},
-	"counted":         {Label: "Turns that the box counted", Kind: form.List, Help: "of each run, parted by commas"},
+	"turns":           {Label: "Turns", Kind: form.List, Help: "whole turns of the torch, a row for each run"},
+	"counted":         {Label: "Turns that the box counted", Kind: form.List, Help: "of each run"},
 	"turn-limits":     {Label: "Limits of the angle", Kind: form.Quantity, Units: []string{"deg"}, Help: "plus or minus, how well the mark is met"},
-	"angle":           {Label: "Angles", Kind: form.List, Units: []string{"deg"}, Help: "from the reference mark, clockwise seen from the torch side, parted by commas"},
+	"angle":           {Label: "Angles", Kind: form.List, Units: []string{"deg"}, Help: "from the reference mark, clockwise seen from the torch side"},
 	"distance":        {Label: "Distances", Kind: form.List, Units: []string{"mm"}, US: "in", Help: "from torch to wall at each angle"},
 	"distance-limits": {Label: "Limits of the distance", Kind: form.Quantity, Units: []string{"mm"}, US: "in", Help: "plus or minus, how well a distance is read"},
 	"box":             {Label: "Serial of the box", Kind: form.Text, Help: "that the readings are of: the check holds for it alone; left empty where they are taken from the box, or the one that speaks is meant"},
@@ -59,7 +59,7 @@ var liveChecks = []calib.Subject{calib.ZeroCheck, calib.MeterCheck, calib.WireCh
 func (w *workshop) CheckKinds() []page.CheckKind {
 	var kinds []page.CheckKind
 	for _, k := range check.Kinds {
-		told := page.CheckKind{Kind: string(k.Subject), What: k.What, Caution: checkCautions[k.Subject], CanBeLive: slices.Contains(liveChecks, k.Subject)}
+		told := page.CheckKind{Kind: string(k.Subject), What: k.What, Caution: checkCautions[k.Subject], Rows: k.Rows, CanBeLive: slices.Contains(liveChecks, k.Subject)}
 		for _, key := range slices.Concat(k.Needs, k.Takes, check.CommonKeys) {
 			if !slices.ContainsFunc(told.Fields, func(f form.Field) bool { return f.Key == key }) {
 				told.Fields = append(told.Fields, fieldOf(k, key))

@@ -98,15 +98,18 @@ func entryOf(r *review.Review, request page.EntryRequest) (e inspect.Entry, err 
 	e = inspect.Entry{By: request.By, Corrects: request.Corrects}
 	history := r.Book.Machinings
 	if m := request.Machining; m != nil {
-		in := &pairs.Input{Command: "inspect", Values: map[string]string{
+		in := &pairs.Input{Command: "inspect", Subject: "machining", Values: map[string]string{
 			"instrument": m.Instrument, "cleaned-up": m.CleanedUp, "where": m.Where, "remark": request.Remark,
 			"uncertainty": m.Uncertainty, "wanted": m.Wanted,
-		}, Lists: map[string][]string{}}
+		}, Lists: map[string][]string{pairs.Sure: request.Sure}}
 		for _, s := range m.Stations {
-			in.Lists["station"] = append(in.Lists["station"], strings.Join([]string{s.Depth, s.Angle, s.Diameter}, ","))
+			in.Lists["station"] = append(in.Lists["station"], strings.Join([]string{s.Depth, s.Angle, s.Diameter}, ";"))
 		}
-		if err := errors.Join(review.ReadMachining(in, &e), in.Wrong); err != nil {
+		if err := r.ReadMachining(in, &e); err != nil {
 			return e, err
+		}
+		if e.SaysNothing() && len(request.Photographs) == 0 {
+			return e, review.ErrSaysNothing
 		}
 	} else {
 		e.Disposition = &inspect.Disposition{

@@ -3,6 +3,7 @@ package workshop
 import (
 	"context"
 	"net/http"
+	"strings"
 
 	"arctally/analyze/note"
 	"arctally/cmd/internal/recording"
@@ -19,14 +20,16 @@ func (w *workshop) LiveNote(_ context.Context, r page.NoteRequest) (page.NoteKep
 	if r.At != "" && r.At != review.Now {
 		return page.NoteKept{}, fieldProblem("at", "while it is recorded, a note holds from now on", "leave the time out, or put it on record after the recording")
 	}
-	n, err := noteOf(r)
+	notes, err := notesOf(r)
 	if err != nil {
 		return page.NoteKept{}, err
 	}
-	if err := rec.monitor.Note(n); err != nil {
-		return page.NoteKept{}, err
+	for _, n := range notes {
+		if err := rec.monitor.Note(n); err != nil {
+			return page.NoteKept{}, err
+		}
 	}
-	return page.NoteKept{Said: n.Said(), When: "now"}, nil
+	return page.NoteKept{Said: said(notes), When: "now"}, nil
 }
 
 // Note implements page.Records.
@@ -38,7 +41,7 @@ func (w *workshop) Note(ctx context.Context, record string, r page.NoteRequest) 
 	if err != nil {
 		return page.NoteKept{}, err
 	}
-	n, err := noteOf(r)
+	notes, err := notesOf(r)
 	if err != nil {
 		return page.NoteKept{}, err
 	}
@@ -49,14 +52,31 @@ func (w *workshop) Note(ctx context.Context, record string, r page.NoteRequest) 
 	if err != nil {
 		return page.NoteKept{}, err
 	}
-	if err := review.AddNotes(file, []note.Note{n}, moment); err != nil {
+	if err := review.AddNotes(file, notes, moment); err != nil {
 		return page.NoteKept{}, err
 	}
 	w.tellHouse()
-	return page.NoteKept{Said: n.Said(), When: moment.Words}, nil
+	return page.NoteKept{Said: said(notes), When: moment.Words}, nil
 }
 
-// noteOf reads what a person typed in.
+// said is what the notes of one request say.
+func said(notes []note.Note) string {
+	words := make([]string, len(notes))
+	for k, n := range notes {
+		words[k] = n.Said()
+	}
+	return strings.Join(words, "; ")
+}
+
+// notesOf reads what a person typed in; a value that is kept on purpose makes two notes.
+func notesOf(r page.NoteRequest) ([]note.Note, error) {
+	n, err := noteOf(r)
+	if err != nil {
+		return nil, err
+	}
+	return review.SureNotes([]review.TypedNote{{Note: n, Value: r.Value}}, r.Sure)
+}
+
 func noteOf(r page.NoteRequest) (note.Note, error) {
 	n := note.Note{By: r.By}
 	var err error

@@ -42,6 +42,11 @@ func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, 
 	if err != nil {
 		return page.Started{}, err
 	}
+	if holds == holdsNothing {
+		if err := p.Unsure(); err != nil { // it would be said only after the recording had begun
+			return page.Started{}, err
+		}
+	}
 	file, err := w.folder.recordPath(name)
 	if err != nil {
 		return page.Started{}, err

@@ -358,6 +358,7 @@ func TestServe_Inspection(t *testing.T) {
 		},
 	}, &kept)
 	assert.Equal(t, 3, kept.Number)
+	s.asksAgain(kept.Number)
 	status, answer := s.send(http.MethodGet, "/records/job", nil)
 	require.Equal(t, http.StatusOK, status, "what people put on record asks for no new judgement")
 	s.compareWithFile("job", answer)
@@ -377,6 +378,37 @@ func TestServe_Inspection(t *testing.T) {
 	var h page.House
 	s.ask(http.MethodGet, "/house", http.StatusOK, nil, &h)
 	require.NotNil(t, h.Records[0].OpenFindings)
+}
+
+// asksAgain is what a page is refused until it says it again, and an entry that says nothing.
+func (s *site) asksAgain(last int) {
+	s.t.Helper()
+	name := page.EntryRequest{By: "Machinist 1", Seen: last, Machining: &page.MachiningRequest{CleanedUp: "not said"}}
+	told := s.refused(http.MethodPost, "/records/job/entries", http.StatusUnprocessableEntity, name)
+	assert.Contains(s.t, told.Error, "the entry says nothing but who makes it")
+
+	wide := name
+	wide.Machining = &page.MachiningRequest{
+		Stations: []page.StationText{{Depth: "2 mm", Angle: "0 deg", Diameter: "9 m"}}, CleanedUp: "all round", Instrument: "bore gauge 1",
+	}
+	var doubted struct{ Fields []page.FieldProblem }
+	s.ask(http.MethodPost, "/records/job/entries", http.StatusUnprocessableEntity, wide, &doubted)
+	require.Len(s.t, doubted.Fields, 1)
+	assert.Equal(s.t, "station 1 diameter", doubted.Fields[0].Field)
+	assert.Equal(s.t, "station 1 diameter 9 m", doubted.Fields[0].Keep)
+	wide.Sure = []string{doubted.Fields[0].Keep}
+	s.ask(http.MethodPost, "/records/job/entries", http.StatusCreated, wide, nil)
+	entries := s.review("job").Review.Machining
+	require.NotNil(s.t, entries[len(entries)-1].Remark)
+	assert.Contains(s.t, *entries[len(entries)-1].Remark, "kept on purpose: station 1 diameter 9 m")
+
+	hot := page.NoteRequest{By: "Operator 1", Kind: page.NoteTemperature, Value: "1800 degC"}
+	s.ask(http.MethodPost, "/records/job/notes", http.StatusUnprocessableEntity, hot, &doubted)
+	require.Len(s.t, doubted.Fields, 1)
+	hot.Sure = []string{doubted.Fields[0].Keep}
+	var kept page.NoteKept
+	s.ask(http.MethodPost, "/records/job/notes", http.StatusCreated, hot, &kept)
+	assert.Contains(s.t, kept.Said, "kept on purpose: temperature 1800 degC")
 }
 
 // TestServe_Demo gives an empty folder a job.

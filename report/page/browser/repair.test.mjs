@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import path from "node:path";
 import { test } from "node:test";
-import { arctally, browse, emptyFolder, png, serve, startRecording, settled, steps, tool, typeField, until, visit, lenient } from "./rig.mjs";
+import { arctally, browse, emptyFolder, png, serve, startRecording, settled, steps, tool, typeField, typeRows, until, visit, lenient } from "./rig.mjs";
 
 const procedure = {
   procedure: "DEMO-07 rev 2", process: "MAG", "limits.voltage": "16.5..19.0 V", "limits.current": "110..160 A", "limits.wire_speed": "4.5..6.5 m/min",
@@ -113,11 +113,15 @@ test("a repair, from the forms to the printed record", lenient, async (t) => {
     const meter = page.locator('[data-kind="meter"]');
     await meter.getByRole("button", { name: "Do this check" }).click();
     await typeField(page, "channel", "voltage");
-    await typeField(page, "reading", "10.10 20.15 30.32");
-    await typeField(page, "reference", "10.0 20.0 30.0");
+    await typeRows(meter, ["reading", "reference"], [["10,10", "1,00"], ["20,15", "2,01"], ["30,32", "3,00"]]);
     await meter.getByRole("button", { name: "Carry out and keep" }).click();
     await meter.locator('[data-key="instrument"] .wrong').waitFor(); // no instrument, no check
     await typeField(page, "instrument", "meter 3");
+    await meter.getByRole("button", { name: "Carry out and keep" }).click();
+    await meter.getByRole("button", { name: "Keep gain 0.099 all the same" }).waitFor(); // the points of the references have slipped
+    assert.match(await meter.innerText(), /0\.099 is outside of what is usual, 0\.9 to 1\.1: an instrument that is more than 10 % off is broken/);
+    assert.deepEqual((await server.get("/checks/stick-end")).checks.map((check) => check.check), ["zero"], "nothing is on record of it");
+    await typeRows(meter, ["reading", "reference"], [["10,10", "10,0"], ["20,15", "20,0"], ["30,32", "30,0"]]);
     await meter.getByRole("button", { name: "Carry out and keep" }).click();
     await meter.locator(".said").waitFor();
     assert.match(await meter.locator(".said").innerText(), /corrected = reading \* 0\.98911 /); // least squares by hand: 202.20 / 204.43
@@ -283,13 +287,19 @@ test("a repair, from the forms to the printed record", lenient, async (t) => {
   await step("the bore is measured after machining", async () => {
     await page.getByRole("button", { name: "Put the measured bore on record" }).click();
     const form = page.getByRole("form", { name: "The bore after machining" });
-    for (const [what, text] of Object.entries({ "Depth, station 1": "3", "Angle, °, station 1": "0", "Diameter, station 1": "90,012", "Depth, station 2": "9", "Angle, °, station 2": "90", "Diameter, station 2": "90.008" })) {
+    for (const [what, text] of Object.entries({ "Depth, station 1": "3", "Angle, °, station 1": "0", "Diameter, station 1": "90,012", "Depth, station 2": "900", "Angle, °, station 2": "90", "Diameter, station 2": "90.008" })) {
       await form.getByLabel(what).fill(text);
     }
     await form.getByText("all round", { exact: true }).click();
     await form.getByLabel("Wanted, at least").fill("90.000");
     await form.getByLabel("Wanted, at most").fill("90.035");
     await form.getByLabel("Measured with").fill("bore gauge 2");
+    await form.getByRole("button", { name: "Put on record" }).click();
+    await form.getByText(/90,012 may be 90\.012 or 90012; write the one that is meant/).first().waitFor();
+    await form.getByLabel("Diameter, station 1").fill("90.012");
+    await form.getByRole("button", { name: "Put on record" }).click();
+    await form.getByRole("button", { name: "Keep 900 mm all the same" }).waitFor(); // deeper than the bore
+    await form.getByLabel("Depth, station 2").fill("9");
     await form.getByRole("button", { name: "Put on record" }).click();
     await page.getByText(/cleaned up: all round/).waitFor();
     assert.match(await page.locator('section[aria-labelledby="machining-head"]').innerText(), /90\.012[\s\S]*90\.008/);

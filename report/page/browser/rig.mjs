@@ -285,6 +285,19 @@ export async function typeField(page, key, text) {
   await inputs.fill(text);
 }
 
+// typeRows types figures that belong together, a row each, into their table; unit is that of each column where there is one.
+export async function typeRows(form, keys, rows) {
+  for (const [k, row] of rows.entries()) {
+    const first = form.locator(`[data-cell="${keys[0]}.${k}"]`);
+    if ((await first.count()) === 0) {
+      await form.getByRole("button", { name: "Add a row" }).click();
+    }
+    for (const [column, text] of row.entries()) {
+      await form.locator(`[data-cell="${keys[column]}.${k}"]`).fill(text);
+    }
+  }
+}
+
 // cable is a way between page and program that can be cut, and mended again.
 export async function cable(t, server) {
   const sockets = new Set();

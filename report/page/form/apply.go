@@ -18,7 +18,11 @@ const longestValue = 1000
 // Apply puts values into a text: one that is there is changed in its place, one
 // that is not is added in its section, an empty one is taken out. Comments and
 // order stay, and so does every value that is not named. A text without a
-// document stands for a new file.
+// document stands for a new file. A number with a decimal comma is written with a
+// point.
+//
+// Under sure. and its key a value is said again on purpose. That goes with the value:
+// where the value becomes another one, it is taken out.
 //
 // What the strict parser refuses in the result comes back as problems; then the
 // text is not to be kept.
@@ -28,8 +32,9 @@ func Apply(kind Kind, text []byte, values map[string]string) ([]byte, []Problem)
 		return text, check(kind, text)
 	}
 	c := change{form: Of(kind), tree: t, fresh: map[string]*yaml.Node{}, emptied: map[*yaml.Node]bool{}}
+	values = c.typed(values)
 	for _, key := range slices.SortedFunc(maps.Keys(values), byPath) {
-		c.put(key, strings.TrimSpace(values[key]))
+		c.put(key, values[key])
 	}
 	if c.problems != nil {
 		return text, c.problems
@@ -40,6 +45,9 @@ func Apply(kind Kind, text []byte, values map[string]string) ([]byte, []Problem)
 	changed, ok := c.write(text)
 	if !ok {
 		return text, []Problem{{Reason: "the file is written in a way that cannot be changed from here; change it with a text editor"}}
+	}
+	if begin := c.firstStroke(kind, changed); begin != "" {
+		return Apply(kind, changed, map[string]string{startAngle: begin})
 	}
 	return changed, check(kind, changed)
 }
@@ -73,7 +81,7 @@ func (c *change) refuse(key, reason string) {
 // put brings one value into the tree.
 func (c *change) put(key, value string) {
 	old := c.tree.values[key]
-	_, known := c.form.fieldOf(key)
+	_, known := c.form.fieldOf(strings.TrimPrefix(key, sure))
 	switch {
 	case old != nil && strings.TrimSpace(old.Value) == value, old == nil && value == "":
 	case old == nil && !known:

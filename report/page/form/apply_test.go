@@ -54,10 +54,10 @@ func TestFill_OfABrokenFileGivesWhatCanBeRead(t *testing.T) {
 		"job": "A", "bore.worn_diameter": "92", "bore.lenght": "60 mm", "procedure": "p.yaml", "deposit.pattern": "helix",
 	}, values)
 	assert.Equal(t, []Problem{
-		{"bore.length", 2, 7, "bore.length is missing"},
-		{"bore.worn_diameter", 2, 23, `bore.worn_diameter "92": no unit; write mm, m, cm, um, in or ft`},
-		{"bore.lenght", 2, 27, `bore has no key "lenght"; did you mean length?`},
-		{"deposit.pitch", 4, 10, "deposit.pitch is missing"},
+		{Field: "bore.length", Line: 2, Column: 7, Reason: "bore.length is missing"},
+		{Field: "bore.worn_diameter", Line: 2, Column: 23, Reason: `bore.worn_diameter "92": no unit; write mm, m, cm, um, in or ft`},
+		{Field: "bore.lenght", Line: 2, Column: 27, Reason: `bore has no key "lenght"; did you mean length?`},
+		{Field: "deposit.pitch", Line: 4, Column: 10, Reason: "deposit.pitch is missing"},
 	}, problems)
 }
 
@@ -67,7 +67,7 @@ func TestFill_OfWhatIsNoYAMLGivesTheBeginning(t *testing.T) {
 	require.Len(t, problems, 1)
 	assert.Positive(t, problems[0].Line)
 	assert.Contains(t, problems[0].Reason, "not YAML")
-	assert.Equal(t, "boom.yaml:1:2: why", Problem{"", 1, 2, "why"}.Sentence("boom"))
+	assert.Equal(t, "boom.yaml:1:2: why", Problem{Field: "", Line: 1, Column: 2, Reason: "why"}.Sentence("boom"))
 }
 
 func TestFill_FindsTheFieldOfAnError(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"arctally/acquire/quantity"
+	"arctally/analyze/bore"
 )
 
 // text is a field of words.
@@ -49,6 +50,12 @@ func percentage(key, label, help string) Field {
 // required marks a field that no file goes without.
 func (f Field) required() Field {
 	f.Required = true
+	return f
+}
+
+// unlessStraight marks a field that no round bead goes without.
+func (f Field) unlessStraight() Field {
+	f.Unless = string(bore.Straight)
 	return f
 }
 

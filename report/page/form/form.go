@@ -50,6 +50,7 @@ type Field struct {
 	US       string   `json:"us_unit,omitempty"` // proposed to those who work in US units
 	Choices  []string `json:"choices,omitempty"`
 	Required bool     `json:"required"`
+	Unless   string   `json:"unless,omitempty"` // the pattern of a job that does without it; under any other it is needed
 	Help     string   `json:"help,omitempty"`
 	Default  string   `json:"default,omitempty"` // what holds where it is left empty
 }
@@ -70,10 +71,12 @@ type Form struct {
 }
 
 // Problem is one thing that is wrong in a file. Field is the key that it is
-// about, empty where none is known.
+// about, empty where none is known. Where the value is only doubted, Keep is what is to
+// stand under sure to keep it on purpose, in the shape of the document.
 type Problem struct {
 	Field  string `json:"field,omitempty"`
 	Line   int    `json:"line,omitempty"`
 	Column int    `json:"column,omitempty"`
 	Reason string `json:"error"`
+	Keep   string `json:"keep,omitempty"`
 }

@@ -28,10 +28,10 @@ func jobGroups() []Group {
 
 func boreGroup() Group {
 	return Group{Name: "Bore", Help: "Measure where the bore is widest: the layers are planned from there.", Fields: []Field{
-		amount[quantity.Metres]("bore.worn_diameter", "Worn diameter", "mm", "in", "as it is before welding; "+roundUnlessStraight),
+		amount[quantity.Metres]("bore.worn_diameter", "Worn diameter", "mm", "in", "as it is before welding; "+roundUnlessStraight).unlessStraight(),
 		amount[quantity.Metres]("bore.finish_diameter", "Finish diameter", "mm", "in", "what it is to be machined to"),
 		amount[quantity.Metres]("bore.weld_to_diameter", "Weld to diameter", "mm", "in", "down to here the metal is built up; less than the finish diameter by what is machined off"),
-		amount[quantity.Metres]("bore.length", "Length", "mm", "in", "of the bore along its axis; "+roundUnlessStraight),
+		amount[quantity.Metres]("bore.length", "Length", "mm", "in", "of the bore along its axis; "+roundUnlessStraight).unlessStraight(),
 		{Key: "bore.axis", Label: "Axis", Kind: Text, Choices: []string{"horizontal", "vertical"}, Help: "how it lies: horizontal, vertical, or the angle from the horizontal, as 15 deg"},
 	}}
 }
@@ -39,7 +39,7 @@ func boreGroup() Group {
 func depositGroup() Group {
 	return Group{Name: "Deposit", Fields: []Field{
 		choice("deposit.pattern", "Pattern", "how a layer is laid", string(bore.Helix), string(bore.Rings), string(bore.SegmentReversing), string(bore.SegmentOneWay), string(bore.Straight)).required(),
-		amount[quantity.Metres]("deposit.pitch", "Pitch", "mm", "in", "along the bore from bead to bead; "+roundUnlessStraight),
+		amount[quantity.Metres]("deposit.pitch", "Pitch", "mm", "in", "along the bore from bead to bead; "+roundUnlessStraight).unlessStraight(),
 		amount[quantity.Metres]("deposit.wire_diameter", "Wire diameter", "mm", "in", "needed for layers, metal and wire"),
 		amount[quantity.Ratio]("deposit.efficiency", "Deposition efficiency", "%", "%", "share of the wire that stays as metal").otherwise(quantity.Text(bore.DefaultEfficiency, "%", -1)),
 		amount[quantity.Metres]("deposit.length", "Length of the bead", "mm", "in", "of a straight bead only; that of any other follows from the bore"),
@@ -59,7 +59,7 @@ func gapGroup() Group {
 func rotationGroup() Group {
 	return Group{Name: "Rotation", Fields: []Field{
 		amount[quantity.TurnsPerSecond]("rotation.speed", "Speed", "rpm", "rpm", "of the torch in the first layer"),
-		amount[quantity.Degrees]("rotation.start_angle", "Start angle", "deg", "deg", "where the torch stands as the arc starts, "+clockwise).otherwise("0 deg"),
+		amount[quantity.Degrees]("rotation.start_angle", "Start angle", "deg", "deg", "where the torch stands as the arc starts, "+clockwise+"; of segments where a gap ends, which is filled in where it is left empty").otherwise("0 deg"),
 	}}
 }
 

@@ -117,7 +117,7 @@ func (b *Board) Stumble(at string) {
 	s := &b.State
 	b.describe()
 	s.At, s.ArcOn, s.InGap, s.Steady, s.Seen = at, false, false, nil, nil
-	s.Pass, s.Place, s.Next = nil, nil, nil
+	s.Pass, s.Place, s.Next, s.Raw = nil, nil, nil, nil
 	s.Link = Link{
 		Port: s.Link.Port, State: LinkDoubtful,
 		Words: "the program made a mistake and shows no values any more; the recording goes on",

@@ -66,6 +66,23 @@ func TestRoll(t *testing.T) {
 	assert.InDelta(t, 2*100*scale+1, *told.Lines[0].Mean[0], 1e-9, "the former epoch has gone")
 }
 
+// TestRoll_Raw: a calibration that makes next to nothing of a reading hides it from the
+// judgement, and from nobody who looks.
+func TestRoll_Raw(t *testing.T) {
+	s := NewRoll(1, calib.Register{All: []calib.Timed{{Calibration: calib.Calibration{Channel: "voltage", Gain: 0.099}}, {Calibration: calib.Calibration{Channel: "current", Gain: 0.1}}}})
+	assert.Nil(t, s.Raw(), "before a source has spoken")
+	s.Source(series.Source{Name: "box", Channels: []series.Channel{{Name: "voltage", Unit: "V", Scale: 0.01}, {Name: "current", Unit: "A", Scale: 0.1, Offset: 5}}})
+	assert.Nil(t, s.Raw(), "before there are samples")
+	strip20ms(t, 0, false, s)
+	raw := s.Raw()
+	require.NotNil(t, raw)
+	// Samples stand 10 ms apart, and the newest half second has 1150 to 1199 of them.
+	assert.InDelta(t, 0.01*1174.5, raw.Voltage, 1e-9)
+	assert.InDelta(t, -0.1*174.5+5, raw.Current, 1e-9)
+	s.Source(series.Source{Name: "another", Channels: []series.Channel{{Name: "voltage", Unit: "V", Scale: 1}, {Name: "current", Unit: "A", Scale: 1}}})
+	assert.Nil(t, s.Raw(), "what another box has read is gone")
+}
+
 func TestRoll_WiderAtSpeed(t *testing.T) {
 	for speed, want := range map[float64]time.Duration{0.5: 50 * time.Millisecond, 10: 50 * time.Millisecond, 120: 300 * time.Millisecond} {
 		s := NewRoll(speed, calib.Register{})

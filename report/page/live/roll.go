@@ -34,7 +34,8 @@ type Roll struct {
 // stripLine is one channel.
 type stripLine struct {
 	channel, unit string
-	calib.Line         // from code to unit
+	calib.Line    // from code to unit
+	asRead        calib.Line
 	broken        bool // something is missing before the next sample
 	open          stripCell
 	closed        []stripCell
@@ -61,7 +62,7 @@ func (s *Roll) Source(source series.Source) {
 	s.lines, s.wire = nil, -1
 	s.register.Speakers = append(slices.Clip(s.register.Speakers), calib.Speaker{Epoch: math.MaxInt, Source: source})
 	for k, c := range source.Channels {
-		line := stripLine{channel: c.Name, unit: c.Unit, Line: s.register.Corrected(calib.LineOf(c), c, math.MaxInt, 0)}
+		line := stripLine{channel: c.Name, unit: c.Unit, Line: s.register.Corrected(calib.LineOf(c), c, math.MaxInt, 0), asRead: calib.LineOf(c)}
 		switch {
 		case k == series.VoltageChannel, k == series.CurrentChannel:
 		case c.Name == wireChannel:
@@ -143,6 +144,36 @@ func (l *stripLine) close(c stripCell) {
 // All is the last half minute of stretches.
 func (s *Roll) All(record string) Strip {
 	return s.from(record, func(l *stripLine) []stripCell { return l.closed[max(0, l.told-stripCells):l.told] })
+}
+
+// rawOver is how much of the newest samples their mean is taken over; the span of the
+// looks at a waveform.
+const rawOver = 500 * time.Millisecond
+
+// Raw is what the box reads of voltage and current, over the newest half second and
+// corrected by nothing: whatever a threshold or a calibration makes of it, a person sees
+// that something is there. It is nil before there are samples.
+func (s *Roll) Raw() *Raw {
+	if len(s.lines) < 2 {
+		return nil
+	}
+	v, i := s.lines[series.VoltageChannel].newest(s.step), s.lines[series.CurrentChannel].newest(s.step)
+	if v == nil || i == nil {
+		return nil
+	}
+	return &Raw{Voltage: *v, Current: *i}
+}
+
+// newest is the mean of the newest stretches, as it was read.
+func (l *stripLine) newest(step int64) *float64 {
+	sum, count := l.open.sum, l.open.count
+	if count == 0 {
+		return nil
+	}
+	for k := len(l.closed) - 1; k >= 0 && (l.open.index-l.closed[k].index)*step < rawOver.Nanoseconds(); k-- {
+		sum, count = sum+l.closed[k].sum, count+l.closed[k].count
+	}
+	return sheet.Known(l.asRead.Of(sum / count))
 }
 
 // News is what has come since News was last asked for; false where there is none.

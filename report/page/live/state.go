@@ -38,6 +38,7 @@ type State struct {
 	Steady         *float64    `json:"steady_s"`   // since the arc last came or went
 	ArcTime        float64     `json:"arc_time_s"` // of the whole job
 	Channels       []Channel   `json:"channels"`
+	Raw            *Raw        `json:"raw"`
 	Pass           *Pass       `json:"pass"`
 	Place          *Place      `json:"place"`
 	Deviations     []Deviation `json:"deviations"`
@@ -58,6 +59,12 @@ type State struct {
 type Trouble struct {
 	Error string `json:"error"`
 	Hint  string `json:"hint"`
+}
+
+// Raw is what the box reads, before any calibration and whether an arc burns or not.
+type Raw struct {
+	Voltage float64 `json:"voltage_v"`
+	Current float64 `json:"current_a"`
 }
 
 // Channel is one quantity as it is now.

@@ -1,5 +1,6 @@
 // Conversions, against figures that follow from the definitions of inch, pound and degree Fahrenheit.
 import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
 import { test } from "node:test";
 import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
@@ -17,8 +18,8 @@ async function load(source) {
   return import("data:text/javascript;base64," + Buffer.from(made.outputFiles[0].contents).toString("base64"));
 }
 
-const { convert, withUnit, range, shown, against, setUnits, splitQuantity, laid, lasting } = await load(
-  'export { convert, withUnit, range, shown, against } from "./base/units"; export { lasting } from "./base/time"; export { setUnits } from "./base/prefs"; export { splitQuantity } from "./setup/fields"; export { laid } from "./base/draw";');
+const { convert, withUnit, range, shown, against, setUnits, numberOf, splitQuantity, laid, lasting } = await load(
+  'export { convert, withUnit, range, shown, against } from "./base/units"; export { lasting } from "./base/time"; export { setUnits } from "./base/prefs"; export { numberOf, splitQuantity } from "./base/number"; export { laid } from "./base/draw";');
 
 test("factors are those of the definitions", () => {
   const cases = [
@@ -82,4 +83,16 @@ test("no length of time is 60 of its unit, and a long one is told in days", () =
   for (const [seconds, want] of cases) {
     assert.equal(lasting(seconds), want);
   }
+});
+
+test("a typed number is what the program makes of it", async () => {
+  const table = await readFile(new URL("../../../testdata/typed/numbers.tsv", import.meta.url), "utf8");
+  const rows = table.trim().split("\n").slice(2).map((row) => row.split("\t"));
+  assert.ok(rows.length > 30);
+  for (const [typed, want] of rows) {
+    assert.equal(numberOf(typed), want === "-" ? null : Number(want), typed);
+  }
+  assert.deepEqual(splitQuantity("3 5/8 in"), ["3 5/8", "in"]);
+  assert.deepEqual(splitQuantity("3-5/8in"), ["3-5/8", "in"]);
+  assert.deepEqual(splitQuantity("92,5 mm"), ["92,5", "mm"]);
 });

@@ -28,7 +28,7 @@ export class Trouble extends Error {
     readonly status: number,
     readonly error: string,
     readonly hint: string,
-    readonly fields: { field: string; error: string }[] = [],
+    readonly fields: { field: string; error: string; keep?: string }[] = [],
   ) {
     super(error);
   }

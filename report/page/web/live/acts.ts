@@ -3,6 +3,7 @@ import { api, troubleOf, type Schemas } from "../base/api";
 import { askDialog } from "../base/dialog";
 import { fill, h, uid, type Child } from "../base/dom";
 import { troubleBox } from "../base/notice";
+import { numberOf } from "../base/number";
 import { link } from "../base/page";
 import { person, prefs } from "../base/prefs";
 import { say } from "../base/toast";
@@ -48,12 +49,13 @@ interface Way {
 async function put(title: string, body: (refresh: () => void) => { content: Child; ways: Way[] }): Promise<void> {
   const wrong = h("div", {});
   const made = body(() => refreshNow());
+  let doubted: Schemas["NoteRequest"] | null = null; // as it was sent, with what says it again
   for (;;) {
-    const way = await askDialog<Way | null>(title, (refresh) => {
+    const way: Way | null = await askDialog<Way | null>(title, (refresh) => {
       refreshNow = refresh;
       return [wrong, made.content];
-    }, [...made.ways.map((one) => ({ text: one.text, value: one, kind: one.kind ?? "go", ready: () => one.request() !== null })), { text: "Leave it", value: null }]);
-    const request = way?.request();
+    }, [...keeping(doubted), ...made.ways.map((one) => ({ text: one.text, value: one, kind: one.kind ?? "go", ready: () => one.request() !== null })), { text: "Leave it", value: null }]);
+    const request: Schemas["NoteRequest"] | null | undefined = way?.request();
     if (!request) {
       return;
     }
@@ -63,9 +65,18 @@ async function put(title: string, body: (refresh: () => void) => { content: Chil
       say(kept.said);
       return;
     } catch (thrown) {
-      fill(wrong, troubleBox(troubleOf(thrown)));
+      const trouble = troubleOf(thrown);
+      const sure = trouble.fields.flatMap((field) => field.keep ?? []);
+      doubted = sure.length > 0 ? { ...request, sure } : null;
+      fill(wrong, troubleBox(trouble));
     }
   }
+}
+
+// keeping is the second touch, which names a value that is only doubted and keeps it.
+function keeping(doubted: Schemas["NoteRequest"] | null) {
+  const way = doubted === null ? null : { text: `Keep ${doubted.value} all the same`, request: () => doubted };
+  return way === null ? [] : [{ text: way.text, value: way, kind: "plain" as const, ready: () => true }];
 }
 
 let refreshNow: () => void = () => undefined;
@@ -103,7 +114,7 @@ function temperature(): Promise<void> {
         h("div", { class: "field" }, h("label", { for: id }, "Measured"), h("div", { class: "help" }, "Beside the weld, where the procedure has it measured. Hot steel does not look hot."), h("div", { class: "entry" }, number, unit)),
         by.element,
       ],
-      ways: [{ text: "Put on record", request: () => (by.value() && isNumber(number) ? { by: by.value(), kind: "temperature", value: `${digits(number)} ${unit.value}` } : null) }],
+      ways: [{ text: "Put on record", request: () => (by.value() && isNumber(number) ? { by: by.value(), kind: "temperature", value: `${number.value.trim()} ${unit.value}` } : null) }],
     };
   });
 }
@@ -125,7 +136,7 @@ function torchAngle(): Promise<void> {
       ],
       ways: [
         ...quarters.map((angle): Way => ({ text: angle === 0 ? "0° (the mark)" : `${angle}°`, request: () => (by.value() ? at(String(angle)) : null) })),
-        { text: "At the angle typed", kind: "plain", request: () => (by.value() && isNumber(number) && Math.abs(Number(digits(number))) <= 360 ? at(digits(number)) : null) },
+        { text: "At the angle typed", kind: "plain", request: () => (by.value() && isNumber(number) && Math.abs(numberOf(number.value) ?? Infinity) <= 360 ? at(number.value.trim()) : null) },
       ],
     };
   });
@@ -135,8 +146,7 @@ function numberInput(id: string, refresh: () => void): HTMLInputElement {
   return h("input", { id, class: "number", type: "text", inputmode: "decimal", autocomplete: "off", oninput: refresh });
 }
 
-const digits = (input: HTMLInputElement) => input.value.trim().replace(",", ".");
-const isNumber = (input: HTMLInputElement) => digits(input) !== "" && Number.isFinite(Number(digits(input)));
+const isNumber = (input: HTMLInputElement) => numberOf(input.value) !== null;
 
 function endPass(): Promise<void> {
   return put("End this pass here?", (refresh) => {

@@ -112,7 +112,7 @@ function screenOf(signal: AbortSignal): Screen {
     const news = connection.state === "good" && Date.now() - heard < fresh;
     const signalled = news && hears(live);
     element.dataset["stale"] = signalled ? "" : news ? "box" : "page";
-    values.set(live.channels);
+    values.set(live.channels, live.raw);
     picture.set(live, signalled);
     pass.set(live);
     strips.limits(live);

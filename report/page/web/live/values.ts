@@ -3,7 +3,7 @@ import type { Schemas } from "../base/api";
 import { fill, h } from "../base/dom";
 import { besideLimits, gauge, type Gauge, type Reading } from "../base/gauge";
 import { icon, stateSign } from "../base/state";
-import { digits, figure, shown, unitFor } from "../base/units";
+import { digits, figure, shown, unitFor, withUnit } from "../base/units";
 
 type Channel = Schemas["LiveChannel"];
 
@@ -16,6 +16,7 @@ interface Box {
   element: HTMLElement;
   number: HTMLElement;
   unitBox: HTMLElement;
+  raw: HTMLElement;
   basis: HTMLElement;
   state: HTMLElement;
   gauge: Gauge;
@@ -24,7 +25,7 @@ interface Box {
 export interface Values {
   main: HTMLElement;
   more: HTMLElement; // rotation, gas, temperature
-  set(channels: Channel[]): void;
+  set(channels: Channel[], raw: Schemas["Live"]["raw"]): void;
 }
 
 export function liveValues(): Values {
@@ -33,9 +34,9 @@ export function liveValues(): Values {
   return {
     main: h("section", { class: "readings", "aria-label": "Voltage, current, wire speed and travel" }, boxes.map((b) => b.element)),
     more,
-    set: (channels) => {
+    set: (channels, raw) => {
       for (const b of boxes) {
-        show(b, channels.find((c) => c.name === b.name));
+        show(b, channels.find((c) => c.name === b.name), rawWords(b.name, raw));
       }
       const rows = channels.filter((c) => c.name in others);
       while (more.children.length < rows.length) {
@@ -49,21 +50,32 @@ export function liveValues(): Values {
 function box(name: string, words: string, unit: string): Box {
   const number = h("output", { class: "reading-number", "aria-live": "off" }, "—");
   const unitBox = h("span", { class: "reading-unit" }, unitFor(unit));
+  const raw = h("span", { class: "reading-raw" });
   const state = h("span", { class: "state" });
   const basis = h("span", { class: "reading-basis" });
   const g = gauge();
   const element = h("div", { class: "reading", "data-channel": name, role: "group", "aria-label": words },
     h("div", { class: "reading-head" }, h("span", { class: "reading-name" }, words), basis, state),
-    h("div", { class: "reading-now" }, number, unitBox), g.element);
-  return { name, unit, element, number, unitBox, basis, state, gauge: g };
+    h("div", { class: "reading-now" }, number, unitBox, raw), g.element);
+  return { name, unit, element, number, unitBox, raw, basis, state, gauge: g };
 }
 
-function show(b: Box, c: Channel | undefined): void {
+// rawWords is what the box reads of a channel, before anything is made of it.
+function rawWords(name: string, raw: Schemas["Live"]["raw"]): string {
+  switch (raw && name) {
+    case "voltage": return `box\n${withUnit(raw!.voltage_v, "V")}`;
+    case "current": return `box\n${withUnit(raw!.current_a, "A")}`;
+    default: return "";
+  }
+}
+
+function show(b: Box, c: Channel | undefined, raw: string): void {
   const reading: Reading = { value: c?.value, low: c?.low, high: c?.high, state: c?.state ?? "not judged", unit: c?.unit ?? b.unit };
   const there = shown(reading.value, reading.unit);
   text(b.number, there.value === null ? "—" : digits(there.value, Math.abs(there.value) >= 100 ? 0 : there.decimals)); // three figures are read at a glance
   text(b.unitBox, unitFor(reading.unit));
   text(b.basis, c?.basis && c.basis !== "measured" ? c.basis : "");
+  text(b.raw, raw);
   b.element.dataset["state"] = reading.state;
   mark(b.state, reading.state, c ? besideLimits(reading) : "no sensor");
   b.gauge.set(reading);

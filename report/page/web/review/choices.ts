@@ -1,5 +1,6 @@
 // Big choices, one of which holds.
 import { h, uid } from "../base/dom";
+import { showWrong } from "../base/doubt";
 
 export interface Choices {
   element: HTMLElement;
@@ -30,7 +31,7 @@ export function choices(label: string, options: readonly string[], first: string
 export interface Line {
   element: HTMLElement;
   input: HTMLInputElement | HTMLTextAreaElement;
-  wrong(words: string | null): void;
+  wrong(words: string | null, keep?: { value: string; act: () => void }): void;
 }
 
 export function line(label: string, value: string, change: () => void, options: { area?: boolean; help?: string; needed?: boolean; most?: number } = {}): Line {
@@ -44,9 +45,8 @@ export function line(label: string, value: string, change: () => void, options: 
   return {
     element,
     input,
-    wrong: (words) => {
-      wrong.hidden = words === null;
-      wrong.textContent = words ?? "";
+    wrong: (words, keep) => {
+      showWrong(wrong, words, keep);
       input.setAttribute("aria-invalid", String(words !== null));
     },
   };

@@ -1,6 +1,7 @@
 // The bore after it was machined: diameters where they were measured, and whether it cleaned up.
-import { api, troubleOf, type EntryRequest } from "../base/api";
+import { api, Trouble, troubleOf, type EntryRequest } from "../base/api";
 import { fill, h, uid, type Child } from "../base/dom";
+import { showWrong } from "../base/doubt";
 import { dropDraft, keepDraft, readDraft } from "../base/draft";
 import { noteBox, troubleBox } from "../base/notice";
 import { person, prefs } from "../base/prefs";
@@ -66,7 +67,11 @@ function machiningForm(record: string, rows: MachiningRow[], corrects: Machining
   const draftName = `machining.${record}.${corrects?.entry ?? "new"}`;
   const first = readDraft<Typed>(draftName) ?? typedFrom(corrects);
   let seen = last(rows);
-  const keep = () => keepDraft(draftName, typed());
+  let sure: string[] = []; // what was said again on purpose, of the values as they stand
+  const keep = () => {
+    sure = [];
+    keepDraft(draftName, typed());
+  };
   const typed = (): Typed => ({
     unit: unit.value, stations: stations.values(), instrument: instrument.input.value, uncertainty: uncertainty.input.value,
     low: low.input.value, high: high.input.value, cleanedUp: cleanedUp.value(), where: where.input.value, remark: remark.input.value,
@@ -89,16 +94,24 @@ function machiningForm(record: string, rows: MachiningRow[], corrects: Machining
   const photos = photoTray(draftName);
   const answer = h("div");
   const button = h("button", { type: "submit", class: "go big" }, "Put on record");
-  const places: Record<string, { wrong(words: string | null): void }> = {
+  const places: Record<string, { wrong(words: string | null, keep?: { value: string; act: () => void }): void }> = {
     instrument, uncertainty, wanted: low, cleaned_up: cleanedUp, "cleaned-up": cleanedUp, where, remark, by, stations, station: stations,
   };
 
   const send = async () => {
     Object.values(places).forEach((place) => place.wrong(null));
+    if (by.input.value.trim() === "") {
+      by.wrong("It is missing.");
+      by.input.focus();
+      return;
+    }
     person.set(by.input.value.trim());
     button.disabled = true;
     try {
       const request = requestOf(typed(), by.input.value.trim(), seen);
+      if (sure.length > 0) {
+        request.sure = [...sure];
+      }
       if (corrects) {
         request.corrects = corrects.entry;
       }
@@ -114,8 +127,13 @@ function machiningForm(record: string, rows: MachiningRow[], corrects: Machining
       await again();
     } catch (thrown) {
       const trouble = troubleOf(thrown);
-      trouble.fields.forEach((wrong) => places[wrong.field.replace(/^machining\./, "")]?.wrong(wrong.error));
-      fill(answer, troubleBox(trouble));
+      for (const wrong of trouble.fields) {
+        const kept = wrong.keep === undefined ? undefined : { value: wrong.keep.replace(`${wrong.field} `, ""), act: () => { sure.push(wrong.keep!); } };
+        const station = /^station \d+ /.test(wrong.field);
+        places[station ? "stations" : wrong.field.replace(/^machining\./, "")]?.wrong(station ? `${wrong.field}: ${wrong.error}` : wrong.error, kept);
+      }
+      const asked = trouble.fields.length > 0 && trouble.fields.every((wrong) => wrong.keep !== undefined); // then the words stand above
+      fill(answer, troubleBox(asked ? new Trouble(trouble.status, "Not on record yet: look at what is marked.", trouble.hint) : trouble));
       if (trouble.status === 409) {
         await again();
         const theirs = now().filter((row) => row.entry > seen);
@@ -157,13 +175,12 @@ function typedFrom(row: MachiningRow | null): Typed {
 
 // requestOf writes the figures with their units, as they were typed.
 function requestOf(typed: Typed, by: string, seen: number): EntryRequest {
-  const point = (text: string) => text.trim().replace(/^([+-]?\d+),(\d+)$/, "$1.$2");
-  const long = (text: string) => (text.trim() === "" ? "" : `${point(text)} ${typed.unit}`);
+  const long = (text: string) => (text.trim() === "" ? "" : `${text.trim()} ${typed.unit}`);
   const machining: NonNullable<EntryRequest["machining"]> = {
-    stations: typed.stations.filter((s) => s.some((text) => text.trim() !== "")).map(([depth, angle, diameter]) => ({ depth: long(depth), angle: angle.trim() === "" ? "" : `${point(angle)} deg`, diameter: long(diameter) })),
+    stations: typed.stations.filter((s) => s.some((text) => text.trim() !== "")).map(([depth, angle, diameter]) => ({ depth: long(depth), angle: angle.trim() === "" ? "" : `${angle.trim()} deg`, diameter: long(diameter) })),
     instrument: typed.instrument.trim(), uncertainty: long(typed.uncertainty), cleaned_up: typed.cleanedUp || "not said",
     where: typed.cleanedUp === "not all round" ? typed.where.trim() : "",
-    wanted: typed.low.trim() === "" && typed.high.trim() === "" ? "" : `${point(typed.low)}..${point(typed.high)} ${typed.unit}`,
+    wanted: typed.low.trim() === "" && typed.high.trim() === "" ? "" : `${typed.low.trim()}..${typed.high.trim()} ${typed.unit}`,
   };
   return { by, seen, remark: typed.remark.trim(), machining };
 }
@@ -171,13 +188,13 @@ function requestOf(typed: Typed, by: string, seen: number): EntryRequest {
 interface Stations {
   element: HTMLElement;
   values(): Station[];
-  wrong(words: string | null): void;
+  wrong(words: string | null, keep?: { value: string; act: () => void }): void; // one after the other; null takes all away
 }
 
 // stationInputs is the table of diameters, a row a station.
 function stationInputs(first: Station[], change: () => void): Stations {
   const body = h("tbody");
-  const wrong = h("div", { class: "wrong", hidden: true, role: "alert" });
+  const wrong = h("div", { class: "field", role: "alert" });
   const heads = ["Depth", "Angle, °", "Diameter"];
   const add = (values: Station) => {
     const inputs = values.map((value, k) => h("input", { type: "text", inputmode: "decimal", autocomplete: "off", value, "aria-label": `${heads[k]}, station ${body.rows.length + 1}`, oninput: change }));
@@ -191,9 +208,14 @@ function stationInputs(first: Station[], change: () => void): Stations {
     element: h("fieldset", {}, h("legend", {}, "Diameters"), rows(), wrong,
       h("p", {}, h("button", { type: "button", onclick: () => add(["", "", ""]).focus() }, "Another station"))),
     values: () => [...body.rows].map((tr) => [...tr.querySelectorAll("input")].map((input) => input.value) as Station),
-    wrong: (words) => {
-      wrong.hidden = words === null;
-      wrong.textContent = words ?? "";
+    wrong: (words, keep) => {
+      if (words === null) {
+        fill(wrong);
+        return;
+      }
+      const box = h("div", { class: "wrong" });
+      showWrong(box, words, keep);
+      wrong.append(box);
     },
   };
 }

@@ -1,12 +1,14 @@
 // The form of one set-up check: readings typed in, or taken from the sensor box.
 import { api, Trouble, troubleOf, type Field } from "../base/api";
 import { fill, h } from "../base/dom";
+import { showWrong, type Complaint } from "../base/doubt";
 import { troubleBox } from "../base/notice";
 import { person } from "../base/prefs";
 import { icon } from "../base/state";
 import { say } from "../base/toast";
 import type { CheckKind } from "./checkstate";
 import { editor, type Editor } from "./fields";
+import { rowTable, type RowTable } from "./rowtable";
 
 // Units of what a channel reads; the fields of a check say none, since they follow the channel.
 const unitsOf: Record<string, { units: string[]; us_unit: string }> = {
@@ -22,8 +24,12 @@ const followChannel = ["reading", "reference"];
 export function checkForm(kind: CheckKind, place: () => { job: string; record: string }, done: () => void, close: () => void): HTMLElement {
   const values: Record<string, string> = { by: person.get() };
   const editors = new Map<string, Editor>();
+  let tables: RowTable[] = [];
+  let sure: string[] = []; // what was said again on purpose, of the values as they stand
+  const touched = () => { sure = []; };
   const fields = h("div", { class: "fields" });
   const answer = h("div");
+  const doubted = h("div", { class: "field" });
   const live = h("input", { type: "checkbox", id: `live-${kind.kind}` });
   const seconds: HTMLSelectElement = h("select", { "aria-label": "Averaged over" }, [2, 5, 10, 30].map((n) => h("option", { value: `${n} s` }, `${n} s`)));
   seconds.value = "5 s";
@@ -34,10 +40,23 @@ export function checkForm(kind: CheckKind, place: () => { job: string; record: s
   const draw = () => {
     averaged.hidden = !live.checked;
     editors.clear();
-    fill(fields, kind.fields.filter((field) => !(live.checked && field.key === "reading")).map((field) => {
-      const made = editor(dressed(field, kind, values["channel"] ?? ""), field.key, values[field.key] ?? "", (text) => {
+    tables = [];
+    touched();
+    const shown = kind.fields.filter((field) => !(live.checked && field.key === "reading")).map((field) => dressed(field, kind, values["channel"] ?? ""));
+    const together = kind.rows.flatMap((key) => shown.filter((field) => field.key === key));
+    fill(fields, shown.map((field) => {
+      if (field.kind === "list") {
+        if (kind.rows.includes(field.key) && together.some((other) => tables.some((table) => table.keys.includes(other.key)))) {
+          return null; // it has a column in the table that is there
+        }
+        const table = rowTable(kind.rows.includes(field.key) ? together : [field], kind.kind === "wire-speed" || kind.kind === "rotation" ? 1 : 3, touched);
+        tables.push(table);
+        return table.element;
+      }
+      const made = editor(field, field.key, values[field.key] ?? "", (text) => {
         const before = values[field.key];
         values[field.key] = text;
+        touched();
         if (field.key === "channel" && before !== text) {
           draw();
           editors.get("channel")?.focus();
@@ -50,6 +69,25 @@ export function checkForm(kind: CheckKind, place: () => { job: string; record: s
       return made.element;
     }));
   };
+  const keep = (said: string) => { sure.push(said); };
+
+  // show puts complaints beside their fields, and the others, about what the figures come to, below them all.
+  const show = (complaints: Complaint[]) => {
+    const of = (key: string) => complaints.filter((c) => c.field === key);
+    for (const [key, one] of editors) {
+      const [first] = of(key);
+      one.wrong(first ? first.error : null, first?.keep === undefined ? undefined : { value: first.keep.replace(`${key} `, ""), act: () => keep(first.keep!) });
+    }
+    tables.forEach((table) => table.wrong(table.keys.flatMap(of), keep));
+    const placed = [...editors.keys(), ...tables.flatMap((table) => table.keys)];
+    fill(doubted, complaints.filter((c) => c.keep !== undefined && !placed.includes(c.field)).map((c) => {
+      const box = h("div", { class: "wrong" });
+      showWrong(box, c.error, { value: c.keep!, act: () => keep(c.keep!) });
+      return box;
+    }));
+    const first = complaints[0]?.field ?? "";
+    (editors.get(first) ?? tables.find((table) => table.keys.includes(first)))?.focus();
+  };
   live.addEventListener("change", draw);
   draw();
 
@@ -58,18 +96,18 @@ export function checkForm(kind: CheckKind, place: () => { job: string; record: s
     if (values["by"]) {
       person.set(values["by"]);
     }
-    editors.forEach((one) => one.wrong(null));
-    const empty = kind.fields.filter((field) => field.required && !values[field.key] && editors.has(field.key));
-    if (empty.length > 0) {
-      empty.forEach((field) => editors.get(field.key)!.wrong("This is needed."));
+    const empty = kind.fields.filter((field) => field.required && (editors.has(field.key) ? !values[field.key] : tables.some((table) => table.keys.includes(field.key) && table.missing(field.key))));
+    const gaps = tables.flatMap((table) => { const words = table.gaps(); return words ? [{ field: table.keys[0]!, error: words }] : []; });
+    show([...empty.map((field) => ({ field: field.key, error: `${field.label}: this is needed.` })), ...gaps]);
+    if (empty.length + gaps.length > 0) {
       fill(answer, troubleBox(new Trouble(422, "The check is not carried out yet: something is missing.", "Fill in what is marked.")));
-      editors.get(empty[0]!.key)!.focus();
       return;
     }
+    const figures = Object.assign({}, ...tables.map((table) => table.values())) as Record<string, string>;
     button.disabled = true;
-    const stopProgress = live.checked ? progress(answer, readings(kind, values), parseFloat(seconds.value)) : () => undefined;
+    const stopProgress = live.checked ? progress(answer, readings(kind, figures), parseFloat(seconds.value)) : () => undefined;
     try {
-      const kept = await api.check(record, { job, kind: kind.kind, values, ...(live.checked ? { live: true, for: seconds.value } : {}) });
+      const kept = await api.check(record, { job, kind: kind.kind, values: { ...values, ...figures }, ...(sure.length > 0 ? { sure } : {}), ...(live.checked ? { live: true, for: seconds.value } : {}) });
       stopProgress();
       fill(answer, h("div", { class: "box", role: "status" }, icon("done"), said(kept.check, kept.text)),
         h("div", { class: "buttons" }, h("button", { type: "button", class: "go", onclick: close }, "Close this check")));
@@ -78,11 +116,9 @@ export function checkForm(kind: CheckKind, place: () => { job: string; record: s
     } catch (thrown) {
       stopProgress();
       const trouble = troubleOf(thrown);
-      fill(answer, troubleBox(trouble));
-      for (const wrong of trouble.fields) {
-        editors.get(wrong.field)?.wrong(wrong.error);
-      }
-      editors.get(trouble.fields[0]?.field ?? "")?.focus();
+      const asked = trouble.fields.length > 0 && trouble.fields.every((wrong) => wrong.keep !== undefined); // then the words stand beside the fields
+      fill(answer, troubleBox(asked ? new Trouble(trouble.status, "The check is not on record yet: look at what is marked.", trouble.hint) : trouble));
+      show(trouble.fields);
     } finally {
       button.disabled = false;
     }
@@ -95,7 +131,7 @@ export function checkForm(kind: CheckKind, place: () => { job: string; record: s
   kind.caution ? h("p", { class: "box" }, icon("caution"), h("strong", {}, kind.caution)) : null,
   kind.can_be_live ? h("label", { class: "tick", for: live.id }, live, h("span", {}, "Take the readings from the sensor box")) : null,
   averaged,
-  fields, answer, h("div", { class: "buttons" }, button, h("button", { type: "button", onclick: close }, "Not now")));
+  fields, answer, doubted, h("div", { class: "buttons" }, button, h("button", { type: "button", onclick: close }, "Not now")));
 }
 
 // dressed gives the units of the channel to what is read on it.
@@ -106,7 +142,7 @@ function dressed(field: Field, kind: CheckKind, channel: string): Field {
 
 // readings is how many averages the box takes: one, or one for each reference.
 function readings(kind: CheckKind, values: Record<string, string>): number {
-  return kind.kind === "meter" ? Math.max(1, (values["reference"] ?? "").split(",").filter(Boolean).length) : 1;
+  return kind.kind === "meter" ? Math.max(1, (values["reference"] ?? "").split(";").filter(Boolean).length) : 1;
 }
 
 // progress shows the time that averaging takes; the answer ends it.

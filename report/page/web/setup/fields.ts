@@ -2,7 +2,8 @@
 import type { Field } from "../base/api";
 import { fill, h, uid, type Child } from "../base/dom";
 import { prefs } from "../base/prefs";
-import { icon } from "../base/state";
+import { showWrong } from "../base/doubt";
+import { numberOf, splitQuantity } from "../base/number";
 import { otherSystem, unitText } from "../base/units";
 
 export interface Editor {
@@ -10,7 +11,7 @@ export interface Editor {
   label: string;
   element: HTMLElement;
   set(text: string): void; // shows another text
-  wrong(words: string | null): void; // says what is wrong beside the field
+  wrong(words: string | null, keep?: { value: string; act: () => void }): void; // says what is wrong beside the field
   focus(): void;
   units(): void; // the units of the person changed: an empty field proposes the other one
 }
@@ -67,9 +68,8 @@ export function editor(field: Field, key: string, text: string, change: Change):
       inputs.set(now);
       fill(other, readout(now));
     },
-    wrong: (words) => {
-      wrongBox.hidden = words === null;
-      fill(wrongBox, words === null ? null : [icon("outside"), h("span", {}, words)]);
+    wrong: (words, keep) => {
+      showWrong(wrongBox, words, keep);
       describe(words !== null);
     },
     focus: () => inputs.main.focus(),
@@ -87,7 +87,6 @@ function inputsOf(field: Field, id: string, change: Change): Inputs {
     case "range":
       return rangeInputs(field, id, change);
     case "list":
-      return listInputs(field, id, change);
     case "number":
       return plainInputs(id, change, "decimal");
     case "text":
@@ -98,7 +97,7 @@ function inputsOf(field: Field, id: string, change: Change): Inputs {
 function plainInputs(id: string, change: Change, mode: "text" | "decimal"): Inputs {
   const input: HTMLInputElement = h("input", {
     id, type: "text", class: mode === "text" ? "text" : "number", inputmode: mode, autocomplete: "off", spellcheck: mode === "text" ? "true" : "false",
-    oninput: () => change(mode === "decimal" ? point(input.value) : input.value.trim()),
+    oninput: () => change(input.value.trim()),
   });
   return { main: input, parts: input, set: (text) => { input.value = text; } };
 }
@@ -150,7 +149,7 @@ function numberInput(id: string, change: () => void, name?: string): HTMLInputEl
 const join = (number: string, unit: string) => (number === "" ? "" : `${number} ${unit}`.trim());
 
 function quantityInputs(field: Field, id: string, change: Change): Inputs {
-  const say = () => change(join(point(input.value), unit.value));
+  const say = () => change(join(input.value.trim(), unit.value));
   const input = numberInput(id, say);
   const unit = unitSelect(field, say);
   return {
@@ -171,7 +170,7 @@ function quantityInputs(field: Field, id: string, change: Change): Inputs {
 
 function rangeInputs(field: Field, id: string, change: Change): Inputs {
   const say = () => {
-    const [a, b] = [point(low.value), point(high.value)];
+    const [a, b] = [low.value.trim(), high.value.trim()];
     change(a === "" && b === "" ? "" : join(`${a}..${b}`, unit.value));
   };
   const low = numberInput(id, say, `${field.label}, at least`);
@@ -196,50 +195,9 @@ function rangeInputs(field: Field, id: string, change: Change): Inputs {
   };
 }
 
-// listInputs takes several figures that share a unit; a point parts the decimals, since a comma or a blank parts the figures.
-function listInputs(field: Field, id: string, change: Change): Inputs {
-  const bare = (field.units ?? []).length === 0;
-  const own = (n: string) => (bare ? n : join(n, unit.value));
-  const say = () => change(input.value.split(bare ? /[,;]+\s*|\s+(?=[-+\d])/ : /[\s,;]+/).filter(Boolean).map(own).join(","));
-  const input: HTMLInputElement = h("input", { id, type: "text", class: "text", autocomplete: "off", spellcheck: "false", oninput: say });
-  const unit = unitSelect(field, say);
-  return {
-    main: input,
-    parts: [h("div", { class: "list-entry" }, input), bare ? null : unit, h("span", { class: "help" }, "several figures: a blank between them")],
-    set: (text) => {
-      if (bare) {
-        input.value = text;
-        return;
-      }
-      const parts = text.split(",").map((part) => splitQuantity(part.trim())).filter(([n]) => n !== "");
-      input.value = parts.map(([n]) => n).join("  ");
-      offerUnits(unit, field, parts[0]?.[1] ?? proposed(field));
-    },
-    units: () => {
-      if (input.value === "") {
-        offerUnits(unit, field, proposed(field));
-      }
-    },
-  };
-}
-
-// splitQuantity parts "92.0 mm" into digits and unit; what is no number stays with the digits, so that nothing typed is lost.
-export function splitQuantity(text: string): [string, string] {
-  const found = /^([+-]?[\d.,]+(?:[eE][+-]?\d+)?)\s*(.*)$/.exec(text.trim());
-  return found ? [found[1]!, found[2]!.trim()] : [text.trim(), ""];
-}
-
-// point takes a decimal comma for a point, where it can be nothing else.
-function point(text: string): string {
-  const trimmed = text.trim();
-  return /^[+-]?\d+,\d+$/.test(trimmed) ? trimmed.replace(",", ".") : trimmed;
-}
-
 function readout(text: string): string {
-  if (text.includes(",") || text.includes("..")) {
-    return "";
-  }
-  const [number, unit] = splitQuantity(text);
-  const words = number === "" || unit === "" || Number.isNaN(Number(number)) ? null : otherSystem(Number(number), unit);
+  const [digits, unit] = splitQuantity(text);
+  const number = text.includes("..") || unit === "" ? null : numberOf(digits);
+  const words = number === null ? null : otherSystem(number, unit);
   return words === null ? "" : `that is ${words}`;
 }

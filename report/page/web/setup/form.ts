@@ -1,6 +1,7 @@
 // The form of a job or a procedure: fields from the program, a plan that follows what is typed, a save that overwrites nobody.
 import { api, aborted, Trouble, troubleOf, type Filled, type Form, type House, type Kind } from "../base/api";
 import { fill, h, type Child } from "../base/dom";
+import { showWrong, type Complaint } from "../base/doubt";
 import { dropDraft, keepDraft, readDraft } from "../base/draft";
 import { again, cautions, troubleBox, waitBox } from "../base/notice";
 import { link, type Page } from "../base/page";
@@ -45,7 +46,8 @@ class Desk {
   private readonly summary = h("div", { class: "summary" });
   private readonly preview = h("section", { class: "stay", "aria-label": "Plan of what is typed" });
   private readonly unsaved = h("span", { role: "status", class: "muted" });
-  private readonly nameInput = h("input", { id: "file-name", type: "text", class: "text", autocomplete: "off", autocapitalize: "none", spellcheck: "false", "aria-describedby": "file-name-help" });
+  private readonly nameInput = h("input", { id: "file-name", type: "text", class: "text", autocomplete: "off", autocapitalize: "none", spellcheck: "false", "aria-describedby": "file-name-help file-name-wrong" });
+  private readonly nameWrong = h("div", { class: "wrong", id: "file-name-wrong", hidden: true });
   private timer: ReturnType<typeof setTimeout> | undefined;
   private asking: AbortController | null = null;
 
@@ -91,7 +93,7 @@ class Desk {
     fill(this.root, this.kind === "job" ? cautions() : null, this.offerDraft(), this.summary, filled && filled.errors.length > 0 ? brokenText(filled) : null,
       h("div", { class: aside ? "two" : "" }, element, aside));
     if (filled) {
-      this.complain(filled.errors.map((e) => ({ field: e.field ?? "", error: e.error })), "This file cannot be used as it stands.");
+      this.complain(filled.errors.map((e) => ({ ...e, field: e.field ?? "" })), "This file cannot be used as it stands.");
     }
     this.plan();
   }
@@ -109,7 +111,7 @@ class Desk {
       h("option", { value: "" }, "Empty"), others.map((row) => h("option", { value: row.file }, row.name ?? row.file)));
     return h("fieldset", {}, h("legend", {}, h("h2", {}, "File")),
       h("div", { class: "field" }, h("label", { for: "file-name" }, "Name of the file", h("span", { class: "needed" }, " (needed)")),
-        h("div", { class: "help", id: "file-name-help" }, "Small letters, digits, point, dash: boom-left. It is kept as boom-left.yaml."), this.nameInput),
+        h("div", { class: "help", id: "file-name-help" }, "Small letters, digits, point, dash: boom-left. It is kept as boom-left.yaml."), this.nameInput, this.nameWrong),
       others.length === 0 ? null : h("div", { class: "field" }, h("label", { for: "copy-from" }, "Begin with a copy of"), from));
   }
 
@@ -184,11 +186,18 @@ class Desk {
 
   private async save(): Promise<void> {
     const file = this.file ?? this.nameInput.value.trim().replace(/\.yaml$/, "");
-    this.nameInput.removeAttribute("aria-invalid");
-    if (!new RegExp(FILE_NAME).test(file)) {
-      this.nameInput.setAttribute("aria-invalid", "true");
-      this.fail(new Trouble(422, "The file has no usable name.", "Write small letters, digits, point, dash or underscore, a letter or digit first."));
-      this.nameInput.focus();
+    const named = new RegExp(FILE_NAME).test(file);
+    showWrong(this.nameWrong, named ? null : file === "" ? "It is missing." : "Write small letters, digits, point, dash or underscore, a letter or digit first.");
+    this.nameInput.setAttribute("aria-invalid", String(!named));
+    const missing = this.fields.missing();
+    this.fields.wrong(missing.map((field) => ({ field, error: "It is missing." })));
+    if (!named || missing.length > 0) {
+      fill(this.summary, troubleBox(new Trouble(422, "Not saved yet: what is marked is missing.", "Fill in what is marked, and save.")));
+      if (named) {
+        this.fields.focus(missing[0]!);
+      } else {
+        this.nameInput.focus();
+      }
       return;
     }
     try {
@@ -215,7 +224,7 @@ class Desk {
     this.take(filled.etag, filled.values);
     this.fields.show(this.values);
     this.unsaved.textContent = "";
-    this.complain(filled.errors.map((e) => ({ field: e.field ?? "", error: e.error })), "It is saved, and cannot be used as it stands.");
+    this.complain(filled.errors.map((e) => ({ ...e, field: e.field ?? "" })), "It is saved, and cannot be used as it stands.");
     this.plan();
   }
 
@@ -240,19 +249,20 @@ class Desk {
   }
 
   private fail(trouble: Trouble): void {
-    fill(this.summary, troubleBox(trouble, this.links(trouble.fields)));
+    const marked = trouble.fields.length > 0 && trouble.fields.every((f) => this.fields.has(f.field)); // then the words stand beside each field, and in the list
+    fill(this.summary, troubleBox(marked ? new Trouble(trouble.status, "Not saved yet: look at what is marked.", trouble.hint) : trouble, this.links(trouble.fields)));
     this.fields.wrong(trouble.fields);
     this.summary.scrollIntoView({ block: "center" });
     this.summary.querySelector<HTMLElement>("a")?.focus();
   }
 
   // complain puts errors beside their fields and lists them at the top.
-  private complain(errors: { field: string; error: string }[], head: string): void {
+  private complain(errors: Complaint[], head: string): void {
     this.fields.wrong(errors);
     fill(this.summary, errors.length === 0 ? null : troubleBox(new Trouble(422, head, "Mend what is marked, and save."), this.links(errors)));
   }
 
-  private links(errors: { field: string; error: string }[]): Child {
+  private links(errors: Complaint[]): Child {
     return errors.length === 0 ? null : h("ul", {}, errors.map((e) => h("li", {}, this.fields.has(e.field)
       ? h("a", { href: "#", onclick: (event: Event) => {
         event.preventDefault();

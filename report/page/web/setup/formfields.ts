@@ -1,11 +1,11 @@
 // All fields of a form together, groups that may stand several times among them.
 import type { Field, Form, House } from "../base/api";
 import { fill, h, uid, type Child } from "../base/dom";
+import type { Complaint } from "../base/doubt";
 import { editor, type Editor } from "./fields";
 import { portFinder } from "./ports";
 import type { Values } from "./values";
 
-type Complaint = { field: string; error: string };
 type Group = Form["groups"][number];
 
 export interface FormFields {
@@ -13,6 +13,7 @@ export interface FormFields {
   values(): Values;
   show(values: Values): void;
   wrong(complaints: Complaint[]): void;
+  missing(): string[]; // keys of what is needed and empty, in the order of the form
   has(key: string): boolean;
   focus(key: string): void;
   label(key: string): string;
@@ -24,19 +25,26 @@ export interface FormFields {
 export function fieldset(form: Form, house: House, first: Values, changed: () => void): FormFields {
   let values = { ...first };
   const editors = new Map<string, Editor>();
+  const needs = new Map<string, Field>();
   const element = h("div");
 
   const edit = (field: Field, key: string) => {
     const made = editor(withFiles(field, house), key, values[key] ?? "", (text) => {
       values[key] = text;
+      if (values[sure + key]) {
+        values[sure + key] = ""; // it was said of another value
+      }
+      made.wrong(null);
       changed();
     });
     editors.set(key, made);
+    needs.set(key, field);
     return made.element;
   };
 
   const draw = () => {
     editors.clear();
+    needs.clear();
     fill(element, form.groups.map((group, k) => folded(group, k < 3, [group.help ? h("p", { class: "muted" }, group.help) : null,
       group.repeated ? repeated(group, group.repeated) : h("div", { class: "fields" }, group.fields.map((field) => edit(field, field.key)))])));
   };
@@ -126,13 +134,25 @@ export function fieldset(form: Form, house: House, first: Values, changed: () =>
     },
     wrong: (complaints) => {
       for (const [key, one] of editors) {
-        const mine = complaints.filter((c) => c.field === key).map((c) => c.error);
-        one.wrong(mine.length === 0 ? null : mine.join("; "));
+        const mine = complaints.filter((c) => c.field === key);
+        const doubted = mine.find((c) => c.keep !== undefined)?.keep;
+        one.wrong(mine.length === 0 ? null : mine.map((c) => c.error).join("; "), doubted === undefined ? undefined : { value: doubted, act: () => {
+          values[sure + key] = doubted;
+          if ((values[key] ?? "") === "") { // it is what holds where the field is left empty
+            values[key] = doubted;
+            one.set(doubted);
+          }
+          changed();
+        } });
         if (mine.length > 0) {
           unfold(one);
         }
       }
     },
+    missing: () => [...editors.keys()].filter((key) => {
+      const field = needs.get(key)!;
+      return (values[key] ?? "") === "" && (field.required || (field.unless !== undefined && values["deposit.pattern"] !== field.unless));
+    }),
     has: (key) => editors.has(key),
     focus: (key) => {
       const one = editors.get(key);
@@ -146,6 +166,9 @@ export function fieldset(form: Form, house: House, first: Values, changed: () =>
     units: () => editors.forEach((one) => one.units()),
   };
 }
+
+// sure begins the keys of values that are said again on purpose.
+const sure = "sure.";
 
 function unfold(one: Editor): void {
   one.element.closest("details")?.setAttribute("open", "");

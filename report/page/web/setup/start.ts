@@ -41,17 +41,16 @@ export function startSection(job: string, record: string, house: House, list: Ch
 }
 
 async function confirmed(job: string, record: string, more: boolean, list: CheckList): Promise<boolean> {
-  const items = [
-    ...list.missing.map((subject) => `Check missing: ${subject}.`),
-    ...overdueChecks(list).map((subject) => `Check past its due day: ${subject}.`),
-    ...cautionTicks,
-  ];
+  const open = [...list.missing.map((subject) => `${subject} missing`), ...overdueChecks(list).map((subject) => `${subject} past its due day`)];
+  const items: [string, string[]][] = [["I have seen to all of this.", cautionTicks]];
+  if (open.length > 0) {
+    items.unshift(["I record as it is.", [`Set-up checks: ${open.join(", ")}.`, "The uncertainty of a field instrument stands in for a check that is missing, and the record says so."]]);
+  }
   const ticked = new Set<number>();
   const answer = await askDialog("Start recording", (refresh) => [
     h("dl", { class: "numbers" }, h("div", {}, h("dt", {}, "Job"), h("dd", {}, job)), h("div", {}, h("dt", {}, more ? "Goes on in the record" : "Record"), h("dd", {}, record))),
-    h("p", {}, "Tick each line that you have seen to. A tick is your word; the program can check none of it."),
-    list.missing.length > 0 ? h("p", { class: "muted" }, "Where a check is missing, the uncertainty of a field instrument stands in for it, and the record says so.") : null,
-    h("div", {}, items.map((words, k) => h("label", { class: "tick" },
+    h("p", {}, "A tick is your word; the program can check none of it."),
+    h("div", {}, items.map(([words, lines], k) => [h("ul", { class: "to-see-to" }, lines.map((one) => h("li", {}, one))), h("label", { class: "tick" },
       h("input", { type: "checkbox", onchange: (event: Event) => {
         if ((event.target as HTMLInputElement).checked) {
           ticked.add(k);
@@ -59,7 +58,7 @@ async function confirmed(job: string, record: string, more: boolean, list: Check
           ticked.delete(k);
         }
         refresh();
-      } }), h("span", {}, words)))),
+      } }), h("span", {}, words))])),
     h("p", { class: "muted" }, "Recording starts no arc, and stops none."),
   ], [
     { text: "Start recording", value: true, kind: "go", ready: () => ticked.size === items.length },

@@ -1,7 +1,7 @@
 // Values of a form: as texts of a file, and as numbers for drawings, the text "3.622 in" as millimetres.
 import type { Gap } from "../base/draw";
+import { numberOf as typedNumber, splitQuantity } from "../base/number";
 import { convert } from "../base/units";
-import { splitQuantity } from "./fields";
 
 export type Values = Record<string, string>;
 
@@ -17,8 +17,8 @@ export function numberOf(values: Values, key: string, unit: string): number | nu
     return null;
   }
   const [digits, own] = splitQuantity(text);
-  const number = Number(digits);
-  return digits === "" || Number.isNaN(number) ? null : convert(number, own, unit);
+  const number = typedNumber(digits);
+  return number === null ? null : convert(number, own, unit);
 }
 
 export interface Shape {
