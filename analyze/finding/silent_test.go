@@ -61,6 +61,7 @@ func TestSilent_afterASecond(t *testing.T) {
 		require.Equal(t, rule, f.Rule)
 		require.Equal(t, 1.0, f.Worst)
 		require.InDelta(t, 105, float64(f.Place.Angle), 1e-9)
+		require.InDelta(t, 7.5, float64(*f.Way), 1e-9)
 	}
 }
 
