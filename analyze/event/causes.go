@@ -32,6 +32,7 @@ const (
 	FlawOfWall   Cause = "flaw of the wall"
 	Interpass    Cause = "time between the passes"
 	Restart      Cause = "place of the restart"
+	Unknown      Cause = "cause not known"
 	GapElsewhere Cause = "gap at another angle than planned, or angle lost"
 )
 
@@ -203,6 +204,14 @@ var turning = []Cause{OffCentre, OvalBore, GapElsewhere}
 
 // once are what concerns a whole pass or layer and is a matter of that one alone.
 var once = all(finding.StrokeCount, finding.ArcOnReturn)
+
+// causeOf is the likeliest cause of a finding that no row has.
+func causeOf(f *finding.Finding) Cause {
+	if cause := finding.CauseOf(f.Rule); cause != "" {
+		return Cause(cause)
+	}
+	return Unknown
+}
 
 func has(signs []sign, f *finding.Finding) bool {
 	return slices.ContainsFunc(signs, func(s sign) bool { return s.of(f) })

@@ -74,6 +74,7 @@ func TestGroup_everyCause(t *testing.T) {
 		"off centre":       {OffCentre, []finding.Finding{at(1, 1, finding.OffCentre, 1, 0, 90)}},
 		"oval":             {OvalBore, []finding.Finding{at(1, 1, finding.OvalBore, 1, 0, 90)}},
 		"no row":           {"arc-outs", []finding.Finding{through(1, 1, finding.ArcOnRatio, -1)}},
+		"nobody knows it":  {Unknown, []finding.Finding{at(1, 1, "of another program", 1, 10, 1)}},
 		"no row, in short": {"contact tip or liner", []finding.Finding{through(1, 1, finding.Instability, 1)}},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -217,7 +218,7 @@ func TestGroup_everyTurn(t *testing.T) {
 	assert.Equal(t, [][]int{{1, 2}}, groups)
 }
 
-func TestPassList(t *testing.T) {
-	e := Event{Passes: []int{1, 3, 4, 6, 7, 8, 12}}
-	assert.Equal(t, "1, 3, 4, 6 to 8, 12", e.PassList())
+func TestRanges(t *testing.T) {
+	assert.Equal(t, "1, 3, 4, 6 to 8, 12", Ranges([]int{1, 3, 4, 6, 7, 8, 12}))
+	assert.Empty(t, Ranges(nil))
 }

@@ -59,7 +59,7 @@ func (g *grouping) pass(found []*finding.Finding) {
 	p.rows(func(*finding.Finding) bool { return true })
 	for _, f := range found {
 		if !p.taken[f] {
-			p.open(nil, Cause(finding.CauseOf(f.Rule)), f)
+			p.open(nil, causeOf(f), f)
 		}
 	}
 	slices.SortStableFunc(p.clusters, func(a, b *cluster) int { return canonical(a.first(), b.first()) })

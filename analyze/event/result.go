@@ -89,7 +89,7 @@ func (e *Event) SentenceIn(own []*finding.Finding, say func(*finding.Finding) st
 		text += "; with it: " + strings.Join(with, ", ")
 	}
 	if len(e.Passes) > 1 {
-		text += "; in passes " + e.PassList()
+		text += "; in passes " + Ranges(e.Passes)
 	}
 	return text
 }
@@ -106,21 +106,21 @@ func shows(f *finding.Finding) string {
 	return name + " high"
 }
 
-// PassList names the passes, those in a row as a range.
-func (e *Event) PassList() string {
+// Ranges names rising numbers, those in a row as a range.
+func Ranges(numbers []int) string {
 	var parts []string
-	for k := 0; k < len(e.Passes); {
+	for k := 0; k < len(numbers); {
 		to := k
-		for to+1 < len(e.Passes) && e.Passes[to+1] == e.Passes[to]+1 {
+		for to+1 < len(numbers) && numbers[to+1] == numbers[to]+1 {
 			to++
 		}
 		switch to - k {
 		case 0:
-			parts = append(parts, fmt.Sprint(e.Passes[k]))
+			parts = append(parts, fmt.Sprint(numbers[k]))
 		case 1:
-			parts = append(parts, fmt.Sprint(e.Passes[k]), fmt.Sprint(e.Passes[to]))
+			parts = append(parts, fmt.Sprint(numbers[k]), fmt.Sprint(numbers[to]))
 		default:
-			parts = append(parts, fmt.Sprintf("%d to %d", e.Passes[k], e.Passes[to]))
+			parts = append(parts, fmt.Sprintf("%d to %d", numbers[k], numbers[to]))
 		}
 		k = to + 1
 	}

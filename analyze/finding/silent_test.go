@@ -162,7 +162,7 @@ func TestSilent_outsideOfPasses(t *testing.T) {
 	w.burn(1)
 	require.Empty(t, w.Found())
 	require.Len(t, w.Silent(), 2)
-	require.Equal(t, Silent{CurrentOnly, 2, 3, pass.Moment{Epoch: 0, Tick: 12e9}}, w.Silent()[0])
+	require.Equal(t, Silent{CurrentOnly, 2, 3, pass.Moment{Epoch: 3, Tick: 12e9}}, w.Silent()[0])
 	require.Equal(t, 1, w.Silent()[1].Count)
 }
 

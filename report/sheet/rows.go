@@ -61,12 +61,15 @@ type PassRow struct {
 // FindingRow is one finding; worst, limit and beyond are in Unit.
 type FindingRow struct {
 	Number           int      `json:"number"`
+	Event            int      `json:"event,omitempty"` // number of the event that it belongs to
 	Rule             string   `json:"rule"`
 	Pass             int      `json:"pass"`
 	Layer            *int     `json:"layer"`
 	Angle            *float64 `json:"angle_deg"`
 	AngleUncertainty *float64 `json:"angle_uncertainty_deg"` // expanded, k = 2
 	Depth            *float64 `json:"depth_mm"`
+	Way              *float64 `json:"way_deg"`              // how far the torch turned meanwhile, anti-clockwise below 0
+	Whole            bool     `json:"whole_pass,omitempty"` // it concerns a whole pass, and has no angle
 	Start            *string  `json:"start"`
 	Epoch            int      `json:"epoch"` // with TickNS: where in the samples, dated or not
 	TickNS           int64    `json:"tick_ns"`
@@ -114,6 +117,7 @@ type FindingList struct {
 	Job       string       `json:"job"`
 	Procedure string       `json:"procedure"`
 	Findings  []FindingRow `json:"findings"`
+	Events    []EventRow   `json:"events"` // the findings by their causes
 	Warnings  []WarningRow `json:"warnings"`
 	// Orphans were decided on, but this judgement does not have them.
 	Orphans   []FindingRow   `json:"orphans,omitempty"`
@@ -142,7 +146,7 @@ func (s *Sheet) PassList() PassList {
 func (s *Sheet) FindingList() FindingList {
 	list := FindingList{
 		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name,
-		Findings: make([]FindingRow, 0, len(s.Findings)), Warnings: warningRows(s.Warnings),
+		Findings: make([]FindingRow, 0, len(s.Findings)), Events: s.eventRows(), Warnings: warningRows(s.Warnings),
 		Orphans: orphanRows(&s.Book), Machining: machiningRows(&s.Book),
 	}
 	for i := range s.Findings {
@@ -155,16 +159,20 @@ func (s *Sheet) FindingList() FindingList {
 func (s *Sheet) PassesJSON(w io.Writer) error { return writeJSON(w, s.PassList()) }
 
 // FindingsJSON writes the finding list as JSON, in full precision.
-func (s *Sheet) FindingsJSON(w io.Writer) error { return writeJSON(w, s.FindingList()) }
+func (s *Sheet) FindingsJSON(w io.Writer) error { return s.ChosenJSON(w, Choice{}) }
+
+// ChosenJSON writes the findings that are chosen as JSON, in full precision.
+func (s *Sheet) ChosenJSON(w io.Writer, c Choice) error { return writeJSON(w, s.ChosenList(c)) }
 
 // JSON writes the whole sheet as JSON: the pass list with the findings in it.
 func (s *Sheet) JSON(w io.Writer) error {
 	return writeJSON(w, struct {
 		PassList
 		Findings  []FindingRow   `json:"findings"`
+		Events    []EventRow     `json:"events"`
 		Orphans   []FindingRow   `json:"orphans,omitempty"`
 		Machining []MachiningRow `json:"machining,omitempty"`
-	}{s.PassList(), s.FindingList().Findings, orphanRows(&s.Book), machiningRows(&s.Book)})
+	}{s.PassList(), s.FindingList().Findings, s.eventRows(), orphanRows(&s.Book), machiningRows(&s.Book)})
 }
 
 func writeJSON(w io.Writer, v any) error {
