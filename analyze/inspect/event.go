@@ -76,7 +76,7 @@ func (b *Book) ofEvent(e *EventItem) (items []*Item) {
 // Decide makes the entries by which a person decides on an event as one: one about each of its findings,
 // with the same words. Of is what is decided, but for the finding. Where it corrects an entry, each
 // of the new ones takes the place of that entry about its finding which was of the same act; a finding that
-// the act was not about gets an entry that corrects none.
+// the act was not about, or whose entry was corrected since, gets an entry that corrects none.
 func (b *Book) Decide(e *EventItem, of Entry) (act []Entry, err error) {
 	items := b.ofEvent(e)
 	var corrected *Entry
@@ -94,7 +94,7 @@ func (b *Book) Decide(e *EventItem, of Entry) (act []Entry, err error) {
 		one, d := of, *of.Disposition
 		d.Of, one.Disposition, one.Corrects = item.Of, &d, 0
 		for k := range item.History {
-			if old := &item.History[k]; corrected != nil && old.CorrectedBy == 0 && old.SameAct(corrected) {
+			if old := &item.History[k]; corrected != nil && old.SameAct(corrected) && (old.CorrectedBy == 0 || old.Number == of.Corrects) {
 				one.Corrects = old.Number
 			}
 		}

@@ -89,6 +89,13 @@ func TestDecide(t *testing.T) {
 	require.Equal(t, ToRepair, book.Event(1).State)
 	require.Equal(t, 3, book.Findings[0].History[0].CorrectedBy)
 
+	// Who corrects what was corrected is told so, as with a single entry.
+	all := slices.Concat(first, correction)
+	twice, err := book.Decide(book.Event(1), again)
+	require.NoError(t, err)
+	require.Equal(t, []int{0, 2, 0}, []int{twice[0].Corrects, twice[1].Corrects, twice[2].Corrects})
+	require.ErrorContains(t, twice[1].Follows(all), "entry 4 took the place of entry 2 before")
+
 	again.Corrects = 9
 	_, err = book.Decide(book.Event(1), again)
 	require.ErrorContains(t, err, "there is no entry 9 about event 1")

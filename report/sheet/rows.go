@@ -61,15 +61,12 @@ type PassRow struct {
 // FindingRow is one finding; worst, limit and beyond are in Unit.
 type FindingRow struct {
 	Number           int      `json:"number"`
-	Event            int      `json:"event,omitempty"` // number of the event that it belongs to
 	Rule             string   `json:"rule"`
 	Pass             int      `json:"pass"`
 	Layer            *int     `json:"layer"`
 	Angle            *float64 `json:"angle_deg"`
 	AngleUncertainty *float64 `json:"angle_uncertainty_deg"` // expanded, k = 2
 	Depth            *float64 `json:"depth_mm"`
-	Way              *float64 `json:"way_deg"`              // how far the torch turned meanwhile, anti-clockwise below 0
-	Whole            bool     `json:"whole_pass,omitempty"` // it concerns a whole pass, and has no angle
 	Start            *string  `json:"start"`
 	Epoch            int      `json:"epoch"` // with TickNS: where in the samples, dated or not
 	TickNS           int64    `json:"tick_ns"`
@@ -78,8 +75,11 @@ type FindingRow struct {
 	Limit            *float64 `json:"limit"`
 	Beyond           *float64 `json:"beyond"`
 	Unit             string   `json:"unit"`
-	Parts            []int    `json:"parts,omitempty"`   // numbers of the findings that this one is about
-	PartOf           int      `json:"part_of,omitempty"` // number of the finding that sums this one up
+	Parts            []int    `json:"parts,omitempty"`      // numbers of the findings that this one is about
+	PartOf           int      `json:"part_of,omitempty"`    // number of the finding that sums this one up
+	Event            int      `json:"event,omitempty"`      // number of the event that it belongs to
+	Way              *float64 `json:"way_deg"`              // how far the torch turned meanwhile, anti-clockwise below 0
+	Whole            bool     `json:"whole_pass,omitempty"` // it concerns a whole pass, and has no angle
 	Sentence         string   `json:"sentence"`
 	State            string   `json:"state"` // open, until a person records a disposition
 
