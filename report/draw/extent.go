@@ -3,7 +3,6 @@ package draw
 import (
 	"math"
 
-	"arctally/analyze/bore"
 	"arctally/report/sheet"
 )
 
@@ -51,10 +50,7 @@ func extended(s *sheet.Sheet) (all []*sheet.Finding) {
 
 // extents are how far each finding goes, from where it began: a line along the bead, that of a helix deeper turn by turn.
 func (f *flat) extents(s *sheet.Sheet, y func(depth float64) float64) (lines Layer) {
-	fall := 0.0
-	if s.Job.Deposit.Pattern == bore.Helix {
-		fall = in(s.Job.Deposit.Pitch, f.unit)
-	}
+	fall := in(s.Job.Deposit.FallPerTurn(), f.unit)
 	for _, one := range extended(s) {
 		depth := in(one.Place.Depth, f.unit)
 		at := func(turns float64) Number {

@@ -264,3 +264,18 @@ func TestStyle_GreysAreApart(t *testing.T) {
 	}
 	assert.Len(t, looks, 5)
 }
+
+// 2300 findings are no 2300 decisions, and no 229 sheets.
+func TestPDF_ManyFindings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it prints a long record")
+	}
+	s := sheet.New(sheettest.Crowded())
+	require.Len(t, s.Findings, 2300)
+	assert.Less(t, len(s.Events), 130)
+	info := reader(t, pdf(t, s, sheet.Metric, layout.A4), "pdfinfo", nil)
+	pages, err := strconv.Atoi(regexp.MustCompile(`Pages: +(\d+)`).FindStringSubmatch(info)[1])
+	require.NoError(t, err)
+	t.Logf("%d findings, %d events, %d sheets", len(s.Findings), len(s.Events), pages)
+	assert.Less(t, pages, 40)
+}
