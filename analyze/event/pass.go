@@ -33,7 +33,7 @@ func (p *passGrouping) needed(row *cause, lead *finding.Finding) bool {
 	}
 	at := during(lead)
 	return slices.ContainsFunc(p.found, func(f *finding.Finding) bool {
-		return !p.taken[f] && has(row.needs, f) && at.meets(during(f)) && at.begins(f)
+		return at.begins(f) && at.meets(during(f)) && !p.taken[f] && has(row.needs, f)
 	})
 }
 
@@ -44,7 +44,7 @@ func (p *passGrouping) gather(row *cause, first *finding.Finding) {
 	for grown := true; grown; {
 		grown = false
 		for _, f := range p.found {
-			if !p.taken[f] && has(row.tells, f) && at.meets(during(f)) {
+			if at.meets(during(f)) && !p.taken[f] && has(row.tells, f) {
 				p.take(c, f)
 				at, grown = at.with(during(f)), true
 			}
@@ -52,9 +52,12 @@ func (p *passGrouping) gather(row *cause, first *finding.Finding) {
 	}
 	c.lead = row.leading(c.findings)
 	for _, f := range p.found {
+		if !at.begins(f) || p.taken[f] {
+			continue
+		}
 		hole := f.Rule == finding.ArcOut && c.lead.Whole() // a spot to look at, whatever goes on all the time
 		longer := f.Whole() && !at.all                     // no moment explains what lasts all the time
-		if !p.taken[f] && !hole && !longer && !has(sums, f) && has(row.shows, f) && at.begins(f) {
+		if !hole && !longer && !has(sums, f) && has(row.shows, f) {
 			p.take(c, f)
 		}
 	}
