@@ -169,6 +169,15 @@ func TestGroup_goesOn(t *testing.T) {
 	assert.Len(t, Group([]finding.Finding{first, other}), 2)
 }
 
+// A gas flow that a person typed in holds for all of the pass, though it took no time; a hole in a pass
+// without gas is a spot to look at all the same.
+func TestGroup_throughThePass(t *testing.T) {
+	typed := through(1, 1, finding.GasFlow, -1)
+	typed.Duration = 0
+	groups, _ := grouped(typed, at(2, 1, finding.GasSignature, 1, 50, 7), at(3, 1, finding.ArcOut, 1, 60, 2))
+	assert.Equal(t, [][]int{{1, 2}, {3}}, groups)
+}
+
 // A sum of the pass goes to the longest of its events; alone it is one of its own.
 func TestGroup_sums(t *testing.T) {
 	groups, _ := grouped(at(1, 1, finding.ArcOut, 1, 10, 2), at(2, 1, finding.ArcOut, 1, 30, 3), through(3, 1, finding.ArcOnRatio, -1))
