@@ -24,11 +24,6 @@ const MaxEntry = 1 << 20
 // bytesPerSample is about what a sample takes while it waits for the disk.
 const bytesPerSample = 8
 
-// Entry adds an entry and returns its number. It is durable after Sync.
-func (w *Writer) Entry(kind, by string, at time.Time, text string) (int64, error) {
-	return w.Entries([]Entry{{Kind: kind, At: at, By: by, Text: text}})
-}
-
 // Entries adds entries that are one act of one person, and returns the number of the first. They go
 // on record in one commit: all of them, or none. They are durable after Sync.
 func (w *Writer) Entries(act []Entry) (first int64, err error) {
