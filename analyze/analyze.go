@@ -8,6 +8,7 @@ import (
 	"arctally/analyze/bore"
 	"arctally/analyze/byangle"
 	"arctally/analyze/compare"
+	"arctally/analyze/event"
 	"arctally/analyze/finding"
 	"arctally/analyze/note"
 	"arctally/analyze/pass"
@@ -28,6 +29,7 @@ type Warning struct {
 type Result struct {
 	Passes   []pass.Pass
 	Findings []finding.Finding
+	Events   []event.Event // of the findings: those of one cause
 	Warnings []Warning
 	Notes    []note.Note         // what people typed in, by the time for which it holds
 	Map      *bore.Map           // the wall unrolled; nil where there is no bore to map

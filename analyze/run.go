@@ -7,6 +7,7 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
 	"arctally/analyze/byangle"
+	"arctally/analyze/event"
 	"arctally/analyze/finding"
 	"arctally/analyze/note"
 	"arctally/analyze/now"
@@ -231,7 +232,7 @@ func (r *Run) Finish() Result {
 // warnings.
 func (r *Run) Result() Result {
 	result := Result{
-		Passes: r.passes, Findings: r.judge.Found(), Warnings: r.warnings(), Map: r.wallMap(),
+		Passes: r.passes, Findings: r.judge.Found(), Events: event.Group(r.judge.Found()), Warnings: r.warnings(), Map: r.wallMap(),
 		Profiles: r.byPiece.profiles.Profiles(), Sweeps: r.byAngle.Sweeps(), Melting: r.judge.Melting(),
 		Charts: r.judge.PassCharts(), Notes: r.judge.Notes(),
 		Speakers: slices.Clone(r.instruments.speakers),

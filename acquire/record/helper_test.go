@@ -3,6 +3,7 @@ package record
 import (
 	"math"
 	"math/rand/v2"
+	"time"
 
 	"arctally/acquire/series"
 )
@@ -64,4 +65,9 @@ func dippingArc(n int, on, period float64) (v, i []int32) {
 		i[k] = int32(math.Round((current + noiseAmpere*r.NormFloat64()) * codesPerAmpere))
 	}
 	return v, i
+}
+
+// Entry adds one entry that is an act of its own.
+func (w *Writer) Entry(kind, by string, at time.Time, text string) (int64, error) {
+	return w.Entries([]Entry{{Kind: kind, At: at, By: by, Text: text}})
 }

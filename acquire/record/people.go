@@ -24,21 +24,28 @@ const MaxEntry = 1 << 20
 // bytesPerSample is about what a sample takes while it waits for the disk.
 const bytesPerSample = 8
 
-// Entry adds an entry and returns its number. It is durable after Sync.
-func (w *Writer) Entry(kind, by string, at time.Time, text string) (int64, error) {
-	switch {
-	case kind == "" || by == "" || text == "" || at.IsZero():
-		return 0, &Error{Kind: Incomplete, Path: w.path, Detail: "an entry says of what kind it is, who put it on record and when, and what it says"}
-	case len(text) > MaxEntry:
-		return 0, &Error{Kind: TooLarge, Path: w.path, Detail: fmt.Sprintf("an entry of %d bytes, where %d are the most", len(text), MaxEntry)}
+// Entries adds entries that are one act of one person, and returns the number of the first. They go
+// on record in one commit: all of them, or none. They are durable after Sync.
+func (w *Writer) Entries(act []Entry) (first int64, err error) {
+	cost := 0
+	for _, e := range act {
+		switch {
+		case e.Kind == "" || e.By == "" || e.Text == "" || e.At.IsZero():
+			return 0, &Error{Kind: Incomplete, Path: w.path, Detail: "an entry says of what kind it is, who put it on record and when, and what it says"}
+		case len(e.Text) > MaxEntry:
+			return 0, &Error{Kind: TooLarge, Path: w.path, Detail: fmt.Sprintf("an entry of %d bytes, where %d are the most", len(e.Text), MaxEntry)}
+		}
+		cost += costOfRow + len(e.Text)/bytesPerSample
 	}
-	number := int64(0)
-	err := w.sized(costOfRow+len(text)/bytesPerSample, func(g *group) {
-		w.entries++
-		number = w.entries
-		g.entries = append(g.entries, Entry{Number: number, Kind: kind, At: at, By: by, Text: text})
+	err = w.sized(cost, func(g *group) {
+		first = w.entries + 1
+		for _, e := range act {
+			w.entries++
+			e.Number = w.entries
+			g.entries = append(g.entries, e)
+		}
 	})
-	return number, err
+	return first, err
 }
 
 // Entries returns the entries in the order of their numbers.

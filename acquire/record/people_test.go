@@ -13,6 +13,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/series"
 )
 
 // picture makes bytes that no compression shortens.
@@ -272,4 +274,30 @@ func TestWriter_PeopleWriteWhileItRecords(t *testing.T) {
 	require.Equal(t, int64(5000), w.Acknowledged())
 	require.Len(t, entriesOf(t, path), people*each)
 	require.NoError(t, Verify(path))
+}
+
+// What is one act of one person goes on record in one commit, whatever else is added meanwhile.
+func TestWriter_EntriesOfOneAct(t *testing.T) {
+	path := peopledRecord(t)
+	w, err := Amend(path)
+	require.NoError(t, err)
+	act := []Entry{
+		{Kind: "disposition", By: "Inspector 1", At: time.Unix(7, 0).UTC(), Text: "first"},
+		{Kind: "disposition", By: "Inspector 1", At: time.Unix(7, 0).UTC(), Text: "second"},
+	}
+	for k := range maxGroupOthers - 1 { // one row more, and the open group is full
+		require.NoError(t, w.Event(series.Event{Kind: series.Remark, Tick: int64(k)}))
+	}
+	first, err := w.Entries(act)
+	require.NoError(t, err)
+	require.Equal(t, int64(3), first)
+	_, err = w.Entries([]Entry{act[0], {Kind: "disposition", By: "", At: act[0].At, Text: "nobody"}})
+	require.Error(t, err)
+	require.NoError(t, w.Close())
+	require.NoError(t, Verify(path))
+	entries := entriesOf(t, path)
+	require.Len(t, entries, 4, "of an act that is refused nothing is kept")
+	act[0].Number, act[1].Number = 3, 4
+	require.Equal(t, act, entries[2:])
+	require.Equal(t, int64(2), groupsOf(t, path, "SELECT count(*) FROM entries GROUP BY id / 1000000 ORDER BY id DESC")[0], "one commit")
 }

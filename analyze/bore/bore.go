@@ -61,6 +61,15 @@ type Deposit struct {
 	Gaps         []Gap
 }
 
+// FallPerTurn is how much deeper the bead comes with each turn of one pass: only that of a
+// helix does.
+func (d *Deposit) FallPerTurn() quantity.Metres {
+	if d.Pattern != Helix {
+		return 0
+	}
+	return d.Pitch
+}
+
 // Place is a spot on the wall of the bore.
 type Place struct {
 	Angle quantity.Degrees // 0 <= Angle < 360

@@ -44,9 +44,9 @@ func (a *arcOuts) between(from, to pass.Position, off quantity.Seconds) (found [
 		if a.likeGap(off) {
 			return nil
 		}
-		return []Finding{{Rule: ArcOut, Start: from.Moment, Place: from.Place, Duration: off, Worst: float64(off), Limit: limit}}
+		return []Finding{{Rule: ArcOut, Start: from.Moment, Place: from.Place, Way: way(from.Turns, to.Turns), Duration: off, Worst: float64(off), Limit: limit}}
 	}
-	way := nonZero(to.Turns - from.Turns)
+	turned := nonZero(to.Turns - from.Turns)
 	beside := quantity.Degrees(edge)
 	if from.Place != nil {
 		beside += from.Place.AngleUncertainty
@@ -54,15 +54,15 @@ func (a *arcOuts) between(from, to pass.Position, off quantity.Seconds) (found [
 	for _, u := range a.unplanned(from.Turns, to.Turns, beside) {
 		share := 1.0
 		if to.Turns != from.Turns {
-			share = (u.to - u.from) / way
+			share = (u.to - u.from) / turned
 		}
 		lasted := quantity.Seconds(share) * off
 		if float64(lasted) <= limit {
 			continue
 		}
 		begun := from.Moment
-		begun.Tick += int64((u.from - from.Turns) / way * float64(to.Tick-from.Tick))
-		found = append(found, Finding{Rule: ArcOut, Start: begun, Place: a.torch.PlaceOf(u.from), Duration: lasted, Worst: float64(lasted), Limit: limit})
+		begun.Tick += int64((u.from - from.Turns) / turned * float64(to.Tick-from.Tick))
+		found = append(found, Finding{Rule: ArcOut, Start: begun, Place: a.torch.PlaceOf(u.from), Way: way(u.from, u.to), Duration: lasted, Worst: float64(lasted), Limit: limit})
 	}
 	return found
 }
@@ -100,16 +100,16 @@ func (a *arcOuts) mayBeGap(off quantity.Seconds) bool {
 	return float64(off) <= longest/float64(a.job.Rotation.Speed)*3/2
 }
 
-// way is a range of turns.
-type way struct{ from, to float64 }
+// stretch is a range of turns.
+type stretch struct{ from, to float64 }
 
 // unplanned returns the pieces of a way without arc that the plan has burning.
 // What is no longer than so many degrees beside a gap is the arc's own lateness, or that
 // of the angle.
-func (a *arcOuts) unplanned(from, to float64, beside quantity.Degrees) []way {
+func (a *arcOuts) unplanned(from, to float64, beside quantity.Degrees) []stretch {
 	const grain = 1.0 / 720
-	var found []way
-	open, planned := way{from, from}, a.inGap(from)
+	var found []stretch
+	open, planned := stretch{from, from}, a.inGap(from)
 	steps := int(math.Abs(to-from) / grain)
 	for k := range steps {
 		at := from + float64(k+1)*math.Copysign(grain, to-from)
@@ -118,7 +118,7 @@ func (a *arcOuts) unplanned(from, to float64, beside quantity.Degrees) []way {
 			open.to = at
 			found = append(found, open)
 		} else if !inGap && planned {
-			open = way{at, at}
+			open = stretch{at, at}
 		}
 		planned = inGap
 	}
@@ -126,7 +126,7 @@ func (a *arcOuts) unplanned(from, to float64, beside quantity.Degrees) []way {
 		open.to = to
 		found = append(found, open)
 	}
-	if len(found) == 1 && found[0] == (way{from, to}) {
+	if len(found) == 1 && found[0] == (stretch{from, to}) {
 		return found
 	}
 	kept := found[:0]

@@ -26,23 +26,23 @@ func outsOf(basis heat.TravelBasis) (*arcOuts, func(angle float64) pass.Position
 // lies beside one and is no longer than its edge is the arc's own lateness. It is looked
 // at in steps of half a degree.
 func TestArcOuts_measured(t *testing.T) {
-	type out struct{ from, seconds float64 }
+	type out struct{ from, seconds, way float64 }
 	for name, c := range map[string]struct {
 		from, to, off float64
 		want          []out
 	}{
-		"none of it planned":             {20.2, 50.2, 2, []out{{20.2, 2}}},
+		"none of it planned":             {20.2, 50.2, 2, []out{{20.2, 2, 30}}},
 		"all of it planned":              {80.2, 115.7, 5, nil},
-		"from before the gap to after":   {65.2, 125.2, 6, []out{{65.2, 1.5}, {116.2, 0.9}}},
+		"from before the gap to after":   {65.2, 125.2, 6, []out{{65.2, 1.5, 15}, {116.2, 0.9, 9}}},
 		"late beside the gap":            {74.7, 121.7, 6, nil},
-		"longer than the edge":           {73.2, 115.2, 6, []out{{73.2, 1}}},
-		"just behind the gap":            {116.2, 120.2, 2, []out{{116.2, 2}}},
-		"the other way round":            {125.2, 65.2, 6, []out{{125.2, 0.95}, {79.7, 1.45}}},
-		"standing still":                 {20.2, 20.2, 0.4, []out{{20.2, 0.4}}},
+		"longer than the edge":           {73.2, 115.2, 6, []out{{73.2, 1, 7}}},
+		"just behind the gap":            {116.2, 120.2, 2, []out{{116.2, 2, 4}}},
+		"the other way round":            {125.2, 65.2, 6, []out{{125.2, 0.95, -9.5}, {79.7, 1.45, -14.5}}},
+		"standing still":                 {20.2, 20.2, 0.4, []out{{20.2, 0.4, 0}}},
 		"standing still in the gap":      {90.2, 90.2, 7, nil},
 		"for the hold time":              {20.2, 20.2, 0.3, nil},
 		"pieces shorter than the hold":   {70.2, 126.2, 1.6, nil},
-		"one piece longer than the hold": {68.2, 126.2, 1.6, []out{{68.2, 0.3310344827586207}}},
+		"one piece longer than the hold": {68.2, 126.2, 1.6, []out{{68.2, 0.3310344827586207, 12}}},
 	} {
 		a, at := outsOf(heat.TravelMeasured)
 		from, to := at(c.from), at(c.to)
@@ -53,6 +53,7 @@ func TestArcOuts_measured(t *testing.T) {
 			require.InDelta(t, c.want[k].from, float64(f.Place.Angle), 1e-6, name)
 			require.InDelta(t, c.want[k].from/360*turnTime, float64(f.Start.Tick), 2, name)
 			require.InDelta(t, c.want[k].seconds, float64(f.Duration), 1e-6, name)
+			require.InDelta(t, c.want[k].way, float64(*f.Way), 1e-6, name)
 			require.Equal(t, float64(f.Duration), f.Worst)
 			require.Equal(t, 0.3, f.Limit)
 		}
@@ -93,6 +94,7 @@ func TestArcOuts_declared(t *testing.T) {
 	require.Equal(t, quantity.Seconds(8), found[0].Duration)
 	require.Equal(t, at(20).Moment, found[0].Start)
 	require.Equal(t, at(20).Place, found[0].Place)
+	require.InDelta(t, 30, float64(*found[0].Way), 1e-9)
 	a.job.Rotation.Speed, a.job.Deposit.Gaps = 1.0/64, nil
 	require.Len(t, a.between(at(20), at(50), 0.31), 1, "there is no gap")
 	require.Empty(t, a.between(at(20), at(50), 0.3), "for the hold time")

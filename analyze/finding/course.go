@@ -25,7 +25,7 @@ func (c *course) Begin(p *pass.Pass, at pass.Position) {
 	if p.Course.Extra {
 		f.Worst = 1
 	}
-	if f.Worst != 0 {
+	if f.FromStart, f.ToEnd = true, true; f.Worst != 0 {
 		c.add(f)
 	}
 }

@@ -35,11 +35,13 @@ import (
 
 // Finding is one deviation.
 type Finding struct {
-	Number   int
-	Rule     Rule
-	Pass     int         // number of the pass
-	Layer    int         // 0 is not known
-	Place    *bore.Place // where it began; nil where the angle is not known
+	Number int
+	Rule   Rule
+	Pass   int         // number of the pass
+	Layer  int         // 0 is not known
+	Place  *bore.Place // where it began; nil where the angle is not known, and of what concerns a whole pass
+	// Way is how far the torch turned while it lasted, anti-clockwise below 0; nil is not known.
+	Way      *quantity.Degrees
 	Start    pass.Moment
 	Duration quantity.Seconds
 	Worst    float64 // worst value, SI unit of the rule
@@ -47,9 +49,18 @@ type Finding struct {
 	Beyond   float64 // Worst - Limit, signed
 	Parts    []int   // numbers of the findings that this one is about
 	PartOf   int     // number of the finding that sums this one up; 0 is none
-	By       string  // who typed the value in; empty where it was measured
-	Sentence string  // for a technician: what, where, how far, what to look at
+	// FromStart is set where it was so as the pass began, ToEnd where it was still so as the
+	// pass ended. Of an open pass nobody knows yet.
+	FromStart, ToEnd bool
+	By               string // who typed the value in; empty where it was measured
+	Sentence         string // for a technician: what, where, how far, what to look at
 }
+
+// Whole reports whether the finding concerns a whole pass: it has no angle of its own.
+func (f *Finding) Whole() bool { return f.FromStart && f.ToEnd }
+
+// Below reports whether the value lies below its limit; else it lies above.
+func (f *Finding) Below() bool { return f.Worst < f.Limit }
 
 // from and until are the ends of a finding in s on the clock of its epoch.
 func (f *Finding) from() float64  { return float64(f.Start.Tick) * 1e-9 }

@@ -15,13 +15,16 @@ import (
 
 // turning is a torch that turns once in 48 s from tick 0 on, 6 mm/s along a way of
 // 288 mm, and 3 mm deeper with every turn. On a plate it has no angle.
-type turning struct{ plate bool }
+type turning struct {
+	plate bool
+	epoch int
+}
 
 const turnTime = 48e9
 
 func (t turning) At(tick int64) pass.Position {
 	turns := float64(tick) / turnTime
-	return pass.Position{Moment: pass.Moment{Tick: tick}, Turns: turns, Place: t.PlaceOf(turns)}
+	return pass.Position{Moment: pass.Moment{Epoch: t.epoch, Tick: tick}, Turns: turns, Place: t.PlaceOf(turns)}
 }
 
 func (t turning) PlaceOf(turns float64) *bore.Place {
@@ -70,7 +73,7 @@ type weld struct {
 // newWeld strikes the arc of pass 4, layer 2, at 12 s, that is at 90 degrees.
 func newWeld(job *procedure.Job) *weld {
 	w := &weld{Watch: NewWatch(job), epoch: 3, tick: 12e9, basis: heat.TravelMeasured, speed: 1, volts: 17.5, amperes: 140}
-	w.Follow(turning{})
+	w.Follow(turning{epoch: w.epoch})
 	w.strike(4)
 	return w
 }

@@ -13,6 +13,7 @@ type gapArc struct {
 	*ledger
 	inside bool
 	start  int64 // tick
+	turns  float64
 	place  *bore.Place
 }
 
@@ -26,14 +27,14 @@ func (g *gapArc) Burn(b *pass.Bucket) {
 	deep := g.deep(place)
 	switch {
 	case deep && !g.inside:
-		g.inside, g.start, g.place = true, b.End, place
+		g.inside, g.start, g.turns, g.place = true, b.End, b.Turns, place
 	case !deep:
-		g.leave(b.End)
+		g.leave(b.End, b.Turns)
 	}
 }
 
 // Rest implements pass.Listener.
-func (g *gapArc) Rest(at pass.Position) { g.leave(at.Tick) }
+func (g *gapArc) Rest(at pass.Position) { g.leave(at.Tick, at.Turns) }
 
 // deep reports whether a place is in a gap by more than its edge, and by more than the
 // angle may be off.
@@ -55,10 +56,10 @@ func (g *gapArc) deep(place *bore.Place) bool {
 const vague = 60
 
 // leave ends what has begun, and files it if it lasted.
-func (g *gapArc) leave(tick int64) {
+func (g *gapArc) leave(tick int64, turns float64) {
 	for _, o := range g.open(tick) {
 		if o.Certain {
-			g.add(Finding{Rule: o.Rule, Start: o.Since, Place: o.Place, Duration: o.Lasted, Worst: o.Worst, Limit: o.Limit})
+			g.add(Finding{Rule: o.Rule, Start: o.Since, Place: o.Place, Way: way(g.turns, turns), Duration: o.Lasted, Worst: o.Worst, Limit: o.Limit})
 		}
 	}
 	g.inside = false

@@ -30,6 +30,7 @@ func TestGap_arcThroughAGap(t *testing.T) {
 	require.Equal(t, ArcInGap, f.Rule)
 	require.Equal(t, pass.Moment{Epoch: 3, Tick: 12e9 + 87*step}, f.Start)
 	require.InDelta(t, 96.525, float64(f.Place.Angle), 1e-9)
+	require.InDelta(t, 7.5*1.34, float64(*f.Way), 1e-9)
 	require.InDelta(t, 1.34, float64(f.Duration), 1e-9)
 	require.InDelta(t, 1.34, f.Worst, 1e-9)
 	require.Equal(t, 1.0, f.Limit)

@@ -56,6 +56,9 @@ func (l *ledger) moment(tick int64) pass.Moment { return pass.Moment{Epoch: l.ep
 // add files a finding about the pass that is open, with the sentence of its row.
 func (l *ledger) add(f Finding) {
 	f.Pass, f.Layer, f.Place = l.pass.Number, l.pass.Layer, l.widen(f.Rule, f.Place)
+	if f.Place == nil || f.Whole() {
+		f.Place, f.Way = nil, nil
+	}
 	f.Sentence = rowOf(f.Rule).sentence(&f, metric)
 	l.file(f)
 }
@@ -71,6 +74,33 @@ func (l *ledger) file(f Finding) (late int) {
 	}
 	l.pass.Findings++
 	return 0
+}
+
+// way is how far the torch turns between two numbers of turns.
+func way(from, to float64) *quantity.Degrees { return new(quantity.Degrees(360 * (to - from))) }
+
+// atEnds is how near to the ends of a pass, as a share of it, what lasts from one to the other may
+// begin and end, and no more than hotStart and endOfPass: the arc settles first, and the pass may
+// end with a ramp. Ours, no source.
+const atEnds = 0.05
+
+// lasted tells of the findings of a pass that is complete whether they were there as it began
+// and as it ended. What lasted from one to the other has no place: it concerns the whole pass.
+func (l *ledger) lasted(p *pass.Pass) {
+	share := int64(atEnds * float64(p.Elapsed) * 1e9)
+	for k := len(l.found) - 1; k >= 0; k-- {
+		f := &l.found[k]
+		if f.Pass != p.Number || f.Duration <= 0 || f.Whole() {
+			continue
+		}
+		f.FromStart = f.Start.Epoch == p.Start.Epoch && f.Start.Tick-p.Start.Tick <= min(hotStart, share)
+		ended := f.Start.Tick + f.Duration.Nanoseconds()
+		f.ToEnd = f.Start.Epoch == p.End.Epoch && p.End.Tick-ended <= min(endOfPass, share)
+		if f.Whole() {
+			f.Place, f.Way = nil, nil
+			f.Sentence = f.SentenceIn(metric)
+		}
+	}
 }
 
 // placeAnew places the findings of a pass anew, where its rotation was derived
@@ -90,6 +120,7 @@ func (l *ledger) placeAnew(p *pass.Pass) {
 			Angle: bore.NormalAngle(p.StartPlace.Angle + quantity.Degrees(360*turns)),
 			Depth: p.StartPlace.Depth + quantity.Metres(turns)*l.job.Deposit.Pitch,
 		}
+		f.Way = new(quantity.Degrees(360 * float64(p.Rotation.Speed) * float64(f.Duration)))
 		f.Sentence = f.SentenceIn(metric)
 	}
 }

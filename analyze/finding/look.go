@@ -7,8 +7,9 @@ import (
 
 // glance is one look at the waveform, and where it was taken.
 type glance struct {
-	start, end int64 // ticks
-	turns      float64
+	start, end int64   // ticks
+	turns      float64 // as it began
+	turned     float64 // and as it ended
 	wire       float64 // m/s, mean; 0 is not known
 	waveform   *waveform.Statistics
 }

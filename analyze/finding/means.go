@@ -50,7 +50,7 @@ func (m *means) deviated(rule Rule, d deviation) {
 	}
 	m.add(Finding{
 		Rule: rule, Start: m.moment(d.start.start), Place: m.torch.PlaceOf(d.start.turns),
-		Duration: quantity.SecondsOf(d.end.start - d.start.start), Worst: d.worst, Limit: d.limit,
+		Way: way(d.start.turns, d.end.turns), Duration: quantity.SecondsOf(d.end.start - d.start.start), Worst: d.worst, Limit: d.limit,
 	})
 }
 

@@ -27,7 +27,8 @@ func TestMeans_voltage(t *testing.T) {
 	f := w.only(t)
 	require.InDelta(t, 105, float64(f.Place.Angle), 1e-9)
 	require.InDelta(t, 0.003*14/48, float64(f.Place.Depth), 1e-12)
-	f.Place = nil
+	require.InDelta(t, 15, float64(*f.Way), 1e-9)
+	f.Place, f.Way = nil, nil
 	require.Equal(t, Finding{
 		Number: 1, Rule: Voltage, Pass: 4, Layer: 2, Start: pass.Moment{Epoch: 3, Tick: 14e9}, Duration: 2, Worst: 15, Limit: 16.5, Beyond: -1.5,
 		Sentence: "voltage 15.0 V, below the limit of 16.5 V for 2.0 s, from 105 deg at 0.9 mm depth; look at the set voltage, the leads and clamps, and whether the wire was stubbing",

@@ -287,6 +287,20 @@ func strokes(f *Finding) string {
 	return fmt.Sprintf("the layer before had %.0f strokes fewer than in the plan", -f.Worst)
 }
 
+// CauseOf is what most likely breaks a rule; empty where nobody knows the rule.
+func CauseOf(rule Rule) string {
+	if r := rowOf(rule); r != nil {
+		return r.cause
+	}
+	return ""
+}
+
+// HasSides reports whether a rule can be broken from below and from above.
+func HasSides(rule Rule) bool {
+	r := rowOf(rule)
+	return r != nil && r.below != "" && r.above != "" && r.says == nil
+}
+
 // rowOf returns the row of a rule, nil where there is none.
 func rowOf(rule Rule) *row {
 	for k := range table {

@@ -35,7 +35,7 @@ func (f *Finding) SentenceIn(w Words) string {
 // sentence says what happened, where, how far out, and what to look at.
 func (r *row) sentence(f *Finding, w Words) string {
 	look, side := r.above, "above"
-	if f.Worst < f.Limit {
+	if f.Below() {
 		look, side = r.below, "below"
 	}
 	value, limit := w.Against(f.Rule, f.Worst, f.Limit)
@@ -51,6 +51,9 @@ func (r *row) sentence(f *Finding, w Words) string {
 	}
 	if f.Place != nil {
 		text += fmt.Sprintf(", from %.0f deg at %s depth", float64(f.Place.Angle), w.Depth(f.Place.Depth))
+	}
+	if r.lasts && f.Whole() {
+		text += ", through all of the pass"
 	}
 	return text + "; " + look
 }

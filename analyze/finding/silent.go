@@ -39,6 +39,7 @@ type silent struct {
 	rule    Rule // empty is nothing
 	since   pass.Moment
 	place   *bore.Place
+	turns   float64
 	until   int64 // tick
 	inPass  bool  // a pass was under way as it began
 	outside []Silent
@@ -94,7 +95,7 @@ func (s *silent) shows(rule Rule, from, to int64) {
 		s.close()
 		if rule != "" {
 			at := s.torch.At(from)
-			s.rule, s.since, s.place, s.inPass = rule, at.Moment, at.Place, s.pass != nil
+			s.rule, s.since, s.place, s.turns, s.inPass = rule, at.Moment, at.Place, at.Turns, s.pass != nil
 		}
 	}
 	s.until = to
@@ -115,7 +116,11 @@ func (s *silent) close() {
 		if rule != CurrentOnly && s.toldAsOut() {
 			return
 		}
-		s.add(Finding{Rule: rule, Start: s.since, Place: s.place, Duration: lasted, Worst: float64(lasted), Limit: aMoment})
+		f := Finding{Rule: rule, Start: s.since, Place: s.place, Duration: lasted, Worst: float64(lasted), Limit: aMoment}
+		if s.since.Epoch == s.epoch { // a number of turns means nothing beyond its epoch
+			f.Way = way(s.turns, s.torch.At(s.until).Turns)
+		}
+		s.add(f)
 		return
 	}
 	for k := range s.outside {

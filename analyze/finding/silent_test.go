@@ -61,6 +61,7 @@ func TestSilent_afterASecond(t *testing.T) {
 		require.Equal(t, rule, f.Rule)
 		require.Equal(t, 1.0, f.Worst)
 		require.InDelta(t, 105, float64(f.Place.Angle), 1e-9)
+		require.InDelta(t, 7.5, float64(*f.Way), 1e-9)
 	}
 }
 
@@ -161,7 +162,7 @@ func TestSilent_outsideOfPasses(t *testing.T) {
 	w.burn(1)
 	require.Empty(t, w.Found())
 	require.Len(t, w.Silent(), 2)
-	require.Equal(t, Silent{CurrentOnly, 2, 3, pass.Moment{Epoch: 0, Tick: 12e9}}, w.Silent()[0])
+	require.Equal(t, Silent{CurrentOnly, 2, 3, pass.Moment{Epoch: 3, Tick: 12e9}}, w.Silent()[0])
 	require.Equal(t, 1, w.Silent()[1].Count)
 }
 

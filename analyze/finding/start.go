@@ -75,7 +75,7 @@ func (s *start) Begin(p *pass.Pass, at pass.Position) {
 
 func (s *start) judge(at pass.Position, rule Rule, value float64, by string) {
 	if limit, out := outside(value, s.limits(rule)); out {
-		s.add(Finding{Rule: rule, Start: at.Moment, Place: at.Place, Worst: value, Limit: limit, By: by})
+		s.add(Finding{Rule: rule, Start: at.Moment, FromStart: true, ToEnd: true, Worst: value, Limit: limit, By: by})
 	}
 }
 

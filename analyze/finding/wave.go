@@ -72,7 +72,7 @@ func (w *wave) Burn(b *pass.Bucket) {
 	if !b.Looked {
 		return
 	}
-	g := glance{start: w.start, end: b.End, turns: w.turns, wire: w.wireSpeed(), waveform: b.Waveform}
+	g := glance{start: w.start, end: b.End, turns: w.turns, turned: b.Turns, wire: w.wireSpeed(), waveform: b.Waveform}
 	w.start, w.turns = b.End, b.Turns
 	w.looked = w.looked || g.waveform != nil
 	if g.waveform != nil && g.start >= w.struck+settling {

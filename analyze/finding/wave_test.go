@@ -74,7 +74,8 @@ func TestWave_stubbing(t *testing.T) {
 		require.Len(t, w.Found(), want, n)
 		for _, f := range w.Found() {
 			require.InDelta(t, 105, float64(f.Place.Angle), 1e-9)
-			f.Place, f.Sentence = nil, ""
+			require.InDelta(t, 3.75*float64(n), float64(*f.Way), 1e-9)
+			f.Place, f.Way, f.Sentence = nil, nil, ""
 			require.Equal(t, Finding{
 				Number: 1, Rule: Stubbing, Pass: 4, Layer: 2, Start: pass.Moment{Epoch: 3, Tick: 14e9}, Duration: quantity.Seconds(n) / 2, Worst: 8, Limit: 2, Beyond: 6,
 			}, f)

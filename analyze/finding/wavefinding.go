@@ -9,7 +9,7 @@ import (
 func (w *wave) between(rule Rule, from, to glance, worst, limit float64) Finding {
 	return Finding{
 		Rule: rule, Start: w.moment(from.start), Place: w.torch.PlaceOf(from.turns),
-		Duration: quantity.SecondsOf(to.end - from.start), Worst: worst, Limit: limit,
+		Way: way(from.turns, to.turned), Duration: quantity.SecondsOf(to.end - from.start), Worst: worst, Limit: limit,
 	}
 }
 

@@ -17,6 +17,7 @@ type wholePass struct {
 // End implements pass.Listener.
 func (w *wholePass) End(p *pass.Pass) {
 	w.placeAnew(p)
+	w.lasted(p)
 	for k := range table {
 		r := &table[k]
 		if r.whole == nil {
@@ -35,7 +36,7 @@ func (w *wholePass) End(p *pass.Pass) {
 
 // overall makes a finding about a pass from its beginning to its end.
 func overall(p *pass.Pass, worst, limit float64) Finding {
-	return Finding{Start: p.Start, Place: p.StartPlace, Duration: p.Elapsed, Worst: worst, Limit: limit}
+	return Finding{Start: p.Start, Duration: p.Elapsed, FromStart: true, ToEnd: true, Worst: worst, Limit: limit}
 }
 
 // fewestBriefOuts is from how many short arc-outs on they have a rate. Ours; common
@@ -75,7 +76,9 @@ func arcOnRatio(job *procedure.Job, p *pass.Pass, _ limits) (Finding, bool) {
 
 // arcOnReturn judges a pass that went back where the plan has a cold return.
 func arcOnReturn(_ *procedure.Job, p *pass.Pass, _ limits) (Finding, bool) {
-	return Finding{Start: p.Start, Place: p.StartPlace, Duration: p.ArcTime, Worst: float64(p.ArcTime)}, p.Course.Against
+	f := overall(p, float64(p.ArcTime), 0)
+	f.Duration = p.ArcTime
+	return f, p.Course.Against
 }
 
 // interrupted judges a pass that stopped short of its plan. Only counted, or

@@ -59,7 +59,8 @@ func TestArcOnRatio(t *testing.T) {
 		assert.Equal(t, c.worst, found[0].Worst, name)
 		assert.Equal(t, 0.75, found[0].Limit)
 		assert.Equal(t, quantity.Seconds(100), found[0].Duration)
-		assert.Equal(t, quantity.Degrees(90), found[0].Place.Angle)
+		assert.True(t, found[0].Whole())
+		assert.Nil(t, found[0].Place, "a whole pass has no angle")
 		assert.Equal(t, 5, found[0].Pass)
 		assert.Equal(t, 3, found[0].Layer)
 	}
@@ -128,8 +129,8 @@ func TestHeatInput(t *testing.T) {
 	}
 }
 
-// A pass that stopped short is told where it stopped, and one on a cold way back where
-// it began; the latter comes first.
+// A pass that stopped short is told where it stopped, and one on a cold way back as a
+// whole; the latter comes first.
 func TestInterrupted(t *testing.T) {
 	found := ended(func(p *pass.Pass, _ *procedure.Job) {
 		p.TravelBasis, p.ArcTime = heat.TravelMeasured, 80
@@ -139,7 +140,8 @@ func TestInterrupted(t *testing.T) {
 	require.Equal(t, ArcOnReturn, found[0].Rule)
 	require.Equal(t, 80.0, found[0].Worst)
 	require.Equal(t, quantity.Seconds(80), found[0].Duration)
-	require.Equal(t, quantity.Degrees(90), found[0].Place.Angle)
+	require.True(t, found[0].Whole())
+	require.Nil(t, found[0].Place)
 	require.Equal(t, Interrupted, found[1].Rule)
 	require.Equal(t, 1.5, found[1].Worst)
 	require.Equal(t, 4.0, found[1].Limit)

@@ -8,7 +8,7 @@ import (
 // State is how a finding stands.
 type State string
 
-// The states. Open and ToRepair are open.
+// The states of a finding. Open and ToRepair are open.
 const (
 	Open     State = "open"
 	Accepted State = "accepted"
@@ -17,7 +17,7 @@ const (
 )
 
 // IsOpen reports whether somebody has still to do something.
-func (s State) IsOpen() bool { return s == Open || s == ToRepair }
+func (s State) IsOpen() bool { return s == Open || s == ToRepair || s == PartlyDecided }
 
 // Kept is an entry, and the one that took its place.
 type Kept struct {
@@ -38,12 +38,15 @@ type Item struct {
 
 // Book is what is on record about the findings of a judgement.
 type Book struct {
-	Findings []Item // one a finding, in their order
+	Findings []Item      // one a finding, in their order
+	Events   []EventItem // the same findings by their causes
 	// Orphans are decided findings that this judgement does not have (another
 	// program version, or another job file); in the order of their first entries.
 	// One whose entries were all corrected has no state: it was about another finding.
 	Orphans    []Item
 	Machinings []Kept // oldest first
+
+	eventOf map[int]int // by the number of a finding
 }
 
 // Entries returns all entries in the order of their numbers.

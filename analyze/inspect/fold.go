@@ -3,6 +3,7 @@ package inspect
 import (
 	"math"
 
+	"arctally/analyze/event"
 	"arctally/analyze/finding"
 )
 
@@ -49,12 +50,28 @@ func Fold(entries []Entry, findings []finding.Finding) Book {
 		found[of.key()] = true
 		b.Findings = append(b.Findings, itemOf(of, threads[of.key()]))
 	}
+	b.foldEvents(event.Group(findings))
 	for _, k := range order {
 		if !found[k] {
 			b.Orphans = append(b.Orphans, orphanOf(threads[k]))
 		}
 	}
 	return b
+}
+
+// foldEvents takes the items together by event.
+func (b *Book) foldEvents(events []event.Event) {
+	items := make(map[int]*Item, len(b.Findings))
+	for k := range b.Findings {
+		items[b.Findings[k].Of.Number] = &b.Findings[k]
+	}
+	b.eventOf = make(map[int]int, len(b.Findings))
+	for _, e := range events {
+		b.Events = append(b.Events, eventItem(e, items))
+		for _, number := range e.Findings {
+			b.eventOf[number] = e.Number
+		}
+	}
 }
 
 // corrections returns which entry took the place of which.

@@ -161,6 +161,7 @@ func TestEndToEnd_Faults(t *testing.T) {
 	require.Len(t, r.truth.Faults, strings.Count(all, ",")+1)
 	r.checkPasses(t)
 	r.checkFindings(t)
+	r.checkEvents(t)
 }
 
 func TestEndToEnd_FaultsInRings(t *testing.T) {
@@ -173,6 +174,7 @@ func TestEndToEnd_FaultsInRings(t *testing.T) {
 	require.Len(t, r.truth.Faults, 3)
 	r.checkPasses(t)
 	r.checkFindings(t)
+	r.checkEvents(t)
 }
 
 // TestEndToEnd_LiveEqualsOffline compares to the bit what was judged while it

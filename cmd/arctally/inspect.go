@@ -53,29 +53,41 @@ func showInspection(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 // keep puts what stood on the line on record, and says how the findings stand then.
 func (f *reviewFlags) keep(ctx context.Context, screen *terminal.Screen, file string, pairs []string, asJSON bool) error {
 	var r *review.Review
-	var e inspect.Entry
+	var act []inspect.Entry
 	var pictures []review.Picture
 	err := f.with(ctx, screen, file, func(read *review.Review) (err error) {
 		r = read
-		e, pictures, err = r.ReadInspection(pairs)
+		act, pictures, err = r.ReadInspection(pairs)
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	e.At = screen.Now().UTC()
-	if e, err = review.AmendEntry(file, r.Entries, e, pictures); err != nil {
+	at := screen.Now().UTC()
+	for k := range act {
+		act[k].At = at
+	}
+	if act, err = review.AmendEntries(file, r.Entries, act, pictures); err != nil {
 		return err
 	}
-	r.Entries = append(r.Entries, e)
+	r.Entries = append(r.Entries, act...)
 	r.Book = inspect.Fold(r.Entries, r.Result.Findings)
 	if asJSON {
 		err = r.Sheet().FindingsJSON(screen.Out)
 	} else {
-		err = screen.Print(fmt.Sprintf("kept: entry %d, %s, by %s\nopen findings: %d\n", e.Number, e.Kind(), e.By, r.Book.Open()))
+		err = screen.Print(keptText(act) + fmt.Sprintf("open events: %d\nopen findings: %d\n", r.Book.OpenEvents(), r.Book.Open()))
 	}
 	if err == nil && r.Book.Open() > 0 {
 		return explain.ErrFindingsOpen
 	}
 	return err
+}
+
+// keptText says what is on record now.
+func keptText(act []inspect.Entry) string {
+	first, last := &act[0], &act[len(act)-1]
+	if first == last {
+		return fmt.Sprintf("kept: entry %d, %s, by %s\n", first.Number, first.Kind(), first.By)
+	}
+	return fmt.Sprintf("kept: entries %d to %d, %s of an event with %d findings, by %s\n", first.Number, last.Number, first.Kind(), len(act), first.By)
 }

@@ -82,6 +82,7 @@ func TestEndToEnd_FaultsInStrokes(t *testing.T) {
 	require.Len(t, r.truth.Faults, 3)
 	r.checkPasses(t)
 	r.checkFindings(t)
+	r.checkEvents(t)
 }
 
 func TestEndToEnd_Interruptions(t *testing.T) {
@@ -95,6 +96,7 @@ func TestEndToEnd_Interruptions(t *testing.T) {
 			r.checkPasses(t)
 			r.checkCourses(t)
 			r.checkFindings(t)
+			r.checkEvents(t)
 			require.Len(t, r.findings.Findings, 1)
 			assert.Equal(t, string(finding.Interrupted), r.findings.Findings[0].Rule)
 			assert.InDelta(t, 1e3*float64(r.truth.Faults[0].Depth), *r.findings.Findings[0].Depth, 0.1)

@@ -3,6 +3,7 @@ package draw
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -27,24 +28,25 @@ func Glyph(s *sheet.Sheet) *Drawing {
 	return &Drawing{Class: "glyph", Box: endBox(steelR + 4), Layers: []Layer{boreShapes(s)}}
 }
 
-// End is the bore seen along its axis from the torch side with the findings, angles
+// End is the bore seen along its axis from the torch side with the events, angles
 // clockwise from the reference mark at the top.
 func End(s *sheet.Sheet) Figure {
-	findings := placed(s)
-	pins, crowded := endPins(findings)
+	events := placed(s)
+	pins, crowded := endPins(events)
 	edge := steelR + 4.0
 	for k := range pins {
 		edge = math.Max(edge, math.Hypot(pins[k].x-endCentre, pins[k].y-endCentre)+pinR+6)
 	}
 	d := &Drawing{
 		Box:   endBox(edge),
-		Words: fmt.Sprintf("End view of the bore from the torch side with %s at their angle.", sheet.Plural(len(findings), "finding", "findings")),
+		Words: fmt.Sprintf("End view of the bore from the torch side with %s at their angle.", sheet.Plural(len(events), "event", "events")),
 	}
 	d.add(boreShapes(s)...)
 	d.add(Path{Class: "datum", Outline: Outline{}.move(tenth(endCentre), tenth(endCentre-wallR)).down(tenth(endCentre - steelR - 8))})
 	d.add(angleLabels(45, depositR-22, endCentre)...)
+	d.add(endExtents(s)...)
 	d.addPins(pins)
-	return Figure{Drawing: d, Keys: pinKeys(findings), Extra: crowdedText(crowded, "angles")}
+	return Figure{Drawing: d, Keys: pinKeys(events), Extra: crowdedText(crowded, "angles")}
 }
 
 func endBox(edge float64) Box {
@@ -113,20 +115,20 @@ func angleLabels(every int, r, centre float64) (labels Layer) {
 	return labels
 }
 
-// endPins puts each finding on the first of three orbits that has room at its angle,
+// endPins puts each event on the first of three orbits that has room at its angle,
 // and counts those without room.
-func endPins(findings []*sheet.Finding) (pins []pin, crowded int) {
-	sorted := append([]*sheet.Finding(nil), findings...)
+func endPins(events []*sheet.Event) (pins []pin, crowded int) {
+	sorted := slices.Clone(events)
 	sort.SliceStable(sorted, func(a, b int) bool { return sorted[a].Place.Angle < sorted[b].Place.Angle })
-	for _, f := range sorted {
-		angle := float64(f.Place.Angle)
+	for _, e := range sorted {
+		angle := float64(e.Place.Angle)
 		x, y, ok := freeOrbit(angle, pins)
 		if !ok {
 			crowded++
 			continue
 		}
 		toX, toY := onCircle(endCentre, angle, wallR)
-		pins = append(pins, pin{f, x, y, toX, toY})
+		pins = append(pins, pin{e, x, y, toX, toY})
 	}
 	return pins, crowded
 }
@@ -142,15 +144,15 @@ func freeOrbit(angle float64, pins []pin) (x, y float64, ok bool) {
 }
 
 // pinKeys explain the shapes that are on the drawings.
-func pinKeys(findings []*sheet.Finding) (keys []Key) {
+func pinKeys(events []*sheet.Event) (keys []Key) {
 	at := map[string]int{}
-	for _, f := range findings {
-		shape, words := ruleOutline(f.Rule, 13, 13).String(), sheet.Spaced(string(f.Rule))
+	for _, e := range events {
+		shape, words := ruleOutline(e.Lead.Rule, 13, 13).String(), string(e.Cause)
 		k, ok := at[shape]
 		switch {
 		case !ok:
 			at[shape] = len(keys)
-			keys = append(keys, Key{pinKey(f.Rule), words})
+			keys = append(keys, Key{pinKey(e.Lead.Rule), words})
 		case !strings.Contains(keys[k].Words, words):
 			keys[k].Words += ", " + words
 		}

@@ -39,9 +39,9 @@ func signAt(sign string, x, y, r float64) Outline {
 	}
 }
 
-// PinMark is the mark of a finding in the list of findings.
-func PinMark(f *sheet.Finding) *Drawing {
-	return icon("no", square(4, 28), Path{Class: pinClass("pin", f.Open), Outline: ruleOutline(f.Rule, 18, 18)})
+// PinMark is the mark of an event in the list of events.
+func PinMark(e *sheet.Event) *Drawing {
+	return icon("no", square(4, 28), Path{Class: pinClass("pin", e.State.IsOpen()), Outline: ruleOutline(e.Lead.Rule, 18, 18)})
 }
 
 // pinKey explains the shape of a pin.

@@ -90,8 +90,10 @@ func mapLayer(s *sheet.Sheet, of sheet.MapLayer, u sheet.Units, c classes, value
 	length := in(s.Wall.Bore.Length, f.unit)
 	rows := float64(s.Wall.Bore.Length/s.Wall.DepthStep) / float64(fields.Down)
 	f.depths(length, func(depth float64) float64 { return y(depth / length * rows) })
-	pins, crowded := f.pins(placed(s), func(depth float64) float64 { return flatTop + depth/length*height })
+	at := func(depth float64) float64 { return flatTop + depth/length*height }
+	pins, crowded := f.pins(placed(s), at)
 	f.add(numbers(fields, y, value, min(unit.Digits, 2), pins)...)
+	f.add(f.extents(s, at)...)
 	f.addPins(pins)
 	return Figure{Title: title, Drawing: &f.Drawing, Keys: keys, Note: note, Extra: crowdedText(crowded, "places")}
 }

@@ -10,11 +10,11 @@ import (
 	"arctally/report/sheet"
 )
 
-// pin is a finding on a drawing: its numbered mark, and a line to its place.
+// pin is an event on a drawing: its numbered mark, and a line to its place.
 type pin struct {
-	finding  *sheet.Finding
+	event    *sheet.Event
 	x, y     float64 // where the mark stands
-	toX, toY float64 // the place of the finding
+	toX, toY float64 // the place at which it began
 }
 
 const (
@@ -24,7 +24,7 @@ const (
 
 // numberAt is where the number of a mark stands.
 func (p *pin) numberAt() (x, y float64) {
-	switch p.finding.Rule {
+	switch p.event.Lead.Rule {
 	case finding.ArcOut, finding.ArcInGap, finding.ArcOnRatio:
 		return p.x, p.y + 7 // a triangle is wide below
 	default:
@@ -37,19 +37,19 @@ func (d *Drawing) addPins(pins []pin) {
 	var lines, marks Layer
 	for k := range pins {
 		p := &pins[k]
-		f := p.finding
+		e := p.event
 		x, y := p.numberAt()
 		toX, toY := tenth(p.toX), tenth(p.toY)
 		lines = append(lines, Path{Class: "lead", Outline: Outline{}.move(toX, toY).line(tenth(x), tenth(y))},
 			Circle{Class: "spot", X: toX, Y: toY, R: tenth(2.5)})
 		number := "no"
-		if f.Number > 99 { // three figures need smaller type
+		if e.Number > 99 { // three figures need smaller type
 			number = "no small"
 		}
-		title := fmt.Sprintf("finding %d: %s at %s, %s deep", f.Number, sheet.Spaced(string(f.Rule)),
-			quantity.Text(f.Place.Angle, "deg", 0), quantity.Text(f.Place.Depth, "mm", 1))
-		marks = append(marks, Path{Class: pinClass("pin", f.Open), Title: title, Outline: ruleOutline(f.Rule, p.x, p.y)},
-			Label{Class: pinClass(number, f.Open), X: tenth(x), Y: tenth(y), Words: strconv.Itoa(f.Number)})
+		title := fmt.Sprintf("event %d: %s at %s, %s deep", e.Number, e.Cause,
+			quantity.Text(e.Place.Angle, "deg", 0), quantity.Text(e.Place.Depth, "mm", 1))
+		marks = append(marks, Path{Class: pinClass("pin", e.State.IsOpen()), Title: title, Outline: ruleOutline(e.Lead.Rule, p.x, p.y)},
+			Label{Class: pinClass(number, e.State.IsOpen()), X: tenth(x), Y: tenth(y), Words: strconv.Itoa(e.Number)})
 	}
 	d.add(lines...)
 	d.add(marks...)
@@ -79,11 +79,12 @@ func ruleOutline(rule finding.Rule, x, y float64) Outline {
 	}
 }
 
-// Placed are the findings whose place is known.
-func placed(s *sheet.Sheet) (placed []*sheet.Finding) {
-	for i := range s.Findings {
-		if s.Findings[i].Place != nil {
-			placed = append(placed, &s.Findings[i])
+// placed are the events that have a place. What concerns whole passes has none, and is not drawn at
+// whichever angle a pass begins.
+func placed(s *sheet.Sheet) (placed []*sheet.Event) {
+	for i := range s.Events {
+		if s.Events[i].Place != nil {
+			placed = append(placed, &s.Events[i])
 		}
 	}
 	return placed
@@ -104,5 +105,5 @@ func crowdedText(pins int, where string) string {
 	if pins == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s more at %s already marked: see the list.", sheet.Plural(pins, "finding", "findings"), where)
+	return fmt.Sprintf("%s more at %s already marked: see the list.", sheet.Plural(pins, "event", "events"), where)
 }

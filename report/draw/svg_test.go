@@ -81,7 +81,7 @@ func TestFigures_SayWhatFoundNoRoom(t *testing.T) {
 	for where, f := range map[string]Figure{"angles": End(s), "places": Wall(s, sheet.Metric)} {
 		marked := strings.Count(string(f.Drawing.SVG()), `class="lead"`)
 		assert.Greater(t, marked, 50)
-		assert.Equal(t, fmt.Sprintf("%d findings more at %s already marked: see the list.", len(s.Findings)-marked, where), f.Extra)
+		assert.Equal(t, fmt.Sprintf("%d events more at %s already marked: see the list.", len(placed(s))-marked, where), f.Extra)
 	}
 	assert.Empty(t, End(sheettest.New()).Extra)
 }

@@ -32,7 +32,7 @@ func newFlat(height float64, unit string) *flat {
 	return f
 }
 
-// Wall is the wall unrolled with the bead as planned and the findings.
+// Wall is the wall unrolled with the bead as planned and the events.
 func Wall(s *sheet.Sheet, u sheet.Units) Figure {
 	unit := u.Set().Depth.Name
 	length, diameter := in(s.Job.Bore.Length, unit), in(s.Job.Bore.WornDiameter, unit)
@@ -42,9 +42,9 @@ func Wall(s *sheet.Sheet, u sheet.Units) Figure {
 	}
 	f := newFlat(height, unit)
 	y := func(depth float64) float64 { return flatTop + depth/length*height }
-	findings := placed(s)
+	events := placed(s)
 	f.Words = fmt.Sprintf("The wall of the bore unrolled, angle across and depth down, with %s at their place.",
-		sheet.Plural(len(findings), "finding", "findings"))
+		sheet.Plural(len(events), "event", "events"))
 	f.add(f.edge("wall"))
 	f.add(beads(&s.Job.Deposit, in(s.Job.Deposit.Pitch, unit), length, y)...)
 	f.gaps(s.Job.Deposit.Gaps)
@@ -55,7 +55,8 @@ func Wall(s *sheet.Sheet, u sheet.Units) Figure {
 	}
 	f.add(angles...)
 	f.depths(length, y)
-	pins, crowded := f.pins(findings, y)
+	f.add(f.extents(s, y)...)
+	pins, crowded := f.pins(events, y)
 	f.addPins(pins)
 	return Figure{Drawing: &f.Drawing, Extra: crowdedText(crowded, "places")}
 }
@@ -131,10 +132,10 @@ func beads(deposit *bore.Deposit, pitch, length float64, y func(float64) float64
 	return Layer{Path{Class: "path", Outline: o}}
 }
 
-// pins puts each finding at its place on the wall, or as near as there is room, and
-// counts those without room.
-func (f *flat) pins(findings []*sheet.Finding, y func(float64) float64) (pins []pin, crowded int) {
-	for _, one := range findings {
+// pins puts each event at its place on the wall, or above or below it where there is room, and
+// counts those without room. A mark never leaves its angle, but for the edge of the wall.
+func (f *flat) pins(events []*sheet.Event, y func(float64) float64) (pins []pin, crowded int) {
+	for _, one := range events {
 		toX, toY := across(float64(one.Place.Angle)), y(in(one.Place.Depth, f.unit))
 		toY = math.Min(f.end, math.Max(flatTop, toY))
 		x, yy, ok := f.nearestFree(inside(toX, flatLeft, flatRight), inside(toY, flatTop, f.end), pins)
@@ -150,17 +151,12 @@ func (f *flat) pins(findings []*sheet.Finding, y func(float64) float64) (pins []
 // inside keeps a mark off the edge of the wall, where the scales are.
 func inside(v, from, until float64) float64 { return math.Min(until-pinR-3, math.Max(from+pinR+3, v)) }
 
-// nearestFree looks around a place in widening rings.
+// nearestFree looks from a place down and up, further and further.
 func (f *flat) nearestFree(x, y float64, pins []pin) (px, py float64, ok bool) {
-	for ring := range 5 {
-		steps := max(1, 8*ring)
-		for k := range steps {
-			px, py = onCircle(0, 90+360*float64(k)/float64(steps), pinPitch*float64(ring))
-			px, py = x+px, y+py
-			inside := px >= flatLeft-6 && px <= flatRight+6 && py >= flatTop-2 && py <= f.end+4
-			if (ring == 0 || inside) && free(px, py, pins) {
-				return px, py, true
-			}
+	for k := range 2 * int((f.height+2*pinPitch)/pinPitch) {
+		py = y + pinPitch*float64((k+1)/2)*float64(2*(k%2)-1)
+		if py >= flatTop-2 && py <= f.end+4 && free(x, py, pins) {
+			return x, py, true
 		}
 	}
 	return 0, 0, false

@@ -35,6 +35,7 @@ func JSON(w io.Writer, j Job) error {
 type jobJSON struct {
 	sheet.PassList
 	Findings  []sheet.FindingRow   `json:"findings"`
+	Causes    []sheet.EventRow     `json:"causes"`
 	Orphans   []sheet.FindingRow   `json:"orphans,omitempty"`
 	Machining []sheet.MachiningRow `json:"machining,omitempty"`
 	Sources   []sourceJSON         `json:"sources"`
@@ -77,7 +78,7 @@ type eventJSON struct {
 func jobObject(j Job) jobJSON {
 	found := j.Sheet.FindingList()
 	object := jobJSON{
-		PassList: j.Sheet.PassList(), Findings: found.Findings, Orphans: found.Orphans, Machining: found.Machining,
+		PassList: j.Sheet.PassList(), Findings: found.Findings, Causes: found.Events, Orphans: found.Orphans, Machining: found.Machining,
 		Sources: sourceObjects(j.Sources), Events: []eventJSON{},
 	}
 	for _, e := range j.Events {

@@ -94,7 +94,7 @@ func TestLineProtocolReadsBack(t *testing.T) {
 			"number": int64(2), "elapsed_s": 0.0, "arc_time_s": 0.0, "gap_s": 0.0, "findings": int64(0),
 		}, at(0, 5e9)},
 		{"finding", map[string]string{"job": job["job"], "rule": "voltage", "unit": "V"}, map[string]any{
-			"number": int64(1), "pass": int64(1), "layer": int64(1), "angle_deg": 131.25, "depth_mm": 4.5, "duration_s": 1.5,
+			"number": int64(1), "event": int64(1), "pass": int64(1), "layer": int64(1), "angle_deg": 131.25, "depth_mm": 4.5, "duration_s": 1.5,
 			"worst": 15.75, "limit": 16.5, "beyond": -0.75, "sentence": `voltage "15.8 V", below`, "state": "open",
 			"epoch": int64(0), "tick_ns": int64(1_000_000_007),
 		}, at(0, 1_000_000_007)},

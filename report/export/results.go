@@ -82,6 +82,7 @@ func (l *lines) finding(s *sheet.Sheet, k int, row sheet.FindingRow) error {
 	l.tag("rule", row.Rule)
 	l.tag("unit", row.Unit)
 	l.int("number", int64(row.Number))
+	l.int("event", int64(row.Event))
 	l.int("pass", int64(row.Pass))
 	l.optionalInt("layer", row.Layer)
 	l.optional("angle_deg", row.Angle)

@@ -24,13 +24,14 @@ type EpochRow struct {
 	Started   *string `json:"started"` // wall time of the first tick; nil is not known
 }
 
-// EntryRequest is what a person puts on record after welding: about a finding, or
-// about the machined bore.
+// EntryRequest is what a person puts on record after welding: about a finding, about an
+// event with all its findings, or about the machined bore.
 type EntryRequest struct {
 	By          string            `json:"by"`
 	Seen        int               `json:"seen"` // number of the newest entry that the person saw; 0 is none
 	Corrects    int               `json:"corrects"`
 	Finding     int               `json:"finding"` // its number in the review; 0 is none
+	Event       int               `json:"event"`   // its number in the review; 0 is none
 	Method      string            `json:"method"`
 	Result      string            `json:"result"`
 	Decision    string            `json:"decision"`
@@ -65,8 +66,10 @@ type StationText struct {
 
 // EntryKept is an entry that is on record.
 type EntryKept struct {
-	Number int `json:"number"`
-	Open   int `json:"open"` // findings that are open now
+	Number     int `json:"number"`      // of the first entry of the act
+	Entries    int `json:"entries"`     // of the act: one, or one about each finding of an event
+	Open       int `json:"open"`        // findings that are open now
+	OpenEvents int `json:"open_events"` // events that are open now
 }
 
 // PhotographKept is a photograph that is on record.

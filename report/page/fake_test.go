@@ -357,18 +357,27 @@ func (b *bench) Enter(_ context.Context, record string, r EntryRequest) (EntryKe
 	if r.Machining != nil {
 		e.Machining = &inspect.Machining{Stations: []inspect.Station{{Depth: 0.01, Diameter: 0.09}}, Instrument: r.Machining.Instrument, CleanedUp: inspect.CleanedUp(r.Machining.CleanedUp)}
 	} else {
-		f := b.result.Findings[r.Finding-1]
 		e.Disposition = &inspect.Disposition{
-			Of:     inspect.Reference{Rule: f.Rule, TickNS: f.Start.Tick, Number: f.Number, Pass: f.Pass, Worst: f.Worst, Limit: f.Limit},
 			Method: inspect.Method(r.Method), Result: inspect.Result(r.Result), Decision: inspect.Decision(r.Decision), Remark: r.Remark,
 		}
 	}
-	if err := e.Check(); err != nil {
-		return EntryKept{}, err
+	act := []inspect.Entry{e}
+	if r.Finding > 0 {
+		e.Disposition.Of = inspect.Refer(&b.result.Findings[r.Finding-1])
 	}
-	b.entries = append(b.entries, e)
-	register := inspect.Fold(b.entries, b.result.Findings)
-	return EntryKept{e.Number, register.Open()}, nil
+	book := inspect.Fold(b.entries, b.result.Findings)
+	if r.Event > 0 {
+		act, _ = book.Decide(book.Event(r.Event), e) // corrects nothing, so that nothing is wrong with it
+	}
+	for k := range act {
+		act[k].Number = len(b.entries) + 1
+		if err := act[k].Check(); err != nil {
+			return EntryKept{}, err
+		}
+		b.entries = append(b.entries, act[k])
+	}
+	book = inspect.Fold(b.entries, b.result.Findings)
+	return EntryKept{Number: act[0].Number, Entries: len(act), Open: book.Open(), OpenEvents: book.OpenEvents()}, nil
 }
 
 func (b *bench) AddPhotograph(_ context.Context, record, _ string, content []byte) (PhotographKept, error) {

@@ -150,8 +150,15 @@ func (s *server) enter(w http.ResponseWriter, r *http.Request) error {
 	if err := need(needed{"by", e.By}); err != nil {
 		return err
 	}
-	if (e.Finding > 0) == (e.Machining != nil) {
-		return unprocessable("an entry is about one finding, or about the machined bore", "send finding or machining", FieldProblem{Field: "finding", Error: "this or machining, not both"})
+	about := 0
+	for _, is := range []bool{e.Finding != 0, e.Event != 0, e.Machining != nil} {
+		if is {
+			about++
+		}
+	}
+	if about != 1 || e.Finding < 0 || e.Event < 0 {
+		return unprocessable("an entry is about one finding, about an event, or about the machined bore", "send finding, event or machining",
+			FieldProblem{Field: "finding", Error: "this, event or machining, and only one of them"})
 	}
 	kept, err := s.Enter(r.Context(), record, e)
 	if err != nil {

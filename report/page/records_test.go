@@ -190,12 +190,32 @@ func TestEntries_ASecondPersonIsTold(t *testing.T) {
 
 	assert.Equal(t, []string{"by"}, enter(`{}`).fields(422))
 	assert.Equal(t, []string{"finding"}, enter(`{"by": "A"}`).fields(422))
+	assert.Equal(t, []string{"finding"}, enter(`{"by": "A", "finding": 1, "event": 1}`).fields(422))
+	assert.Equal(t, []string{"finding"}, enter(`{"by": "A", "event": -1}`).fields(422))
 	assert.Equal(t, []string{"method"}, enter(`{"by": "A", "seen": 2, "finding": 1, "method": "smell"}`).fields(422))
 	assert.Equal(t, []string{"accepted"}, enter(`{"by": "A", "accepted": true}`).fields(422))
 	var r Reviewed
 	s.get(recordPath(""), &r)
 	assert.NotNil(t, r.Review.Findings.Findings[0].Disposition)
 	assert.NotEmpty(t, r.Review.Machining)
+}
+
+// An event is decided on as one: an entry about each of its findings.
+func TestEntries_OfAnEvent(t *testing.T) {
+	s := newSite(t)
+	var r Reviewed
+	s.get(recordPath(""), &r)
+	events := r.Review.Findings.Events
+	require.NotEmpty(t, events)
+	a := s.ask("POST", recordPath("/entries"), map[string]any{
+		"by": "Inspector 1", "event": events[0].Number, "method": "visual", "result": "no indication", "decision": "accept",
+	})
+	require.Equal(t, 201, a.status, "%s", a.body)
+	var kept EntryKept
+	a.into(&kept)
+	assert.Equal(t, EntryKept{Number: 1, Entries: len(events[0].Findings), Open: len(r.Review.Findings.Findings) - len(events[0].Findings), OpenEvents: len(events) - 1}, kept)
+	s.get(recordPath(""), &r)
+	assert.Equal(t, "accepted", r.Review.Findings.Events[0].State)
 }
 
 func picture(t *testing.T) []byte {

@@ -106,7 +106,7 @@ func everything(in sheet.Input) (words []string) {
 	}
 	return append(append(words, r.methodLines()...),
 		in.Job.Name, in.Fingerprint, "arctally verify invented.arctally", "2 passes of 5 outside the heat input window",
-		"6 findings are open; 1 of 7 have a disposition that closes them", "Place not known: finding 7", "16.5 to 19.0 V", "in date at the first arc",
+		"6 findings are open; 1 of 7 have a disposition that closes them", "All of their passes, without an angle: events 5 to 7", "16.5 to 19.0 V", "in date at the first arc",
 		"overdue at the first arc", "Planned and done", "more metal is needed", "What the record proves", "to repair",
 		"Inspection: liquid penetrant; no indication.", "bead even, no undercut", "Before, entry 1, Inspector 1", "hole at the restart: grind out and weld again",
 		"restart at 212 deg", "SHA-256 "+sheettest.Hashed(sheettest.Pictures()["image/png"]), "The record does not have this picture.", "What is open",
@@ -153,9 +153,12 @@ func TestPDF_LongJob(t *testing.T) {
 	text := textOf(t, file)
 	close := wordless(text)
 	assert.Contains(t, close, wordless(in.Job.Name), "every script survives")
-	for number := 1; number <= 150; number++ {
-		assert.Contains(t, close, wordless(fmt.Sprintf("finding %d of this job", number)))
+	events, within := sheet.New(in).Events, 0
+	for _, e := range events {
+		assert.Contains(t, close, wordless(e.Lead.Sentence))
+		within += len(e.Of)
 	}
+	assert.Equal(t, 150, within)
 	passes := regexp.MustCompile(`(?m)^ *(\d+) +\d\d:\d\d:\d\d `).FindAllStringSubmatch(reader(t, file, "pdftotext", []string{"-layout"}, "-"), -1)
 	seen := map[string]bool{}
 	for _, p := range passes {
@@ -173,7 +176,7 @@ func TestPDF_LongJob(t *testing.T) {
 		assert.Contains(t, text, fmt.Sprintf("page %d of %d", page, pages))
 	}
 	assert.Greater(t, strings.Count(text, "Arc time"), 5, "the head of the pass table stands on each of its pages")
-	assert.Greater(t, strings.Count(text, "How far out"), 8, "that of the findings, too")
+	assert.Greater(t, strings.Count(text, "How far out"), 4, "that of the events, too")
 }
 
 func TestPDF_NothingLeavesTheMargins(t *testing.T) {
@@ -201,7 +204,7 @@ func TestPDF_NothingLeavesTheMargins(t *testing.T) {
 
 func TestPDF_USUnits(t *testing.T) {
 	text := textOf(t, pdf(t, sheet.New(sheettest.Decided()), sheet.US, layout.Letter))
-	for _, words := range []string{"3.622 in", "kJ/in", "in/min", "131° at 0.18 in", "3.5440"} {
+	for _, words := range []string{"3.622 in", "kJ/in", "in/min", "131° ±2.5° at 0.18 in", "3.5440"} {
 		assert.Contains(t, text, words)
 	}
 	assert.NotContains(t, text, "mm/min")
@@ -260,4 +263,19 @@ func TestStyle_GreysAreApart(t *testing.T) {
 		looks[fmt.Sprint(icon.SVG(), filled && light < 0.5)] = true
 	}
 	assert.Len(t, looks, 5)
+}
+
+// 2300 findings are no 2300 decisions, and no 229 sheets.
+func TestPDF_ManyFindings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it prints a long record")
+	}
+	s := sheet.New(sheettest.Crowded())
+	require.Len(t, s.Findings, 2300)
+	assert.Less(t, len(s.Events), 130)
+	info := reader(t, pdf(t, s, sheet.Metric, layout.A4), "pdfinfo", nil)
+	pages, err := strconv.Atoi(regexp.MustCompile(`Pages: +(\d+)`).FindStringSubmatch(info)[1])
+	require.NoError(t, err)
+	t.Logf("%d findings, %d events, %d sheets", len(s.Findings), len(s.Events), pages)
+	assert.Less(t, pages, 40)
 }

@@ -61,28 +61,36 @@ func (p *photograph) printed() layout.Picture {
 // the words of every entry that has it.
 func (r *record) photographs() (all photographs) {
 	seen := map[string]int{}
-	take := func(title string, pictures []inspect.Photograph) {
-		for _, p := range pictures {
-			if at, again := seen[p.SHA256]; again {
+	first := map[string]*inspect.Entry{}
+	take := func(title string, e *inspect.Entry) {
+		for _, p := range e.Photographs {
+			at, again := seen[p.SHA256]
+			if again && first[p.SHA256].SameAct(e) {
+				continue // one act about several findings
+			}
+			if again {
 				all[at].Also = append(all[at].Also, "Also "+strings.TrimSuffix(title+": "+p.Caption, ": "))
 				continue
 			}
-			seen[p.SHA256] = len(all)
+			seen[p.SHA256], first[p.SHA256] = len(all), e
 			all = append(all, r.photograph(title, p))
 		}
 	}
 	for i := range r.Book.Findings {
-		for _, kept := range r.Book.Findings[i].History {
-			take(fmt.Sprintf("Finding %d, entry %d", r.Findings[i].Number, kept.Number), kept.Photographs)
+		history := r.Book.Findings[i].History
+		for k := range history {
+			take(fmt.Sprintf("Event %d, finding %d, entry %d", r.Findings[i].Event, r.Findings[i].Number, history[k].Number), &history[k].Entry)
 		}
 	}
 	for i := range r.Book.Orphans {
-		for _, kept := range r.Book.Orphans[i].History {
-			take(fmt.Sprintf("Former finding %d, entry %d", r.Book.Orphans[i].Of.Number, kept.Number), kept.Photographs)
+		history := r.Book.Orphans[i].History
+		for k := range history {
+			take(fmt.Sprintf("Former finding %d, entry %d", r.Book.Orphans[i].Of.Number, history[k].Number), &history[k].Entry)
 		}
 	}
-	for _, kept := range r.Book.Machinings {
-		take(fmt.Sprintf("%s, entry %d", machinedHeading, kept.Number), kept.Photographs)
+	for k := range r.Book.Machinings {
+		e := &r.Book.Machinings[k].Entry
+		take(fmt.Sprintf("%s, entry %d", machinedHeading, e.Number), e)
 	}
 	return all
 }

@@ -29,8 +29,8 @@ func (s *Sheet) findingRow(k int) FindingRow {
 	m := MeasureOf(f.Rule, Metric)
 	angle, depth := PlaceOf(f.Place)
 	return FindingRow{
-		Number: f.Number, Rule: string(f.Rule), Pass: f.Pass, Layer: positive(f.Layer),
-		Angle: angle, AngleUncertainty: AngleUncertainty(f.Place), Depth: depth,
+		Number: f.Number, Event: f.Event, Rule: string(f.Rule), Pass: f.Pass, Layer: positive(f.Layer),
+		Angle: angle, AngleUncertainty: AngleUncertainty(f.Place), Depth: depth, Way: Plain(f.Way), Whole: f.Whole(),
 		Start: f.Began.rfc3339(), Epoch: f.Start.Epoch, TickNS: f.Start.Tick,
 		Duration: Plain(&f.Duration),
 		Worst:    Known(m.From(f.Worst)), Limit: Known(m.From(f.Limit)), Beyond: m.Difference(f.Beyond),

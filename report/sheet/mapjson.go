@@ -70,6 +70,7 @@ type MapObject struct {
 	DepthStep    float64    `json:"depth_step_mm"`
 	Columns      int        `json:"columns"`
 	Rows         int        `json:"rows"`
+	Fall         float64    `json:"fall_per_turn_mm"` // how much deeper a bead comes with each turn
 	WireMeasured *float64   `json:"wire_measured_m"`
 	WireDeclared *float64   `json:"wire_declared_m"`
 	WireUnknown  *float64   `json:"arc_time_without_wire_s"`
@@ -91,7 +92,7 @@ func (s *Sheet) mapObject(eccentricity quantity.Metres) *MapObject {
 	m, process := s.Wall, s.Job.Procedure.Process
 	o := &MapObject{
 		Record: s.Record, Job: s.Job.Name, AngleStep: float64(m.AngleStep), DepthStep: *In(&m.DepthStep, "mm"),
-		Columns: m.Columns, Rows: m.Rows, WireMeasured: Plain(&m.WireMeasured), WireDeclared: Plain(&m.WireDeclared),
+		Columns: m.Columns, Rows: m.Rows, Fall: quantity.In(s.Job.Deposit.FallPerTurn(), "mm"), WireMeasured: Plain(&m.WireMeasured), WireDeclared: Plain(&m.WireDeclared),
 		WireUnknown: Plain(&m.WireUnknown), CleanUp: cleanUpRow(m.CleanUp(m.NewAllowance(eccentricity))),
 		Beyond: MapSum{
 			Energy: Plain(&m.Beyond.Energy), ArcTime: Plain(&m.Beyond.ArcTime), Path: In(&m.Beyond.Path, "mm"), Volume: Known(m.Beyond.Volume * 1e9),

@@ -27,6 +27,7 @@ type VerdictWords struct {
 	Sentences []string `json:"sentences"`
 	State     string   `json:"state"` // within, near, nearout, outside, unjudged: the worst thing in the job
 	Open      int      `json:"open_findings"`
+	Events    int      `json:"open_events"`
 }
 
 // Review returns what a page shows of the job, in metric units: a page converts.
@@ -43,7 +44,7 @@ func (s *Sheet) Review() Review {
 }
 
 func verdictWords(s *Sheet) VerdictWords {
-	v := VerdictWords{Headline: s.Headline(), State: s.Sign(), Open: s.Book.Open()}
+	v := VerdictWords{Headline: s.Headline(), State: s.Sign(), Open: s.Book.Open(), Events: s.Book.OpenEvents()}
 	for _, one := range s.Verdicts() {
 		if one.Passes > 0 {
 			v.Sentences = append(v.Sentences, Plural(one.Passes, "pass", "passes")+" "+one.Sentence+".")

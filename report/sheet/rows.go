@@ -75,8 +75,11 @@ type FindingRow struct {
 	Limit            *float64 `json:"limit"`
 	Beyond           *float64 `json:"beyond"`
 	Unit             string   `json:"unit"`
-	Parts            []int    `json:"parts,omitempty"`   // numbers of the findings that this one is about
-	PartOf           int      `json:"part_of,omitempty"` // number of the finding that sums this one up
+	Parts            []int    `json:"parts,omitempty"`      // numbers of the findings that this one is about
+	PartOf           int      `json:"part_of,omitempty"`    // number of the finding that sums this one up
+	Event            int      `json:"event,omitempty"`      // number of the event that it belongs to
+	Way              *float64 `json:"way_deg"`              // how far the torch turned meanwhile, anti-clockwise below 0
+	Whole            bool     `json:"whole_pass,omitempty"` // it concerns a whole pass, and has no angle
 	Sentence         string   `json:"sentence"`
 	State            string   `json:"state"` // open, until a person records a disposition
 
@@ -114,6 +117,7 @@ type FindingList struct {
 	Job       string       `json:"job"`
 	Procedure string       `json:"procedure"`
 	Findings  []FindingRow `json:"findings"`
+	Events    []EventRow   `json:"events"` // the findings by their causes
 	Warnings  []WarningRow `json:"warnings"`
 	// Orphans were decided on, but this judgement does not have them.
 	Orphans   []FindingRow   `json:"orphans,omitempty"`
@@ -142,7 +146,7 @@ func (s *Sheet) PassList() PassList {
 func (s *Sheet) FindingList() FindingList {
 	list := FindingList{
 		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name,
-		Findings: make([]FindingRow, 0, len(s.Findings)), Warnings: warningRows(s.Warnings),
+		Findings: make([]FindingRow, 0, len(s.Findings)), Events: s.eventRows(), Warnings: warningRows(s.Warnings),
 		Orphans: orphanRows(&s.Book), Machining: machiningRows(&s.Book),
 	}
 	for i := range s.Findings {
@@ -155,16 +159,20 @@ func (s *Sheet) FindingList() FindingList {
 func (s *Sheet) PassesJSON(w io.Writer) error { return writeJSON(w, s.PassList()) }
 
 // FindingsJSON writes the finding list as JSON, in full precision.
-func (s *Sheet) FindingsJSON(w io.Writer) error { return writeJSON(w, s.FindingList()) }
+func (s *Sheet) FindingsJSON(w io.Writer) error { return s.ChosenJSON(w, Choice{}) }
+
+// ChosenJSON writes the findings that are chosen as JSON, in full precision.
+func (s *Sheet) ChosenJSON(w io.Writer, c Choice) error { return writeJSON(w, s.ChosenList(c)) }
 
 // JSON writes the whole sheet as JSON: the pass list with the findings in it.
 func (s *Sheet) JSON(w io.Writer) error {
 	return writeJSON(w, struct {
 		PassList
 		Findings  []FindingRow   `json:"findings"`
+		Events    []EventRow     `json:"events"`
 		Orphans   []FindingRow   `json:"orphans,omitempty"`
 		Machining []MachiningRow `json:"machining,omitempty"`
-	}{s.PassList(), s.FindingList().Findings, orphanRows(&s.Book), machiningRows(&s.Book)})
+	}{s.PassList(), s.FindingList().Findings, s.eventRows(), orphanRows(&s.Book), machiningRows(&s.Book)})
 }
 
 func writeJSON(w io.Writer, v any) error {

@@ -61,6 +61,7 @@ type Sheet struct {
 	Checks      []*calib.Check
 	Passes      []Pass
 	Findings    []Finding
+	Events      []Event // the findings by their causes
 	Warnings    []Warning
 	Sweeps      []byangle.Sweep
 	Typed       []Typed
@@ -83,7 +84,9 @@ type Pass struct {
 type Finding struct {
 	finding.Finding
 	Began Instant
-	Open  bool // somebody has still to do something
+	Open  bool   // somebody has still to do something
+	State string // how it stands
+	Event int    // number of the event that it belongs to
 }
 
 // Warning is a doubt with its times, where it has any.
@@ -117,9 +120,10 @@ func New(in Input) *Sheet {
 	}
 	s.Proof = prove(&s.Job, s.Passes, clock)
 	for k, f := range in.Result.Findings {
-		f.Place = clone(f.Place)
-		s.Findings = append(s.Findings, Finding{f, clock.at(f.Start), s.Book.Findings[k].State.IsOpen()})
+		f.Place, f.Way = clone(f.Place), clone(f.Way)
+		s.Findings = append(s.Findings, Finding{Finding: f, Began: clock.at(f.Start), Open: s.Book.Findings[k].State.IsOpen(), State: string(s.Book.Findings[k].State)})
 	}
+	s.Events = s.eventsOf()
 	for _, w := range in.Result.Warnings {
 		timed := Warning{Warning: w}
 		if w.Start != (pass.Moment{}) || w.End != (pass.Moment{}) {

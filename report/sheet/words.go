@@ -57,7 +57,7 @@ func (s *Sheet) Headline() string {
 	case out > 0:
 		return fmt.Sprintf("%s of %d outside the heat input window.", Plural(out, "pass", "passes"), all)
 	case open > 0:
-		return fmt.Sprintf("%s to inspect.", Plural(open, "finding", "findings"))
+		return fmt.Sprintf("%s to inspect%s.", Plural(open, "finding", "findings"), s.openEvents())
 	case unknown == all:
 		return "No pass could be judged for heat input."
 	case unknown > 0:
@@ -85,11 +85,19 @@ func (s *Sheet) FindingsLine() string {
 	case open == 0:
 		return "Every finding has a disposition, and none is open. Whether the repair is accepted, a person decides."
 	case closed > 0:
-		return fmt.Sprintf("%s; %d of %d have a disposition that closes them. The program flags; it never accepts.",
-			Plural(open, "finding is open", "findings are open"), closed, len(s.Findings))
+		return fmt.Sprintf("%s%s; %d of %d have a disposition that closes them. The program flags; it never accepts.",
+			Plural(open, "finding is open", "findings are open"), s.openEvents(), closed, len(s.Findings))
 	}
-	return Plural(open, "finding is open", "findings are open") +
+	return Plural(open, "finding is open", "findings are open") + s.openEvents() +
 		" until a person records a disposition. The program flags; it never accepts."
+}
+
+// openEvents says of how many events the open findings are, where that is another number.
+func (s *Sheet) openEvents() string {
+	if events := s.Book.OpenEvents(); events != s.Book.Open() {
+		return " (" + Plural(events, "event", "events") + ")"
+	}
+	return ""
 }
 
 // Plural counts things.

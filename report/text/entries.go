@@ -3,8 +3,10 @@ package text
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
+	"arctally/analyze/event"
 	"arctally/analyze/inspect"
 	"arctally/report/sheet"
 )
@@ -14,8 +16,13 @@ func Entries(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	var p page
 	p.lines("entries")
 	entries := s.Book.Entries()
-	for k := range entries {
-		p.entry(&entries[k], u)
+	for k := 0; k < len(entries); {
+		to := k + 1
+		for to < len(entries) && entries[to].Disposition != nil && entries[to].SameAct(&entries[k].Entry) {
+			to++
+		}
+		p.act(s, entries[k:to], u)
+		k = to
 	}
 	if len(entries) == 0 {
 		p.indented(pageWidth, "(none)")
@@ -31,28 +38,66 @@ func Entries(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	return p.writeTo(w, "entries")
 }
 
-func (p *page) entry(kept *inspect.Kept, u sheet.Units) {
-	subject, lines := "machining", []string(nil)
-	if d := kept.Disposition; d != nil {
+// act writes the entries of one act: one, or one about each finding of an event.
+func (p *page) act(s *sheet.Sheet, act []inspect.Kept, u sheet.Units) {
+	first := &act[0]
+	number, subject, lines := fmt.Sprintf("%2d", first.Number), "machining", []string(nil)
+	if d := first.Disposition; d != nil {
 		subject = fmt.Sprintf("finding %d (%s)", d.Of.Number, sheet.ReferenceText(&d.Of, u))
+		if len(act) > 1 {
+			number, subject = fmt.Sprintf("%2d to %d", first.Number, act[len(act)-1].Number), actSubject(s, act)
+		}
 		lines = append(lines, fmt.Sprintf("%s: %s; %s", d.Method, d.Result, d.Decision), d.Remark)
 	} else {
-		lines = machiningText(kept.Machining, u)
-		if kept.Machining.Instrument != "" {
-			subject += ", with " + kept.Machining.Instrument
+		lines = machiningText(first.Machining, u)
+		if first.Machining.Instrument != "" {
+			subject += ", with " + first.Machining.Instrument
 		}
 	}
-	for _, p := range kept.Photographs {
+	for _, p := range first.Photographs {
 		lines = append(lines, strings.TrimSuffix(fmt.Sprintf("photograph %.12s, %s, %d bytes: %s", p.SHA256, p.Type, p.Size, p.Caption), ": "))
 	}
-	if kept.Corrects > 0 {
-		lines = append(lines, fmt.Sprintf("takes the place of entry %d", kept.Corrects))
+	if of := named(act, func(k *inspect.Kept) int { return k.Corrects }); of != "" {
+		lines = append(lines, "takes the place of "+of)
 	}
-	if kept.CorrectedBy > 0 {
-		lines = append(lines, fmt.Sprintf("entry %d took its place", kept.CorrectedBy))
+	if by := named(act, func(k *inspect.Kept) int { return k.CorrectedBy }); by != "" {
+		lines = append(lines, by+" took its place")
 	}
-	p.printf("%2d %s, %s, by %s\n", kept.Number, subject, sheet.Minute(kept.At), kept.By)
+	p.printf("%s %s, %s, by %s\n", number, subject, sheet.Minute(first.At), first.By)
 	p.indented(pageWidth-len(indent), lines...)
+}
+
+// actSubject names the findings of an act, and their event where they are still one.
+func actSubject(s *sheet.Sheet, act []inspect.Kept) string {
+	var numbers []int
+	for k := range act {
+		numbers = append(numbers, act[k].Disposition.Of.Number)
+	}
+	slices.Sort(numbers)
+	subject := "findings " + event.Ranges(numbers)
+	if e := s.Book.EventOf(numbers[0]); e != nil && slices.Equal(e.Findings, numbers) {
+		return fmt.Sprintf("event %d (%s), %s", e.Number, e.Cause, subject)
+	}
+	return subject
+}
+
+// named names the entries that those of an act point to; empty is none.
+func named(act []inspect.Kept, to func(*inspect.Kept) int) string {
+	var numbers []int
+	for k := range act {
+		if n := to(&act[k]); n > 0 {
+			numbers = append(numbers, n)
+		}
+	}
+	slices.Sort(numbers)
+	switch len(numbers) {
+	case 0:
+		return ""
+	case 1:
+		return "entry " + event.Ranges(numbers)
+	default:
+		return "entries " + event.Ranges(numbers)
+	}
 }
 
 // machiningText is a final measurement in lines.

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"arctally/analyze/finding"
 	"arctally/analyze/inspect"
 	"arctally/analyze/plan"
 	"arctally/analyze/procedure"
@@ -29,6 +30,32 @@ func TestEntriesGolden(t *testing.T) {
 			sheettest.Golden(t, name, sheettest.Render(t, func(w io.Writer) error { return Entries(w, s, u) }))
 		})
 	}
+}
+
+// What was put on record about an event in one act is shown as one, with all its numbers.
+func TestEntries_ofAnEvent(t *testing.T) {
+	in := sheettest.Input()
+	at := time.Date(2026, 3, 3, 9, 0, 0, 0, time.UTC)
+	about := func(number, k, corrects int, decision inspect.Decision) inspect.Entry {
+		return inspect.Entry{Number: number, At: at.Add(time.Duration(corrects) * time.Hour), By: "Inspector 1", Corrects: corrects, Disposition: &inspect.Disposition{
+			Of: inspect.Refer(&in.Result.Findings[k]), Method: inspect.Visual, Result: inspect.NoIndication, Decision: decision, Remark: "r",
+		}}
+	}
+	second := in.Result.Findings[1]
+	in.Result.Findings[1] = in.Result.Findings[0]
+	in.Result.Findings[1].Number, in.Result.Findings[1].Rule, in.Result.Findings[1].Worst, in.Result.Findings[1].Limit = 2, finding.Current, 90, 110
+	require.Equal(t, 2, second.Number)
+	corrected := about(4, 1, 2, inspect.Repair)
+	corrected.At = at.Add(time.Hour)
+	again := about(3, 0, 1, inspect.Repair)
+	in.Entries = []inspect.Entry{about(1, 0, 0, inspect.Accept), about(2, 1, 0, inspect.Accept), again, corrected, about(5, 3, 0, inspect.KeepOpen)}
+	text := sheettest.Render(t, func(w io.Writer) error { return Entries(w, sheet.New(in), sheet.Metric) })
+	assert.Equal(t, "entries\n"+
+		" 1 to 2 event 1 (set voltage or its leads), findings 1, 2, 2026-03-03 09:00 UTC, by Inspector 1\n"+
+		"     visual: no indication; accept\n     r\n     entries 3, 4 took its place\n"+
+		" 3 to 4 event 1 (set voltage or its leads), findings 1, 2, 2026-03-03 10:00 UTC, by Inspector 1\n"+
+		"     visual: no indication; repair\n     r\n     takes the place of entries 1, 2\n"+
+		" 5 finding 4 (gas_flow, pass 2, 4 deg, 33.0 mm deep), 2026-03-03 09:00 UTC, by Inspector 1\n     visual: no indication; keep open\n     r\n", text)
 }
 
 func TestPlanGolden(t *testing.T) {

@@ -17,6 +17,7 @@ type grid struct {
 	rows    [][]string
 	none    string     // stands in the place of no rows
 	notes   [][]string // lines under each row; may be short
+	heads   [][]string // lines above each row; may be short
 }
 
 func (g *grid) add(cells []string, notes ...string) {
@@ -25,7 +26,11 @@ func (g *grid) add(cells []string, notes ...string) {
 	}
 	g.rows = append(g.rows, cells)
 	g.notes = append(g.notes, notes)
+	g.heads = append(g.heads, nil)
 }
+
+// head puts lines above the row that was added last.
+func (g *grid) head(lines ...string) { g.heads[len(g.heads)-1] = lines }
 
 func (g *grid) writeTo(p *page) {
 	names, units := make([]string, len(g.columns)), make([]string, len(g.columns))
@@ -36,6 +41,7 @@ func (g *grid) writeTo(p *page) {
 	g.line(p, names, widths)
 	g.line(p, units, widths)
 	for i, row := range g.rows {
+		p.lines(g.heads[i]...)
 		g.line(p, row, widths)
 		for _, note := range g.notes[i] {
 			p.WriteString(indent + note + "\n")

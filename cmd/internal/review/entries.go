@@ -8,6 +8,7 @@ import (
 	"io"
 	"net/http"
 	"os"
+	"slices"
 
 	"arctally/acquire/record"
 	"arctally/analyze/finding"
@@ -46,42 +47,49 @@ func openPicture(file, caption string) (p Picture, err error) {
 	return newPicture(content, caption), err
 }
 
-// PutEntry puts an entry on record, its photographs before it, and returns it
-// with its number once all is durable. Writer is that of a recording that goes on,
-// or of record.Amend; known are the entries that are there. Where the entry is
+// PutEntries puts the entries of one act on record, their photographs before them, and returns them
+// with their numbers once all is durable. Writer is that of a recording that goes on,
+// or of record.Amend; known are the entries that are there. Where one of them is
 // refused, nothing was written.
-func PutEntry(writer *record.Writer, known []inspect.Entry, e inspect.Entry, pictures []Picture) (inspect.Entry, error) {
-	for _, p := range pictures {
-		e.Photographs = append(e.Photographs, p.Photograph)
-	}
-	text, err := e.Encode()
-	if err == nil {
-		err = e.Follows(known)
-	}
-	if err != nil {
-		return e, err
+func PutEntries(writer *record.Writer, known, act []inspect.Entry, pictures []Picture) ([]inspect.Entry, error) {
+	put := make([]record.Entry, len(act))
+	for k := range act {
+		e := &act[k]
+		for _, p := range pictures {
+			e.Photographs = append(slices.Clip(e.Photographs), p.Photograph)
+		}
+		text, err := e.Encode()
+		if err == nil {
+			err = e.Follows(known)
+		}
+		if err != nil {
+			return nil, err
+		}
+		put[k] = record.Entry{Kind: string(e.Kind()), By: e.By, At: e.At, Text: text}
 	}
 	for _, p := range pictures {
 		if _, err := writer.Photograph(p.Type, p.content); err != nil {
-			return e, err
+			return nil, err
 		}
 	}
-	number, err := writer.Entry(string(e.Kind()), e.By, e.At, text)
-	e.Number = int(number)
+	first, err := writer.Entries(put)
 	if err != nil {
-		return e, err
+		return nil, err
 	}
-	return e, writer.Sync()
+	for k := range act {
+		act[k].Number = int(first) + k
+	}
+	return act, writer.Sync()
 }
 
-// AmendEntry is PutEntry for a record that nobody records into.
-func AmendEntry(file string, known []inspect.Entry, e inspect.Entry, pictures []Picture) (inspect.Entry, error) {
+// AmendEntries is PutEntries for a record that nobody records into.
+func AmendEntries(file string, known, act []inspect.Entry, pictures []Picture) ([]inspect.Entry, error) {
 	writer, err := record.Amend(file)
 	if err != nil {
-		return e, err
+		return nil, err
 	}
-	e, err = PutEntry(writer, known, e, pictures)
-	return e, errors.Join(err, writer.Close())
+	act, err = PutEntries(writer, known, act, pictures)
+	return act, errors.Join(err, writer.Close())
 }
 
 // ReadEntries returns what people put on record, oldest first.

@@ -15,7 +15,7 @@ import (
 var dispositionKeys = pairs.Keys{
 	Command: "inspect", Subject: "a disposition",
 	Needs: []string{"method", "decision", "by"},
-	Takes: []string{"finding", "of-entry", "result", "remark", "corrects"},
+	Takes: []string{"finding", "event", "of-entry", "result", "remark", "corrects"},
 	Many:  []string{"photograph", "caption"},
 }
 
@@ -39,32 +39,47 @@ func words[W ~string](list []W) string {
 	return strings.Join(texts, ", ")
 }
 
-// ReadInspection makes an entry of what stood on the line.
-func (r *Review) ReadInspection(pairs []string) (e inspect.Entry, pictures []Picture, err error) {
+// ReadInspection makes the entries of one act of what stood on the line: one, or one about each
+// finding of an event.
+func (r *Review) ReadInspection(pairs []string) (act []inspect.Entry, pictures []Picture, err error) {
 	keys, fill := dispositionKeys, r.readDisposition
 	if pairs[0] == machiningKeys.Subject {
 		keys, fill, pairs = machiningKeys, r.ReadMachining, pairs[1:]
 	}
 	in, err := keys.Read(pairs)
 	if err != nil {
-		return e, nil, err
+		return nil, nil, err
 	}
-	e.By, e.Corrects = in.Text("by"), in.Number("corrects")
+	e := inspect.Entry{By: in.Text("by"), Corrects: in.Number("corrects")}
 	err = fill(in, &e)
+	if act = []inspect.Entry{e}; err == nil && in.Has("event") {
+		act, err = r.Decide(in.Number("event"), e)
+	}
 	if in.Wrong != nil { // it may be why the rest cannot be read
 		err = in.Wrong
 	}
-	if err == nil {
-		err = e.Check()
+	for k := range act {
+		if err == nil {
+			err = act[k].Check()
+		}
 	}
 	if err == nil && e.SaysNothing() && !in.HasMany("photograph") {
 		err = ErrSaysNothing
 	}
 	if err != nil {
-		return e, nil, err
+		return nil, nil, err
 	}
 	pictures, err = picturesOf(in)
-	return e, pictures, err
+	return act, pictures, err
+}
+
+// Decide makes the entries by which a person decides on an event as one.
+func (r *Review) Decide(event int, e inspect.Entry) ([]inspect.Entry, error) {
+	of := r.Book.Event(event)
+	if of == nil {
+		return nil, noFinding(r.File, fmt.Sprintf("there is no event %d", event))
+	}
+	return r.Book.Decide(of, e)
 }
 
 // picturesOf reads the photographs and puts the captions to them.
@@ -98,6 +113,12 @@ func (r *Review) readDisposition(in *pairs.Input, e *inspect.Entry) error {
 		d.Result = inspect.NotInspected
 	}
 	e.Disposition = d
+	if in.Has("event") {
+		if in.Has("finding") || in.Has("of-entry") {
+			return inspectMisuse("event= is about all of its findings: leave out finding= and of-entry=")
+		}
+		return nil
+	}
 	var err error
 	d.Of, err = r.Refer(in.Number("finding"), in.Number("of-entry"), e.Corrects)
 	return err
@@ -120,7 +141,7 @@ func (r *Review) Refer(number, entry, corrects int) (of inspect.Reference, err e
 		return r.Book.Findings[k].Of, nil
 	}
 	if entry == 0 {
-		return of, inspectMisuse("which finding? finding=N; %s takes %s", dispositionKeys.Subject, dispositionKeys.Usage())
+		return of, inspectMisuse("which finding, or which event? finding=N or event=N; %s takes %s", dispositionKeys.Subject, dispositionKeys.Usage())
 	}
 	for _, item := range slices.Concat(r.Book.Findings, r.Book.Orphans) {
 		if slices.ContainsFunc(item.History, func(h inspect.Kept) bool { return h.Number == entry }) {
@@ -175,16 +196,18 @@ func noFinding(file, text string) error {
 
 // InspectionUsage is the list of keys in the help.
 func InspectionUsage() string {
-	return "  Without key=value it shows the findings, how each stands, and the entries.\n" +
+	return "  Without key=value it shows the events with their findings, how each stands, and the entries.\n" +
 		"  " + dispositionKeys.Usage() + "\n" +
 		"        method: " + words(inspect.Methods) + "\n" +
 		"        result: " + words(inspect.Results) + "\n" +
 		"        decision: " + words(inspect.Decisions) + "\n" +
+		"        finding=1, or event=1: about all findings of the event, with an entry each, in one act\n" +
 		"        of-entry=3: about the finding that entry 3 is about, in place of finding=\n" +
 		"  machining " + machiningKeys.Usage() + "\n" +
 		"        station=10mm;0deg;90.02mm: depth, angle and diameter; wanted=90.00..90.05mm; uncertainty with k = 2\n" +
 		"        sure=\"station 1 diameter 9 m\" keeps a value outside of what is usual, and the record says so\n" +
 		"        cleaned-up: " + words(inspect.CleanUps) + "\n" +
 		"  An entry is never changed: corrects=3 puts another one in the place of entry 3, and both stay.\n" +
+		"  With event= it corrects all entries that were put on record with entry 3 about findings of that event.\n" +
 		"  A photograph has up to 16 MiB; caption= goes with the photograph in the same place."
 }

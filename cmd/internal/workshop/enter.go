@@ -65,21 +65,24 @@ func (w *workshop) Enter(ctx context.Context, name string, r page.EntryRequest) 
 	w.entering.Lock()
 	defer w.entering.Unlock()
 	err = w.onReview(ctx, name, func(own *review.Review) error {
-		entry, err := entryOf(own, r)
+		act, err := actOf(own, r)
 		if err != nil {
 			return err
 		}
-		entry.At = w.screen.Now().UTC()
+		at := w.screen.Now().UTC()
+		for k := range act {
+			act[k].At = at
+		}
 		was := w.folder.stampOfRecord(name)
 		err = w.amend(name, func(writer *record.Writer) error {
-			entry, err = review.PutEntry(writer, own.Entries, entry, nil)
+			act, err = review.PutEntries(writer, own.Entries, act, nil)
 			return err
 		})
 		if err != nil {
 			return err
 		}
-		book := inspect.Fold(append(slices.Clip(own.Entries), entry), own.Result.Findings)
-		kept = page.EntryKept{Number: entry.Number, Open: book.Open()}
+		book := inspect.Fold(append(slices.Clip(own.Entries), act...), own.Result.Findings)
+		kept = page.EntryKept{Number: act[0].Number, Entries: len(act), Open: book.Open(), OpenEvents: book.OpenEvents()}
 		w.reviews.carry(name, was, w.folder.stampOfRecord(name), kept.Open)
 		return nil
 	})
@@ -92,11 +95,10 @@ func (w *workshop) Enter(ctx context.Context, name string, r page.EntryRequest) 
 // judged asks no more of a review than that it is there.
 func judged(*review.Review) error { return nil }
 
-// entryOf makes an entry of what was filled in, unless somebody else has put one
+// actOf makes the entries of one act of what was filled in, unless somebody else has put one
 // about the same thing on record that the person has not seen.
-func entryOf(r *review.Review, request page.EntryRequest) (e inspect.Entry, err error) {
-	e = inspect.Entry{By: request.By, Corrects: request.Corrects}
-	history := r.Book.Machinings
+func actOf(r *review.Review, request page.EntryRequest) (act []inspect.Entry, err error) {
+	e := inspect.Entry{By: request.By, Corrects: request.Corrects}
 	if m := request.Machining; m != nil {
 		in := &pairs.Input{Command: "inspect", Subject: "machining", Values: map[string]string{
 			"instrument": m.Instrument, "cleaned-up": m.CleanedUp, "where": m.Where, "remark": request.Remark,
@@ -106,29 +108,49 @@ func entryOf(r *review.Review, request page.EntryRequest) (e inspect.Entry, err 
 			in.Lists["station"] = append(in.Lists["station"], strings.Join([]string{s.Depth, s.Angle, s.Diameter}, ";"))
 		}
 		if err := r.ReadMachining(in, &e); err != nil {
-			return e, err
+			return nil, err
 		}
 		if e.SaysNothing() && len(request.Photographs) == 0 {
-			return e, review.ErrSaysNothing
+			return nil, review.ErrSaysNothing
 		}
 	} else {
 		e.Disposition = &inspect.Disposition{
 			Method: inspect.Method(request.Method), Result: inspect.Result(request.Result),
 			Decision: inspect.Decision(request.Decision), Remark: request.Remark,
 		}
-		if e.Disposition.Of, err = r.Refer(request.Finding, 0, request.Corrects); err != nil {
-			return e, err
-		}
-		k := slices.IndexFunc(r.Book.Findings, func(i inspect.Item) bool { return i.Of.Number == request.Finding })
-		history = r.Book.Findings[k].History
 	}
-	for _, other := range history {
-		if other.Number > request.Seen {
-			return e, unseen(other)
+	if e.Photographs, err = photographsOf(r, request.Photographs); err != nil {
+		return nil, err
+	}
+	switch {
+	case request.Machining != nil:
+		act = []inspect.Entry{e}
+	case request.Event != 0:
+		act, err = r.Decide(request.Event, e)
+	default:
+		e.Disposition.Of, err = r.Refer(request.Finding, 0, request.Corrects)
+		act = []inspect.Entry{e}
+	}
+	if err != nil {
+		return nil, err
+	}
+	for k := range act {
+		for _, other := range historyOf(r, &act[k]) {
+			if other.Number > request.Seen {
+				return nil, unseen(other)
+			}
 		}
 	}
-	e.Photographs, err = photographsOf(r, request.Photographs)
-	return e, err
+	return act, nil
+}
+
+// historyOf are the entries about what an entry is about.
+func historyOf(r *review.Review, e *inspect.Entry) []inspect.Kept {
+	if e.Machining != nil {
+		return r.Book.Machinings
+	}
+	k := slices.IndexFunc(r.Book.Findings, func(i inspect.Item) bool { return i.Of.Number == e.Disposition.Of.Number })
+	return r.Book.Findings[k].History
 }
 
 // photographsOf names pictures that are on record already.

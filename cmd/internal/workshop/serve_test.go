@@ -338,7 +338,8 @@ func TestServe_Inspection(t *testing.T) {
 	entry := page.EntryRequest{By: "Inspector 1", Finding: findings[0].Number, Method: "visual", Result: "no indication", Decision: "accept"}
 	var kept page.EntryKept
 	s.ask(http.MethodPost, "/records/job/entries", http.StatusCreated, entry, &kept)
-	assert.Equal(t, page.EntryKept{Number: 1, Open: len(findings) - 1}, kept)
+	before = s.review("job")
+	assert.Equal(t, page.EntryKept{Number: 1, Entries: 1, Open: len(findings) - 1, OpenEvents: before.Review.Verdict.Events}, kept)
 	entry.By = "Inspector 2"
 	told := s.refused(http.MethodPost, "/records/job/entries", http.StatusConflict, entry)
 	assert.Contains(t, told.Error, "Inspector 1")

@@ -232,6 +232,30 @@ test("two people decide about one finding", lenient, async (t) => {
   device.clean();
 });
 
+test("an event is decided on as one: an entry about each of its findings", lenient, async (t) => {
+  const server = await serve(t, await recordedFolder(t));
+  const device = await visit(t, await browse(t), server, { address: "record/short/inspect" });
+  const { page } = device;
+  await page.getByRole("button", { name: /^Decide on all \d+ findings of event/ }).first().waitFor();
+  const { findings, events } = (await server.get("/records/short")).review.findings;
+  const event = events.find((one) => one.findings.length > 1);
+  assert.ok(event, "the wire that slipped");
+  const card = page.locator(`[aria-label="Finding ${event.lead}"]`);
+  await card.getByRole("button", { name: `Decide on all ${event.findings.length} findings of event ${event.number}` }).click();
+  for (const words of ["visual", "no indication", "accept"]) {
+    await card.getByText(words, { exact: true }).click();
+  }
+  await card.getByLabel("Name").fill("Inspector 1");
+  await card.getByRole("button", { name: "Put on record" }).click();
+  await until(async () => (await server.get("/records/short/entries")).entries.length === event.findings.length, "all are on record");
+  const { entries } = await server.get("/records/short/entries");
+  assert.deepEqual(entries.map((one) => one.disposition.number ?? one.disposition.of.number).sort((a, b) => a - b), event.findings);
+  const after = (await server.get("/records/short")).review.findings;
+  assert.equal(after.events.find((one) => one.number === event.number).state, "accepted");
+  assert.equal(after.findings.filter((one) => one.state === "open").length, findings.length - event.findings.length);
+  device.clean();
+});
+
 test("a page that starts a recording and is closed", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t), { speed: 30 });
   const device = await visit(t, await browse(t), server, { address: "checks/short" });

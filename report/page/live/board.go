@@ -62,9 +62,9 @@ func (b *Board) describe() {
 
 // results are what a whole result is needed for; they are made anew when there is more.
 type results struct {
-	passes, found int
-	arcTime       quantity.Seconds
-	findings      []Finding
+	passes, found, events int
+	arcTime               quantity.Seconds
+	findings              []Finding
 }
 
 // WantsResult tells whether there is more than when Take last took the whole result.
@@ -75,13 +75,18 @@ func (b *Board) WantsResult(s *now.Status) bool {
 // Take takes the whole result.
 func (b *Board) Take(result analyze.Result) {
 	r := &b.whole
-	r.passes, r.found, r.arcTime, r.findings = len(result.Passes), len(result.Findings), 0, []Finding{}
+	r.passes, r.found, r.events, r.arcTime, r.findings = len(result.Passes), len(result.Findings), len(result.Events), 0, []Finding{}
 	for k := range result.Passes {
 		r.arcTime += result.Passes[k].ArcTime
 	}
 	last := result.Findings[max(0, len(result.Findings)-newest):]
 	for _, f := range slices.Backward(last) {
 		told := Finding{Rule: string(f.Rule), Pass: f.Pass, Sentence: f.Sentence}
+		for k := range result.Events {
+			if e := &result.Events[k]; slices.Contains(e.Findings, f.Number) {
+				told.Event, told.Cause = e.Number, string(e.Cause)
+			}
+		}
 		if f.Place != nil {
 			told.Angle, told.Depth = sheet.Known(float64(f.Place.Angle)), sheet.In(&f.Place.Depth, lengthUnit)
 		}
@@ -95,7 +100,7 @@ func (b *Board) Show(standing *now.Status, ring now.Turn, source *series.Source)
 	s.Epoch, s.TickNS = standing.Moment.Epoch, standing.Newest
 	s.ArcOn, s.InGap = standing.ArcOn, standing.InGap != nil && *standing.InGap
 	s.Steady = sheet.In(standing.Since, "s")
-	s.Counts = Counts{Passes: standing.Passes, Findings: standing.Findings, Warnings: standing.Warnings}
+	s.Counts = Counts{Passes: standing.Passes, Findings: standing.Findings, Events: b.whole.events, Warnings: standing.Warnings}
 	s.LastFindings, s.ArcTime = b.whole.findings, float64(b.whole.arcTime)
 	if standing.Pass != nil {
 		s.ArcTime += float64(standing.Pass.ArcTime)

@@ -9,7 +9,11 @@ import (
 
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
+	"arctally/analyze"
+	"arctally/analyze/event"
+	"arctally/analyze/finding"
 	"arctally/analyze/now"
+	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
 	"arctally/analyze/rotation"
 )
@@ -157,4 +161,19 @@ func TestPlace_saysWhatItsAngleRestsOn(t *testing.T) {
 	assert.Equal(t, new(30.0), told.Angle)
 	assert.Nil(t, told.AngleUncertainty, "nothing is known of it")
 	assert.Nil(t, told.AngleBy)
+}
+
+// Live tells of events as the review does: the findings so far, by their causes.
+func TestBoard_Events(t *testing.T) {
+	at := func(number int, rule finding.Rule, worst float64) finding.Finding {
+		return finding.Finding{Number: number, Rule: rule, Pass: 1, Start: pass.Moment{Tick: 10e9}, Duration: 3, Worst: worst, Limit: 10}
+	}
+	findings := []finding.Finding{at(1, finding.Current, 5), at(2, finding.WireSpeed, 5), at(3, finding.LeftOut, 20)}
+	b := new(Board)
+	b.Take(analyze.Result{Findings: findings, Events: event.Group(findings)})
+	require.Len(t, b.whole.findings, 3)
+	assert.Equal(t, 2, b.whole.events)
+	assert.Equal(t, Finding{Rule: "current", Event: 1, Cause: string(event.Slip), Pass: 1}, b.whole.findings[2])
+	assert.Equal(t, 1, b.whole.findings[1].Event)
+	assert.Equal(t, string(event.Restart), b.whole.findings[0].Cause)
 }

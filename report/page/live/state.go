@@ -207,12 +207,15 @@ type Whose struct {
 type Counts struct {
 	Passes   int `json:"passes"`
 	Findings int `json:"findings"`
+	Events   int `json:"events"` // the findings by their causes
 	Warnings int `json:"warnings"`
 }
 
 // Finding is a finding as it came.
 type Finding struct {
 	Rule     string   `json:"rule"`
+	Event    int      `json:"event"` // number of the event that it belongs to so far
+	Cause    string   `json:"cause"` // of that event
 	Pass     int      `json:"pass"`
 	Angle    *float64 `json:"angle_deg"`
 	Depth    *float64 `json:"depth_mm"`

@@ -15,12 +15,12 @@ globalThis.document = { documentElement: { dataset: {} } };
 
 const bundled = await build({
   stdin: {
-    contents: ["base/units", "base/draw", "setup/values", "review/mapscale", "review/data", "base/time", "base/state"].map((file) => `export * as ${path.basename(file)} from "./${file}";`).join("\n"),
+    contents: ["base/units", "base/draw", "setup/values", "review/mapscale", "review/marks", "review/data", "base/time", "base/state"].map((file) => `export * as ${path.basename(file)} from "./${file}";`).join("\n"),
     resolveDir: web, loader: "ts",
   },
   bundle: true, format: "esm", write: false, target: "node20",
 });
-const { units, draw, values, mapscale, data, time, state } =
+const { units, draw, values, mapscale, marks, data, time, state } =
   await import(`data:text/javascript;base64,${Buffer.from(bundled.outputFiles[0].text).toString("base64")}`);
 
 const near = (a, b, what) => assert.ok(Math.abs(a - b) <= 1e-12 * Math.max(1, Math.abs(b)), `${what}: ${a} is not ${b}`);
@@ -42,6 +42,42 @@ test("units: there and back is the same, and never from one family to another", 
       assert.equal(units.convert(1, family[0], other[0]), null, `${family[0]} is no ${other[0]}`);
     }
   }
+});
+
+test("a finding is drawn as long as it went on, either way round, cut at the reference mark", () => {
+  const flat = (angle, way) => marks.spans(angle, way).map((one) => [one.from, one.to]);
+  assert.deepEqual(flat(100, 50), [[100, 150]]);
+  assert.deepEqual(flat(350, 30), [[350, 360], [0, 20]]);
+  assert.deepEqual(flat(10, -30), [[0, 10], [340, 360]]);
+  assert.deepEqual(flat(90, 540), [[90, 360], [0, 270]]);
+  assert.deepEqual(flat(0, -360), [[0, 360]]);
+  assert.deepEqual(flat(90, 0), []);
+  assert.equal(marks.spans(5, 1e9).length, 201);
+  assert.deepEqual(marks.spans(10, -30)[1], { from: 340, to: 360, turnsFrom: 30 / 360, turnsTo: 10 / 360 });
+  for (let k = 0; k < 500; k++) {
+    const [angle, way] = [(k * 37.7) % 360, (k % 2 ? 1 : -1) * ((k * 91.3) % 1500) || 1];
+    const sum = marks.spans(angle, way).reduce((all, one) => all + one.to - one.from, 0);
+    assert.ok(Math.abs(sum - Math.abs(way)) < 1e-6, `${angle} ${way}`);
+  }
+});
+
+test("a tag never leaves its angle: where one hangs already the next hangs below or above, or not at all", () => {
+  const box = { x: 50, y: 30, w: 720, h: 200 };
+  const places = Array.from({ length: 60 }, (_, k) => ({ angle: (k * k) % 360, depth: (k % 7) / 6 }));
+  const hung = marks.hang(places, box);
+  hung.forEach((tag, k) => {
+    if (tag) {
+      const x = box.x + places[k].angle * 2;
+      near(tag.toX, x, "the place");
+      near(tag.x, Math.min(box.x + box.w - 14, Math.max(box.x + 14, x)), "the tag");
+      assert.ok(tag.y >= box.y && tag.y <= box.y + box.h);
+    }
+  });
+  const there = hung.filter(Boolean);
+  assert.ok(there.length > 40);
+  there.forEach((a, k) => there.slice(k + 1).forEach((b) => assert.ok(Math.abs(a.x - b.x) >= 27 || Math.abs(a.y - b.y) >= 24, "two tags lie apart")));
+  const one = Array.from({ length: 30 }, () => ({ angle: 90, depth: 0.5 }));
+  assert.equal(marks.hang(one, box).filter(Boolean).length, 7, "as many as the wall is deep");
 });
 
 test("a drawing takes what was typed in any unit of length", () => {

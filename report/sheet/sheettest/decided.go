@@ -171,3 +171,38 @@ func Proven() sheet.Input {
 	}
 	return in
 }
+
+// Crowded is a job of 40 passes and 2300 findings: set-points that are off in every pass, a voltage and a current
+// that leave their limits again and again, and holes, gas and stubbing here and there.
+func Crowded() sheet.Input {
+	in := Input()
+	in.Result.Passes, in.Result.Findings = nil, nil
+	add := func(number, inPass int, rule finding.Rule, angle, worst, limit float64) {
+		f := Finding(number, rule, angle, float64(inPass%20)*3, worst, limit)
+		if rule == finding.HeatInput || rule == finding.Interpass {
+			f = Whole(number, rule, worst, limit)
+		}
+		f.Pass, f.Layer, f.Start = inPass, 1+inPass/10, pass.Moment{Tick: int64(inPass)*1_200_000_000_000 + int64(angle)*2_600_000_000}
+		in.Result.Findings = append(in.Result.Findings, f)
+	}
+	for p := 1; p <= 40; p++ {
+		in.Result.Passes = append(in.Result.Passes, Pass(p))
+		add(len(in.Result.Findings)+1, p, finding.HeatInput, 0, 640e3, 550e3)
+		add(len(in.Result.Findings)+1, p, finding.Interpass, 0, 268, 250)
+		for k := range 28 {
+			angle := float64((13*k + p) % 360)
+			add(len(in.Result.Findings)+1, p, finding.Voltage, angle, 20, 19)
+			if k < 25 {
+				add(len(in.Result.Findings)+1, p, finding.Current, angle, 165, 160)
+			}
+		}
+		if p <= 20 {
+			add(len(in.Result.Findings)+1, p, finding.ArcOut, float64(9*p), 0.8, 0.3)
+			add(len(in.Result.Findings)+1, p, finding.GasFlow, float64(11*p), 0.00015, 0.0002)
+			add(len(in.Result.Findings)+1, p, finding.Stubbing, float64(13*p), 8, 2)
+			add(len(in.Result.Findings)+1, p, finding.WireSpeed, float64(15*p), 0.0625, 0.075)
+			add(len(in.Result.Findings)+1, p, finding.TravelSpeed, float64(17*p), 0.0045, 0.005)
+		}
+	}
+	return in
+}

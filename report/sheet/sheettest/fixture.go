@@ -145,10 +145,19 @@ func Finding(number int, rule finding.Rule, angle, depth, worst, limit float64) 
 	return finding.Finding{
 		Number: number, Rule: rule, Pass: 1 + number%3, Layer: 1 + number%3,
 		Place: &bore.Place{Angle: quantity.Degrees(angle), Depth: quantity.Metres(depth / 1000), AngleUncertainty: 2.5},
+		Way:   new(quantity.Degrees(13.125)),
 		Start: pass.Moment{Tick: int64(number) * 61_500_000_000}, Duration: 1.75,
 		Worst: worst, Limit: limit, Beyond: worst - limit,
 		Sentence: fmt.Sprintf("%s out of its limit for 1.8 s, from %.0f deg at %.1f mm depth; look at the bead", rule, angle, depth),
 	}
+}
+
+// Whole is a finding that concerns a whole pass.
+func Whole(number int, rule finding.Rule, worst, limit float64) finding.Finding {
+	f := Finding(number, rule, 0, 0, worst, limit)
+	f.Place, f.Way, f.FromStart, f.ToEnd = nil, nil, true, true
+	f.Sentence = string(rule) + " out of its limit; look at the pass"
+	return f
 }
 
 // New is the sheet of the invented job.
@@ -170,11 +179,10 @@ func Input() sheet.Input {
 		Finding(2, finding.ArcOut, 212, 18, 0.8, 0.3),
 		Finding(3, finding.WireSpeed, 214, 20, 0.0625, 0.075),
 		Finding(4, finding.GasFlow, 4, 33, 0.00015, 0.0002),
-		Finding(5, finding.Interpass, 300, 0, 268, 250),
-		Finding(6, finding.HeatInput, 0, 0, 640e3, 550e3),
-		Finding(7, finding.ArcOnRatio, 0, 0, 0.84, 0.88),
+		Whole(5, finding.Interpass, 268, 250),
+		Whole(6, finding.HeatInput, 640e3, 550e3),
+		Whole(7, finding.ArcOnRatio, 0.84, 0.88),
 	}
-	findings[6].Place = nil
 	for i := range findings {
 		passes[findings[i].Pass-1].Findings++
 	}

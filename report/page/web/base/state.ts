@@ -67,6 +67,8 @@ export function stateSign(word: string | null | undefined): Sign {
       return word;
     case "to repair": return "repair";
     case "machined away": return "machined";
+    case "partly decided": return "open";
+    case "decided": return "accepted";
     case null: case undefined: case "": case "not judged": return "unjudged";
   }
   return verdictSign(word);

@@ -1,4 +1,4 @@
-// What a person found and decided about one finding. What is typed is kept until it is on record.
+// What a person found and decided about one finding, or about an event with all its findings. What is typed is kept until it is on record.
 import { api, troubleOf, type EntryRequest, type FindingRow } from "../base/api";
 import { fill, h } from "../base/dom";
 import { dropDraft, keepDraft, readDraft } from "../base/draft";
@@ -25,18 +25,19 @@ interface Typed {
 export interface EntryForm {
   record: string;
   finding: FindingRow;
+  event: { number: number; findings: FindingRow[] } | null; // decided on as one, in place of the finding alone
   corrects: DispositionRow | null;
   done(open: number): void; // it is on record
-  refresh(): Promise<FindingRow | null>; // the finding as it stands now: somebody else may have decided
+  refresh(): Promise<FindingRow[]>; // what it is about, as that stands now: somebody else may have decided
   close(): void;
 }
 
 // entryForm is the form of a disposition; with corrects it takes the place of an entry, which stays on record.
 export function entryForm(f: EntryForm): HTMLElement {
-  const draftName = `inspect.${f.record}.${f.finding.number}.${f.corrects?.entry ?? "new"}`;
+  const draftName = `inspect.${f.record}.${f.event ? `event ${f.event.number}` : f.finding.number}.${f.corrects?.entry ?? "new"}`;
   const kept = readDraft<Typed>(draftName);
   const first: Typed = kept ?? { method: f.corrects?.method ?? "", result: f.corrects?.result ?? "", decision: f.corrects?.decision ?? "", remark: f.corrects?.remark ?? "" };
-  let seen = lastEntry(f.finding);
+  let seen = lastEntry(f.event?.findings ?? [f.finding]);
 
   const typed = (): Typed => ({ method: method.value(), result: result.value(), decision: decision.value(), remark: remark.input.value });
   const keep = () => keepDraft(draftName, typed());
@@ -55,7 +56,7 @@ export function entryForm(f: EntryForm): HTMLElement {
     button.disabled = true;
     person.set(by.input.value.trim());
     try {
-      const request: EntryRequest = { by: by.input.value.trim(), seen, finding: f.finding.number, ...typed() };
+      const request: EntryRequest = { by: by.input.value.trim(), seen, ...(f.event ? { event: f.event.number } : { finding: f.finding.number }), ...typed() };
       if (f.corrects) {
         request.corrects = f.corrects.entry;
       }
@@ -66,7 +67,8 @@ export function entryForm(f: EntryForm): HTMLElement {
       const entry = await api.enter(f.record, request);
       dropDraft(draftName);
       photos.clear();
-      say(`Entry ${entry.number} is on record. ${entry.open === 0 ? "No finding is open." : entry.open === 1 ? "1 finding is open." : `${entry.open} findings are open.`}`);
+      const kept = entry.entries === 1 ? `Entry ${entry.number} is` : `Entries ${entry.number} to ${entry.number + entry.entries - 1} are`;
+      say(`${kept} on record. ${entry.open === 0 ? "No finding is open." : entry.open === 1 ? "1 finding is open." : `${entry.open} findings are open.`}`);
       f.done(entry.open);
     } catch (thrown) {
       const trouble = troubleOf(thrown);
@@ -84,8 +86,8 @@ export function entryForm(f: EntryForm): HTMLElement {
   // meanwhile shows what somebody else decided; whoever sends again has seen it.
   const meanwhile = async () => {
     const now = await f.refresh();
-    const theirs = now ? entriesOf(now).all.filter((entry) => entry.entry > seen) : [];
-    if (now && theirs.length > 0) {
+    const theirs = now.flatMap((one) => entriesOf(one).all).filter((entry) => entry.entry > seen);
+    if (theirs.length > 0) {
       seen = lastEntry(now);
       fill(answer, h("div", { class: "box box-trouble", role: "alert" }, icon("outside"), h("div", {},
         h("p", {}, h("strong", {}, "Somebody else decided about this finding meanwhile. Yours is not on record yet.")),
@@ -95,10 +97,11 @@ export function entryForm(f: EntryForm): HTMLElement {
     }
   };
 
-  return h("form", { novalidate: true, "aria-label": `Finding ${f.finding.number}: what was found and decided`, onsubmit: (event: Event) => {
+  return h("form", { novalidate: true, "aria-label": f.event ? `Event ${f.event.number}: what was found and decided` : `Finding ${f.finding.number}: what was found and decided`, onsubmit: (event: Event) => {
     event.preventDefault();
     void send();
   } },
+  f.event ? noteBox(h("p", {}, `This is about all ${f.event.findings.length} findings of event ${f.event.number}, in one act: numbers ${f.event.findings.map((one) => one.number).join(", ")}.`)) : null,
   f.corrects ? noteBox(h("p", {}, `This takes the place of entry ${f.corrects.entry} by ${f.corrects.by}. Both stay on record.`)) : null,
   kept ? h("p", { class: "muted" }, "Filled in with what was typed here before and not sent.") : null,
   method.element, result.element, decision.element, remark.element, photos.element, by.element, answer,
@@ -106,6 +109,6 @@ export function entryForm(f: EntryForm): HTMLElement {
   h("p", { class: "muted" }, "What is on record is never changed; who was wrong puts another entry there."));
 }
 
-function lastEntry(finding: FindingRow): number {
-  return Math.max(0, ...entriesOf(finding).all.map((entry) => entry.entry));
+function lastEntry(findings: FindingRow[]): number {
+  return findings.flatMap((one) => entriesOf(one).all).reduce((most, entry) => Math.max(most, entry.entry), 0);
 }

@@ -102,28 +102,35 @@ class List {
     const { current, all } = entriesOf(finding);
     const space = h("div", { class: "form-space" });
     const card: HTMLElement = h("li", { class: "strip finding", "data-finding": keyOf(finding), "aria-label": `Finding ${finding.number}` });
+    const event = this.reviewed.review.findings.events.find((one) => one.number === finding.event);
+    const ofEvent = () => this.findings().filter((one) => event !== undefined && one.event === event.number);
+    let opened = "";
     const close = () => {
       fill(space);
-      decide.hidden = false;
-      decide.focus();
+      buttons.hidden = false;
+      buttons.querySelector<HTMLElement>(opened)?.focus();
     };
-    const openForm = (corrects: DispositionRow | null) => {
-      decide.hidden = true;
+    const openForm = (corrects: DispositionRow | null, asOne = false) => {
+      opened = asOne ? ".decide-event" : ".decide";
+      buttons.hidden = true;
       fill(space, entryForm({
-        record: this.record, finding, corrects, close,
+        record: this.record, finding, event: asOne && event ? { number: event.number, findings: ofEvent() } : null, corrects, close,
         done: () => {
           fill(space);
           void this.again().then(() => this.strips.querySelector<HTMLElement>(`[data-finding="${keyOf(finding)}"] .decide`)?.focus());
         },
         refresh: async () => {
           await this.ask(() => undefined);
-          return this.findings().find((one) => keyOf(one) === keyOf(finding)) ?? null;
+          return asOne ? ofEvent() : this.findings().filter((one) => keyOf(one) === keyOf(finding));
         },
       }));
       space.querySelector<HTMLElement>("input")?.focus();
     };
     const decide: HTMLButtonElement = h("button", { type: "button", class: isOpen(finding) ? "go big decide" : "big decide", onclick: () => openForm(null) },
       all.length === 0 ? "Inspect and decide" : "Another entry", h("span", { class: "unseen" }, ` for finding ${finding.number}`));
+    const decideEvent = event && event.findings.length > 1 && finding.number === event.lead ? h("button", { type: "button", class: "big decide-event", onclick: () => openForm(null, true) },
+      `Decide on all ${event.findings.length} findings of event ${event.number}`) : null;
+    const buttons = h("p", { class: "buttons" }, decide, decideEvent);
     fill(card,
       h("span", { class: `eye sign-${sign}` }, icon(sign)),
       h("div", {},
@@ -135,7 +142,8 @@ class List {
         h("div", { class: "two" },
           h("div", {}, h("p", { class: "where" }, h("strong", {}, placeWords(finding.angle_deg, finding.depth_mm))), h("p", {}, finding.sentence),
             current?.worse_now ? h("p", {}, stateMark("outside", "It lies further beyond its limit now than when it was accepted.")) : null,
-            history(this.record, all, current, openForm), h("p", { class: "buttons" }, decide)),
+            event && event.findings.length > 1 ? h("p", {}, `Event ${event.number}: ${event.cause}.`) : null,
+            history(this.record, all, current, openForm), buttons),
           placeDrawing(finding.angle_deg ?? null, finding.depth_mm ?? null, depthOf(this.reviewed), sign)),
         space));
     return card;

@@ -7,6 +7,7 @@ import { ruler } from "../base/ruler";
 import { signGroup, stateSign } from "../base/state";
 import { digits, figure, unitFor, withUnit } from "../base/units";
 import { lengthOf, type Cell, type Review, type WallMap } from "./data";
+import { hang, spans } from "./marks";
 import { domainOf, flagged, looksOf, shade, type Domain, type Look } from "./mapscale";
 
 export interface Chosen {
@@ -61,7 +62,7 @@ export function wallView(review: Review, map: WallMap, chosen: (where: Chosen) =
     over.setAttribute("viewBox", `0 0 ${width} ${height}`);
     over.setAttribute("width", String(width));
     over.setAttribute("height", String(height));
-    fill(over, rulers(box(), map), patches(box(), map, look), tags(box(), map, review), cursor(box(), map, at));
+    fill(over, rulers(box(), map), patches(box(), map, look), extents(box(), map, review), tags(box(), map, review), cursor(box(), map, at));
     fill(legend, legendOf(look, domain, map));
   };
   const choose = (column: number, row: number) => {
@@ -227,25 +228,32 @@ function cursor(box: Box, map: WallMap, at: { column: number; row: number } | nu
   return s("g", { class: "map-cursor" }, s("rect", { ...place, class: "map-cursor-out" }), s("rect", { ...place, class: "map-cursor-in" }));
 }
 
-// tags hang findings on their places; those at one place stand beside one another.
-function tags(box: Box, map: WallMap, review: Review): SVGElement {
+// extents are how far each finding went on, along the bead: on a helix deeper turn by turn.
+function extents(box: Box, map: WallMap, review: Review): SVGElement {
   const length = lengthOf(map);
-  const placed: [number, number][] = [];
   return s("g", {}, review.findings.findings.flatMap((f) => {
-    if (!isNumber(f.angle_deg) || !isNumber(f.depth_mm)) {
+    if (!isNumber(f.angle_deg) || !isNumber(f.depth_mm) || !isNumber(f.way_deg)) {
       return [];
     }
-    let x = Math.min(box.x + box.w - 14, box.x + (f.angle_deg / 360) * box.w);
-    const y = Math.min(box.y + box.h - 16, Math.max(box.y + 16, box.y + (f.depth_mm / length) * box.h));
-    for (let tries = 0; tries < 12 && placed.some(([a, b]) => Math.abs(a - x) < 27 && Math.abs(b - y) < 24); tries++) {
-      x += 28;
-      if (x > box.x + box.w - 14) {
-        x = box.x + 14;
-      }
+    const y = (turns: number) => box.y + Math.min(1, Math.max(0, (f.depth_mm! + turns * map.fall_per_turn_mm) / length)) * box.h;
+    return spans(f.angle_deg, f.way_deg).map((part) => s("line", { class: "map-extent",
+      x1: box.x + (part.from / 360) * box.w, x2: box.x + (part.to / 360) * box.w, y1: y(part.turnsFrom), y2: y(part.turnsTo) }));
+  }));
+}
+
+// tags hang findings on their places, at their angle; what concerns a whole pass has no angle, and no tag.
+function tags(box: Box, map: WallMap, review: Review): SVGElement {
+  const length = lengthOf(map);
+  const placed = review.findings.findings.filter((f) => isNumber(f.angle_deg) && isNumber(f.depth_mm));
+  const hung = hang(placed.map((f) => ({ angle: f.angle_deg!, depth: f.depth_mm! / length })), box);
+  return s("g", {}, placed.flatMap((f, k) => {
+    const tag = hung[k];
+    if (!tag) {
+      return [];
     }
-    placed.push([x, y]);
-    const sign = stateSign(f.state);
-    return [s("g", { class: "map-tag" }, s("circle", { cx: x, cy: y - 1, r: 16 }), signGroup(sign, x, y, 28), s("text", { x, y: y + 3, "text-anchor": "middle" }, String(f.number)))];
+    const { x, y, toX, toY } = tag;
+    return [s("g", { class: "map-tag" }, s("line", { x1: toX, y1: toY, x2: x, y2: y, class: "d-tick" }), s("circle", { cx: x, cy: y - 1, r: 16 }),
+      signGroup(stateSign(f.state), x, y, 28), s("text", { x, y: y + 3, "text-anchor": "middle" }, String(f.number)))];
   }));
 }
 
