@@ -24,12 +24,13 @@ func (w *workshop) LiveNote(_ context.Context, r page.NoteRequest) (page.NoteKep
 	if err != nil {
 		return page.NoteKept{}, err
 	}
+	kept := page.NoteKept{Said: said(notes)}
 	for _, n := range notes {
-		if err := rec.monitor.Note(n); err != nil {
+		if kept.When, err = rec.monitor.Note(n); err != nil {
 			return page.NoteKept{}, err
 		}
 	}
-	return page.NoteKept{Said: said(notes), When: "now"}, nil
+	return kept, nil
 }
 
 // Note implements page.Records.
