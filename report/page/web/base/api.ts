@@ -10,6 +10,7 @@ export type Plan = Schemas["Plan"];
 export type PlanLayer = Schemas["PlanLayer"];
 export type Live = Schemas["Live"];
 export type Strip = Schemas["Strip"];
+export type Bead = Schemas["Bead"];
 export type Reviewed = Schemas["Reviewed"];
 export type PortRow = Schemas["PortRow"];
 export type FindingRow = Schemas["FindingRow"];
@@ -142,6 +143,8 @@ export const api = {
   start: (request: Schemas["StartRequest"]) => send<"start">("POST", "/recording", request),
   stop: () => send<"stop">("DELETE", "/recording"),
   strip: (signal?: AbortSignal) => get<"strip">("/recording/strip", signal),
+  bead: (signal?: AbortSignal) => get<"bead">("/live/bead", signal),
+  seen: (alarms: Schemas["SeenRequest"]) => send<"seen">("POST", "/live/seen", alarms),
   liveNote: (note: Schemas["NoteRequest"]) => send<"liveNote">("POST", "/recording/notes", note),
   review: (record: string, progress: (share: number) => void, signal: AbortSignal) =>
     judged<"review">(`/records/${name(record)}`, progress, signal),
