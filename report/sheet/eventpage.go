@@ -8,7 +8,7 @@ import (
 
 // MostOnPage is how many events, or findings of one event, are sent at once: a page that a person
 // looks over, and an answer that does not grow with the record. Ours, no source.
-const MostOnPage = 50
+const MostOnPage = 25
 
 // EventPage is a part of the list of events, with what a person needs to choose another one.
 type EventPage struct {
