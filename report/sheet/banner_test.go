@@ -188,10 +188,20 @@ func TestBanner_words(t *testing.T) {
 		{"cleaned up: The cut cleaned up all round, says Machinist 1.", words(sheet.OfCleanUp, sheet.Metric)},
 		{"clean-up not known: Whether it will clean up is not known: there is no map of the wall.", words(sheet.OfCleanUp, sheet.Metric, notSaid)},
 		{
-			"will not clean up: By calculation it will not clean up: 1.25 mm short at 252 deg, 10.5 mm deep, with an uncertainty of 0.06 mm (k = 2).",
+			"will not clean up: By calculation it will not clean up: 1.25 ±0.06 mm short at 252 deg, 10.5 mm deep.",
 			words(sheet.OfCleanUp, sheet.Metric, notSaid, mapped(func(*bore.Map) {})),
 		},
 		{"clean-up not known: Whether it will clean up is not known from 250 deg to 265 deg, 24.0 mm to 27.0 mm deep: data is missing there.", words(sheet.OfCleanUp, sheet.Metric, notSaid, mapped(thick))},
+		{"clean-up in doubt: Whether it will clean up is too close to tell: -0.07 ±0.08 mm to spare at 2 deg, 1.5 mm deep.", words(sheet.OfCleanUp, sheet.Metric, notSaid, mapped(func(m *bore.Map) {
+			for k := range m.Cells {
+				m.Cells[k].Volume, m.Cells[k].Unseen = 14e-9, 0
+			}
+		}))},
+		{"will clean up: By calculation it will clean up all round.", words(sheet.OfCleanUp, sheet.Metric, notSaid, mapped(func(m *bore.Map) {
+			for k := range m.Cells {
+				m.Cells[k].Volume, m.Cells[k].Unseen = 60e-9, 0
+			}
+		}))},
 		{"1 event open: 1 event is open (1 finding): somebody has still to do something.", words(sheet.OfEvents, sheet.Metric, faults[3].ways[0])},
 		{"1 event open: 1 event is open (1 finding), and 1 finding of another judgement left open: somebody has still to do something.", words(sheet.OfEvents, sheet.Metric, faults[3].ways[1], faults[3].ways[2])},
 		{"1 finding open: 1 finding of another judgement left open: somebody has still to do something.", words(sheet.OfEvents, sheet.Metric, faults[3].ways[2])},

@@ -213,14 +213,14 @@ func (c EventChoice) headOf(e *Event) string {
 	return ""
 }
 
-// turnOf is in which turn of its pass an event of a helix began, from 1; 0 is not known. A helix
+// turnOf is in which turn of its pass an event of a helix began, from 1; 0 is not known, or there are several passes. A helix
 // goes deeper by its pitch with every turn:
 //
 //	turn = floor( (depth - depth of the start) / pitch ) + 1
 func (s *Sheet) turnOf(e *Event) int {
 	d := &s.Job.Deposit
 	k := slices.IndexFunc(s.Passes, func(p Pass) bool { return p.Number == e.Lead.Finding.Pass })
-	if k < 0 || e.Place == nil || s.Passes[k].StartPlace == nil || d.Pattern != bore.Helix || d.Pitch <= 0 {
+	if k < 0 || len(e.Passes) > 1 || e.Place == nil || s.Passes[k].StartPlace == nil || d.Pattern != bore.Helix || d.Pitch <= 0 {
 		return 0
 	}
 	turned := float64((e.Place.Depth - s.Passes[k].StartPlace.Depth) / d.Pitch)

@@ -6,9 +6,12 @@ import (
 	"arctally/analyze/inspect"
 )
 
-// MostOnPage is how many events, or findings of one event, are sent at once: a page that a person
+// How many events, and how many findings of one event, are sent at once: a page that a person
 // looks over, and an answer that does not grow with the record. Ours, no source.
-const MostOnPage = 25
+const (
+	MostOnPage   = 25
+	MostFindings = 10
+)
 
 // EventPage is a part of the list of events, with what a person needs to choose another one.
 type EventPage struct {
@@ -69,14 +72,14 @@ func (s *Sheet) EventPage(c EventChoice, from int, u Units) EventPage {
 		Chosen: len(chosen), From: min(from, len(chosen)), Events: []EventLine{}, Newest: newest(&s.Book), Machining: machiningRows(&s.Book),
 		Choices: EventOptions{State: options[0], Cause: options[1], Rule: options[2], Pass: options[3], Layer: options[4]},
 	}
-	for _, e := range part(chosen, p.From) {
+	for _, e := range part(chosen, p.From, MostOnPage) {
 		p.Events = append(p.Events, s.line(e, c, u))
 	}
 	if k := slices.IndexFunc(chosen, (*Event).undecided); k >= 0 {
 		p.Next = &chosen[k].Number
 	}
 	orphans := orphanRows(&s.Book)
-	p.Orphans = append([]FindingRow{}, part(orphans, 0)...)
+	p.Orphans = append([]FindingRow{}, part(orphans, 0, MostFindings)...)
 	p.MoreOrphans = len(orphans) - len(p.Orphans)
 	if s.Wall != nil {
 		p.Length = In(&s.Job.Bore.Length, "mm")
@@ -85,9 +88,9 @@ func (s *Sheet) EventPage(c EventChoice, from int, u Units) EventPage {
 }
 
 // part is what is sent of a list.
-func part[E any](all []E, from int) []E {
+func part[E any](all []E, from, most int) []E {
 	from = min(from, len(all))
-	return all[from:min(from+MostOnPage, len(all))]
+	return all[from:min(from+most, len(all))]
 }
 
 // newest is the number of the newest entry; 0 is none.
@@ -136,7 +139,7 @@ func (s *Sheet) EventAlone(number int, c EventChoice, from int, u Units) (one Ev
 		Event: s.line(e, c, u), Sentence: e.SentenceFor(u), Findings: []FindingRow{}, From: min(from, len(e.Of)),
 		Open: s.Book.OpenEvents(), OpenFindings: s.Book.Open(), Newest: newest(&s.Book),
 	}
-	for _, f := range part(e.Of, one.From) {
+	for _, f := range part(e.Of, one.From, MostFindings) {
 		row := s.findingRow(slices.IndexFunc(s.Findings, func(o Finding) bool { return o.Number == f.Number }))
 		row.Sentence = f.SentenceFor(u)
 		one.Findings = append(one.Findings, row)

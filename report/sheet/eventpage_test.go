@@ -105,7 +105,7 @@ func TestEventPage_isBounded(t *testing.T) {
 			seen[e.Number] = true
 			one, ok := s.EventAlone(e.Number, sheet.EventChoice{}, 0, sheet.Metric)
 			require.True(t, ok)
-			require.LessOrEqual(t, len(one.Findings), sheet.MostOnPage)
+			require.LessOrEqual(t, len(one.Findings), sheet.MostFindings)
 		}
 	}
 	assert.Len(t, seen, all)

@@ -36,6 +36,11 @@ func (s *Sheet) cleanUpTruth(u Units) *Truth {
 
 func cleanUpByMap(c bore.CleanUp, set *UnitSet) *Truth {
 	where := fmt.Sprintf("at %.0f deg, %s deep", math.Floor(float64(c.Place.Angle)), Say(c.Place.Depth, set.Depth))
+	spare := c.Margin
+	if c.Answer == bore.TooLittle {
+		spare = -spare
+	}
+	margin := Show(&spare, set.Bore) + " ±" + Say(c.Expanded, set.Bore) // k = 2
 	switch c.Answer {
 	case "":
 		return &Truth{OfCleanUp, SignUnjudged, "clean-up not known", "Whether it will clean up is not known: " + c.Why + "."}
@@ -44,11 +49,9 @@ func cleanUpByMap(c bore.CleanUp, set *UnitSet) *Truth {
 	case bore.NotSeen:
 		return &Truth{OfCleanUp, SignUnjudged, "clean-up not known", "Whether it will clean up is not known " + patchText(&c.Unseen[0], set) + ": data is missing there."}
 	case bore.Doubtful:
-		return &Truth{OfCleanUp, SignNear, "clean-up in doubt", fmt.Sprintf("Whether it will clean up cannot be told %s: %s to spare, with an uncertainty of %s (k = 2).",
-			where, Say(c.Margin, set.Bore), Say(c.Expanded, set.Bore))}
+		return &Truth{OfCleanUp, SignNear, "clean-up in doubt", fmt.Sprintf("Whether it will clean up is too close to tell: %s to spare %s.", margin, where)}
 	}
-	return &Truth{OfCleanUp, SignOutside, "will not clean up", fmt.Sprintf("By calculation it will not clean up: %s short %s, with an uncertainty of %s (k = 2).",
-		Say(-c.Margin, set.Bore), where, Say(c.Expanded, set.Bore))}
+	return &Truth{OfCleanUp, SignOutside, "will not clean up", fmt.Sprintf("By calculation it will not clean up: %s short %s.", margin, where)}
 }
 
 func (s *Sheet) eventsTruth() *Truth {

@@ -8,7 +8,7 @@ import { onPrefs } from "../base/prefs";
 import { icon, stateMark, stateSign } from "../base/state";
 import { when } from "../base/time";
 import { entryForm } from "./entryform";
-import { asking, askedIn, eventLink, listLink, perPage, type Asked } from "./eventlink";
+import { asking, askedIn, eventLink, listLink, findingsPerPage, type Asked } from "./eventlink";
 import { findingsWords, waveLink, whereWords } from "./eventrow";
 import { onKey } from "./keys";
 import { parted, passLink } from "./passlink";
@@ -97,8 +97,9 @@ class One {
       h("div", { class: "event-what" },
         h("h2", {}, h("span", { class: `sign-${sign}` }, icon(sign)), ` ${event.cause}`),
         h("p", { class: "where" }, h("strong", {}, whereWords(event))),
-        h("p", {}, `${event.worst}. `, stateMark(sign, event.state), ` · ${findingsWords(event)} · `, when(event.start)),
-        h("p", { class: "entry-text" }, this.now.sentence),
+        h("p", {}, `${event.worst}. `, stateMark(sign, event.state), ` · ${findingsWords(event)}`, event.start === null ? null : [" · ", when(event.start)]),
+        this.now.sentence.length < 400 ? h("p", { class: "entry-text" }, this.now.sentence)
+          : h("details", {}, h("summary", {}, "What showed"), h("p", { class: "entry-text" }, this.now.sentence)),
         h("p", { class: "buttons" }, h("a", { class: "button", href: waveLink(this.record, event) }, "Waveform"), h("a", { class: "button", href: passLink(this.record, event.lead_pass) }, `Pass ${event.lead_pass}`))),
       placeDrawing(event.angle_deg, event.depth_mm, length_mm, sign));
     if (!this.decision.querySelector("form")) {
@@ -149,7 +150,7 @@ class One {
     } }, words);
     const size = findings.length;
     fill(this.pager, from === 0 && size === event.findings ? null : [h("span", {}, `Findings ${from + 1} to ${from + size} of ${event.findings}`),
-      from > 0 ? turn(Math.max(0, from - perPage), "Those before") : null, from + size < event.findings ? turn(from + size, "Further ones") : null]);
+      from > 0 ? turn(Math.max(0, from - findingsPerPage), "Those before") : null, from + size < event.findings ? turn(from + size, "Further ones") : null]);
   }
 
   private card(finding: FindingRow): HTMLElement {
@@ -179,7 +180,7 @@ class One {
       h("span", { class: `eye sign-${sign}` }, icon(sign)),
       h("div", {},
         h("h3", { class: "name" }, `${finding.number}. ${finding.rule.replaceAll("_", " ")}`),
-        h("div", { class: "facts" }, stateMark(sign, finding.state), h("span", {}, `pass ${finding.pass}`), finding.layer ? h("span", {}, `layer ${finding.layer}`) : null, h("span", {}, when(finding.start)))),
+        h("div", { class: "facts" }, stateMark(sign, finding.state), h("span", {}, `pass ${finding.pass}`), finding.layer ? h("span", {}, `layer ${finding.layer}`) : null, finding.start ? h("span", {}, when(finding.start)) : null)),
       buttons,
       h("div", { class: "below" }, h("p", {}, finding.sentence),
         current?.worse_now ? h("p", {}, stateMark("outside", "It lies further beyond its limit now than when it was accepted.")) : null,

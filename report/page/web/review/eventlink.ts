@@ -3,7 +3,8 @@ import { link } from "../base/page";
 import { prefs } from "../base/prefs";
 
 const keys = ["state", "cause", "rule", "pass", "layer", "group", "from"] as const;
-export const perPage = 25; // events, or findings of one, as the program sends them at once
+export const perPage = 25; // events, as the program sends them at once
+export const findingsPerPage = 10;
 export type Asked = Partial<Record<(typeof keys)[number], string>>;
 
 export function askedIn(query: URLSearchParams): Asked {

@@ -1,7 +1,7 @@
 // An event as it stands in a list: what it is, where, how far out, how it stands. One touch opens it.
 import type { EventLine } from "../base/api";
 import { h, type Child } from "../base/dom";
-import { icon, stateMark, stateSign } from "../base/state";
+import { icon, stateSign } from "../base/state";
 import { eventLink, type Asked } from "./eventlink";
 import { passLink } from "./passlink";
 
@@ -12,7 +12,7 @@ export function eventRow(record: string, event: EventLine, asked: Asked, beside:
       h("span", { class: `eye sign-${sign}` }, icon(sign)),
       h("span", { class: "event-words" },
         h("span", { class: "name" }, h("span", { class: "muted" }, `${event.number} `), event.cause),
-        h("span", { class: "facts" }, stateMark(sign, event.state), h("span", {}, whereWords(event)), h("span", {}, event.worst), h("span", {}, findingsWords(event))))),
+        h("span", { class: "facts" }, h("span", { class: `sign-${sign}` }, event.state), h("span", {}, whereWords(event)), h("span", {}, event.worst), h("span", {}, findingsWords(event))))),
     beside);
 }
 

@@ -50,7 +50,7 @@ class List {
     fill(root, wait);
     try {
       await this.ask((share) => { wait.lastChild!.textContent = `Judging the record: ${Math.round(100 * share)} %`; });
-      fill(root, this.head, this.filters, this.batch, this.strips, this.pager, this.lost, this.machining);
+      fill(root, this.head, this.filters, this.strips, this.batch, this.pager, this.lost, this.machining);
       this.draw();
       this.offs.push(onPrefs(() => void this.again()), onEvent("restart", () => void this.again()), onKey("n", () => this.next()));
       if (!this.recording && await verified(this.record, this.now.banner, signal)) {
@@ -70,6 +70,11 @@ class List {
   private async ask(progress: (share: number) => void): Promise<void> {
     const answer = await api.events(this.record, asking(this.asked), progress, this.signal);
     this.now = answer.list;
+    for (const number of this.picked.keys()) {
+      if (!this.now.events.some((event) => event.number === number)) {
+        this.picked.delete(number); // what does not show is not decided on
+      }
+    }
     this.recording = answer.recording;
   }
 
@@ -89,7 +94,6 @@ class List {
     const next = { ...this.asked, from: "", ...change };
     this.asked = Object.fromEntries(Object.entries(next).filter(([, value]) => value !== "")) as Asked;
     window.history.pushState(null, "", listLink(this.record, this.asked));
-    this.picked.clear();
     void this.again();
   }
 
@@ -104,8 +108,7 @@ class List {
     fill(this.head, bannerBox(now.banner,
       h("p", { class: "verdict-about" }, `${now.job}. The program flags; only a person accepts. The acceptance criteria of the job rule.`,
         this.recording ? " It is still being recorded; these are the events so far." : ""),
-      [now.next === null ? null : h("a", { class: "button go", href: eventLink(this.record, now.next, this.asked), "aria-keyshortcuts": "N" }, "Next open event"),
-        h("button", { type: "button", onclick: () => this.machining.querySelector("h2")?.focus() }, "To the bore after machining")]));
+      now.next === null ? null : h("a", { class: "button go", href: eventLink(this.record, now.next, this.asked), "aria-keyshortcuts": "N" }, "Next open event")));
     this.drawFilters();
     this.drawEvents();
     this.drawBatch();
@@ -130,7 +133,8 @@ class List {
       this.facet("cause", "Cause", choices.cause, (value) => value), this.facet("rule", "Rule", choices.rule, (value) => value.replaceAll("_", " ")),
       this.facet("pass", "Pass", choices.pass, (value) => value), this.facet("layer", "Layer", choices.layer, (value) => value),
       this.select("group", "Together by", [["", "no group"], ["pass", "pass"], ["cause", "cause"], ["layer", "layer"]]),
-      h("p", { role: "status" }, open === 0 ? stateMark("accepted", "no event is open") : stateMark("open", `${open} of ${all} events open`), chosen === all ? "" : ` · ${chosen} chosen`));
+      h("p", { role: "status" }, open === 0 ? stateMark("accepted", "no event is open") : stateMark("open", `${open} of ${all} events open`), chosen === all ? "" : ` · ${chosen} chosen`),
+      h("button", { type: "button", class: "flat", onclick: () => this.machining.querySelector("h2")?.focus() }, "To the bore after machining"));
     if (focused) {
       this.filters.querySelector<HTMLElement>(`[data-facet="${focused}"]`)?.focus();
     }
