@@ -4,7 +4,7 @@ import { copyFile } from "node:fs/promises";
 import path from "node:path";
 import { test } from "node:test";
 import { crowded } from "./crowded.mjs";
-import { browse, drawn, emptyFolder, lenient, serve, settled, until, visit } from "./rig.mjs";
+import { browse, drawn, emptyFolder, lenient, serve, until, visit } from "./rig.mjs";
 
 const screens = 6; // so many are the most that a page of the review may be high
 const mostNodes = 1500;

@@ -36,14 +36,15 @@ export interface EntryForm {
   close: (() => void) | null;
 }
 
-const lastOf = new Map<string, Typed>(); // by cause
+const lastOf = new Map<string, Typed>(); // by record and cause
 
 // entryForm is the form of a disposition; with corrects it takes the place of an entry, which stays on record.
 export function entryForm(f: EntryForm): HTMLElement {
   const subject = "finding" in f.about ? `Finding ${f.about.finding}` : "event" in f.about ? `Event ${f.about.event}` : `Events ${f.about.events.join(", ")}`;
   const draftName = `inspect.${f.record}.${"finding" in f.about ? f.about.finding : subject.toLowerCase()}.${f.corrects?.entry ?? "new"}`;
+  const like = `${f.record}/${f.cause}`;
   const kept = readDraft<Typed>(draftName);
-  const before = f.cause === "" || f.corrects ? undefined : lastOf.get(f.cause);
+  const before = f.cause === "" || f.corrects ? undefined : lastOf.get(like);
   const first: Typed = kept ?? before ?? { method: f.corrects?.method ?? "", result: f.corrects?.result ?? "", decision: f.corrects?.decision ?? "", remark: f.corrects?.remark ?? "" };
   let seen = f.seen;
 
@@ -84,7 +85,7 @@ export function entryForm(f: EntryForm): HTMLElement {
       const entry = await api.enter(f.record, request);
       dropDraft(draftName);
       photos.clear();
-      lastOf.set(f.cause, { ...typed(), remark: "" }); // what was seen at one place was not seen at another
+      lastOf.set(like, { ...typed(), remark: "" }); // what was seen at one place was not seen at another
       const put = entry.entries === 1 ? `Entry ${entry.number} is` : `Entries ${entry.number} to ${entry.number + entry.entries - 1} are`;
       say(`${put} on record. ${entry.open === 0 ? "No finding is open." : `${entry.open === 1 ? "1 finding is" : `${entry.open} findings are`} open.`}`);
       f.done(entry, goOn);
