@@ -178,6 +178,7 @@ type RecordRow struct {
 	Bytes        int64       `json:"bytes"`
 	State        RecordState `json:"state"`
 	OpenFindings *int        `json:"open_findings"` // nil until the record was judged
+	Worst        *string     `json:"worst"`         // what its banner says first, in short; nil until then
 	Error        *string     `json:"error"`
 	Hint         *string     `json:"hint"`
 }

@@ -33,7 +33,7 @@ func (w *workshop) reviewed(ctx context.Context, name string, patience time.Dura
 		return nil, share, err
 	}
 	if own, err = kept.Again(); err == nil {
-		if known, ok := w.reviews.verified(name, w.folder.stampOfRecord(name)); ok {
+		if known, ok := w.known.verified(name, w.folder.stampOfRecord(name)); ok {
 			own.KnowIntegrity(integrityOf(known))
 		}
 	}
@@ -103,6 +103,7 @@ func (w *workshop) Events(ctx context.Context, name string, request page.EventsR
 	judging, err = w.sheetOf(ctx, name, func(s *sheet.Sheet) error {
 		rec := w.busy()
 		answer = &page.EventsAnswer{Recording: rec != nil && rec.record == name, List: s.EventPage(request.Choice, request.From, request.Units)}
+		w.known.tell(name, answer.List.Banner)
 		return nil
 	})
 	return answer, judging, err
@@ -188,7 +189,7 @@ func (w *workshop) Integrity(_ context.Context, name string) (answer page.Integr
 	w.verifying.Lock()
 	defer w.verifying.Unlock()
 	now := w.folder.stampOfRecord(name)
-	if known, ok := w.reviews.verified(name, now); ok {
+	if known, ok := w.known.verified(name, now); ok {
 		return known, nil
 	}
 	err = record.Verify(file)
@@ -202,6 +203,6 @@ func (w *workshop) Integrity(_ context.Context, name string) (answer page.Integr
 	case errors.As(err, &wrong):
 		answer = page.Integrity{Text: found.Damage, Hint: wrong.Hint()}
 	}
-	w.reviews.know(name, now, answer)
+	w.known.found(name, now, answer)
 	return answer, nil
 }

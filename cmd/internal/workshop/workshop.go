@@ -30,6 +30,7 @@ type workshop struct {
 	places  port.Places         // where ports are looked for
 	box     *virtualbox.Options // a virtual sensor box stands in; nil is a real one
 	reviews *reviews
+	known   *known
 
 	running   context.Context // of all recordings; ends with the program
 	mu        sync.Mutex
@@ -42,7 +43,7 @@ type workshop struct {
 var _ page.Workshop = (*workshop)(nil)
 
 func newWorkshop(ctx context.Context, f *folder, screen *terminal.Screen, hub *page.Hub, box *virtualbox.Options) *workshop {
-	return &workshop{folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx, reviews: newReviews(ctx)}
+	return &workshop{folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx, reviews: newReviews(ctx), known: newKnown()}
 }
 
 // close ends the recording, if one runs, and what is judged.
@@ -88,6 +89,7 @@ func (w *workshop) House(context.Context) (page.House, error) {
 			row.State = page.InProgress
 		}
 		row.OpenFindings = w.reviews.open(row.Record)
+		row.Worst = w.known.first(row.Record, w.folder.stampOfRecord(row.Record))
 	}
 	return h, nil
 }
