@@ -127,7 +127,7 @@ export function entryForm(f: EntryForm): HTMLElement {
   before && !kept && further ? h("p", { class: "buttons" }, h("button", { type: "submit", class: "go big as-before", value: "on" }, `${before.method} · ${before.result} · ${before.decision}: put on record, next open event`)) : null,
   method.element, result.element, decision.element,
   h("div", { class: "entry-line" }, by.element, remark.element), photos.element, count?.element, answer,
-  h("div", { class: "buttons entry-acts" }, further, button, f.close ? h("button", { type: "button", onclick: f.close }, "Not now") : null),
+  h("div", { class: "buttons" }, further, button, f.close ? h("button", { type: "button", onclick: f.close }, "Not now") : null),
   h("p", { class: "muted" }, "What is on record is never changed; who was wrong puts another entry there."));
 }
 

@@ -174,7 +174,7 @@ class One {
       }));
       space.querySelector<HTMLElement>("input")?.focus();
     };
-    const buttons = h("p", { class: "buttons" }, h("button", { type: "button", class: "decide", onclick: () => openForm(null) },
+    const buttons = h("p", { class: "acts" }, h("button", { type: "button", class: "decide", onclick: () => openForm(null) },
       all.length === 0 ? "Inspect and decide" : "Another entry", h("span", { class: "unseen" }, ` for finding ${finding.number}`)));
     return h("li", { class: "strip finding", "data-finding": finding.number, "aria-label": `Finding ${finding.number}` },
       h("span", { class: `eye sign-${sign}` }, icon(sign)),

@@ -65,10 +65,10 @@ function outWords(row: MachiningRow): Child {
 }
 
 function stationTable(row: MachiningRow): HTMLElement {
-  return h("table", { class: "entry-text" }, h("caption", { class: "unseen" }, `Diameters of entry ${row.entry}`),
+  return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": `Diameters of entry ${row.entry}, table` }, h("table", { class: "entry-text" }, h("caption", { class: "unseen" }, `Diameters of entry ${row.entry}`),
     h("thead", {}, h("tr", {}, [`Depth, ${unitFor("mm")}`, "Angle, °", `Diameter, ${unitFor("mm")}`, "Limits"].map((head) => h("th", { scope: "col" }, head)))),
     h("tbody", {}, row.stations.map((s) => h("tr", {}, h("td", {}, figure(s.depth_mm, "mm")), h("td", {}, s.angle_deg === null ? "—" : digits(s.angle_deg, 0)), h("td", {}, figure(s.diameter_mm, "mm", 3)),
-      h("td", {}, againstLimits(s.beyond_mm, (beyond) => withUnit(beyond, "mm", 3)))))));
+      h("td", {}, againstLimits(s.beyond_mm, (beyond) => withUnit(beyond, "mm", 3))))))));
 }
 
 // againstLimits says how a diameter stands to the limits of the drawing; null is that nobody can tell.
