@@ -15,12 +15,12 @@ globalThis.document = { documentElement: { dataset: {} } };
 
 const bundled = await build({
   stdin: {
-    contents: ["base/units", "base/draw", "setup/values", "review/mapscale", "review/marks", "review/data", "base/time", "base/state"].map((file) => `export * as ${path.basename(file)} from "./${file}";`).join("\n"),
+    contents: ["base/units", "base/draw", "setup/values", "review/mapscale", "review/marks", "review/data", "review/rows", "review/eventlink", "base/time", "base/state"].map((file) => `export * as ${path.basename(file)} from "./${file}";`).join("\n"),
     resolveDir: web, loader: "ts",
   },
   bundle: true, format: "esm", write: false, target: "node20",
 });
-const { units, draw, values, mapscale, marks, data, time, state } =
+const { units, draw, values, mapscale, marks, data, rows, eventlink, time, state } =
   await import(`data:text/javascript;base64,${Buffer.from(bundled.outputFiles[0].text).toString("base64")}`);
 
 const near = (a, b, what) => assert.ok(Math.abs(a - b) <= 1e-12 * Math.max(1, Math.abs(b)), `${what}: ${a} is not ${b}`);
@@ -140,4 +140,22 @@ test("times and states", () => {
   assert.equal(state.stateSign("outside, near a limit"), "nearout");
   assert.equal(state.stateSign("outside"), "outside");
   assert.equal(state.stateSign(null), "unjudged");
+});
+
+test("a typed diameter is held against typed limits as soon as all of them can be read", () => {
+  for (const [diameter, low, high, beyond] of [["90.02", "90.00", "90.035", 0], ["90.1", "90.00", "90.035", 0.065], ["89,9", "90.00", "", -0.1], ["90.1", "", "90", 0.1], ["90", "90", "90", 0],
+    ["90.1", "", "", null], ["", "90", "91", null], ["90,012", "90", "91", null], ["95", "9o", "91", null], ["3 5/8", "3.6", "3.63", 0], ["nine", "1", "2", null]]) {
+    const got = rows.beyondTyped(diameter, low, high);
+    assert.equal(got === null ? null : Number(got.toFixed(9)), beyond, `${diameter} in ${low}..${high}`);
+  }
+});
+
+test("what is asked of the list of events is found again in its address", () => {
+  const asked = { state: "open", cause: "wire stubs: contact tip or set voltage", rule: "arc_out", pass: "12", group: "pass", from: "25" };
+  const address = eventlink.listLink("a record", asked);
+  const parts = address.replace(/^#\//, "").split("/").map(decodeURIComponent); // as the pages read it
+  assert.equal(parts.length, 3);
+  assert.deepEqual(eventlink.askedIn(new URLSearchParams(parts[2].split("?")[1])), asked);
+  assert.doesNotMatch(eventlink.eventLink("a record", 7, asked), /from=/, "an event is not on a page");
+  assert.deepEqual(eventlink.askedIn(new URLSearchParams("state=&colour=red")), {}, "what is empty or not known is not asked");
 });

@@ -16,6 +16,11 @@ export type PortRow = Schemas["PortRow"];
 export type FindingRow = Schemas["FindingRow"];
 export type PassRow = Schemas["PassRow"];
 export type Entry = Schemas["Entry"];
+export type EventLine = Schemas["EventLine"];
+export type EventPage = Schemas["EventPage"];
+export type EventAlone = Schemas["EventAlone"];
+export type Truths = Schemas["Banner"];
+export type EntryKept = Schemas["EntryKept"];
 export type EntryRequest = Schemas["EntryRequest"];
 export type Kind = "job" | "procedure";
 
@@ -148,6 +153,10 @@ export const api = {
   liveNote: (note: Schemas["NoteRequest"]) => send<"liveNote">("POST", "/recording/notes", note),
   review: (record: string, progress: (share: number) => void, signal: AbortSignal) =>
     judged<"review">(`/records/${name(record)}`, progress, signal),
+  events: (record: string, query: Record<string, string>, progress: (share: number) => void, signal: AbortSignal) =>
+    judged<"eventPage">(`/records/${name(record)}/events?${search(query)}`, progress, signal),
+  event: (record: string, number: number, query: Record<string, string>, progress: (share: number) => void, signal: AbortSignal) =>
+    judged<"eventAlone">(`/records/${name(record)}/events/${number}?${search(query)}`, progress, signal),
   trace: (record: string, query: operations["trace"]["parameters"]["query"], signal?: AbortSignal) =>
     get<"trace">(`/records/${name(record)}/trace?${search(query)}`, signal),
   comparison: (record: string, query: operations["comparison"]["parameters"]["query"], progress: (share: number) => void, signal: AbortSignal) =>

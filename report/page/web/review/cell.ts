@@ -2,7 +2,6 @@
 import type { FindingRow, PassRow } from "../base/api";
 import { h, type Child } from "../base/dom";
 import { isNumber } from "../base/gauge";
-import { link } from "../base/page";
 import { icon, stateMark, stateSign } from "../base/state";
 import { digits, figure, withUnit } from "../base/units";
 import { passesAt, type Cell, type Review, type WallMap } from "./data";
@@ -54,14 +53,4 @@ function values(cell: Cell): Child {
     h("dl", { class: "cell-values" }, rows.map(([what, value]) => h("div", {}, h("dt", {}, what), h("dd", {}, value)))),
     (cell.without_data_s ?? 0) > 0 ? h("p", {}, stateMark("doubtful", `${withUnit(cell.without_data_s, "s", 1)} without data`)) : null,
   ];
-}
-
-// findingLine is a finding as it stands in a list: number, sentence, state, and where to go.
-export function findingLine(record: string, review: Review, f: FindingRow): HTMLElement {
-  const pass = review.passes.passes.find((one) => one.number === f.pass);
-  return h("div", { class: "finding-line", "data-finding": f.number }, icon(stateSign(f.state)),
-    h("div", {}, h("p", {}, h("strong", {}, `${f.number} `), f.sentence, " ", h("span", { class: "muted" }, `(${f.state})`)),
-      h("p", { class: "finding-acts" },
-        pass ? h("a", { class: "button", href: findingLink(record, f) }, "Waveform") : null,
-        h("a", { class: "button", href: link("record", record, "inspect") }, "Inspect"))));
 }
