@@ -103,21 +103,32 @@ test("map: darker is more, at every step", () => {
     return 0.2126 * r + 0.7152 * g + 0.0722 * b;
   };
   let last = Infinity;
-  for (let share = 0; share <= 1.0001; share += 0.02) {
-    const now = light(mapscale.shade(share));
-    assert.ok(now < last, `at ${share.toFixed(2)} it is not darker than before`);
+  for (let step = 0; step < 5; step++) {
+    const now = light(mapscale.lookOf(String(step)).fill);
+    assert.ok(now < last - 0.03, `step ${step} is not darker than the one before`);
     last = now;
   }
-  assert.equal(mapscale.shade(-1), mapscale.shade(0));
-  assert.equal(mapscale.shade(2), mapscale.shade(1));
-  const look = (mode, low, high) => ({ mode, limits: { low, high, unit: "" }, value: (cell) => cell.value });
-  const flagged = (one, cell) => mapscale.flagged(one, cell);
-  assert.equal(flagged(look("heat", 0.25, 0.55), { value: 0.6 }), true);
-  assert.equal(flagged(look("heat", 0.25, 0.55), { value: 0.55 }), false);
-  assert.equal(flagged(look("heat", 0.25, null), { value: 1e9 }), false);
-  assert.equal(flagged(look("heat", 0.25, 0.55), { value: null }), false, "what is not known is not flagged");
-  assert.equal(flagged(look("height", 0, null), { value: -0.2, beside_gap: true }), false, "metal ends beside a gap");
-  assert.equal(flagged(look("height", 0, null), { value: -0.2, beside_gap: false }), true);
+});
+
+test("map: no two classes look alike, with colour or without", () => {
+  const letters = ["w", "n", "l", "h", "?", "b", ".", "f", "0", "1", "2", "3", "4"];
+  const seen = new Set(letters.map((letter) => JSON.stringify(mapscale.lookOf(letter))));
+  assert.equal(seen.size, letters.length);
+  const hatches = ["n", "l", "h", "?", "."].map((letter) => mapscale.lookOf(letter).hatch);
+  assert.equal(new Set(hatches).size, hatches.length, "what is near, below, above, not known or a gap is told by its hatching alone");
+  assert.ok(hatches.every(Boolean));
+});
+
+test("map: a layer is shown where there is one, else all of them; words are those of the program, in the person's units", () => {
+  const views = [{ of: "heat", layer: null }, { of: "heat", layer: 1 }, { of: "heat", layer: 2 }, { of: "arc-on", layer: null }];
+  assert.deepEqual(mapscale.layersOf(views, "heat"), [1, 2]);
+  assert.equal(mapscale.viewOf(views, "heat", 2), views[2]);
+  assert.equal(mapscale.viewOf(views, "heat", 7), views[0]);
+  assert.equal(mapscale.viewOf(views, "arc-on", 1), views[3]);
+  assert.equal(mapscale.viewOf(views, "findings", null), null);
+  const view = { keys: [{ class: "w", metric: "within 0.250 to 0.550 kJ/mm", us: "within 6.35 to 13.97 kJ/in" }] };
+  assert.match(mapscale.classWords(view, "w"), /^within /);
+  assert.equal(mapscale.classWords(view, "l"), "");
 });
 
 test("review: limits are those of the window; a line without limits has none", () => {
