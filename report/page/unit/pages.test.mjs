@@ -15,12 +15,12 @@ globalThis.document = { documentElement: { dataset: {} } };
 
 const bundled = await build({
   stdin: {
-    contents: ["base/units", "base/draw", "setup/values", "review/mapscale", "review/marks", "review/data", "base/time", "base/state"].map((file) => `export * as ${path.basename(file)} from "./${file}";`).join("\n"),
+    contents: ["base/units", "base/draw", "setup/values", "review/mapscale", "review/marks", "review/data", "review/wavescale", "base/time", "base/state"].map((file) => `export * as ${path.basename(file)} from "./${file}";`).join("\n"),
     resolveDir: web, loader: "ts",
   },
   bundle: true, format: "esm", write: false, target: "node20",
 });
-const { units, draw, values, mapscale, marks, data, time, state } =
+const { units, draw, values, mapscale, marks, data, wavescale, time, state } =
   await import(`data:text/javascript;base64,${Buffer.from(bundled.outputFiles[0].text).toString("base64")}`);
 
 const near = (a, b, what) => assert.ok(Math.abs(a - b) <= 1e-12 * Math.max(1, Math.abs(b)), `${what}: ${a} is not ${b}`);
@@ -129,6 +129,28 @@ test("map: a layer is shown where there is one, else all of them; words are thos
   const view = { keys: [{ class: "w", metric: "within 0.250 to 0.550 kJ/mm", us: "within 6.35 to 13.97 kJ/in" }] };
   assert.match(mapscale.classWords(view, "w"), /^within /);
   assert.equal(mapscale.classWords(view, "l"), "");
+});
+
+test("waveform: a strike does not set the scale, what is judged does; what is beyond is cut and keeps its value", () => {
+  const points = Array.from({ length: 1000 }, (_, k) => 17 + 4 * Math.sin(k));
+  const calm = wavescale.scaleOf(points, [17.5], [16.5, 19]);
+  const struck = wavescale.scaleOf([...points, 78, 80, 0, 79], [17.5], [16.5, 19]);
+  assert.ok(calm.high < 22 && Math.abs(struck.high - calm.high) < 0.2, "with the strike as without it");
+  assert.equal(wavescale.scaleOf([...points, 80], [40], [16.5, 19]).high, 40, "a mean is never cut");
+  assert.deepEqual(wavescale.scaleOf([], [], [16.5, null]), { low: 16.5, high: 16.5 });
+  assert.equal(wavescale.scaleOf([], [], [null, null]), null);
+  const xs = [0, 1, 2, 3, 4, 50, 51, 52];
+  const ys = [17, 60, 78, 55, 17, null, -3, 70];
+  assert.deepEqual(wavescale.cutsOf(xs, ys, 10, 25, 2), [{ x: 2, value: 78, up: true }, { x: 51, value: -3, up: false }, { x: 52, value: 70, up: true }]);
+  assert.deepEqual(wavescale.cutsOf(xs, ys, -10, 90, 2), []);
+  assert.equal(wavescale.cutsOf([0, 1], [25, 10], 10, 25, 1).length, 0, "at the edge of the scale nothing is cut");
+});
+
+test("the next event is the next cause: findings of one stand together, the one that tells it first", () => {
+  const finding = (number, event, tick_ns) => ({ number, event, tick_ns });
+  const review = { findings: { events: [{ number: 1, cause: "wire slip", lead: 3 }, { number: 2, cause: "arc out", lead: 2 }] } };
+  const causes = data.causesOf(review, [finding(1, 1, 10), finding(2, 2, 20), finding(3, 1, 30), finding(4, 2, 40)]);
+  assert.deepEqual(causes.map((one) => [one.number, one.words, one.findings.map((f) => f.number)]), [[1, "wire slip", [3, 1]], [2, "arc out", [2, 4]]]);
 });
 
 test("review: limits are those of the window; a line without limits has none", () => {
