@@ -136,8 +136,19 @@ func (w *workshop) Compare(ctx context.Context, name string, pass, with int) (an
 	return new(r.Sheet().Comparison(c)), nil, nil
 }
 
-// Trace implements page.Records.
-func (w *workshop) Trace(_ context.Context, name string, window trace.Window, channels []string) (traced trace.Trace, err error) {
+// Trace implements page.Records. Samples are read from the record; means are those of its judgement.
+func (w *workshop) Trace(ctx context.Context, name string, window trace.Window, asked []string) (traced trace.Trace, err error) {
+	channels, means := trace.Means(asked)
+	if traced, err = w.samples(name, window, channels); err != nil || means == nil {
+		return traced, err
+	}
+	return traced, w.onReview(ctx, name, func(r *review.Review) error {
+		traced.AddMeans(means, &r.Result.Judged)
+		return nil
+	})
+}
+
+func (w *workshop) samples(name string, window trace.Window, channels []string) (traced trace.Trace, err error) {
 	file, err := w.folder.recordPath(name)
 	if err != nil {
 		return traced, err

@@ -211,7 +211,7 @@ test("a repair, from the forms to the printed record", lenient, async (t) => {
     await page.touchscreen.tap(box.x + 0.6 * box.width, box.y + 0.5 * box.height);
     await page.locator(".review-place .cell-values").waitFor();
     assert.match(await page.locator(".review-place h2").innerText(), /° to .*mm deep/);
-    for (const mode of ["Arc time", "Build-up", "Findings", "Heat input"]) {
+    for (const mode of ["Arc on", "Build-up", "Findings", "Heat input"]) {
       const button = page.getByRole("button", { name: mode, exact: true });
       await button.click();
       assert.equal(await button.getAttribute("aria-pressed"), "true");
