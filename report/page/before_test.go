@@ -20,9 +20,9 @@ func TestBefore_TellsWhatIsMissing(t *testing.T) {
 func TestStart_WithoutSomethingNamesWhoGoesWithoutIt(t *testing.T) {
 	s := newSite(t)
 	start := func(r StartRequest) answer { return s.ask("POST", "/api/recording", r) }
-	assert.Equal(t, []string{"by"}, start(StartRequest{Job: "boom", Without: []string{"zero of voltage: missing"}}).fields(422))
+	assert.Equal(t, []string{"by"}, start(StartRequest{Job: "boom", Without: []string{"zero of voltage: not checked"}}).fields(422))
 	for _, without := range [][]string{{" "}, {"two\nlines"}, {strings.Repeat("x", longestWithout+1)}, make([]string, mostWithout+1)} {
 		assert.Equal(t, []string{"without"}, start(StartRequest{Job: "boom", By: "Operator 1", Without: without}).fields(422))
 	}
-	assert.Equal(t, 201, start(StartRequest{Job: "boom", By: "Operator 1", Without: []string{"zero of voltage: missing"}}).status)
+	assert.Equal(t, 201, start(StartRequest{Job: "boom", By: "Operator 1", Without: []string{"zero of voltage: not checked"}}).status)
 }

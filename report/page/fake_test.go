@@ -251,7 +251,7 @@ func (b *bench) TakeOver(_ context.Context, _ string, r TakeOverRequest) (CheckD
 
 func (b *bench) Before(_ context.Context, _, _, _ string) (Begin, error) {
 	return Begin{Operator: "Operator 1", Points: []Point{
-		{About: AboutCheck, Kind: "zero", State: Lacks, Says: "zero of voltage: missing", Hint: "without it, what the sensor shows at rest stays in every value"},
+		{About: AboutCheck, Kind: "zero", State: Lacks, Says: "zero of voltage: not checked", Hint: "without it, what the sensor shows at rest stays in every value"},
 		{About: AboutDisk, State: Doubts, Says: "free disk: 20 MB"},
 	}}, nil
 }

@@ -1,10 +1,10 @@
 package workshop
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"os"
-	"strings"
 
 	"golang.org/x/sys/unix"
 
@@ -108,22 +108,19 @@ var withoutCheck = map[calib.Subject]string{
 
 // pointOf is what a set-up lacks, as a person reads it.
 func pointOf(n analyze.Need) page.Point {
-	about := strings.ReplaceAll(n.Channel, "_", " ")
+	about := map[string]string{"": "torch in the middle of the bore", "wire_speed": "wire speed", "travel": "travel speed", "gas_flow": "gas flow"}[n.Channel]
+	about = cmp.Or(about, n.Channel)
 	point := page.Point{About: page.AboutCheck, Kind: string(n.Subject), State: page.Lacks, Hint: withoutCheck[n.Subject]}
-	switch {
-	case n.Due != "" && about == "":
-		point.Says = "check " + string(n.Subject)
-	case n.Due != "", n.Subject == calib.MeterCheck, n.Subject == calib.RotationCheck:
-		point.Says = "calibration of " + about
-	case n.Subject == calib.ZeroCheck:
-		point.Says = "zero of " + about
-	case about == "":
-		point.Says = "check " + string(n.Subject)
-	default:
-		point.Says = "check of " + about
+	if n.Subject == calib.ZeroCheck {
+		about = "zero of " + about
 	}
-	if point.Says += ": missing"; n.Due != "" {
-		point.State, point.Says, point.Hint = page.Doubts, strings.TrimSuffix(point.Says, "missing")+"was due on "+n.Due, "have it checked again"
+	switch {
+	case n.Due != "":
+		point.State, point.Says, point.Hint = page.Doubts, about+": was due to be checked on "+n.Due, "have it checked again"
+	case n.Subject == calib.MeterCheck, n.Subject == calib.RotationCheck:
+		point.Says = about + ": not calibrated"
+	default:
+		point.Says = about + ": not checked"
 	}
 	return point
 }

@@ -44,8 +44,8 @@ func TestBefore_IsWhatTheRecordWarnsOf(t *testing.T) {
 	b := s.before(job, job, "")
 	assert.Equal(t, "Operator 1", b.Operator)
 	require.Equal(t, []string{
-		"missing zero of voltage: missing", "missing zero of current: missing", "missing check of wire speed: missing", "missing check centring: missing",
-		"missing calibration of voltage: missing", "missing calibration of current: missing", "missing calibration of travel: missing",
+		"missing zero of voltage: not checked", "missing zero of current: not checked", "missing wire speed: not checked", "missing torch in the middle of the bore: not checked",
+		"missing voltage: not calibrated", "missing current: not calibrated", "missing travel speed: not calibrated",
 	}, says(b.Points))
 
 	without := []string{}
@@ -97,10 +97,10 @@ func TestPointOf_SaysEachNeed(t *testing.T) {
 		state page.PointState
 		says  string
 	}{
-		{analyze.Need{Subject: calib.ZeroCheck, Channel: "voltage"}, page.Lacks, "zero of voltage: missing"},
-		{analyze.Need{Subject: calib.WireCheck, Channel: "wire_speed"}, page.Lacks, "check of wire speed: missing"},
-		{analyze.Need{Subject: calib.CentringCheck, Due: "2026-05-04"}, page.Doubts, "check centring: was due on 2026-05-04"},
-		{analyze.Need{Subject: calib.WireCheck, Channel: "wire_speed", Due: "2026-05-04"}, page.Doubts, "calibration of wire speed: was due on 2026-05-04"},
+		{analyze.Need{Subject: calib.ZeroCheck, Channel: "voltage"}, page.Lacks, "zero of voltage: not checked"},
+		{analyze.Need{Subject: calib.WireCheck, Channel: "wire_speed"}, page.Lacks, "wire speed: not checked"},
+		{analyze.Need{Subject: calib.CentringCheck, Due: "2026-05-04"}, page.Doubts, "torch in the middle of the bore: was due to be checked on 2026-05-04"},
+		{analyze.Need{Subject: calib.WireCheck, Channel: "wire_speed", Due: "2026-05-04"}, page.Doubts, "wire speed: was due to be checked on 2026-05-04"},
 	} {
 		p := pointOf(c.need)
 		assert.Equal(t, c.says, p.Says)
