@@ -152,7 +152,8 @@ func (b *bench) House(context.Context) (House, error) {
 		Folder: "/srv/bores", Program: "arctally (unknown)", Ports: []string{"/dev/serial/by-id/usb-box"}, Recording: nil,
 		Jobs:       []FileRow{{File: "boom", Name: &b.job.Name, Procedure: new("gmaw")}, {File: "broken", Error: new("broken.yaml:2:7: bore.length is missing"), Hint: new("mend the file")}},
 		Procedures: []FileRow{{File: "gmaw", Path: "procedures/gmaw.yaml", Name: &b.job.Procedure.Name}},
-		Records:    []RecordRow{{Record: theRecord, Job: &b.job.Name, Created: new(sheet.Timestamp(morning)), Bytes: 123456, State: Recorded, OpenFindings: new(1)}},
+		Operator:   new("Operator 1"), GoOn: &GoOn{Record: theRecord, Job: &b.job.Name, JobFile: new("boom"), Since: new(sheet.Timestamp(morning)), Words: "it was being recorded"},
+		Records: []RecordRow{{Record: theRecord, Job: &b.job.Name, Created: new(sheet.Timestamp(morning)), Bytes: 123456, State: Recorded, Judged: Judged{State: BeingJudged, Progress: new(0.5), Why: new("it is new")}, OpenFindings: new(1)}},
 	}
 	return h, b.begin()
 }
@@ -294,6 +295,21 @@ func (b *bench) Strip() (live.Strip, error) {
 	return someStrip(), nil
 }
 
+func (b *bench) Bead() (live.Bead, error) {
+	if b.Live() == nil {
+		return live.Bead{}, errNotRecording
+	}
+	return live.Bead{Record: theRecord, Pieces: []live.Piece{{Pass: 1, Layer: new(1), Turn: 2, From: 5, To: 10, Depth: new(1.5), State: live.Near}}}, nil
+}
+
+func (b *bench) Seen(_ context.Context, r SeenRequest) (live.State, error) {
+	state := b.Live()
+	if state == nil || state.Record != r.Record {
+		return live.State{}, errNotRecording
+	}
+	return *state, nil
+}
+
 func (b *bench) LiveNote(_ context.Context, r NoteRequest) (NoteKept, error) {
 	if b.Live() == nil {
 		return NoteKept{}, errNotRecording
@@ -433,7 +449,10 @@ func (b *bench) Integrity(_ context.Context, record string) (Integrity, error) {
 func someLive() *live.State {
 	x, n, s := new(1.5), new(2), new("measured")
 	return &live.State{
-		Record: theRecord, Job: "A", JobFile: "boom", Phase: live.Running, Trouble: &live.Trouble{Error: "the port went away", Hint: "plug it in"}, At: sheet.Timestamp(morning),
+		Record: theRecord, Title: "A", Job: "A", JobFile: "boom", Phase: live.Running, Zone: live.Zone{Words: "CET, UTC+01:00", Offset: 3600},
+		Held: true, Last: &live.Last{Channels: []live.Channel{{Name: "voltage", Unit: "V", Value: x, State: live.NotJudged}}, Pass: &live.Pass{Number: 1}, Ended: x},
+		Ending: &live.Ending{Words: "it waits"}, AlarmsMore: 3, LastEvents: []live.Event{{Number: 1, Cause: "wire slip", Findings: 2, Pass: 1, Angle: x, Depth: x, Sentence: "slow"}},
+		Alarms: []live.Alarm{{ID: 1, Rule: "voltage", Sign: 1, Words: "too high", Value: x, Limit: x, Unit: "V", Began: sheet.Timestamp(morning), Lasted: 1, Pass: n, Layer: n, Turn: n, Angle: x, AngleUncertainty: x, Depth: x, Now: true}}, Trouble: &live.Trouble{Error: "the port went away", Hint: "plug it in"}, At: sheet.Timestamp(morning),
 		Epoch: 1, TickNS: 5, Elapsed: 1, ArcOn: true, Steady: x, ArcTime: 1,
 		Channels: []live.Channel{{Name: "voltage", Unit: "V", Value: x, Low: x, High: x, State: live.Within, Basis: s}, {Name: "gas_flow", Unit: "L/min", State: live.NotJudged}},
 		Pass: &live.Pass{

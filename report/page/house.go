@@ -76,6 +76,10 @@ type Recording interface {
 	// Live is the newest state; nil where nothing was recorded since the program began.
 	Live() *live.State
 	Strip() (live.Strip, error)
+	// Bead is all that has been laid since the recording began.
+	Bead() (live.Bead, error)
+	// Seen says that a person has seen alarms; what is over goes away.
+	Seen(ctx context.Context, r SeenRequest) (live.State, error)
 	LiveNote(ctx context.Context, r NoteRequest) (NoteKept, error)
 }
 
@@ -107,6 +111,18 @@ type House struct {
 	Ports      []string    `json:"ports"`
 	VirtualBox bool        `json:"virtual_box"` // it stands in for a real sensor box
 	Recording  *string     `json:"recording"`
+	Operator   *string     `json:"operator"` // who was last named at this folder
+	GoOn       *GoOn       `json:"go_on"`    // the record that nobody has ended, and nothing writes
+}
+
+// GoOn is a record that was being written as the program ended: to go on with it is the
+// first thing to offer.
+type GoOn struct {
+	Record  string  `json:"record"`
+	Job     *string `json:"job"`      // its title
+	JobFile *string `json:"job_file"` // in the folder; nil is not there
+	Since   *string `json:"since"`    // when it was last written
+	Words   string  `json:"words"`
 }
 
 // whole is the house with no list left out.
@@ -122,7 +138,7 @@ func wholeState(l *live.State) *live.State {
 	}
 	w := *l
 	w.Channels, w.Deviations, w.Ring, w.Gaps = notNil(w.Channels), notNil(w.Deviations), notNil(w.Ring), notNil(w.Gaps)
-	w.LastFindings = notNil(w.LastFindings)
+	w.LastFindings, w.LastEvents, w.Alarms = notNil(w.LastFindings), notNil(w.LastEvents), notNil(w.Alarms)
 	return &w
 }
 
@@ -176,9 +192,27 @@ type RecordRow struct {
 	Created      *string     `json:"created"`  // as sheet.Timestamp writes it
 	Bytes        int64       `json:"bytes"`
 	State        RecordState `json:"state"`
+	Judged       Judged      `json:"judged"`
 	OpenFindings *int        `json:"open_findings"` // nil until the record was judged
 	Error        *string     `json:"error"`
 	Hint         *string     `json:"hint"`
+}
+
+// JudgedState is how far a record is judged.
+type JudgedState string
+
+// The states of judging.
+const (
+	IsJudged     JudgedState = "judged"
+	BeingJudged  JudgedState = "being judged"
+	NotJudgedYet JudgedState = "not judged yet"
+)
+
+// Judged says how far a record is judged, as it is now.
+type Judged struct {
+	State    JudgedState `json:"state"`
+	Progress *float64    `json:"progress"` // from 0 to 1, while it is judged
+	Why      *string     `json:"why"`      // it is not judged yet
 }
 
 // CheckKind is one set-up check, with its form.
@@ -230,6 +264,13 @@ type StartRequest struct {
 // Started names the record of a recording.
 type Started struct {
 	Record string `json:"record"`
+}
+
+// SeenRequest says which alarms a person has seen.
+type SeenRequest struct {
+	Record string  `json:"record"`
+	IDs    []int64 `json:"ids"`
+	More   bool    `json:"more"` // and all that are not listed
 }
 
 // NoteRequest is what a person typed in.

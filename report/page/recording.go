@@ -125,6 +125,30 @@ func (s *server) strip(w http.ResponseWriter, _ *http.Request) error {
 	return reply(w, http.StatusOK, strip)
 }
 
+func (s *server) bead(w http.ResponseWriter, _ *http.Request) error {
+	bead, err := s.Bead()
+	if err != nil {
+		return err
+	}
+	bead.Pieces = notNil(bead.Pieces)
+	return reply(w, http.StatusOK, bead)
+}
+
+func (s *server) seen(w http.ResponseWriter, r *http.Request) error {
+	var seen SeenRequest
+	if err := receive(w, r, &seen); err != nil {
+		return err
+	}
+	if err := need(needed{"record", seen.Record}); err != nil {
+		return err
+	}
+	state, err := s.Seen(r.Context(), seen)
+	if err != nil {
+		return err
+	}
+	return reply(w, http.StatusOK, wholeState(&state))
+}
+
 func (s *server) liveNote(w http.ResponseWriter, r *http.Request) error {
 	note, err := receiveNote(w, r)
 	if err != nil {

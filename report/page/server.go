@@ -66,6 +66,8 @@ func (s *server) routes() []route {
 		{"DELETE /api/recording", s.stop},
 		{"GET /api/recording/strip", s.strip},
 		{"POST /api/recording/notes", s.liveNote},
+		{"GET /api/live/bead", s.bead},
+		{"POST /api/live/seen", s.seen},
 		{"GET /api/records/{record}", s.review},
 		{"GET /api/records/{record}/trace", s.trace},
 		{"GET /api/records/{record}/comparison", s.comparison},

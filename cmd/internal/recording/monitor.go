@@ -136,6 +136,23 @@ func (m *Monitor) Current() live.State {
 	return m.board.State
 }
 
+// Seen takes alarms that a person has seen, and returns what is left.
+func (m *Monitor) Seen(ids []int64, more bool) live.State {
+	m.mu.Lock()
+	defer m.mu.Unlock() // so that of two pages the later one is told last
+	m.board.Touch(ids, more)
+	state := m.board.State
+	m.hub.Live(&state)
+	return state
+}
+
+// Bead returns all that was laid.
+func (m *Monitor) Bead() live.Bead {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.board.Bead()
+}
+
 // Strip returns the last half minute.
 func (m *Monitor) Strip() live.Strip {
 	m.mu.Lock()
@@ -275,8 +292,9 @@ var _ acquire.TallySink = (*Monitor)(nil)
 func (m *Monitor) look() {
 	s := &m.board.State
 	s.Whose = m.roll.Whose()
-	s.Raw = m.roll.Raw()
-	s.At, s.Link, s.Boxes, s.Elapsed = sheet.Timestamp(m.now()), m.boxes.Arc(), m.boxes.List(), m.elapsed.seconds()
+	s.Raw, s.Elapsed = m.roll.Raw(), m.elapsed.seconds()
+	at := m.now()
+	defer func() { m.board.Hear(m.boxes.Arc(), m.boxes.List(), at) }()
 	if m.judge == nil || !m.elapsed.any {
 		return
 	}
@@ -287,7 +305,7 @@ func (m *Monitor) look() {
 	if standing.Moment.Epoch != m.elapsed.epoch {
 		return // it still speaks of what was recorded before
 	}
-	m.board.Show(&standing, ring, m.source())
+	m.board.Show(&standing, ring, m.source(), at)
 }
 
 // standing asks the analysis how the arc stands.

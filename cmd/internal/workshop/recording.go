@@ -233,6 +233,24 @@ func (w *workshop) Strip() (live.Strip, error) {
 	return r.monitor.Strip(), nil
 }
 
+// Bead implements page.Recording.
+func (w *workshop) Bead() (live.Bead, error) {
+	r := w.recorded()
+	if r == nil {
+		return live.Bead{}, recording.ErrNotRecording
+	}
+	return r.monitor.Bead(), nil
+}
+
+// Seen implements page.Recording. Ids mean nothing beyond their recording.
+func (w *workshop) Seen(_ context.Context, s page.SeenRequest) (live.State, error) {
+	r := w.recorded()
+	if r == nil || r.record != s.Record {
+		return live.State{}, recording.ErrNotRecording
+	}
+	return r.monitor.Seen(s.IDs, s.More), nil
+}
+
 // runsAlready is what cannot be while a recording runs.
 func runsAlready(name string) error {
 	return &explain.Error{Kind: explain.InTheWay, Text: "a recording runs already, into " + name, Next: "end that recording first"}

@@ -11,6 +11,7 @@ import (
 	"arctally/analyze"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/review"
+	"arctally/report/page"
 )
 
 const (
@@ -163,6 +164,29 @@ func (c *reviews) open(record string) *int {
 		return &n
 	}
 	return nil
+}
+
+// judged says how far a record is judged, by what is in memory.
+func (c *reviews) judged(row *page.RecordRow) page.Judged {
+	switch row.State {
+	case page.InProgress:
+		return page.Judged{State: page.BeingJudged, Why: new("it is judged as it is recorded")}
+	case page.ChecksOnly:
+		return page.Judged{State: page.NotJudgedYet, Why: new("nothing was welded yet")}
+	case page.Unreadable:
+		return page.Judged{State: page.NotJudgedYet, Why: new("it cannot be read")}
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	for _, j := range c.kept {
+		if j.record == row.Record && !j.ended() {
+			return page.Judged{State: page.BeingJudged, Progress: new(float64(j.share.Load()) / 1e6)}
+		}
+	}
+	if _, ok := c.opened[row.Record]; ok {
+		return page.Judged{State: page.IsJudged}
+	}
+	return page.Judged{State: page.NotJudgedYet, Why: new("nobody has looked at it since the program began")}
 }
 
 // ready keeps what was judged while it was recorded: reading it again would give

@@ -87,6 +87,7 @@ func (w *workshop) House(context.Context) (page.House, error) {
 			row.State = page.InProgress
 		}
 		row.OpenFindings = w.reviews.open(row.Record)
+		row.Judged = w.reviews.judged(row)
 	}
 	return h, nil
 }

@@ -26,10 +26,14 @@ func (b *Board) judgedOf(arcEnergy, heatInput *quantity.JoulesPerMetre) *quantit
 }
 
 func (b *Board) pass(s *now.Status) *Pass {
-	p := s.Pass
-	if p == nil {
+	if s.Pass == nil {
 		return nil
 	}
+	return b.passOf(s.Pass, s.Forecast)
+}
+
+// passOf is a pass as far as it has come, with what it will come to.
+func (b *Board) passOf(p *now.Progress, f *now.Forecast) *Pass {
 	told := &Pass{
 		Number: p.Number, Layer: counted(p.Layer), Pattern: word(p.Pattern), Elapsed: sheet.In(&p.SinceStart, "s"),
 		ArcTime: sheet.In(&p.ArcTime, "s"), ArcOnRatio: sheet.Known(float64(p.ArcOnRatio)), Turns: plain(p.Turns), PlannedTurns: plain(p.PlannedTurns),
@@ -41,7 +45,7 @@ func (b *Board) pass(s *now.Status) *Pass {
 		told.PlannedArcOn = sheet.Known(float64(p.PlannedArcOn))
 	}
 	told.Low, told.High = sheet.RangeEnds(b.job.Procedure.Limits.HeatInput, heatUnit)
-	if f := s.Forecast; f != nil {
+	if f != nil {
 		told.Forecast = &Forecast{Value: sheet.In(&f.Value, heatUnit), Remaining: sheet.In(&f.Remaining, "s"), State: marginOf(f.State)}
 	}
 	return told
@@ -90,13 +94,8 @@ func deviations(open []finding.Open) []Deviation {
 		}
 		value, unit := sheet.Measured(d.Rule, d.Value)
 		limit, _ := sheet.Measured(d.Rule, d.Limit)
-		words := d.Going()
-		if words == "" {
-			said, against := sheet.MeasureOf(d.Rule, sheet.Metric).InWords(d.Value, d.Limit)
-			words = sheet.Spaced(string(d.Rule)) + " " + said + ", limit " + against
-		}
 		told = append(told, Deviation{
-			Rule: string(d.Rule), Lasted: float64(d.Lasted), Value: value, Limit: limit, Unit: unit, Finding: d.Certain, Words: words,
+			Rule: string(d.Rule), Lasted: float64(d.Lasted), Value: value, Limit: limit, Unit: unit, Finding: d.Certain, Words: going(&d),
 		})
 	}
 	return told
