@@ -3,13 +3,18 @@ import { askDialog } from "./dialog";
 import { fill, h } from "./dom";
 import { person } from "./prefs";
 
-// whoLine shows the name, or asks for one; changed is called with another one.
-export function whoLine(changed: () => void = () => undefined): HTMLElement {
-  const line = h("p", { class: "facts who" });
+// whoLine shows the name, or asks for one; known is who was named last on this machine, and is offered, not taken.
+export function whoLine(known: string | null = null): HTMLElement {
+  const line = h("div", { class: "facts who" });
+  const take = (name: string) => {
+    person.set(name);
+    draw();
+  };
   const draw = () => {
     const name = person.get();
-    fill(line, h("span", {}, name === "" ? "Nobody has said who works here." : ["In the name of ", h("strong", {}, name)]),
-      h("button", { type: "button", onclick: () => void ask() }, name === "" ? "Say who" : "Somebody else"));
+    fill(line, h("span", {}, name !== "" ? ["In the name of ", h("strong", {}, name)] : known ? ["Last here: ", h("strong", {}, known)] : "Nobody has said who works here."),
+      name === "" && known ? h("button", { type: "button", onclick: () => take(known) }, "That is me") : null,
+      h("button", { type: "button", onclick: () => void ask() }, name === "" && !known ? "Say who" : "Somebody else"));
   };
   const ask = async () => {
     const input: HTMLInputElement = h("input", { id: "who", type: "text", class: "text", autocomplete: "off", value: person.get() });
@@ -17,9 +22,7 @@ export function whoLine(changed: () => void = () => undefined): HTMLElement {
       h("div", { class: "field" }, h("label", { for: "who" }, "Name"), h("div", { class: "help" }, "It is filled in wherever a name is asked for, and stays on this tablet."), input)],
     [{ text: "This is me", value: true, kind: "go" }, { text: "Leave it", value: false }]);
     if (answer) {
-      person.set(input.value.trim());
-      draw();
-      changed();
+      take(input.value.trim());
     }
   };
   draw();

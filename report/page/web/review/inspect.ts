@@ -18,7 +18,7 @@ export function inspectPage(record: string): Page {
   const list = new List(record);
   return {
     title: `Inspect ${record}`,
-    trail: [{ text: "Folder", href: "#/" }, { text: record, href: link("record", record) }],
+    trail: [{ text: "Home", href: "#/" }, { text: record, href: link("record", record) }],
     render: (root, signal) => list.open(root, signal),
     leave: () => list.leave(),
   };

@@ -18,7 +18,7 @@ export function reviewPage(record: string): Page {
   let wall: WallView | null = null;
   return {
     title: record,
-    trail: [{ text: "Folder", href: "#/" }],
+    trail: [{ text: "Home", href: "#/" }],
     quiet: true,
     wide: true,
     render: (root, signal) => {
@@ -38,7 +38,7 @@ export function reviewPage(record: string): Page {
           offs.push(onPrefs(draw));
         } catch (thrown) {
           if (!aborted(thrown)) {
-            fill(root, troubleBox(troubleOf(thrown)), again(ask), h("p", {}, h("a", { class: "button", href: "#/" }, "To the folder")));
+            fill(root, troubleBox(troubleOf(thrown)), again(ask), h("p", {}, h("a", { class: "button", href: "#/" }, "To all jobs")));
           }
         }
       };
@@ -106,7 +106,7 @@ function verdict(record: string, reviewed: Reviewed, ask: () => void): Child {
       h("div", { class: "verdict-words" }, h("p", { class: "verdict-head" }, review.verdict.headline),
         h("p", { class: "verdict-about" }, `${review.job}, procedure ${review.procedure}. The program flags; only a person accepts.`)),
       h("div", { class: "acts" }, h("a", { class: "button go", href: link("record", record, "inspect") }, "Inspect"),
-        h("a", { class: "button", href: link("record", record, "paper") }, "Paper"),
+        h("a", { class: "button", href: link("record", record, "paper") }, "Print"),
         review.passes.passes.length > 1 ? h("a", { class: "button", href: overlayLink(record) }, "Lay passes over") : null)),
   ];
 }

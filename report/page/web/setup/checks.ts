@@ -12,11 +12,12 @@ import { newest, overdue, stateOf, titles, type CheckKind, type CheckList } from
 import { offersSection, whose } from "./offers";
 import { startSection } from "./start";
 
-export function checksPage(job: string): Page {
-  const bench = new Bench(job);
+// checksPage is about a record that is named, or the one that is proposed.
+export function checksPage(job: string, record?: string): Page {
+  const bench = new Bench(job, record);
   return {
     title: `Checks and start: ${job}`,
-    trail: [{ text: "Folder", href: "#/" }, { text: job, href: link("job", job) }],
+    trail: [{ text: "Home", href: "#/" }, { text: job, href: link("job", job) }],
     render: (root, signal) => bench.open(root, signal),
     leave: () => bench.leave(),
   };
@@ -34,7 +35,7 @@ class Bench {
   private readonly start = h("div");
   private readonly chooser = h("div", { class: "field" });
 
-  constructor(private readonly job: string) {}
+  constructor(private readonly job: string, private readonly wanted: string | undefined) {}
 
   async open(root: HTMLElement, signal: AbortSignal): Promise<void> {
     this.signal = signal;
@@ -64,6 +65,9 @@ class Bench {
 
   // proposed is the record that has checks and no arc yet; else a new one.
   private proposed(): string {
+    if (this.own().some((row) => row.record === this.wanted)) {
+      return this.wanted!;
+    }
     const waiting = this.own().filter((row) => row.state === "checks only").sort((a, b) => (b.created ?? "").localeCompare(a.created ?? ""));
     return waiting[0]?.record ?? this.fresh();
   }
