@@ -276,7 +276,7 @@ export async function typeField(page, key, text) {
     await select.selectOption(range[3]);
     return;
   }
-  const quantity = /^(\S+)\s+(\S+)$/.exec(text);
+  const quantity = /^(.*\S)\s+(\S+)$/.exec(text); // 3 5/8 in has two blanks
   if (quantity && (await select.count()) === 1) {
     await inputs.fill(quantity[1]);
     await select.selectOption(quantity[2]);
