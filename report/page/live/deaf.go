@@ -21,6 +21,7 @@ func (b *Board) Hear(arc Link, boxes []Box, at time.Time) {
 	if !b.heard() {
 		b.deafen()
 	}
+	b.waits()
 	b.list()
 }
 
@@ -96,6 +97,15 @@ func (b *Board) deafen() {
 		p.Forecast, b.Pass = nil, &p
 	}
 	b.hold(nil)
+}
+
+// End says that the recording has ended: nothing is present any more.
+func (b *Board) End(at time.Time) {
+	b.Phase, b.At, b.Zone, b.Ending = Ended, sheet.Timestamp(at), zoneOf(at), nil
+	b.deafen()
+	b.Pass = nil
+	b.latch.rest(ofBox)
+	b.list()
 }
 
 // unknown are channels of which nothing is known at present.
