@@ -31,5 +31,6 @@ func (o *opening) Block(b *series.Block) error {
 		return err
 	}
 	o.kept = true
-	return o.Note(o.note)
+	_, err := o.Note(o.note)
+	return err
 }
