@@ -54,6 +54,10 @@ func TestBefore_IsWhatTheRecordWarnsOf(t *testing.T) {
 	}
 	require.Equal(t, page.Started{Record: job}, s.start(page.StartRequest{Job: job, By: "Helper 2", Without: without}))
 	require.Equal(t, live.Ended, s.until("the end", over).Phase)
+	var house page.House
+	s.ask(http.MethodGet, "/house", http.StatusOK, nil, &house)
+	require.NotNil(t, house.Operator)
+	assert.Equal(t, "Helper 2", *house.Operator, "who began is who was named last")
 	sheet := s.review(job).Review
 	var warned []string
 	for _, w := range sheet.Warnings {

@@ -69,6 +69,7 @@ func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, 
 	w.current = rec
 	w.mu.Unlock()
 	w.memory.begun(name, p.Job.People.Operator)
+	w.memory.named(r.By)
 	go w.record(ctx, rec, run)
 	w.tellHouse()
 	return page.Started{Record: name}, nil
