@@ -250,6 +250,13 @@ func (b *bench) TakeOver(_ context.Context, _ string, r TakeOverRequest) (CheckD
 	return CheckDone{Number: 1, Check: c, Text: c.Sentence}, nil
 }
 
+func (b *bench) Before(_ context.Context, _, _, _ string) (Begin, error) {
+	return Begin{Operator: "Operator 1", Points: []Point{
+		{About: AboutCheck, Kind: "zero", State: Lacks, Says: "zero of voltage: not checked", Hint: "without it, what the sensor shows at rest stays in every value"},
+		{About: AboutDisk, State: Doubts, Says: "free disk: 20 MB"},
+	}}, nil
+}
+
 func (b *bench) Start(_ context.Context, r StartRequest) (Started, error) {
 	b.mutex.Lock()
 	defer b.mutex.Unlock()

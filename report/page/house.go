@@ -67,6 +67,9 @@ type Listener interface {
 
 // Recording is the one recording that runs at a time.
 type Recording interface {
+	// Before tells what is missing or doubtful before a job is recorded into a record from
+	// a port, which are as in a StartRequest.
+	Before(ctx context.Context, record, job, port string) (Begin, error)
 	Start(ctx context.Context, r StartRequest) (Started, error)
 	// Stop returns when all of it is stored.
 	Stop(ctx context.Context) (Started, error)
@@ -258,6 +261,9 @@ type StartRequest struct {
 	Record string `json:"record"` // empty: a name made of the job's
 	Port   string `json:"port"`   // empty: the one that the job names, or the virtual box
 	More   bool   `json:"more"`   // go on in a record that has samples already
+	// Without is what By begins without, knowingly, in the words of the points that were shown.
+	Without []string `json:"without,omitempty"`
+	By      string   `json:"by,omitempty"`
 }
 
 // Started names the record of a recording.

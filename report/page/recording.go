@@ -98,6 +98,9 @@ func (s *server) start(w http.ResponseWriter, r *http.Request) error {
 	if start.Record != "" && !RecordName(start.Record) {
 		return unprocessable("a record cannot be called "+start.Record, recordRule, FieldProblem{Field: "record", Error: recordRule})
 	}
+	if err := knowingly(start); err != nil {
+		return err
+	}
 	started, err := s.Start(r.Context(), start)
 	if err != nil {
 		return err

@@ -60,6 +60,7 @@ func (s *server) routes() []route {
 		{"GET /api/ports", s.listen},
 		{"GET /api/checks/{record}/offers", s.offers},
 		{"POST /api/checks/{record}/offers", s.takeOver},
+		{"GET /api/checks/{record}/before", s.before},
 		{"GET /api/recording", s.live},
 		{"POST /api/recording", s.start},
 		{"DELETE /api/recording", s.stop},

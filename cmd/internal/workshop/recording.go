@@ -64,11 +64,12 @@ func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, 
 	rec := &ongoing{record: name, laid: w.box != nil && r.Port == "", joins: holds == holdsSamples, session: s, end: end, done: make(chan struct{})}
 	first := live.State{Record: name, Job: p.Job.Name, JobFile: r.Job}
 	rec.monitor = recording.NewMonitor(w.hub, first, p, rec.session.Sensors, live.NewRoll(speed, held), w.screen.Now)
-	rec.session.Follower = rec.monitor
+	rec.session.Follower = knowing(rec.monitor, r)
 	w.mu.Lock()
 	w.current = rec
 	w.mu.Unlock()
 	w.memory.begun(name, p.Job.People.Operator)
+	w.memory.named(r.By)
 	go w.record(ctx, rec, run)
 	w.tellHouse()
 	return page.Started{Record: name}, nil

@@ -28,7 +28,7 @@ export function pageFor(parts: string[]): Page {
   }
   switch (first) {
     case "plan": return planPage(name);
-    case "checks": return checksPage(name);
+    case "checks": return checksPage(name, third);
     case "record": return recordPage(name, third, parts[3]);
   }
   return lost();
@@ -49,7 +49,7 @@ function recordPage(record: string, part: string | undefined, pass: string | und
 function lost(): Page {
   return {
     title: "There is no such page",
-    render: (root) => root.append(h("p", {}, h("a", { class: "button go", href: "#/" }, "To the folder"))),
+    render: (root) => root.append(h("p", {}, h("a", { class: "button go", href: "#/" }, "To all jobs"))),
     leave: () => undefined,
   };
 }

@@ -144,6 +144,7 @@ export const api = {
   listen: (signal?: AbortSignal) => get<"listen">("/ports", signal),
   offers: (record: string, signal?: AbortSignal) => get<"offers">(`/checks/${name(record)}/offers`, signal),
   takeOver: (record: string, request: Schemas["TakeOverRequest"]) => send<"takeOver">("POST", `/checks/${name(record)}/offers`, request),
+  before: (record: string, job: string, port: string, signal?: AbortSignal) => get<"before">(`/checks/${name(record)}/before?${search({ job, port: port || undefined })}`, signal),
   live: (signal?: AbortSignal) => get<"live">("/recording", signal),
   start: (request: Schemas["StartRequest"]) => send<"start">("POST", "/recording", request),
   stop: () => send<"stop">("DELETE", "/recording"),

@@ -74,19 +74,19 @@ function over(live: Live): Child {
       : h("div", { class: "box" }, icon("done"), h("div", {}, h("p", {}, h("strong", {}, `The recording ${live.record} has ended.`)),
         h("p", {}, `${counted(live.counts.passes, "pass", "passes")}, arc ${lasting(live.arc_time_s)}, ${counted(live.counts.findings, "finding", "findings")}. All of it is stored.`))),
     h("div", { class: "buttons" }, h("a", { class: "button go big", href: link("record", live.record) }, "To the review"),
-      h("a", { class: "button big", href: link("checks", live.job_file) }, failed ? "Start again" : "Checks and start"), h("a", { class: "button big", href: "#/" }, "To the folder")));
+      h("a", { class: "button big", href: link("checks", live.job_file) }, failed ? "Start again" : "Checks and start"), h("a", { class: "button big", href: "#/" }, "To all jobs")));
 }
 
 // nothing says that nothing is recorded, and where one begins.
 async function nothing(root: HTMLElement, signal: AbortSignal): Promise<void> {
-  const jobs = h("div", {}, waitBox("Reading the folder …"));
+  const jobs = h("div", {}, waitBox("Looking for jobs …"));
   fill(root, h("div", { class: "live-over" }, h("div", { class: "box" }, icon("idle"), h("div", {}, h("p", {}, h("strong", {}, "Nothing is being recorded.")),
     h("p", {}, "A recording begins with a job: its set-up checks first, then the start."))), jobs));
   try {
     const house: House = await api.house(signal);
     const good = house.jobs.filter((job) => job.error === null);
     fill(jobs, h("div", { class: "buttons" }, good.map((job) => h("a", { class: "button go big", href: link("checks", job.file) }, `Checks and start: ${job.name ?? job.file}`)),
-      h("a", { class: "button big", href: "#/" }, good.length === 0 ? "There is no job yet: to the folder" : "To the folder")), cautions(false));
+      h("a", { class: "button big", href: "#/" }, good.length === 0 ? "There is no job yet: make one" : "To all jobs")), cautions(false));
   } catch (thrown) {
     if (!aborted(thrown)) {
       fill(jobs, troubleBox(troubleOf(thrown)));

@@ -20,7 +20,7 @@ export function inspectPage(record: string, part: string | undefined): Page {
   const list = new List(record, askedIn(parted(part)[1]));
   return {
     title: `Inspect ${record}`,
-    trail: [{ text: "Folder", href: "#/" }, { text: record, href: link("record", record) }],
+    trail: [{ text: "Home", href: "#/" }, { text: record, href: link("record", record) }],
     quiet: true,
     render: (root, signal) => list.open(root, signal),
     leave: () => list.leave(),

@@ -19,7 +19,7 @@ export function passPage(record: string, part: string | undefined): Page {
   const number = Number(name);
   return {
     title: `Pass ${name}`,
-    trail: [{ text: "Folder", href: "#/" }, { text: record, href: link("record", record) }],
+    trail: [{ text: "Home", href: "#/" }, { text: record, href: link("record", record) }],
     quiet: true,
     wide: true,
     render: (root, signal) => {

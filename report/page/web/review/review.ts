@@ -21,7 +21,7 @@ export function reviewPage(record: string): Page {
   let wall: WallView | null = null;
   return {
     title: record,
-    trail: [{ text: "Folder", href: "#/" }],
+    trail: [{ text: "Home", href: "#/" }],
     quiet: true,
     wide: true,
     render: (root, signal) => {
@@ -50,7 +50,7 @@ export function reviewPage(record: string): Page {
           }
         } catch (thrown) {
           if (!aborted(thrown)) {
-            fill(root, troubleBox(troubleOf(thrown)), again(ask), h("p", {}, h("a", { class: "button", href: "#/" }, "To the folder")));
+            fill(root, troubleBox(troubleOf(thrown)), again(ask), h("p", {}, h("a", { class: "button", href: "#/" }, "To all jobs")));
           }
         }
       };
@@ -125,7 +125,7 @@ function verdict(record: string, reviewed: Reviewed, events: EventPage, ask: () 
     reviewed.recording ? h("div", { class: "box" }, icon("recording"), h("div", {}, h("p", {}, "It is still being recorded; this is of what there was."),
       h("button", { type: "button", onclick: ask }, "Judge again"))) : null,
     bannerBox(events.banner, h("p", { class: "verdict-about" }, `${review.job}, procedure ${review.procedure}. The program flags; only a person accepts.`),
-      [h("a", { class: "button go", href: link("record", record, "inspect") }, "Inspect"), h("a", { class: "button", href: link("record", record, "paper") }, "Paper"),
+      [h("a", { class: "button go", href: link("record", record, "inspect") }, "Inspect"), h("a", { class: "button", href: link("record", record, "paper") }, "Print"),
         review.passes.passes.length > 1 ? h("a", { class: "button", href: overlayLink(record) }, "Lay passes over") : null]),
   ];
 }
