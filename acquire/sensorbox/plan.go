@@ -128,7 +128,7 @@ const arcChannels = 2
 // whole is a box that says everything.
 func (p Plan) whole() series.Source {
 	return series.Source{
-		Name: "virtual box", Serial: cmp.Or(p.Serial, "VSB-1"), Firmware: "1.0", Calibration: "exact",
+		Name: series.VirtualBox, Serial: cmp.Or(p.Serial, "VSB-1"), Firmware: "1.0", Calibration: "exact",
 		Link: link.Binary, CountsPerTurn: float64(cmp.Or(p.CountsPerTurn, countsPerTurn)), WirePerCount: wirePerCount,
 		// Voltage and current of an instant are computed together, and stand at the ticks of
 		// a clock that is the time of the plan. The energy that Truth tells is that of this

@@ -201,7 +201,7 @@ func (r *Review) Sheet() *sheet.Sheet {
 	in := sheet.Input{
 		RecordName: filepath.Base(r.File), Job: r.plan.Job, Instruments: r.Register().InForce(),
 		Checks: r.Checks, Result: r.Result, WallTime: r.WallTime, Fingerprint: r.fingerprint,
-		Entries: r.Entries, Photograph: r.photograph,
+		Entries: r.Entries, Photograph: r.photograph, Simulated: slices.ContainsFunc(r.Sources, series.Source.Simulated),
 	}
 	in.Source, _ = r.Source()
 	setUp := analyze.Setup{Calibrations: r.Calibration, Checks: r.Checks, Speakers: r.speakers, WallTime: r.WallTime}
