@@ -35,7 +35,7 @@ func TestWrap(t *testing.T) {
 }
 
 func TestSafe(t *testing.T) {
-	assert.Equal(t, "a b\u25a1\u25a1c\nd", safe("a\tb\xff\U0001F525c\n\x07\u202ed"))
+	assert.Equal(t, "a b[U+FFFD U+1F525]c\nd", safe("a\tb\xff\U0001F525c\n\x07\u202ed"))
 }
 
 func TestKeep(t *testing.T) {

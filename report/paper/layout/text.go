@@ -5,6 +5,8 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"golang.org/x/text/unicode/norm"
+
 	"arctally/report/draw"
 )
 
@@ -32,26 +34,21 @@ var (
 	smallLook = Look{Size: 8, Grey: true}
 )
 
-// boxed stands for what the type cannot show.
-const boxed = '\u25a1'
-
-// safe takes out what a font or a line cannot hold: control characters, bytes
-// that are no text, and characters beyond the first plane.
+// safe takes out what a line cannot hold, control characters, and names what no type can
+// show: bytes that are no text among it.
 func safe(text string) string {
-	return strings.Map(func(r rune) rune {
+	return numbered(strings.Map(func(r rune) rune {
 		switch {
 		case r == '\n':
 			return r
 		case r == '\t' || r == '\u00a0':
 			return ' '
-		case r == utf8.RuneError || r > 0xffff || unicode.In(r, unicode.Co, unicode.Cs):
-			return boxed
 		case unicode.IsControl(r) || unicode.In(r, unicode.Cf):
 			return -1
 		default:
 			return r
 		}
-	}, text)
+	}, norm.NFC.String(text))) // a letter and its accent may come as two
 }
 
 func (d *Document) font(l Look) {
@@ -65,9 +62,16 @@ func (d *Document) font(l Look) {
 	d.pdf.SetFont(face, style, l.Size)
 }
 
-func (d *Document) measure(text string, l Look) float64 {
-	d.font(l)
-	return d.pdf.GetStringWidth(safe(text))
+func (d *Document) measure(text string, l Look) (width float64) {
+	line := ordered(safe(text))
+	if !hasDots(line) {
+		d.font(l)
+		return d.pdf.GetStringWidth(line)
+	}
+	for _, one := range d.runs(line, l) {
+		width += one.width
+	}
+	return width
 }
 
 // say writes a line on its baseline.
@@ -75,17 +79,24 @@ func (d *Document) say(x, baseline float64, text string, l Look) {
 	if d.dry || text == "" {
 		return
 	}
-	d.font(l)
-	d.ink(l)
-	d.pdf.Text(x, baseline, safe(text))
+	c := d.inkOf(l)
+	d.pdf.SetTextColor(c.R, c.G, c.B)
+	for _, one := range d.runs(ordered(safe(text)), l) {
+		if one.dots {
+			d.sayDots(x, baseline, one, l)
+		} else {
+			d.font(l)
+			d.pdf.Text(x, baseline, one.text)
+		}
+		x += one.width
+	}
 }
 
-func (d *Document) ink(l Look) {
-	c := d.black
+func (d *Document) inkOf(l Look) draw.Colour {
 	if l.Grey {
-		c = d.grey
+		return d.grey
 	}
-	d.pdf.SetTextColor(c.R, c.G, c.B)
+	return d.black
 }
 
 // fit cuts a line that is too long, and says so with dots.
