@@ -42,6 +42,7 @@ func (r *record) sections() (sections []*section) {
 // recordPage is what the template of the page is filled with.
 type recordPage struct {
 	Title, Mark string
+	Across      string // over every sheet; empty is nothing
 	Patterns    []template.HTML
 	Front       *front
 	Sections    []*section
@@ -52,7 +53,7 @@ type recordPage struct {
 func HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	r := recordOf(s, u)
 	p := recordPage{
-		Title: r.title(), Mark: r.mark(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful"),
+		Title: r.title(), Mark: r.mark(), Across: r.across(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful"),
 		Front: r.front(), Sections: r.sections(),
 	}
 	if err := templates.Execute(w, p); err != nil {
@@ -69,7 +70,7 @@ func PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.Format) error
 		return fmt.Errorf("write weld record: %w", err)
 	}
 	r := recordOf(s, u)
-	options := layout.Options{Format: format, Title: r.title(), Foot: sheet.OrDash(s.Job.Name) + "  ·  " + r.mark(), Style: style}
+	options := layout.Options{Format: format, Title: r.title(), Foot: sheet.OrDash(s.Job.Name) + "  ·  " + r.mark(), Across: r.across(), Style: style}
 	if n := len(s.Passes); n > 0 {
 		options.Made = s.Passes[n-1].Ended.Wall
 	}
@@ -92,6 +93,16 @@ func readStyle() (*draw.Style, error) {
 }
 
 func (r *record) title() string { return recordKind + ": " + sheet.OrDash(r.Job.Name) }
+
+// simulated stands across every sheet of what no arc was measured for.
+const simulated = "SIMULATED - not a weld"
+
+func (r *record) across() string {
+	if r.Simulated {
+		return simulated
+	}
+	return ""
+}
 
 // mark stands at the foot of every printed page, so that a loose page can be put back
 // with its record.

@@ -17,10 +17,10 @@ type Look struct {
 }
 
 // inks are the colours of text and rules.
-type inks struct{ black, grey, thin, hot draw.Colour }
+type inks struct{ black, grey, thin, hot, faint draw.Colour }
 
 func inksOf(s *draw.Style) inks {
-	return inks{s.Ink("ink"), s.Ink("grey"), s.Ink("rule"), s.Ink("hot")}
+	return inks{s.Ink("ink"), s.Ink("grey"), s.Ink("rule"), s.Ink("hot"), s.Ink("faint")}
 }
 
 // leading is the distance of two lines, in heights of the type.
