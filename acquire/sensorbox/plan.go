@@ -107,7 +107,7 @@ func (p Plan) Source() series.Source {
 	case ArcPart:
 		all.Channels = all.Channels[:arcChannels]
 	case BesidePart:
-		all.Name, all.Serial, all.CountsPerTurn, all.WirePerCount = "virtual box beside", "VSB-2", 0, 0
+		all.Name, all.Serial, all.CountsPerTurn, all.WirePerCount = series.VirtualBox+" beside", "VSB-2", 0, 0
 		all.Skew, all.Channels = series.Stated{}, all.Channels[arcChannels:]
 	}
 	return all

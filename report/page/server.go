@@ -66,6 +66,8 @@ func (s *server) routes() []route {
 		{"GET /api/recording/strip", s.strip},
 		{"POST /api/recording/notes", s.liveNote},
 		{"GET /api/records/{record}", s.review},
+		{"GET /api/records/{record}/events", s.eventPage},
+		{"GET /api/records/{record}/events/{event}", s.eventAlone},
 		{"GET /api/records/{record}/trace", s.trace},
 		{"GET /api/records/{record}/comparison", s.comparison},
 		{"GET /api/records/{record}/entries", s.entries},

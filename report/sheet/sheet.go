@@ -45,6 +45,8 @@ type Input struct {
 	// stands for a record whose clock has no date at all.
 	WallTime    func(epoch int, tick int64) (time.Time, bool)
 	Fingerprint string          // of the record's content; empty where none was taken
+	Integrity   Integrity       // of the record
+	Simulated   bool            // a virtual box said some of it
 	Entries     []inspect.Entry // what people put on record of findings and of machining
 	// Photograph gives a picture by its SHA-256, false where it is not there; nil has none.
 	Photograph func(sha256 string) (mime string, content []byte, ok bool)
@@ -55,6 +57,8 @@ type Input struct {
 type Sheet struct {
 	Record      string
 	Fingerprint string
+	Integrity   Integrity
+	Simulated   bool // a virtual box said some of it
 	Made        time.Time
 	Job         procedure.Job
 	Source      series.Source
@@ -105,6 +109,8 @@ func New(in Input) *Sheet {
 	s := &Sheet{
 		Record:      in.RecordName,
 		Fingerprint: in.Fingerprint,
+		Integrity:   in.Integrity,
+		Simulated:   in.Simulated || in.Source.Simulated(),
 		Made:        in.Made,
 		Wall:        in.Result.Map,
 		Job:         *in.Job,

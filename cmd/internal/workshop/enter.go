@@ -125,6 +125,8 @@ func actOf(r *review.Review, request page.EntryRequest) (act []inspect.Entry, er
 	switch {
 	case request.Machining != nil:
 		act = []inspect.Entry{e}
+	case len(request.Events) > 0:
+		act, err = r.DecideAll(request.Events, request.Count, e)
 	case request.Event != 0:
 		act, err = r.Decide(request.Event, e)
 	default:

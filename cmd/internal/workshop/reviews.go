@@ -11,6 +11,7 @@ import (
 	"arctally/analyze"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/review"
+	"arctally/report/page"
 )
 
 const (
@@ -30,7 +31,14 @@ type reviews struct {
 	mu      sync.Mutex
 	kept    []*judgement // the one that was asked for last stands last
 	opened  map[string]int
+	intact  map[string]verification
 	closing bool
+}
+
+// verification is what was found when a record was read through as it stood then.
+type verification struct {
+	stamp stamp
+	found page.Integrity
 }
 
 // judgement is a record that was judged, or is being judged.
@@ -47,7 +55,7 @@ type judgement struct {
 
 func newReviews(ctx context.Context) *reviews {
 	ctx, stop := context.WithCancel(ctx)
-	return &reviews{ctx: ctx, stop: stop, turn: make(chan struct{}, 1), opened: map[string]int{}}
+	return &reviews{ctx: ctx, stop: stop, turn: make(chan struct{}, 1), opened: map[string]int{}, intact: map[string]verification{}}
 }
 
 // close gives up what is being judged.
@@ -155,6 +163,24 @@ func (c *reviews) remember(j *judgement) {
 	c.opened[j.record] = j.review.Book.Open()
 }
 
+// verified is what came of reading a record through; false where nobody has, or it has changed since.
+func (c *reviews) verified(record string, now stamp) (page.Integrity, bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	v, ok := c.intact[record]
+	return v.found, ok && v.stamp == now
+}
+
+// know keeps what came of reading a record through.
+func (c *reviews) know(record string, now stamp, found page.Integrity) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if len(c.intact) >= openRemember {
+		clear(c.intact)
+	}
+	c.intact[record] = verification{now, found}
+}
+
 // open is how many findings of a record are open; nil where it was not judged.
 func (c *reviews) open(record string) *int {
 	c.mu.Lock()
@@ -186,6 +212,9 @@ func (c *reviews) carry(record string, was, now stamp, open int) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.opened[record] = open
+	if v, ok := c.intact[record]; ok && v.stamp == was {
+		c.intact[record] = verification{now, v.found}
+	}
 	for _, j := range c.kept {
 		if j.record == record && j.stamp == was {
 			j.stamp = now

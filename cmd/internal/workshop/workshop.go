@@ -31,11 +31,12 @@ type workshop struct {
 	box     *virtualbox.Options // a virtual sensor box stands in; nil is a real one
 	reviews *reviews
 
-	running  context.Context // of all recordings; ends with the program
-	mu       sync.Mutex
-	current  *ongoing   // the one that runs, or the last one; nil is none
-	entering sync.Mutex // held while somebody puts something on record after welding
-	bench    sync.Mutex // held while a check reads from the sensor box, or somebody listens to the ports, and while a recording begins
+	running   context.Context // of all recordings; ends with the program
+	mu        sync.Mutex
+	current   *ongoing   // the one that runs, or the last one; nil is none
+	entering  sync.Mutex // held while somebody puts something on record after welding
+	verifying sync.Mutex // held while a record is read through
+	bench     sync.Mutex // held while a check reads from the sensor box, or somebody listens to the ports, and while a recording begins
 }
 
 var _ page.Workshop = (*workshop)(nil)
