@@ -154,13 +154,6 @@ func (s Source) Equal(other Source) bool {
 	return reflect.DeepEqual(mine, others) && slices.Equal(s.Channels, other.Channels)
 }
 
-// VirtualBox is the name under which a box declares that it is none: it computes an arc
-// where none burns.
-const VirtualBox = "virtual box"
-
-// Simulated reports whether the source declares that no arc burned before it.
-func (s Source) Simulated() bool { return s.Name == VirtualBox }
-
 // SamplesArc reports whether its first two channels are voltage and current, as those
 // of a box are that can tell the arc.
 func (s Source) SamplesArc() bool {

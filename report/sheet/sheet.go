@@ -37,7 +37,6 @@ type Input struct {
 	RecordName  string
 	Job         *procedure.Job
 	Source      series.Source
-	Simulated   bool                // a box of the record declares that no arc burned before it
 	Instruments []calib.Calibration // in force, one a channel of a box; those of the job stand in
 	Checks      []*calib.Check      // set-up checks on record, oldest first
 	Result      analyze.Result
@@ -62,7 +61,6 @@ type Sheet struct {
 	Made        time.Time
 	Job         procedure.Job
 	Source      series.Source
-	Simulated   bool
 	Instruments []calib.Calibration
 	Checks      []*calib.Check
 	Passes      []Pass
@@ -115,7 +113,6 @@ func New(in Input) *Sheet {
 		Wall:        in.Result.Map,
 		Job:         *in.Job,
 		Source:      in.Source,
-		Simulated:   in.Simulated || in.Source.Simulated(),
 		Sweeps:      slices.Clone(in.Result.Sweeps),
 		Instruments: standIn(in.Job.Instruments, in.Instruments),
 		Checks:      in.Checks,

@@ -202,7 +202,7 @@ func (r *Review) Sheet() *sheet.Sheet {
 	in := sheet.Input{
 		RecordName: filepath.Base(r.File), Job: r.plan.Job, Instruments: r.Register().InForce(),
 		Checks: r.Checks, Result: r.Result, WallTime: r.WallTime, Fingerprint: r.fingerprint,
-		Entries: r.Entries, Photograph: r.photograph, Simulated: slices.ContainsFunc(r.Sources, series.Source.Simulated),
+		Entries: r.Entries, Photograph: r.photograph,
 	}
 	in.Source, _ = r.Source()
 	in.Integrity, in.Simulated = r.integrity, slices.ContainsFunc(r.Sources, func(s series.Source) bool { return s.Simulated() })
