@@ -62,6 +62,7 @@ func (r *record) certificateOf(columns int) *certificate {
 	c := &certificate{Head: r.head, Glyph: draw.Glyph(r.Sheet), Kind: certificateKind, Signatures: roles}
 	whole := r.Certificate(r.units)
 	short := func(name, text string) string {
+		text = strings.Join(strings.Fields(text), " ") // a new line would take a line that is not counted
 		cut, some := shortened(text, columns)
 		if some {
 			c.Shortened = append(c.Shortened, lead{name + ":", text})
@@ -100,8 +101,8 @@ func (r *record) certificateOf(columns int) *certificate {
 
 // shortCautions are what whoever files the sheet must not take it for.
 var shortCautions = []string{
-	"This sheet says what is on record, and accepts nothing: only a person does. Within is proved only where it says so. No conformity to a clause of a standard is claimed. " +
-		"The local codes, the qualified procedure and licensed practice rule. The detail stands on the sheets that follow; the dangers of the work under Cautions.",
+	"This sheet says what is on record, and accepts nothing: only a person does. Nothing is proved but what is called proved. No conformity to a clause of a standard " +
+		"is claimed; local codes, the qualified procedure and licensed practice rule. The detail and the dangers of the work (Cautions) follow.",
 }
 
 var roles = signatures{"Operator", "Inspector", "Engineer"}
@@ -153,7 +154,7 @@ func columnsOf(text string) int {
 
 // The room for the names of rows, mm: of those side by side, and of the others.
 const (
-	narrowLabels = 34.0
+	narrowLabels = 31.0
 	wideLabels   = 42.0
 )
 

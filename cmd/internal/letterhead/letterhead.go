@@ -34,7 +34,7 @@ const Name = "letterhead.yaml"
 // What a letterhead may hold; it shares a sheet with a certificate. Ours, no source.
 const (
 	largest     = 16 << 10 // bytes of the file
-	mostLines   = 6
+	mostLines   = 5
 	longestLine = 80 // letters
 )
 

@@ -85,7 +85,7 @@ func (d *Document) Headline(mark *draw.Drawing, text string) {
 }
 
 // signatureHeight leaves room to write by hand, mm.
-const signatureHeight = 14.0
+const signatureHeight = 13.0
 
 // Signatures writes lines to sign on, one role to a row, with what stands below each
 // of its three lines: of a name, a signature and a date.

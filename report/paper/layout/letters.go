@@ -62,6 +62,15 @@ func dotted(r rune) (area image.Rectangle, dots image.Image, corner image.Point,
 	return area, dots, corner, float64(advance) / 64, true
 }
 
+// inDots tells for every character of the first plane whether there are dots of it.
+var inDots = sync.OnceValue(func() *[0x10000]bool {
+	var has [0x10000]bool
+	for r := range has {
+		_, _, _, _, has[r] = dotted(rune(r))
+	}
+	return &has
+})
+
 func blankDots(area image.Rectangle, dots image.Image, corner image.Point) bool {
 	for y := range area.Dy() {
 		for x := range area.Dx() {
@@ -80,11 +89,7 @@ func isDot(dots image.Image, corner image.Point, x, y int) bool {
 
 // isShown tells whether a character is printed as itself.
 func isShown(r rune) bool {
-	if isTyped(r) || r == '\n' {
-		return true
-	}
-	_, _, _, _, ok := dotted(r)
-	return ok
+	return isTyped(r) || r == '\n' || r <= 0xffff && inDots()[r]
 }
 
 // numbered writes what cannot be shown by its number, a bracket to a run.

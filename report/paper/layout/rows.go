@@ -24,10 +24,15 @@ func (d *Document) Rows(rows []Fact, labelWidth float64) {
 
 // Marked writes a sentence with a mark before it.
 func (d *Document) Marked(mark *draw.Drawing, text string) {
-	look := Look{Size: 9.5}
-	d.flow(6, d.wrap(text, look, d.width-6), look, func(baseline float64) {
-		d.paint(mark, d.x, baseline-3, 3.6, 3.6)
-	})
+	look := Look{Size: 8.5}
+	lines := d.wrap(text, look, d.width-6)
+	d.need(float64(len(lines)) * look.line())
+	d.paint(mark, d.x, d.y+0.2, 3.4, 3.4)
+	for _, line := range lines {
+		d.say(d.x+6, d.y+look.line()*0.78, line, look)
+		d.y += look.line()
+	}
+	d.y += 0.6
 }
 
 // Shown is a text as it is printed: without what a line cannot hold, and with the number of

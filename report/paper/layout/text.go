@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"sort"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -105,9 +106,7 @@ func (d *Document) fit(text string, l Look, width float64) string {
 		return text
 	}
 	runes := []rune(text)
-	for len(runes) > 0 && d.measure(string(runes)+"...", l) > width {
-		runes = runes[:len(runes)-1]
-	}
+	runes = runes[:sort.Search(len(runes), func(k int) bool { return d.measure(string(runes[:k+1])+"...", l) > width })]
 	return string(runes) + "..."
 }
 
@@ -147,10 +146,7 @@ func (d *Document) wrapBehind(taken float64, text string, l Look, width float64)
 func (d *Document) pieces(word string, l Look, width float64) (pieces []string) {
 	for d.measure(word, l) > width && utf8.RuneCountInString(word) > 1 {
 		runes := []rune(word)
-		n := len(runes) - 1
-		for n > 1 && d.measure(string(runes[:n]), l) > width {
-			n--
-		}
+		n := max(1, sort.Search(len(runes), func(k int) bool { return d.measure(string(runes[:k+1]), l) > width }))
 		pieces = append(pieces, string(runes[:n]))
 		word = string(runes[n:])
 	}
