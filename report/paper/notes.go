@@ -106,14 +106,6 @@ func (r *record) cautions() *section {
 	}}}
 }
 
-// signatures stay on one sheet with what ties that sheet to the record.
-func (r *record) signatures() *section {
-	return &section{Heading: "Signatures", Class: "signatures", signed: true, blocks: []block{
-		sentence("Only a person accepts a repair. Signing says that the record was read and every finding has a disposition."),
-		signatures{"Operator", "Inspector", "Engineer"},
-	}}
-}
-
 // signatures are lines to sign on, one for each role.
 type signatures []string
 

@@ -47,7 +47,11 @@ func (s *Sheet) FactGroups(u Units) []FactGroup {
 			{"Gas batch", OrDash(j.Consumables.GasBatch)},
 			{"Diffusible hydrogen", declared(j.Consumables.Hydrogen, Unit{"ml/100g", 1})},
 		}},
-		{"Procedure and people", []Fact{
+		{"Customer, procedure, people", []Fact{
+			{"Customer", OrDash(j.Customer.Name)},
+			{"Order", OrDash(j.Customer.Order)},
+			{"Machine", OrDash(j.Machine.Name)},
+			{"Serial of the machine", OrDash(j.Machine.Serial)},
 			{"Procedure", OrDash(j.Procedure.Name)},
 			{"Process", OrDash(j.Procedure.Process)},
 			{"Operator", OrDash(j.People.Operator)},

@@ -10,11 +10,11 @@ import (
 	"arctally/analyze/compare"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/letterhead"
 	"arctally/cmd/internal/review"
 	"arctally/report/export"
 	"arctally/report/page"
 	"arctally/report/page/trace"
-	"arctally/report/paper"
 	"arctally/report/paper/layout"
 	"arctally/report/sheet"
 )
@@ -164,7 +164,7 @@ func (w *workshop) samples(name string, window trace.Window, channels []string) 
 // File implements page.Records.
 func (w *workshop) File(ctx context.Context, to io.Writer, name string, r page.FileRequest) error {
 	return w.onReview(ctx, name, func(own *review.Review) error {
-		return files.Buffered(to, func(to io.Writer) error { return writeReview(ctx, to, own, r) })
+		return files.Buffered(to, func(to io.Writer) error { return w.writeReview(ctx, to, own, r) })
 	})
 }
 
@@ -176,18 +176,27 @@ var dataForms = map[page.FileForm]review.Form{
 }
 
 // writeReview writes a review in the form that a page asks for.
-func writeReview(ctx context.Context, to io.Writer, r *review.Review, request page.FileRequest) error {
-	switch request.Form {
-	case page.PDF:
-		return paper.PDF(to, r.Sheet(), request.Units, layout.Format(request.Paper))
-	case page.HTML:
-		return paper.HTML(to, r.Sheet(), request.Units)
+func (w *workshop) writeReview(ctx context.Context, to io.Writer, r *review.Review, request page.FileRequest) error {
+	if request.Form == page.PDF || request.Form == page.HTML {
+		return w.writePaper(to, r, request)
 	}
 	data, ok := dataForms[request.Form]
 	if !ok {
 		panic("serve: a form that no page asks for: " + string(request.Form))
 	}
 	return r.Export(ctx, to, data, func(float64) {})
+}
+
+// writePaper writes the weld record below the letterhead that lies beside the jobs, if one does.
+func (w *workshop) writePaper(to io.Writer, r *review.Review, request page.FileRequest) error {
+	head, err := letterhead.ReadBeside(w.folder.root.FS())
+	if err != nil {
+		return err
+	}
+	if request.Form == page.HTML {
+		return head.HTML(to, r.Sheet(), request.Units)
+	}
+	return head.PDF(to, r.Sheet(), request.Units, layout.Format(request.Paper))
 }
 
 // Integrity implements page.Records. What was verified is not read again until somebody else writes

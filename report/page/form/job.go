@@ -18,6 +18,10 @@ func jobGroups() []Group {
 		{Name: "Job and people", Fields: []Field{
 			text("job", "Job", "machine, part and bore, as the shop calls them").required(),
 			{Key: "procedure", Label: "Procedure", Kind: File, Required: true, Help: "the qualified procedure file, as seen from the job file: procedures/NAME.yaml"},
+			text("customer.name", "Customer", "who has the repair done; stands on the certificate"),
+			text("customer.order", "Order", "the customer's number for it"),
+			text("machine.name", "Machine", "what is repaired"),
+			text("machine.serial", "Serial of the machine", "as on its plate"),
 			text("people.operator", "Operator", "who welds"),
 			text("people.inspector", "Inspector", "who inspects and decides about findings"),
 		}},

@@ -21,7 +21,7 @@ export function eventPage(record: string, part: string | undefined): Page {
   const one = new One(record, Number(number), askedIn(query));
   return {
     title: `Event ${number}`,
-    trail: [{ text: "Folder", href: "#/" }, { text: record, href: link("record", record) }, { text: "Inspect", href: listLink(record, askedIn(query)) }],
+    trail: [{ text: "Home", href: "#/" }, { text: record, href: link("record", record) }, { text: "Inspect", href: listLink(record, askedIn(query)) }],
     render: (root, signal) => one.open(root, signal),
     leave: () => one.leave(),
   };
