@@ -120,6 +120,7 @@ func TestJudge_EndsAPassThatBurns(t *testing.T) {
 			require.Len(t, result.Passes, 2)
 			assert.Equal(t, "Operator 1", result.Passes[0].EndedBy)
 			assert.Empty(t, result.Passes[1].EndedBy)
+			assert.Len(t, result.Notes, 1, "it is put down once")
 		})
 	}
 }

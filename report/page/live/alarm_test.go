@@ -200,6 +200,10 @@ func TestHear(t *testing.T) {
 	assert.False(t, b.Alarms[0].Now)
 	b.Hear(silent, []Box{{Link: silent}}, morning.Add(30*time.Second))
 	assert.Len(t, b.Alarms, 3, "silent again")
+	gone := Link{State: LinkUnplugged, Words: "the port is gone"}
+	b.Hear(gone, []Box{{Link: gone}}, morning.Add(31*time.Second))
+	require.Len(t, b.Alarms, 4, "unplugged is another one")
+	assert.False(t, b.Alarms[1].Now)
 	name := "gas"
 	b.Hear(good, []Box{{Link: good}, {Name: &name, Link: Link{State: LinkDoubtful, Words: "3 frames were lost on the way"}}}, morning.Add(40*time.Second))
 	assert.Equal(t, "gas: 3 frames were lost on the way", b.Alarms[0].Words)
