@@ -98,6 +98,7 @@ func (c *reviews) judgement(record, file string, now stamp, writing bool) (*judg
 	j := &judgement{record: record, stamp: now, began: time.Now(), done: make(chan struct{})}
 	c.keep(j)
 	c.work.Go(func() {
+		c.told()
 		c.judge(j, file)
 		c.told()
 	})

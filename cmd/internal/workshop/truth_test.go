@@ -34,6 +34,7 @@ type looker struct {
 	seen  looked
 	bead  map[string]live.Piece
 	words map[string]bool // what a turn was called
+	most  int             // the highest turn
 }
 
 // looked is what was there to be looked at: a rule that never applied held nothing up.
@@ -91,6 +92,7 @@ func (l *looker) silences(s *now.Status) (all []string) {
 	}
 	if p := state.Place; p != nil && p.TurnIs != nil {
 		l.words[*p.TurnIs] = true
+		l.most = max(l.most, *p.Turn)
 	}
 	for _, c := range state.Channels {
 		since, was := l.calm[c.Name]
@@ -207,6 +209,7 @@ func TestLive_NoStateContradictsItself(t *testing.T) {
 			l.look(&source, live.LinkGood)
 			l.end(result)
 			assert.Equal(t, map[string]bool{called: true}, l.words)
+			assert.Equal(t, map[string]int{"turn": 3, "ring": 2, "stroke": 2}[called], l.most, "of a layer; a helix goes on a little beyond its two")
 			for what, n := range map[string]int{"states": l.seen.states - 400, "outside": l.seen.outside, "alarms": l.seen.alarms, "held": l.seen.held, "verdicts": l.seen.verdicts} {
 				assert.Positive(t, n, "%s: a rule that meets none holds nothing up", what)
 			}

@@ -61,7 +61,7 @@ func (b *Board) locate(a *keptAlarm, s *now.Status, place *bore.Place) {
 	if s.Pass != nil {
 		a.Pass, a.Layer = counted(s.Pass.Number), counted(s.Pass.Layer)
 		if s.Where != nil {
-			a.Turn = counted(s.Where.Turn)
+			a.Turn = counted(s.Where.Part)
 		}
 	}
 	if place != nil {

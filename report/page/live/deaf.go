@@ -121,12 +121,12 @@ func unknown(channels []Channel) []Channel {
 // zoneOf is the time zone of a time.
 func zoneOf(at time.Time) Zone {
 	name, offset := at.Zone()
-	words := "UTC"
-	if offset != 0 {
-		words = at.Format("UTC-07:00")
-		if name != "" && name[0] != '+' && name[0] != '-' {
-			words = name + ", " + words
-		}
+	words := at.Format("UTC-07:00")
+	switch {
+	case name == "UTC":
+		words = name
+	case name != "" && name[0] != '+' && name[0] != '-':
+		words = name + ", " + words
 	}
 	return Zone{Words: words, Offset: offset}
 }

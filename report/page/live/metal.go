@@ -8,8 +8,12 @@ import (
 	"arctally/report/sheet"
 )
 
-// mostPieces are kept of a bead; a job of twelve hours lays about half as many.
-const mostPieces = 100_000
+// How many pieces are kept of a bead, and by how many more they are cut at once; a job of
+// twelve hours lays about two thirds of them.
+const (
+	mostPieces = 100_000
+	cutAtOnce  = 10_000
+)
 
 // metal is what was laid, piece by piece, oldest first.
 type metal struct {
@@ -37,7 +41,7 @@ func (m *metal) lay(cells []now.TrailCell, judged func(*now.TrailCell) Margin, f
 		p.Finding = slices.ContainsFunc(found, func(f finding.Finding) bool { return p.of(&f) })
 		m.pieces = append(m.pieces, p)
 	}
-	if over := len(m.pieces) - mostPieces; over > 0 {
+	if over := len(m.pieces) - mostPieces; over >= cutAtOnce {
 		m.pieces = slices.Delete(m.pieces, 0, over)
 		m.told, m.gone = max(0, m.told-over), m.gone+over
 	}
