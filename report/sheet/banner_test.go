@@ -221,6 +221,10 @@ func TestBanner_words(t *testing.T) {
 			"heat input outside in 1 pass: The heat input is outside in pass 2; not judged in pass 1.",
 			words(sheet.OfHeat, sheet.Metric, faults[5].ways[0], faults[5].ways[3]),
 		},
+		{
+			"heat input outside in 1 pass: The heat input is outside in pass 2; outside, closer to a limit than the guard band in pass 1.",
+			words(sheet.OfHeat, sheet.Metric, faults[5].ways[0], func(s *sheet.Sheet) { s.Passes[0].Verdict = heat.OutsideNearLimit }),
+		},
 		{"arc energy within: Every pass lies inside the window of the arc energy.", words(sheet.OfHeat, sheet.Metric, func(s *sheet.Sheet) { s.Job.Procedure.Judge.Definition = procedure.ArcEnergy })},
 		{"calibration missing: No calibration that holds stands behind what was measured in passes 1, 2.", words(sheet.OfCalibration, sheet.Metric, faults[6].ways[0])},
 		{"no pass: No pass was found in this record: nothing is judged.", words(sheet.OfPasses, sheet.Metric, func(s *sheet.Sheet) { s.Passes = nil })},

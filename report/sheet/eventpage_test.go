@@ -149,6 +149,8 @@ func TestEventAlone(t *testing.T) {
 	assert.Equal(t, s.Events[2].Number, *one.Previous)
 	one, _ = s.EventAlone(1, sheet.EventChoice{}, 2, sheet.Metric)
 	assert.Equal(t, 3, one.Findings[0].Number)
+	decided, _ := s.EventAlone(1, sheet.EventChoice{State: sheet.DecidedEvents}, 0, sheet.Metric)
+	assert.Equal(t, one.Next, decided.Next, "whoever looks at what is decided goes on to what is not")
 	_, ok = s.EventAlone(99, sheet.EventChoice{}, 0, sheet.Metric)
 	assert.False(t, ok)
 	alone, _ := s.EventAlone(1, sheet.EventChoice{Pass: 1}, 0, sheet.Metric)

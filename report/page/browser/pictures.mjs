@@ -28,7 +28,8 @@ const pages = {
     }
   } },
   overlay: { address: "record/demo/overlay?pass=1&with=2" },
-  inspect: { address: "record/demo/inspect", act: (page) => page.getByRole("button", { name: /^Inspect and decide/ }).first().click() },
+  inspect: { address: "record/demo/inspect" },
+  event: { address: "record/demo/event/1", act: (page) => page.getByRole("button", { name: /^Inspect and decide/ }).first().click() },
   paper: { address: "record/demo/paper", act: (page) => page.getByRole("button", { name: "Check the record" }).click() },
 };
 

@@ -10,6 +10,12 @@ const screens = 6; // so many are the most that a page of the review may be high
 const mostNodes = 1500;
 const mostBytes = 64 << 10; // of one answer about events
 
+// The whole of it is 292 events and 4 652 findings in two records, and takes minutes; without ARCTALLY_LONG it is one smaller record.
+const whole = Boolean(process.env.ARCTALLY_LONG);
+const records = whole ? ["first", "second"] : ["first"];
+const layers = whole ? 37 : 5;
+const least = whole ? 2200 : 300; // findings of a record
+
 // bounded holds the page that is shown to what one can look over.
 async function bounded(page) {
   const [height, nodes] = await page.evaluate(() => [document.documentElement.scrollHeight / innerHeight, document.querySelectorAll("*").length]);
@@ -18,9 +24,9 @@ async function bounded(page) {
   return [height, nodes];
 }
 
-test("two records with some 300 events and 4 600 findings are reviewed event by event", lenient, async (t) => {
+test("a record in which very much went wrong is reviewed event by event", lenient, async (t) => {
   const folder = await emptyFolder(t);
-  await crowded(folder, "first", 37);
+  await crowded(folder, "first", layers);
   await copyFile(path.join(folder, "first.arctally"), path.join(folder, "second.arctally"));
   const server = await serve(t, folder, { demo: false });
   const device = await visit(t, await browse(t), server);
@@ -45,11 +51,11 @@ test("two records with some 300 events and 4 600 findings are reviewed event by 
   await client.send("Performance.enable");
   const worked = async () => (await client.send("Performance.getMetrics")).metrics.find((one) => one.name === "TaskDuration").value;
   const before = await worked();
-  for (const record of ["first", "second"]) {
+  for (const record of records) {
     await device.go(`record/${record}/inspect`);
     const list = async () => (await server.get(`/records/${record}/events`)).list;
     const { all, open_findings } = await list();
-    assert.ok(all > 120 && open_findings > 2200, `${all} events, ${open_findings} findings`);
+    assert.ok(all > 100 && open_findings > least, `${all} events, ${open_findings} findings`);
     events += all;
     findings += open_findings;
     await look();
