@@ -45,9 +45,17 @@ func TestWallLimits_Class(t *testing.T) {
 		v, guard float64
 		want     sheet.WallClass
 	}{
-		{low, 0, sheet.WallWithin}, {math.Nextafter(low, 0), 0, sheet.WallLow}, {high, 0, sheet.WallWithin}, {math.Nextafter(high, 1e9), 0, sheet.WallHigh},
-		{low, 1e4, sheet.WallNear}, {math.Nextafter(low, 0), 1e4, sheet.WallLow}, {high, 1e4, sheet.WallNear}, {math.Nextafter(high, 1e9), 1e4, sheet.WallHigh},
-		{low + 1e4, 1e4, sheet.WallWithin}, {high - 1e4, 1e4, sheet.WallWithin}, {0.4e6, 1e6, sheet.WallNear},
+		{low, 0, sheet.WallWithin},
+		{math.Nextafter(low, 0), 0, sheet.WallLow},
+		{high, 0, sheet.WallWithin},
+		{math.Nextafter(high, 1e9), 0, sheet.WallHigh},
+		{low, 1e4, sheet.WallNear},
+		{math.Nextafter(low, 0), 1e4, sheet.WallLow},
+		{high, 1e4, sheet.WallNear},
+		{math.Nextafter(high, 1e9), 1e4, sheet.WallHigh},
+		{low + 1e4, 1e4, sheet.WallWithin},
+		{high - 1e4, 1e4, sheet.WallWithin},
+		{0.4e6, 1e6, sheet.WallNear},
 	} {
 		assert.Equal(t, string(c.want), string(both.Class(c.v, c.guard)), "%v by %v", c.v, c.guard)
 	}

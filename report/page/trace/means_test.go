@@ -54,8 +54,12 @@ func TestMeans(t *testing.T) {
 	assert.Equal(t, []string{"voltage"}, channels)
 	assert.Equal(t, []string{"voltage mean", "power mean"}, means)
 	judged := finding.Judged{Voltage: []finding.JudgedMean{
-		{Epoch: 1, Tick: 5, Value: 1}, {Epoch: 2, Tick: 5, Value: 17}, {Epoch: 2, Tick: 6, Value: 18, Joins: true},
-		{Epoch: 2, Tick: 8, Value: 19}, {Epoch: 2, Tick: 9, Value: 19.5, Joins: true}, {Epoch: 2, Tick: 90, Value: 99, Joins: true},
+		{Epoch: 1, Tick: 5, Value: 1},
+		{Epoch: 2, Tick: 5, Value: 17},
+		{Epoch: 2, Tick: 6, Value: 18, Joins: true},
+		{Epoch: 2, Tick: 8, Value: 19},
+		{Epoch: 2, Tick: 9, Value: 19.5, Joins: true},
+		{Epoch: 2, Tick: 90, Value: 99, Joins: true},
 	}}
 	trace := Trace{Window: Window{Epoch: 2, From: 5, Until: 20, Columns: 10}, Events: []series.Event{}}
 	trace.AddMeans([]string{"voltage mean"}, &judged)
