@@ -64,6 +64,7 @@ func NewAhead(job *procedure.Job, calibrations []calib.Calibration) *Run {
 	r := New(job, calibrations)
 	r.order.ahead = true
 	r.splitter.LookAhead()
+	r.byPiece.trail.Follow(r.splitter)
 	return r
 }
 

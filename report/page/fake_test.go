@@ -452,7 +452,7 @@ func someLive() *live.State {
 			Number: 1, Layer: n, Pattern: s, Elapsed: x, ArcTime: x, Judged: "heat input", Unit: "kJ/mm", Value: x,
 			Forecast: &live.Forecast{Value: x, Remaining: x, State: live.Near},
 		},
-		Place:      &live.Place{Turn: n, Layer: n, Layers: n, Angle: x, Depth: x, LayerDone: x},
+		Place:      &live.Place{Turn: n, Turns: n, TurnIs: new("ring"), Layer: n, Layers: n, Angle: x, Depth: x, LayerDone: x},
 		Deviations: []live.Deviation{{Rule: string(finding.Voltage), Words: "too high", Lasted: 1, Value: x, Limit: x, Unit: "V"}},
 		Next:       &live.Next{Layer: 2, Diameter: x, RPM: x, LowRPM: x, HighRPM: x, PresentRPM: x},
 		Ring:       []live.Cell{{From: 0, To: 5, Value: x, Arc: x, State: live.Outside, Finding: true}}, Gaps: []live.Gap{{From: 80, To: 116}},

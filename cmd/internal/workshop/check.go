@@ -67,6 +67,7 @@ func (w *workshop) Check(ctx context.Context, record string, r page.CheckRequest
 	if err = errors.Join(err, leave()); err != nil {
 		return done, err
 	}
+	w.memory.named(c.By)
 	w.tellHouse()
 	return doneOf(site, c)
 }
@@ -102,6 +103,7 @@ func (w *workshop) TakeOver(_ context.Context, record string, r page.TakeOverReq
 	if err != nil {
 		return done, err
 	}
+	w.memory.named(c.By)
 	w.tellHouse()
 	return doneOf(site, c)
 }

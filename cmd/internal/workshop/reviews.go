@@ -27,10 +27,12 @@ type reviews struct {
 	stop context.CancelFunc
 	turn chan struct{} // holds one token while a record is judged
 	work sync.WaitGroup
+	told func() // a judgement has begun, or has ended
 
 	mu      sync.Mutex
 	kept    []*judgement // the one that was asked for last stands last
 	opened  map[string]int
+	failed  map[string]string // why a record could not be judged
 	closing bool
 }
 
@@ -46,9 +48,9 @@ type judgement struct {
 	err    error
 }
 
-func newReviews(ctx context.Context) *reviews {
+func newReviews(ctx context.Context, told func()) *reviews {
 	ctx, stop := context.WithCancel(ctx)
-	return &reviews{ctx: ctx, stop: stop, turn: make(chan struct{}, 1), opened: map[string]int{}}
+	return &reviews{ctx: ctx, stop: stop, turn: make(chan struct{}, 1), told: told, opened: map[string]int{}, failed: map[string]string{}}
 }
 
 // close gives up what is being judged.
@@ -95,7 +97,10 @@ func (c *reviews) judgement(record, file string, now stamp, writing bool) (*judg
 	}
 	j := &judgement{record: record, stamp: now, began: time.Now(), done: make(chan struct{})}
 	c.keep(j)
-	c.work.Go(func() { c.judge(j, file) })
+	c.work.Go(func() {
+		c.judge(j, file)
+		c.told()
+	})
 	return j, nil
 }
 
@@ -149,6 +154,10 @@ func closed(r *review.Review, err error) (*review.Review, error) {
 func (c *reviews) remember(j *judgement) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	delete(c.failed, j.record)
+	if j.err != nil && len(c.failed) < openRemember {
+		c.failed[j.record] = j.err.Error()
+	}
 	if j.err != nil || len(c.opened) >= openRemember {
 		delete(c.opened, j.record)
 		return
@@ -186,7 +195,10 @@ func (c *reviews) judged(row *page.RecordRow) page.Judged {
 	if _, ok := c.opened[row.Record]; ok {
 		return page.Judged{State: page.IsJudged}
 	}
-	return page.Judged{State: page.NotJudgedYet, Why: new("nobody has looked at it since the program began")}
+	if why, ok := c.failed[row.Record]; ok {
+		return page.Judged{State: page.NotJudgedYet, Why: &why}
+	}
+	return page.Judged{State: page.NotJudgedYet, Why: new("nobody has opened it since the program began")}
 }
 
 // ready keeps what was judged while it was recorded: reading it again would give

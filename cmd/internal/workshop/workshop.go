@@ -30,6 +30,7 @@ type workshop struct {
 	places  port.Places         // where ports are looked for
 	box     *virtualbox.Options // a virtual sensor box stands in; nil is a real one
 	reviews *reviews
+	memory  *memory
 
 	running  context.Context // of all recordings; ends with the program
 	mu       sync.Mutex
@@ -41,7 +42,9 @@ type workshop struct {
 var _ page.Workshop = (*workshop)(nil)
 
 func newWorkshop(ctx context.Context, f *folder, screen *terminal.Screen, hub *page.Hub, box *virtualbox.Options) *workshop {
-	return &workshop{folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx, reviews: newReviews(ctx)}
+	w := &workshop{folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx, memory: newMemory(f)}
+	w.reviews = newReviews(ctx, w.tellHouse)
+	return w
 }
 
 // close ends the recording, if one runs, and what is judged.
@@ -89,6 +92,10 @@ func (w *workshop) House(context.Context) (page.House, error) {
 		row.OpenFindings = w.reviews.open(row.Record)
 		row.Judged = w.reviews.judged(row)
 	}
+	if named := w.memory.now().Operator; named != "" {
+		h.Operator = &named
+	}
+	h.GoOn = w.goOn(h.Records)
 	return h, nil
 }
 

@@ -2,6 +2,7 @@ package live
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"arctally/acquire/quantity"
@@ -23,6 +24,9 @@ func (b *Board) alarm(s *now.Status, at time.Time) {
 	}
 	b.fresh = nil
 	b.list()
+	if slices.ContainsFunc(b.Alarms, func(a Alarm) bool { return a.Now }) {
+		b.Seen = nil // that all may be as it should be is said only where nothing is out
+	}
 }
 
 // before is a time so long before another.

@@ -20,6 +20,3 @@ type Piece struct {
 	State   Margin   `json:"state"`    // of what is judged
 	Finding bool     `json:"finding"`
 }
-
-// Bead is all that was laid.
-func (b *Board) Bead() Bead { return Bead{Record: b.Record, Pieces: b.pieces} }

@@ -27,16 +27,17 @@ import (
 // into words and fields; the rest of its state is filled in by who has it.
 type Board struct {
 	State
-	job   *procedure.Job
-	whole results
-	latch latch
-	fresh []finding.Finding // that no alarm tells of yet
-	known map[foundBy]bool  // findings that came before
-	out   map[string]int64  // channels outside of which no deviation tells, since a tick
-	badly []*keptAlarm      // of each box the alarm that goes on
-	first int               // epoch with which this recording began
+	job    *procedure.Job
+	whole  results
+	latch  latch
+	fresh  []finding.Finding // that no alarm tells of yet
+	known  map[foundBy]bool  // findings that came before
+	out    map[string]int64  // channels outside of which no deviation tells, since a tick
+	badly  []*keptAlarm      // of each box the alarm that goes on
+	first  int               // epoch with which this recording began
+	awaits bool              // an end of the pass is on record, and the pass goes on
 
-	pieces []Piece
+	metal  metal
 	newest Last // that was known of an arc
 
 	angle     quantity.Degrees // of the torch, when it was last looked at
@@ -82,6 +83,7 @@ type results struct {
 	last                  *pass.Pass // that has ended
 	findings              []Finding
 	newestEvents          []Event
+	recent                []finding.Finding // of the pass under way and the one before
 }
 
 // foundBy tells findings apart, whatever their numbers.
@@ -90,6 +92,9 @@ type foundBy struct {
 	pass int
 	at   pass.Moment
 }
+
+// Begin says with which epoch this recording begins: what is earlier was recorded before.
+func (b *Board) Begin(epoch int) { b.first = epoch }
 
 // WantsResult tells whether there is more than when Take last took the whole result.
 func (b *Board) WantsResult(s *now.Status) bool {
@@ -120,6 +125,7 @@ func (b *Board) Take(result analyze.Result) {
 		r.last = &result.Passes[n-1]
 	}
 	r.newestEvents = newestEvents(result.Events)
+	r.recent = recent(result)
 	b.notice(result.Findings)
 }
 
@@ -134,6 +140,15 @@ func newestEvents(events []event.Event) []Event {
 		told = append(told, row)
 	}
 	return told
+}
+
+// recent are the findings that what is laid now may belong to.
+func recent(result analyze.Result) []finding.Finding {
+	from := len(result.Findings)
+	for from > 0 && result.Findings[from-1].Pass >= len(result.Passes) {
+		from--
+	}
+	return result.Findings[from:]
 }
 
 // notice keeps the findings that are new, for the alarms. What was found before this
@@ -151,6 +166,7 @@ func (b *Board) notice(findings []finding.Finding) {
 			}
 		}
 	}
+	b.metal.mark(b.fresh)
 }
 
 // Show fills in how the arc stands, as a source tells of it, at a time of the host.
@@ -190,7 +206,8 @@ func (b *Board) Stumble(at string) {
 	b.describe()
 	b.latch.rest(ofArc)
 	b.list()
-	s.Held, s.Last = true, nil
+	s.Held, s.Last, b.newest = true, nil, Last{}
+	s.Ending = nil
 	s.At, s.ArcOn, s.InGap, s.Steady, s.Seen = at, false, false, nil, nil
 	s.Pass, s.Place, s.Next, s.Raw = nil, nil, nil, nil
 	s.Link = Link{

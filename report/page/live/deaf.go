@@ -21,6 +21,7 @@ func (b *Board) Hear(arc Link, boxes []Box, at time.Time) {
 	if !b.heard() {
 		b.deafen()
 	}
+	b.waits()
 	b.list()
 }
 
@@ -98,6 +99,15 @@ func (b *Board) deafen() {
 	b.hold(nil)
 }
 
+// End says that the recording has ended: nothing is present any more.
+func (b *Board) End(at time.Time) {
+	b.Phase, b.At, b.Zone, b.Ending = Ended, sheet.Timestamp(at), zoneOf(at), nil
+	b.deafen()
+	b.Pass = nil
+	b.latch.rest(ofBox)
+	b.list()
+}
+
 // unknown are channels of which nothing is known at present.
 func unknown(channels []Channel) []Channel {
 	blank := make([]Channel, len(channels))
@@ -111,12 +121,12 @@ func unknown(channels []Channel) []Channel {
 // zoneOf is the time zone of a time.
 func zoneOf(at time.Time) Zone {
 	name, offset := at.Zone()
-	words := "UTC"
-	if offset != 0 {
-		words = at.Format("UTC-07:00")
-		if name != "" && name[0] != '+' && name[0] != '-' {
-			words = name + ", " + words
-		}
+	words := at.Format("UTC-07:00")
+	switch {
+	case name == "UTC":
+		words = name
+	case name != "" && name[0] != '+' && name[0] != '-':
+		words = name + ", " + words
 	}
 	return Zone{Words: words, Offset: offset}
 }

@@ -29,3 +29,20 @@ func (b *Board) hold(ended *float64) {
 	}
 	last.Ended, b.Last = ended, &last
 }
+
+// Awaits says whether an end of the pass is on record and the pass goes on.
+func (b *Board) Awaits(end bool) { b.awaits = end }
+
+// waits shows for what an end of the pass waits.
+func (b *Board) waits() {
+	b.Ending = nil
+	switch {
+	case !b.awaits:
+	case !b.heard():
+		b.Ending = &Ending{"the end of the pass waits for the sensor box: nothing comes from it"}
+	case b.ArcOn:
+		b.Ending = &Ending{"the arc burns: the pass ends as it goes out"}
+	default:
+		b.Ending = &Ending{"the arc is out: the pass ends with the next samples"}
+	}
+}

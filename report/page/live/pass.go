@@ -57,12 +57,15 @@ func place(s *now.Status) *Place {
 	}
 	w := s.Where
 	told := &Place{
-		Turn: counted(w.Turn), Layer: counted(w.Layer), Layers: s.PlannedLayers,
+		Turn: counted(w.Part), Turns: counted(w.Parts), Layer: counted(w.Layer), Layers: s.PlannedLayers,
 		Angle: sheet.Known(float64(w.Angle)), Depth: sheet.In(&w.Depth, lengthUnit),
 		AngleUncertainty: sheet.AngleUncertainty(&bore.Place{AngleUncertainty: w.AngleUncertainty}),
 	}
 	if s.Pass != nil {
 		told.AngleBy = word(sheet.AngleBy(s.Pass.Rotation))
+	}
+	if w.Part > 0 && s.Pass != nil {
+		told.TurnIs = new(turnOf(s.Pass.Pattern))
 	}
 	if s.PlannedLayers != nil && w.Layer > *s.PlannedLayers {
 		told.Layers = nil // the plan had no such layer
@@ -71,6 +74,18 @@ func place(s *now.Status) *Place {
 		told.LayerDone = sheet.Known(float64(*w.LayerDone))
 	}
 	return told
+}
+
+// turnOf is what one turn of a pattern is called.
+func turnOf(p bore.Pattern) string {
+	switch {
+	case p.Stroked():
+		return "stroke"
+	case p == bore.Rings:
+		return "ring"
+	default:
+		return "turn"
+	}
 }
 
 func next(s *now.Status) *Next {

@@ -137,7 +137,11 @@ type Forecast struct {
 
 // Place is where the torch is.
 type Place struct {
+	// Turn is which of the Turns of the layer is being laid; TurnIs names it: turn of a helix,
+	// ring, stroke. Turns is nil where the plan has no such one.
 	Turn   *int     `json:"turn"`
+	Turns  *int     `json:"turns"`
+	TurnIs *string  `json:"turn_is"`
 	Layer  *int     `json:"layer"`
 	Layers *int     `json:"layers"`
 	Angle  *float64 `json:"angle_deg"`
