@@ -137,12 +137,13 @@ test("a whole repair is laid and nothing moves; what was out and is over is stil
     await watchShifts(page);
     return boxesOf(page);
   }));
+  const [{ page }] = devices;
+  await until(async () => /pieces are laid/.test(await page.locator(".wall-area svg").getAttribute("aria-label")), "the bead grows");
   const over = await until(async () => {
     const live = await server.get("/recording");
     assert.ok(live.phase === "waiting" || live.phase === "recording", "something goes out of its limits before the repair is laid");
     return live.alarms.find((a) => !a.now && a.rule !== "link");
   }, "something was out, and is over");
-  const [{ page }] = devices;
   for (const [k, device] of devices.entries()) {
     assert.deepEqual(await boxesOf(device.page), before[k], "every part is where it was");
     assert.deepEqual(await shiftsOf(device.page), [], "nothing has moved");
@@ -155,7 +156,6 @@ test("a whole repair is laid and nothing moves; what was out and is over is stil
   assert.ok((await server.get("/recording")).alarms.some((a) => a.id === over.id));
   await page.getByRole("button", { name: "Seen all" }).click();
   await until(async () => !(await server.get("/recording")).alarms.some((a) => a.id === over.id), "it is gone once it was touched");
-  await until(async () => (await page.evaluate(() => document.querySelector(".wall-area svg")?.getAttribute("aria-label") ?? "")).includes("pieces are laid"), "the bead is drawn");
   assert.equal((await server.ended()).phase, "ended");
   for (const device of devices) {
     await device.page.getByText("has ended").first().waitFor();
