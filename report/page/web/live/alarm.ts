@@ -60,7 +60,7 @@ export function liveAlarms(signal: AbortSignal): Alarms {
     set: (name, said) => {
       const before = calls;
       [record, calls] = [name, said.calls];
-      const fresh = calls.filter((c) => c.now && !before.some((b) => b.id === c.id));
+      const fresh = calls.filter((c) => !before.some((b) => b.id === c.id)); // also what came and went between two drawings
       const out = (these: Call[]) => these.some((c) => c.now);
       forget(touched, before, calls);
       slots.forEach((one, k) => one.set(calls[k] ?? null));

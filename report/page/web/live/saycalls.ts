@@ -145,7 +145,8 @@ function marked(v: Value): Call {
 }
 
 function heated(heat: Heat): Call {
-  const so = isOut(heat.sign) ? `${heat.figure} ${heat.unit}, ${heat.mark}` : heat.ends;
+  const said = `${heat.figure} ${heat.unit}`;
+  const so = isOut(heat.sign) ? `${said}, ${heat.mark}` : heat.ends;
   const what = heat.rule === "arc_energy" ? "Arc energy" : "Heat input";
-  return own("mark heat", isOut(heat.sign) ? heat.sign : heat.endsSign, shrinking([`${what} ${so}`, `${short[heat.rule]} ${so}`, short[heat.rule]!]), "not yet a finding", "Judged when the pass is complete", false);
+  return own("mark heat", isOut(heat.sign) ? heat.sign : heat.endsSign, shrinking([`${what} ${so}`, `${short[heat.rule]} ${so}`, ...(isOut(heat.sign) ? [`${short[heat.rule]} ${said}`] : []), short[heat.rule]!]), "not yet a finding", "Judged when the pass is complete", false);
 }

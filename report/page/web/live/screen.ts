@@ -90,7 +90,7 @@ function arcBox(): { element: HTMLElement; set(said: Said): void } {
         fill(eye, arcShape(arc.kind));
       }
       text(title, job);
-      fit(word, [arc.word], [52, 46, 40, 31]);
+      fit(word, [arc.word], [50, 46, 42, 38, 34, 30, 26]);
       text(since, arc.since);
       text(ofPass, clocks.pass);
       text(ofJob, clocks.job);

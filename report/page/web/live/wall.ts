@@ -58,7 +58,13 @@ export function liveWall(signal: AbortSignal): Wall {
       if (waiting) {
         waiting.push(...bead.pieces);
       } else {
-        sheet.add(bead.pieces).forEach((p) => sheet.paint(p));
+        const before = sheet.step;
+        sheet.add(bead.pieces);
+        if (sheet.step === before) {
+          bead.pieces.forEach((p) => sheet.paint(p));
+        } else {
+          sheet.draw(); // how wide a band is was not known before
+        }
       }
     }),
     onEvent("restart", ask), onPrefs(redraw),
@@ -93,7 +99,7 @@ export function liveWall(signal: AbortSignal): Wall {
 // Sheet is the canvas with what is laid on it.
 class Sheet {
   private readonly pieces = new Map<string, Piece>();
-  private step: number | null = null; // mm from one turn to the next
+  step: number | null = null; // mm from one turn to the next; null until a second turn is laid
   private wide = 0;
   private high = 0;
   length = 0; // of the bore in mm; 0 is not known
@@ -123,7 +129,7 @@ class Sheet {
   }
 
   // add keeps pieces; one that is told again takes the place of the former.
-  add(pieces: Piece[]): Piece[] {
+  add(pieces: Piece[]): void {
     for (const p of pieces) {
       this.pieces.set(`${p.pass} ${p.turn} ${p.from_deg}`, p);
       const before = this.pieces.get(`${p.pass} ${p.turn - 1} ${p.from_deg}`);
@@ -131,7 +137,6 @@ class Sheet {
         this.step = Math.abs(p.depth_mm - before.depth_mm);
       }
     }
-    return pieces;
   }
 
   words(): string {
