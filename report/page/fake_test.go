@@ -330,6 +330,27 @@ func (b *bench) Review(_ context.Context, record string) (*Reviewed, *Judging, e
 	}, nil, nil
 }
 
+func (b *bench) Events(_ context.Context, record string, r EventsRequest) (*EventsAnswer, *Judging, error) {
+	switch err := b.has(record); {
+	case err != nil:
+		return nil, nil, err
+	case b.judging:
+		return nil, &Judging{0.25}, nil
+	}
+	return &EventsAnswer{List: b.sheet().EventPage(r.Choice, r.From, r.Units)}, nil, nil
+}
+
+func (b *bench) Event(_ context.Context, record string, number int, r EventsRequest) (*sheet.EventAlone, *Judging, error) {
+	if err := b.has(record); err != nil {
+		return nil, nil, err
+	}
+	one, ok := b.sheet().EventAlone(number, r.Choice, r.From, r.Units)
+	if !ok {
+		return nil, nil, fmt.Errorf("event %d: %w", number, fs.ErrNotExist)
+	}
+	return &one, nil, nil
+}
+
 func (b *bench) Trace(_ context.Context, record string, w trace.Window, channels []string) (trace.Trace, error) {
 	if err := b.has(record); err != nil {
 		return trace.Trace{}, err

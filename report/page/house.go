@@ -87,6 +87,10 @@ type Recording interface {
 type Records interface {
 	// Review judges the job. While that lasts it returns how far it is, and no review.
 	Review(ctx context.Context, record string) (*Reviewed, *Judging, error)
+	// Events is a part of the list of events, or how far the judging is.
+	Events(ctx context.Context, record string, r EventsRequest) (*EventsAnswer, *Judging, error)
+	// Event is one event; the error is fs.ErrNotExist where there is none of that number.
+	Event(ctx context.Context, record string, number int, r EventsRequest) (*sheet.EventAlone, *Judging, error)
 	// Trace reads a window of the samples; no channels are voltage and current.
 	Trace(ctx context.Context, record string, w trace.Window, channels []string) (trace.Trace, error)
 	// Compare lays a pass over another one, or over the median of the good ones where with is 0.
@@ -194,6 +198,7 @@ type RecordRow struct {
 	State        RecordState `json:"state"`
 	Judged       Judged      `json:"judged"`
 	OpenFindings *int        `json:"open_findings"` // nil until the record was judged
+	Worst        *string     `json:"worst"`         // what its banner says first, in short; nil until then
 	Error        *string     `json:"error"`
 	Hint         *string     `json:"hint"`
 }

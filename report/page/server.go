@@ -69,6 +69,8 @@ func (s *server) routes() []route {
 		{"GET /api/live/bead", s.bead},
 		{"POST /api/live/seen", s.seen},
 		{"GET /api/records/{record}", s.review},
+		{"GET /api/records/{record}/events", s.eventPage},
+		{"GET /api/records/{record}/events/{event}", s.eventAlone},
 		{"GET /api/records/{record}/trace", s.trace},
 		{"GET /api/records/{record}/comparison", s.comparison},
 		{"GET /api/records/{record}/entries", s.entries},

@@ -111,7 +111,7 @@ func everything(in sheet.Input) (words []string) {
 		"Inspection: liquid penetrant; no indication.", "bead even, no undercut", "Before, entry 1, Inspector 1", "hole at the restart: grind out and weld again",
 		"restart at 212 deg", "SHA-256 "+sheettest.Hashed(sheettest.Pictures()["image/png"]), "The record does not have this picture.", "What is open",
 		"The cut cleaned up all round.", "90.021", "bore gauge 7", "measured at 21 degC", "Operator", "Inspector", "Engineer", "signature",
-		"Least radial stock over the finish diameter, mm", "Arc-on time of all layers, s", "data is missing", "hatched: closer to a limit than the guard band",
+		"Metal over the finish diameter, all layers, mm", "Arc-on ratio, the worst of all layers", "not known: no data, or nothing laid", "hatched: closer to a limit than the guard band",
 	)
 }
 
@@ -248,9 +248,9 @@ func TestStyle_GreysAreApart(t *testing.T) {
 		assert.Greater(t, light, before+0.05, "step %d", steps)
 		before = light
 	}
-	assert.Equal(t, 6, steps)
+	assert.Equal(t, sheet.WallSteps, steps)
 	assert.Less(t, before, 0.95, "the lightest step is no blank paper")
-	for _, hatched := range []string{"short", "doubtful", "unseen", "gap", "guard"} {
+	for _, hatched := range []string{"short", "high", "doubtful", "unseen", "gap", "guard"} {
 		_, plain := style.Luminance(hatched)
 		assert.False(t, plain, "%s is a pattern, and no grey", hatched)
 	}

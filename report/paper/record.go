@@ -52,7 +52,7 @@ type recordPage struct {
 func HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	r := recordOf(s, u)
 	p := recordPage{
-		Title: r.title(), Mark: r.mark(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful"),
+		Title: r.title(), Mark: r.mark(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful", "apart", "high"),
 		Front: r.front(), Sections: r.sections(),
 	}
 	if err := templates.Execute(w, p); err != nil {

@@ -102,6 +102,7 @@ type StationRow struct {
 	Depth    *float64 `json:"depth_mm"`
 	Angle    *float64 `json:"angle_deg"`
 	Diameter *float64 `json:"diameter_mm"`
+	Beyond   *float64 `json:"beyond_mm"` // how far out of the limits, below them negative; 0 is inside, null has none
 }
 
 func machiningRows(book *inspect.Book) []MachiningRow {
@@ -116,11 +117,20 @@ func machiningRows(book *inspect.Book) []MachiningRow {
 		}
 		row.WantedLow, row.WantedHigh = RangeEnds(m.Wanted, "mm")
 		for _, station := range m.Stations {
-			row.Stations = append(row.Stations, StationRow{In(&station.Depth, "mm"), Plain(&station.Angle), In(&station.Diameter, "mm")})
+			row.Stations = append(row.Stations, stationRow(&station, m))
 		}
 		rows = append(rows, row)
 	}
 	return rows
+}
+
+func stationRow(at *inspect.Station, m *inspect.Machining) StationRow {
+	row := StationRow{Depth: In(&at.Depth, "mm"), Angle: Plain(&at.Angle), Diameter: In(&at.Diameter, "mm")}
+	if !m.Wanted.IsZero() {
+		beyond := m.Wanted.Beyond(at.Diameter)
+		row.Beyond = In(&beyond, "mm")
+	}
+	return row
 }
 
 // ownEntries copies what a later reading of the record may change.

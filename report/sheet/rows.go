@@ -75,11 +75,11 @@ type FindingRow struct {
 	Limit            *float64 `json:"limit"`
 	Beyond           *float64 `json:"beyond"`
 	Unit             string   `json:"unit"`
-	Parts            []int    `json:"parts,omitempty"`      // numbers of the findings that this one is about
-	PartOf           int      `json:"part_of,omitempty"`    // number of the finding that sums this one up
-	Event            int      `json:"event,omitempty"`      // number of the event that it belongs to
-	Way              *float64 `json:"way_deg"`              // how far the torch turned meanwhile, anti-clockwise below 0
-	Whole            bool     `json:"whole_pass,omitempty"` // it concerns a whole pass, and has no angle
+	Parts            []int    `json:"parts,omitempty"`   // numbers of the findings that this one is about
+	PartOf           int      `json:"part_of,omitempty"` // number of the finding that sums this one up
+	Event            int      `json:"event,omitempty"`   // number of the event that it belongs to
+	Way              *float64 `json:"way_deg"`           // how far the torch turned meanwhile, anti-clockwise below 0
+	Whole            bool     `json:"whole_pass"`        // it concerns a whole pass, and has no angle
 	Sentence         string   `json:"sentence"`
 	State            string   `json:"state"` // open, until a person records a disposition
 

@@ -44,6 +44,8 @@ type Input struct {
 	// stands for a record whose clock has no date at all.
 	WallTime    func(epoch int, tick int64) (time.Time, bool)
 	Fingerprint string          // of the record's content; empty where none was taken
+	Integrity   Integrity       // of the record
+	Simulated   bool            // a virtual box said some of it
 	Entries     []inspect.Entry // what people put on record of findings and of machining
 	// Photograph gives a picture by its SHA-256, false where it is not there; nil has none.
 	Photograph func(sha256 string) (mime string, content []byte, ok bool)
@@ -54,6 +56,8 @@ type Input struct {
 type Sheet struct {
 	Record      string
 	Fingerprint string
+	Integrity   Integrity
+	Simulated   bool // a virtual box said some of it
 	Made        time.Time
 	Job         procedure.Job
 	Source      series.Source
@@ -68,6 +72,7 @@ type Sheet struct {
 	Wall        *bore.Map // nil where there is none
 	Melting     *waveform.Melting
 	Charts      []finding.PassChart
+	Means       finding.Judged // that were held against the limits
 	Proof       proof.Proof
 	Book        inspect.Book
 	Photograph  func(sha256 string) (mime string, content []byte, ok bool)
@@ -103,6 +108,8 @@ func New(in Input) *Sheet {
 	s := &Sheet{
 		Record:      in.RecordName,
 		Fingerprint: in.Fingerprint,
+		Integrity:   in.Integrity,
+		Simulated:   in.Simulated || in.Source.Simulated(),
 		Made:        in.Made,
 		Wall:        in.Result.Map,
 		Job:         *in.Job,
@@ -114,6 +121,7 @@ func New(in Input) *Sheet {
 		Photograph:  in.Photograph,
 	}
 	s.Melting, s.Charts = clone(in.Result.Melting), slices.Clone(in.Result.Charts)
+	s.Means = in.Result.Judged
 	clock := wallClock(in.WallTime)
 	for _, p := range in.Result.Passes {
 		s.Passes = append(s.Passes, Pass{own(p), clock.at(p.Start), clock.at(p.End), clock.angleBy(p.Rotation)})

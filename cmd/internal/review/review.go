@@ -35,6 +35,7 @@ type Review struct {
 	Entries     []inspect.Entry // what people put on record
 	Book        inspect.Book    // of them, over the findings
 	fingerprint string
+	integrity   sheet.Integrity
 }
 
 // Judge reads a record and judges it, by the job that is in it or by another one;
@@ -204,6 +205,7 @@ func (r *Review) Sheet() *sheet.Sheet {
 		Entries: r.Entries, Photograph: r.photograph,
 	}
 	in.Source, _ = r.Source()
+	in.Integrity, in.Simulated = r.integrity, slices.ContainsFunc(r.Sources, func(s series.Source) bool { return s.Simulated() })
 	setUp := analyze.Setup{Calibrations: r.Calibration, Checks: r.Checks, Speakers: r.speakers, WallTime: r.WallTime}
 	in.Result.Warnings = append(slices.Clip(in.Result.Warnings), setUp.Doubts(in.Result.Passes)...)
 	return sheet.New(in)

@@ -119,7 +119,9 @@ func alarmed(s *live.State, rule string) bool {
 	if rule == "rotation" {
 		rule = "travel_speed"
 	}
-	return slices.ContainsFunc(s.Alarms, func(a live.Alarm) bool { return a.Now && (a.Rule == rule || a.Rule == "rotation" && rule == "travel_speed") })
+	return slices.ContainsFunc(s.Alarms, func(a live.Alarm) bool {
+		return a.Now && (a.Rule == rule || a.Rule == "rotation" && rule == "travel_speed")
+	})
 }
 
 // contradictions are what two parts of a state say against one another.

@@ -3,6 +3,7 @@ import { h } from "./base/dom";
 import type { Page } from "./base/page";
 import { formPage } from "./setup/form";
 import { homePage } from "./setup/home";
+import { eventPage } from "./review/event";
 import { inspectPage } from "./review/inspect";
 import { livePage } from "./live/live";
 import { overlayPage } from "./review/overlay";
@@ -38,7 +39,8 @@ function recordPage(record: string, part: string | undefined, pass: string | und
     case "": return reviewPage(record);
     case "pass": return passPage(record, pass);
     case "overlay": return overlayPage(record, part);
-    case "inspect": return inspectPage(record);
+    case "inspect": return inspectPage(record, part);
+    case "event": return eventPage(record, pass);
     case "paper": return paperPage(record);
   }
   return lost();

@@ -10,11 +10,17 @@ export type Plan = Schemas["Plan"];
 export type PlanLayer = Schemas["PlanLayer"];
 export type Live = Schemas["Live"];
 export type Strip = Schemas["Strip"];
+export type Bead = Schemas["Bead"];
 export type Reviewed = Schemas["Reviewed"];
 export type PortRow = Schemas["PortRow"];
 export type FindingRow = Schemas["FindingRow"];
 export type PassRow = Schemas["PassRow"];
 export type Entry = Schemas["Entry"];
+export type EventLine = Schemas["EventLine"];
+export type EventPage = Schemas["EventPage"];
+export type EventAlone = Schemas["EventAlone"];
+export type Truths = Schemas["Banner"];
+export type EntryKept = Schemas["EntryKept"];
 export type EntryRequest = Schemas["EntryRequest"];
 export type Kind = "job" | "procedure";
 
@@ -143,9 +149,15 @@ export const api = {
   start: (request: Schemas["StartRequest"]) => send<"start">("POST", "/recording", request),
   stop: () => send<"stop">("DELETE", "/recording"),
   strip: (signal?: AbortSignal) => get<"strip">("/recording/strip", signal),
+  bead: (signal?: AbortSignal) => get<"bead">("/live/bead", signal),
+  seen: (alarms: Schemas["SeenRequest"]) => send<"seen">("POST", "/live/seen", alarms),
   liveNote: (note: Schemas["NoteRequest"]) => send<"liveNote">("POST", "/recording/notes", note),
   review: (record: string, progress: (share: number) => void, signal: AbortSignal) =>
     judged<"review">(`/records/${name(record)}`, progress, signal),
+  events: (record: string, query: Record<string, string>, progress: (share: number) => void, signal: AbortSignal) =>
+    judged<"eventPage">(`/records/${name(record)}/events?${search(query)}`, progress, signal),
+  event: (record: string, number: number, query: Record<string, string>, progress: (share: number) => void, signal: AbortSignal) =>
+    judged<"eventAlone">(`/records/${name(record)}/events/${number}?${search(query)}`, progress, signal),
   trace: (record: string, query: operations["trace"]["parameters"]["query"], signal?: AbortSignal) =>
     get<"trace">(`/records/${name(record)}/trace?${search(query)}`, signal),
   comparison: (record: string, query: operations["comparison"]["parameters"]["query"], progress: (share: number) => void, signal: AbortSignal) =>

@@ -1,9 +1,10 @@
 // The one stream of events from the program, which all pages share. It comes back by itself, and says since when there was no news.
-import { api, type House, type Live, type Strip } from "./api";
+import { api, type Bead, type House, type Live, type Strip } from "./api";
 
 interface Bodies {
   live: Live;
   strip: Strip;
+  bead: Bead; // what is new of it
   house: House;
   restart: null; // what was missed is not kept: ask anew for whatever is shown
 }
@@ -14,8 +15,8 @@ export interface Connection {
   lastNews: Date | null; // when the program was heard last
 }
 
-const kinds: Kind[] = ["live", "strip", "house", "restart"];
-const listeners: { [K in Kind]: Set<(body: Bodies[K]) => void> } = { live: new Set(), strip: new Set(), house: new Set(), restart: new Set() };
+const kinds: Kind[] = ["live", "strip", "bead", "house", "restart"];
+const listeners: { [K in Kind]: Set<(body: Bodies[K]) => void> } = { live: new Set(), strip: new Set(), bead: new Set(), house: new Set(), restart: new Set() };
 const watchers = new Set<(connection: Connection) => void>();
 
 let source: EventSource | null = null;

@@ -20,7 +20,7 @@ export function colour(name: string): string {
   return getComputedStyle(document.documentElement).getPropertyValue(`--${name}`).trim();
 }
 
-type Hatch = "rising" | "falling" | "cross" | "level" | "dots";
+export type Hatch = "rising" | "falling" | "cross" | "level" | "dots";
 
 // hatchIn fills a rectangle of a canvas with a hatching, in the pixels of the canvas.
 export function hatchIn(c: CanvasRenderingContext2D, kind: Hatch, x: number, y: number, w: number, h: number, stroke: string, step = 7): void {

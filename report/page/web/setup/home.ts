@@ -142,7 +142,7 @@ function recordStrip(row: Schemas["RecordRow"]): HTMLLIElement {
   const unreadable = row.state === "unreadable";
   const recorded = row.state === "recorded" || row.state === "recording";
   return strip(sign, row.job ?? row.record,
-    [stateMark(sign, words), h("span", {}, row.record), row.created ? when(row.created) : null, size(row.bytes)],
+    [stateMark(sign, words), row.worst ? h("span", {}, row.worst) : null, h("span", {}, row.record), row.created ? when(row.created) : null, size(row.bytes)],
     unreadable ? act("Check it", row.record, link("record", row.record, "paper")) : [
       recorded ? act("Review", row.record, link("record", row.record), row.open_findings ? "" : "go") : null,
       recorded ? act("Inspect", row.record, link("record", row.record, "inspect"), row.open_findings ? "go" : "") : null,
