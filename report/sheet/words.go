@@ -9,9 +9,6 @@ import (
 	"arctally/analyze/procedure"
 )
 
-// Spaced is a name of a channel or a rule as people write it.
-func Spaced(name string) string { return strings.ReplaceAll(name, "_", " ") }
-
 // SentenceFor is the sentence in the units of a reader; in the record's own units it
 // is the one on record.
 func (f *Finding) SentenceFor(u Units) string {

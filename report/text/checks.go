@@ -23,7 +23,7 @@ func Checks(w io.Writer, l sheet.CheckList, today time.Time) error {
 	if len(l.Missing) > 0 {
 		words := make([]string, len(l.Missing))
 		for k, s := range l.Missing {
-			words[k] = string(s)
+			words[k] = strings.ReplaceAll(string(s), "-", " ")
 		}
 		p.printf("\nmissing: %s\n", strings.Join(words, ", "))
 	}

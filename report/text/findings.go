@@ -96,7 +96,7 @@ func findingCells(f *sheet.Finding, u sheet.Units) []string {
 	}
 	worst, limit := m.Against(f.Worst, f.Limit)
 	return []string{
-		strconv.Itoa(f.Number), string(f.Rule), strconv.Itoa(f.Finding.Pass), sheet.Count(f.Layer),
+		strconv.Itoa(f.Number), sheet.Spaced(string(f.Rule)), strconv.Itoa(f.Finding.Pass), sheet.Count(f.Layer),
 		angle, depth, f.Began.Short(), sheet.Digits(sheet.Plain(&f.Duration), 2),
 		worst, limit, m.Beyond(f.Beyond), m.Name, f.State,
 	}

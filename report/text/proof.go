@@ -86,7 +86,7 @@ func proofNotes(s *sheet.Sheet, check sheet.Simulation) []string {
 		lines = append(lines, line)
 	}
 	for _, m := range s.Proof.Missing {
-		lines = append(lines, fmt.Sprintf("missing: %s, %s: %s", m.Kind, sheet.PassNumbers(m.Passes), m.Remedy))
+		lines = append(lines, fmt.Sprintf("missing: %s, %s: %s", sheet.Spaced(string(m.Kind)), sheet.PassNumbers(m.Passes), m.Remedy))
 	}
 	if check {
 		lines = append(lines, fmt.Sprintf("simulated: the interval that holds %.2f %% of %d draws of everything that is not known (JCGM 101); "+
