@@ -56,9 +56,13 @@ func reportAction(flags *flag.FlagSet) action {
 func reportWriter(file string, format layout.Format, options *reviewFlags) (func(*review.Review, io.Writer) error, error) {
 	switch filepath.Ext(file) {
 	case ".pdf":
-		return func(r *review.Review, w io.Writer) error { return paper.PDF(w, r.Sheet(), options.units(), format) }, nil
+		return func(r *review.Review, w io.Writer) error {
+			return paper.PDF(w, r.Sheet(), options.units(&r.Sheet().Job), format)
+		}, nil
 	case ".html":
-		return func(r *review.Review, w io.Writer) error { return paper.HTML(w, r.Sheet(), options.units()) }, nil
+		return func(r *review.Review, w io.Writer) error {
+			return paper.HTML(w, r.Sheet(), options.units(&r.Sheet().Job))
+		}, nil
 	case ".json":
 		return (*review.Review).WriteJSON, nil
 	default:

@@ -24,7 +24,7 @@ type record struct {
 	set   *sheet.UnitSet
 }
 
-func recordOf(s *sheet.Sheet, u sheet.Units) *record { return &record{s, u, u.Set()} }
+func recordOf(s *sheet.Sheet, u sheet.Units) *record { return &record{s.In(u), u, u.Set()} }
 
 // sections are the weld record, in its order; one that has nothing to say is left out.
 func (r *record) sections() (sections []*section) {

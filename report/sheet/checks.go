@@ -15,6 +15,7 @@ type CheckList struct {
 	Job     string          `json:"job"`
 	Checks  []*calib.Check  `json:"checks"`
 	Missing []calib.Subject `json:"missing,omitempty"` // subjects without a check
+	Units   Units           `json:"-"`                 // of the job
 }
 
 // ChecksJSON writes the list as JSON, in full precision.

@@ -71,6 +71,7 @@ type Sheet struct {
 	Proof       proof.Proof
 	Book        inspect.Book
 	Photograph  func(sha256 string) (mime string, content []byte, ok bool)
+	units       Units // of the sentences; see In
 }
 
 // Pass is a pass with the times at which it began and ended.

@@ -15,6 +15,7 @@ func Findings(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 
 // Chosen writes the findings that are chosen, by their events; brief leaves the findings out.
 func Chosen(w io.Writer, s *sheet.Sheet, u sheet.Units, c sheet.Choice, brief bool) error {
+	s = s.In(u)
 	events, findings := s.Choose(c), 0
 	for k := range events {
 		findings += len(events[k].Of)

@@ -22,7 +22,7 @@ func planNotes(s *sheet.PlanSheet, u sheet.Units) []string {
 		if warning.Layer > 0 {
 			text += fmt.Sprintf(", layer %d", warning.Layer)
 		}
-		lines = append(lines, text+": "+warning.Text)
+		lines = append(lines, text+": "+u.Words(warning.Text))
 	}
 	return append(lines, planCautions...)
 }

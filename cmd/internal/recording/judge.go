@@ -17,6 +17,7 @@ import (
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 // Judge is the sink that judges what is recorded, and shows it. What a person
@@ -28,7 +29,8 @@ type Judge struct {
 	screen   *terminal.Screen
 	progress *terminal.Progress
 	shown    []string // lines of passes
-	second   int64    // of the source, at which the passes were last looked at
+	units    sheet.Units
+	second   int64 // of the source, at which the passes were last looked at
 	gone     *time.Timer
 	patience time.Duration
 	stop     context.CancelFunc
@@ -46,7 +48,7 @@ type Judge struct {
 func newJudge(screen *terminal.Screen, job *procedure.Job, patience time.Duration, stop context.CancelFunc) *Judge {
 	return &Judge{
 		run: analyze.New(job, nil), ahead: analyze.NewAhead(job, nil), screen: screen, progress: screen.Progress("recording"),
-		patience: patience, stop: stop,
+		patience: patience, stop: stop, units: sheet.UnitsOf(job),
 	}
 }
 
@@ -225,7 +227,7 @@ func (l *Judge) show(passes []pass.Pass) error { return l.showFrom(len(l.shown),
 // showFrom prints the passes from one on that are new, or have come out otherwise.
 func (l *Judge) showFrom(first int, passes []pass.Pass) error {
 	for k := first; k < len(passes); k++ {
-		line := passLine(&passes[k]) + "\n"
+		line := l.units.Words(passLine(&passes[k])) + "\n"
 		switch {
 		case k == len(l.shown):
 			l.shown = append(l.shown, line)
