@@ -25,6 +25,7 @@ func converted[Q quantity.Quantity](from, to string) usWords {
 const inch = 25.4
 
 func perInch(unit string) usWords { return usWords{unit, func(v float64) float64 { return v * inch }} }
+
 func inInches(unit string) usWords {
 	return usWords{unit, func(v float64) float64 { return v / inch }}
 }
