@@ -78,7 +78,7 @@ func showCheck(screen *terminal.Screen, site *check.Site, c *calib.Check, units 
 	if asJSON {
 		return sheet.ChecksJSON(screen.Out, sheet.CheckList{Record: site.Options.Record, Job: site.Job.Job.Name, Checks: []*calib.Check{c}})
 	}
-	return text.Check(screen.Out, len(site.Checks)+1, c, units.units(site.Job.Job), site.Now)
+	return text.Check(screen.Out, len(site.Checks)+1, sheet.ChecksIn([]*calib.Check{c}, time.Local)[0], units.units(site.Job.Job), site.Now)
 }
 
 // takeOver takes over a check that was made for another record, or shows which may be.
@@ -133,5 +133,6 @@ func listChecks(screen *terminal.Screen, file string, o check.Options, units *re
 	if asJSON {
 		return sheet.ChecksJSON(screen.Out, list)
 	}
+	list.Checks = sheet.ChecksIn(list.Checks, time.Local)
 	return text.Checks(screen.Out, list, units.or(list.Units), screen.Now())
 }

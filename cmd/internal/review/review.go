@@ -12,6 +12,7 @@ import (
 	"errors"
 	"path/filepath"
 	"slices"
+	"time"
 
 	"arctally/acquire/calib"
 	"arctally/acquire/record"
@@ -201,7 +202,7 @@ func (r *Review) Sheet() *sheet.Sheet {
 	in := sheet.Input{
 		RecordName: filepath.Base(r.File), Job: r.plan.Job, Instruments: r.Register().InForce(),
 		Checks: r.Checks, Result: r.Result, WallTime: r.WallTime, Fingerprint: r.fingerprint,
-		Entries: r.Entries, Photograph: r.photograph,
+		Entries: r.Entries, Photograph: r.photograph, Zone: time.Local,
 	}
 	in.Source, _ = r.Source()
 	setUp := analyze.Setup{Calibrations: r.Calibration, Checks: r.Checks, Speakers: r.speakers, WallTime: r.WallTime}
