@@ -49,7 +49,7 @@ func (j *Job) read(d *document, top *yaml.Node) {
 	j.Instruments = readInstruments(s)
 	j.Signals = readSignals(s)
 	j.startsASegment(s)
-	j.Typed = s.settle()
+	j.Typed, j.InUS = s.settle(), inUS(top)
 }
 
 // startsASegment doubts a start angle at which no stroke begins: the first strike is

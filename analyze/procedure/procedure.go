@@ -153,6 +153,7 @@ type Job struct {
 	Machine       Machine
 	Signals       heat.Signals // what people say of how voltage and current are taken
 	Typed         Typed        // of the job file; Procedure has its own
+	InUS          bool         // the file is written in US units rather than in metric ones
 	// Instruments are the calibrations in force, one a channel: voltage,
 	// current, wire_speed, travel (the length per turn and its time).
 	Instruments []calib.Calibration

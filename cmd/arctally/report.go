@@ -74,9 +74,13 @@ func letterheadOf(file string) (*paper.Letterhead, error) {
 func reportWriter(file string, head *paper.Letterhead, format layout.Format, options *reviewFlags) (func(*review.Review, io.Writer) error, error) {
 	switch filepath.Ext(file) {
 	case ".pdf":
-		return func(r *review.Review, w io.Writer) error { return head.PDF(w, r.Sheet(), options.units(), format) }, nil
+		return func(r *review.Review, w io.Writer) error {
+			return head.PDF(w, r.Sheet(), options.units(&r.Sheet().Job), format)
+		}, nil
 	case ".html":
-		return func(r *review.Review, w io.Writer) error { return head.HTML(w, r.Sheet(), options.units()) }, nil
+		return func(r *review.Review, w io.Writer) error {
+			return head.HTML(w, r.Sheet(), options.units(&r.Sheet().Job))
+		}, nil
 	case ".json":
 		return (*review.Review).WriteJSON, nil
 	default:

@@ -63,8 +63,8 @@ func TestDrawingsGolden(t *testing.T) {
 	s, mapped := sheettest.New(), sheettest.Mapped(nil)
 	drawings := map[string]*Drawing{
 		"glyph": Glyph(s), "end": End(s).Drawing, "wall": Wall(s, sheet.US).Drawing, "heat": Heat(s, sheet.Metric).Drawing,
-		"angle": Angles(sheettest.BySweep())[0].Drawing, "compared": Comparison(sheettest.Comparison(compare.Turns))[0].Drawing,
-		"compared-time": Comparison(sheettest.Comparison(compare.ArcTime))[1].Drawing,
+		"angle": Angles(sheettest.BySweep())[0].Drawing, "compared": Comparison(sheettest.Comparison(compare.Turns), sheet.Metric)[0].Drawing,
+		"compared-time": Comparison(sheettest.Comparison(compare.ArcTime), sheet.Metric)[1].Drawing,
 	}
 	for k, f := range Charts(s, sheet.Metric) {
 		drawings["chart-"+[]string{"arc-on", "voltage", "current", "travel"}[k]] = f.Drawing

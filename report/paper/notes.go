@@ -19,7 +19,7 @@ func (r *record) typedIn() *section {
 	t := &table{Class: "warnings", Columns: lefts("What", "When", "By", "Stands for")}
 	for k := range r.Typed {
 		n := &r.Typed[k]
-		t.Rows = append(t.Rows, named(n.Said(), strings.TrimSpace(n.Held.Date()+" "+n.Held.Clock()), n.By, r.typedFor(k)))
+		t.Rows = append(t.Rows, named(n.SaidFor(r.units), strings.TrimSpace(n.Held.Date()+" "+n.Held.Clock()), n.By, r.typedFor(k)))
 	}
 	return &section{Heading: "Typed in", blocks: []block{t, note("A person measured or saw this; no sensor did. " +
 		"A temperature stands for the pass that begins next, if it was taken after the one before had ended; a gas flow until the next one.")}}

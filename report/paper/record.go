@@ -25,7 +25,7 @@ type record struct {
 	head  *Letterhead // nil is none
 }
 
-func recordOf(s *sheet.Sheet, u sheet.Units) *record { return &record{s, u, u.Set(), nil} }
+func recordOf(s *sheet.Sheet, u sheet.Units) *record { return &record{s.In(u), u, u.Set(), nil} }
 
 // sections are the weld record, in its order; one that has nothing to say is left out.
 func (r *record) sections() (sections []*section) {

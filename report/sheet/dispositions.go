@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"arctally/analyze/inspect"
 )
@@ -134,9 +135,10 @@ func stationRow(at *inspect.Station, m *inspect.Machining) StationRow {
 }
 
 // ownEntries copies what a later reading of the record may change.
-func ownEntries(entries []inspect.Entry) []inspect.Entry {
+func ownEntries(entries []inspect.Entry, zone *time.Location) []inspect.Entry {
 	own := slices.Clone(entries)
 	for k := range own {
+		own[k].At = own[k].At.In(zone)
 		own[k].Disposition, own[k].Machining = clone(own[k].Disposition), clone(own[k].Machining)
 		own[k].Photographs = slices.Clone(own[k].Photographs)
 	}

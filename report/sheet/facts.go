@@ -115,9 +115,9 @@ func arcSpan(passes []Pass) string {
 		return first.Clock() + " to " + last.Clock() + " on the clock of the source; its date is not known"
 	}
 	if first.Date() == last.Date() {
-		return first.Date() + " " + first.Clock() + " to " + last.Clock() + " UTC"
+		return first.Date() + " " + first.Clock() + " to " + last.Clock() + " " + ZoneOf(last.Wall)
 	}
-	return first.Date() + " " + first.Clock() + " to " + last.Date() + " " + last.Clock() + " UTC"
+	return first.Date() + " " + first.Clock() + " to " + last.Date() + " " + last.Clock() + " " + ZoneOf(last.Wall)
 }
 
 func linkText(source *series.Source) string {

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"time"
 
 	"arctally/acquire/calib"
 )
@@ -129,7 +130,7 @@ func (s *Sheet) PassList() PassList {
 	list := PassList{
 		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name,
 		Definition: string(s.Job.Procedure.Judge.Definition), Rule: s.Proof.Rule,
-		Passes: make([]PassRow, 0, len(s.Passes)), Warnings: warningRows(s.Warnings), Checks: s.Checks, TypedIn: s.typedRows(),
+		Passes: make([]PassRow, 0, len(s.Passes)), Warnings: warningRows(s.Warnings), Checks: ChecksIn(s.Checks, time.UTC), TypedIn: s.typedRows(),
 		ByAngle: sweepRows(s.Sweeps),
 	}
 	for i := range s.Passes {

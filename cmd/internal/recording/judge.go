@@ -18,6 +18,7 @@ import (
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 // Judge is the sink that judges what is recorded, and shows it. What a person
@@ -29,7 +30,8 @@ type Judge struct {
 	screen   *terminal.Screen
 	progress *terminal.Progress
 	shown    []string // lines of passes
-	second   int64    // of the source, at which the passes were last looked at
+	units    sheet.Units
+	second   int64 // of the source, at which the passes were last looked at
 	gone     *time.Timer
 	patience time.Duration
 	stop     context.CancelFunc
@@ -50,7 +52,7 @@ func newJudge(screen *terminal.Screen, job *procedure.Job, patience time.Duratio
 	ahead := analyze.NewAhead(job, nil)
 	return &Judge{
 		run: analyze.New(job, nil), ahead: ahead, trail: ahead.Trail(), screen: screen, progress: screen.Progress("recording"),
-		patience: patience, stop: stop,
+		patience: patience, stop: stop, units: sheet.UnitsOf(job),
 	}
 }
 
@@ -230,7 +232,7 @@ func (l *Judge) show(passes []pass.Pass) error { return l.showFrom(len(l.shown),
 // showFrom prints the passes from one on that are new, or have come out otherwise.
 func (l *Judge) showFrom(first int, passes []pass.Pass) error {
 	for k := first; k < len(passes); k++ {
-		line := passLine(&passes[k]) + "\n"
+		line := l.units.Words(passLine(&passes[k])) + "\n"
 		switch {
 		case k == len(l.shown):
 			l.shown = append(l.shown, line)

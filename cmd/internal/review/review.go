@@ -12,6 +12,7 @@ import (
 	"errors"
 	"path/filepath"
 	"slices"
+	"time"
 
 	"arctally/acquire/calib"
 	"arctally/acquire/record"
@@ -202,7 +203,7 @@ func (r *Review) Sheet() *sheet.Sheet {
 	in := sheet.Input{
 		RecordName: filepath.Base(r.File), Job: r.plan.Job, Instruments: r.Register().InForce(),
 		Checks: r.Checks, Result: r.Result, WallTime: r.WallTime, Fingerprint: r.fingerprint,
-		Entries: r.Entries, Photograph: r.photograph,
+		Entries: r.Entries, Photograph: r.photograph, Zone: time.Local,
 	}
 	in.Source, _ = r.Source()
 	in.Integrity, in.Simulated = r.integrity, slices.ContainsFunc(r.Sources, func(s series.Source) bool { return s.Simulated() })

@@ -111,7 +111,7 @@ func (w *workshop) TakeOver(_ context.Context, record string, r page.TakeOverReq
 // doneOf is a check that was put on record.
 func doneOf(site *check.Site, c *calib.Check) (page.CheckDone, error) {
 	var words bytes.Buffer
-	err := text.Check(&words, len(site.Checks)+1, c, site.Now)
+	err := text.Check(&words, len(site.Checks)+1, sheet.ChecksIn([]*calib.Check{c}, time.Local)[0], sheet.Metric, site.Now)
 	return page.CheckDone{Number: len(site.Checks) + 1, Check: c, Text: words.String()}, err
 }
 

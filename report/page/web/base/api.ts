@@ -1,5 +1,6 @@
 // What the pages ask of the program. Types come from openapi.yaml; what is wrong comes as Trouble.
 import type { components, operations } from "./api.d";
+import { speaking } from "./sentences";
 
 export type Schemas = components["schemas"];
 export type House = Schemas["House"];
@@ -83,7 +84,7 @@ async function refused(response: Response): Promise<Trouble> {
 }
 
 async function get<O extends keyof operations>(path: string, signal?: AbortSignal): Promise<Answer<O>> {
-  return (await ask(path, signal ? { signal } : {})).json() as Promise<Answer<O>>;
+  return speaking(await (await ask(path, signal ? { signal } : {})).json() as Answer<O>);
 }
 
 async function send<O extends keyof operations>(method: string, path: string, body?: unknown, signal?: AbortSignal): Promise<Answer<O>> {
@@ -95,7 +96,7 @@ async function send<O extends keyof operations>(method: string, path: string, bo
   if (signal) {
     init.signal = signal;
   }
-  return (await ask(path, init)).json() as Promise<Answer<O>>;
+  return speaking(await (await ask(path, init)).json() as Answer<O>);
 }
 
 async function filled(response: Response): Promise<Filled> {
@@ -108,7 +109,7 @@ async function judged<O extends keyof operations>(path: string, progress: (share
   for (;;) {
     const response = await ask(path, { signal });
     if (response.status !== 202) {
-      return response.json() as Promise<Answer<O>>;
+      return speaking(await response.json() as Answer<O>);
     }
     progress(((await response.json()) as Schemas["Judging"]).progress);
     await pause(500, signal);

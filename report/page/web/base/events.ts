@@ -1,5 +1,6 @@
 // The one stream of events from the program, which all pages share. It comes back by itself, and says since when there was no news.
 import { api, type Bead, type House, type Live, type Strip } from "./api";
+import { speaking } from "./sentences";
 
 interface Bodies {
   live: Live;
@@ -83,7 +84,7 @@ function open(): void {
   for (const kind of kinds) {
     mine.addEventListener(kind, (event) => {
       become("good", true);
-      hand(kind, kind === "restart" ? null : JSON.parse((event as MessageEvent<string>).data));
+      hand(kind, kind === "restart" ? null : speaking(JSON.parse((event as MessageEvent<string>).data)));
     });
   }
 }
