@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	stdhtml "html"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -25,6 +26,11 @@ import (
 	"arctally/report/sheet"
 	"arctally/report/sheet/sheettest"
 )
+
+// PDF is the weld record on paper without a letterhead.
+func PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.Format) error {
+	return (*Letterhead)(nil).PDF(w, s, u, format)
+}
 
 func pdf(t *testing.T, s *sheet.Sheet, u sheet.Units, format layout.Format) []byte {
 	t.Helper()

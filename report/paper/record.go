@@ -54,12 +54,6 @@ type recordPage struct {
 // prints on A4 and Letter.
 func HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error { return (*Letterhead)(nil).HTML(w, s, u) }
 
-// PDF writes the weld record on paper. The only date in the file is the end of the
-// last pass.
-func PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.Format) error {
-	return (*Letterhead)(nil).PDF(w, s, u, format)
-}
-
 // HTML is the HTML of the package below one's own letterhead, which may be nil.
 func (l *Letterhead) HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	r := recordOf(s, u)
@@ -75,7 +69,8 @@ func (l *Letterhead) HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	return nil
 }
 
-// PDF is the PDF of the package below one's own letterhead, which may be nil.
+// PDF writes the weld record on paper, below one's own letterhead, which may be nil.
+// The only date in the file is the end of the last pass.
 func (l *Letterhead) PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.Format) error {
 	style, err := readStyle()
 	if err != nil {

@@ -206,10 +206,7 @@ func TestBanner_words(t *testing.T) {
 		{"1 event open: 1 event is open (1 finding), and 1 finding of another judgement left open: somebody has still to do something.", words(sheet.OfEvents, sheet.Metric, faults[3].ways[1], faults[3].ways[2])},
 		{"1 finding open: 1 finding of another judgement left open: somebody has still to do something.", words(sheet.OfEvents, sheet.Metric, faults[3].ways[2])},
 		{"no event open: Somebody has decided on every event.", words(sheet.OfEvents, sheet.Metric)},
-		{
-			"1 diameter out: 1 diameter of 6 out of the limits of the drawing, 90.000 mm to 90.035 mm: the worst is 90.100 mm at 0 deg, 30.0 mm deep, 0.065 mm above.",
-			words(sheet.OfDiameters, sheet.Metric, out(90.1)),
-		},
+		{"1 diameter out: 1 diameter of 6 out of the limits of the drawing, 90.000 mm to 90.035 mm: the worst is 90.100 mm at 0 deg, 30.0 mm deep, 0.065 mm above.", words(sheet.OfDiameters, sheet.Metric, out(90.1))},
 		{
 			"1 diameter out: 1 diameter of 6 out of the limits of the drawing, 3.5433 in to 3.5447 in: the worst is 3.5394 in at 0 deg, 1.18 in deep, 0.0039 in below.",
 			words(sheet.OfDiameters, sheet.US, out(89.9)),
