@@ -100,6 +100,10 @@ async function begin(page, person, server, job) {
   await person.press(start);
   const dialog = page.getByRole("dialog");
   if (await dialog.isVisible()) {
+    const who = dialog.getByLabel("Who begins");
+    if ((await who.inputValue()) === "") {
+      await person.type(who, "Operator 1");
+    }
     for (const tick of await dialog.getByRole("checkbox").all()) {
       await person.press(tick);
     }

@@ -24,13 +24,14 @@ const again = 5000; // ms between two soundings
 //
 //	p = 10 in * 25.4 mm/in / sqrt(1280^2 + 800^2) = 0.168 mm
 //
-// apart. A capital letter of s px is 0.71 s high in the fonts of the page (measured, the lowest of them), and from D = 2000 mm it fills
+// apart. A capital letter of s px is 0.71 s high where its font has capitals of 0.71 em (from memory, not measured), and from D = 2000 mm it fills
 //
 //	a = 0.71 * s * p / D * 3437.7 arc min        (1 rad = 3437.7 arc min)
 //
-// That is 8.2 arc min for the 40 px that no alarm falls below, and 16.0 for 78 px: the first call where its words are short, and the
-// figures of heat input, voltage and current. Wanted are 16 at least and 20 to 22 for reading (NUREG-0700 rev. 2, 1.3.1-4). So at
-// 2 m the first call and the figures reach the least that is wanted, and what stands in 40 px does not: it does at 1 m (16.4).
+// That is 8.2 arc min for the 40 px that no alarm falls below, and 16.0 for 78 px, which the first call has where its words are
+// short, and the figure of the heat input where it fits; those of voltage and current have 64 to 78 px. Wanted are 16 at least and
+// 20 to 22 for reading (NUREG-0700 rev. 2, 1.3.1-4). So at 2 m only the largest letters reach the least that is wanted, and what
+// stands in 40 px does not: it does at 1 m (16.4).
 const leadSizes = [78, 64, 54, 46, 40];
 const smallest = [40];
 const narrow = matchMedia("(max-width: 760px)"); // a phone, which is held in the hand
