@@ -122,7 +122,8 @@ func (b *Board) Take(result analyze.Result) {
 		r.findings = append(r.findings, told)
 	}
 	if n := len(result.Passes); n > 0 {
-		r.last = &result.Passes[n-1]
+		last := result.Passes[n-1] // the analysis may still add findings to its own
+		r.last = &last
 	}
 	r.newestEvents = newestEvents(result.Events)
 	r.recent = recent(result)
