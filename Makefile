@@ -70,7 +70,7 @@ browser: build packages
 	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) npm --prefix $(PAGE) test
 
 # What takes longer than anybody waits for after a change.
-long: others power campaigns plugs
+long: build others power campaigns plugs
 	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
 	ARCTALLY_FIRMWARE_SECONDS=120 go test -count=1 -run 'TestSamples$$' -timeout 60m -v ./$(BENCH)
 	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) ARCTALLY_LONG=1 node --test $(PAGE)/browser/review.test.mjs
