@@ -73,9 +73,17 @@ func (m Meter) refuse() error {
 		largest = max(largest, math.Abs(x))
 	}
 	if !(span > 0) || span < leastSpan*largest {
-		return fail(TooClose, MeterCheck, "the readings of %s span %.4g %s; at least %.4g %s are needed", m.Channel, span, m.Unit, leastSpan*largest, m.Unit)
+		return fail(TooClose, MeterCheck, "the readings of %s span %.4g %s; at least %.4g %s are needed", m.Channel, span, apart(m.Unit), leastSpan*largest, apart(m.Unit))
 	}
 	return nil
+}
+
+// apart is the unit of how far two values lie apart: a difference of temperatures is no temperature.
+func apart(unit string) string {
+	if unit == "degC" {
+		return "K"
+	}
+	return unit
 }
 
 func (m Meter) result(line Fitted) *Check {

@@ -14,6 +14,7 @@ await build({
   outdir: "dist",
   bundle: true,
   define: { FILE_NAME: fileName },
+  loader: { ".tsv": "text" },
   minify: true,
   format: "esm",
   target: ["es2022", "chrome109", "safari16", "firefox115"],

@@ -1,8 +1,10 @@
 package sheet
 
 import (
+	"fmt"
+	"regexp"
 	"slices"
-	"strings"
+	"strconv"
 
 	"arctally/acquire/calib"
 	"arctally/analyze/proof"
@@ -34,16 +36,45 @@ func (s *Sheet) In(u Units) *Sheet {
 	return &read
 }
 
-// Check is a set-up check with its sentences in the units of a reader. That of a channel in degC stays: its
-// correction holds for readings in degC, and its doubts are differences.
+// Check is a set-up check with its sentences in the units of a reader.
 func (u Units) Check(c *calib.Check) *calib.Check {
-	if u == Metric || strings.Contains(c.Sentence, "degC") {
+	if u == Metric {
 		return c
 	}
 	read := *c
-	read.Sentence = u.Words(c.Sentence)
+	read.Sentence = u.Words(inFahrenheit(c.Sentence))
 	read.Notes = u.all(c.Notes)
 	return &read
+}
+
+// What the sentence of a check of a channel in degC says of a line and of a difference; any other value in it
+// is a point of the scale.
+var (
+	lineInCelsius  = regexp.MustCompile(`reading \* (\S+) ([+-]\S+) degC`)
+	doubtInCelsius = regexp.MustCompile(`uncertainty is (\S+) degC \(.*?%\)`)
+)
+
+// inFahrenheit says the line of a check for readings in degF, and its doubt. With f = 9/5 c + 32 a line
+// c' = g c + o becomes
+//
+//	f' = g f + 9/5 o + 32 (1 - g),  c and o in degC, f in degF
+//
+// and a difference is 9/5 of what it was. A doubt in per cent of degC says nothing of one in per cent of degF, and is left out.
+func inFahrenheit(sentence string) string {
+	sentence = lineInCelsius.ReplaceAllStringFunc(sentence, func(said string) string {
+		part := lineInCelsius.FindStringSubmatch(said)
+		gain, offset := printed(part[1]), printed(part[2])
+		return fmt.Sprintf("reading * %s %+.3g degF", part[1], 9*offset/5+32*(1-gain))
+	})
+	return doubtInCelsius.ReplaceAllStringFunc(sentence, func(said string) string {
+		return fmt.Sprintf("uncertainty is %.2g degF", 9*printed(doubtInCelsius.FindStringSubmatch(said)[1])/5)
+	})
+}
+
+// printed reads a number that this program printed.
+func printed(text string) float64 {
+	v, _ := strconv.ParseFloat(text, 64)
+	return v
 }
 
 func (u Units) all(sentences []string) []string {

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/quantity"
 	"arctally/report/sheet"
 )
@@ -29,6 +30,21 @@ func TestUnits_Words(t *testing.T) {
 		assert.Equal(t, us, sheet.US.Words(metric))
 		assert.Equal(t, us, sheet.US.Words(us), "what is said in US units is said")
 		assert.Equal(t, metric, sheet.Metric.Words(metric))
+	}
+}
+
+// TestUnits_Check goes through the table of set-up checks that the pages are held to as well.
+func TestUnits_Check(t *testing.T) {
+	table, err := os.ReadFile("../../testdata/units/checks.tsv")
+	require.NoError(t, err)
+	rows := strings.Split(strings.TrimSpace(string(table)), "\n")[1:]
+	require.Greater(t, len(rows), 3)
+	for _, row := range rows {
+		metric, us, found := strings.Cut(row, "\t")
+		require.True(t, found, row)
+		check := &calib.Check{Sentence: metric}
+		assert.Equal(t, us, sheet.US.Check(check).Sentence)
+		assert.Equal(t, metric, sheet.Metric.Check(check).Sentence)
 	}
 }
 

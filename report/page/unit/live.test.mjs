@@ -11,7 +11,7 @@ Object.defineProperty(globalThis, "navigator", { value: { language: "en-GB" }, c
 
 const made = await build({
   stdin: { contents: 'export * from "./live/say"; export { setUnits } from "./base/prefs";', resolveDir: fileURLToPath(new URL("../web", import.meta.url)), loader: "ts" },
-  bundle: true, format: "esm", write: false, target: "node20",
+  bundle: true, format: "esm", write: false, loader: { ".tsv": "text" }, target: "node20",
 });
 const { sayLive, sayTones, setUnits } = await import("data:text/javascript;base64," + Buffer.from(made.outputFiles[0].contents).toString("base64"));
 

@@ -15,12 +15,12 @@ globalThis.document = { documentElement: { dataset: {} } };
 
 const bundled = await build({
   stdin: {
-    contents: ["base/units", "base/draw", "setup/values", "review/mapscale", "review/marks", "review/data", "review/rows", "review/eventlink", "review/wavescale", "base/time", "base/state"].map((file) => `export * as ${path.basename(file)} from "./${file}";`).join("\n"),
+    contents: ["base/units", "base/draw", "setup/values", "review/mapscale", "review/marks", "review/data", "review/rows", "review/eventlink", "review/wavescale", "base/time", "base/state", "base/keys"].map((file) => `export * as ${path.basename(file)} from "./${file}";`).join("\n"),
     resolveDir: web, loader: "ts",
   },
-  bundle: true, format: "esm", write: false, target: "node20",
+  bundle: true, format: "esm", write: false, target: "node20", loader: { ".tsv": "text" },
 });
-const { units, draw, values, mapscale, marks, data, rows, eventlink, wavescale, time, state } =
+const { units, draw, values, mapscale, marks, data, rows, eventlink, wavescale, time, state, keys } =
   await import(`data:text/javascript;base64,${Buffer.from(bundled.outputFiles[0].text).toString("base64")}`);
 
 const near = (a, b, what) => assert.ok(Math.abs(a - b) <= 1e-12 * Math.max(1, Math.abs(b)), `${what}: ${a} is not ${b}`);
@@ -42,6 +42,10 @@ test("units: there and back is the same, and never from one family to another", 
       assert.equal(units.convert(1, family[0], other[0]), null, `${family[0]} is no ${other[0]}`);
     }
   }
+});
+
+test("nobody is shown a key: words come from the table that paper reads", () => {
+  assert.deepEqual(["stroke_count", "off_centre", "clock-back", "wire_speed"].map(keys.spaced), ["number of strokes", "torch off centre", "clock set back", "wire speed"]);
 });
 
 test("a finding is drawn as long as it went on, either way round, cut at the reference mark", () => {

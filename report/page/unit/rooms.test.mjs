@@ -10,12 +10,12 @@ import ts from "typescript";
 const web = fileURLToPath(new URL("../web/", import.meta.url));
 const knows = { base: [], setup: ["base"], live: ["base"], review: ["base"] }; // what stands beside the rooms joins them, and may know all
 
-// importsOf are the files that each file of a folder imports, types as well as values; libraries are left out.
+// importsOf are the files that each file of a folder imports, types as well as values; libraries and tables are left out.
 async function importsOf(folder) {
   const names = (await readdir(folder, { recursive: true })).filter((name) => name.endsWith(".ts") && !name.endsWith(".d.ts"));
   return new Map(await Promise.all(names.map(async (name) => {
     const { importedFiles } = ts.preProcessFile(await readFile(path.join(folder, name), "utf8"));
-    const own = importedFiles.map((one) => one.fileName).filter((one) => one.startsWith(".")).map((one) => path.join(path.dirname(name), one));
+    const own = importedFiles.map((one) => one.fileName).filter((one) => one.startsWith(".") && !one.endsWith(".tsv")).map((one) => path.join(path.dirname(name), one));
     return [name, own.map((one) => [one, `${one}.ts`].find((file) => existsSync(path.join(folder, file))) ?? `${one}.ts`)];
   })));
 }

@@ -31,13 +31,36 @@ test("a sentence reads on a page as it reads on paper", async () => {
 test("an answer speaks in the units that hold when it is read, and keeps what a person typed", () => {
   const answer = speaking({
     findings: [{ sentence: "from 10 deg at 25.4 mm depth", state: "open" }], remark: "ground 2 mm", values: { "bore.length": "60 mm" },
-    warnings: [{ kind: "short", text: "86.00 mm are missing" }], typed: [{ text: "wiped 5 mm" }], facts: [{ label: "Length", value: "60.0 mm" }],
-    check: { figures: [], sentence: "temperature: corrected = reading * 1 +0.5 degC" }, text: "at 25.4 mm", sentences: ["92.00 mm", null],
+    warnings: [{ kind: "short", text: "86.00 mm are missing" }], events: [{ kind: "remark", text: 'typed in by "2 mm": temperature 180 degC' }], typed: [{ text: "wiped 5 mm" }], facts: [{ label: "Length", value: "60.0 mm" }],
+    check: { figures: [], sentence: "temperature: corrected = reading * 1 +0.5 degC, from 3 points" }, text: "at 25.4 mm", sentences: ["92.00 mm", null],
   });
-  const read = () => [answer.findings[0].sentence, answer.warnings[0].text, answer.facts[0].value, answer.text, answer.sentences[0]];
+  const read = () => [answer.findings[0].sentence, answer.warnings[0].text, answer.facts[0].value, answer.text, answer.sentences[0], answer.events[0].text];
   setUnits("us");
-  assert.deepEqual(read(), ["from 10 deg at 1.000 in depth", "3.3858 in are missing", "2.362 in", "at 1.000 in", "3.6220 in"]);
-  assert.deepEqual([answer.remark, answer.values["bore.length"], answer.typed[0].text, answer.check.sentence], ["ground 2 mm", "60 mm", "wiped 5 mm", "temperature: corrected = reading * 1 +0.5 degC"]);
+  assert.deepEqual(read(), ["from 10 deg at 1.000 in depth", "3.3858 in are missing", "2.362 in", "at 1.000 in", "3.6220 in", 'typed in by "2 mm": temperature 356 degF']);
+  assert.deepEqual([answer.remark, answer.values["bore.length"], answer.typed[0].text], ["ground 2 mm", "60 mm", "wiped 5 mm"]);
+  assert.equal(answer.check.sentence, "temperature: corrected = reading * 1 +0.9 degF, from 3 points");
   setUnits("metric");
-  assert.deepEqual(read(), ["from 10 deg at 25.4 mm depth", "86.00 mm are missing", "60.0 mm", "at 25.4 mm", "92.00 mm"]);
+  assert.deepEqual(read(), ["from 10 deg at 25.4 mm depth", "86.00 mm are missing", "60.0 mm", "at 25.4 mm", "92.00 mm", 'typed in by "2 mm": temperature 180 degC']);
+});
+
+test("a set-up check reads on a page as it reads on paper, a temperature with its line and its doubt", async () => {
+  const table = await readFile(new URL("../../../testdata/units/checks.tsv", import.meta.url), "utf8");
+  const rows = table.trim().split("\n").slice(1).map((row) => row.split("\t"));
+  assert.ok(rows.length > 3);
+  for (const [metric, us] of rows) {
+    const check = speaking({ figures: [], sentence: metric });
+    setUnits("us");
+    assert.equal(check.sentence, us);
+    setUnits("metric");
+    assert.equal(check.sentence, metric);
+  }
+});
+
+test("what is wrong is told in the person's units, a difference of temperatures as it was typed", () => {
+  const trouble = speaking({ error: "finish 95 mm is wider than 92 mm", hint: "make it 92 mm or less", fields: [
+    { field: "bore.length", error: "9000 mm is outside of what is usual", keep: "length 9000 mm" }, { field: "calibration.temperature.offset", error: "60 degC is outside of what is usual, -50..50 degC" }] });
+  setUnits("us");
+  assert.deepEqual([trouble.error, trouble.hint, trouble.fields[0].error, trouble.fields[0].keep, trouble.fields[1].error],
+    ["finish 3.74 in is wider than 3.62 in", "make it 3.62 in or less", "354.33 in is outside of what is usual", "length 9000 mm", "60 degC is outside of what is usual, -50..50 degC"]);
+  setUnits("metric");
 });

@@ -76,7 +76,7 @@ async function ask(path: string, init: RequestInit = {}): Promise<Response> {
 
 async function refused(response: Response): Promise<Trouble> {
   try {
-    const body = (await response.json()) as Schemas["Trouble"];
+    const body = speaking((await response.json()) as Schemas["Trouble"]);
     return new Trouble(response.status, body.error, body.hint, body.fields ?? []);
   } catch {
     return new Trouble(response.status, `The program answered ${response.status} ${response.statusText}`.trim() + ".", "Try again; if it stays so, look at the terminal in which the program runs.");

@@ -47,22 +47,35 @@ function converted(metric: string, of: (value: number) => number): string {
   return metric.startsWith("+") && value > 0 ? `+${text}` : text;
 }
 
+// inFahrenheit says the line of a check for readings in degF, and its doubt: the rule of report/sheet (inunits.go).
+function inFahrenheit(sentence: string): string {
+  if (prefs.units !== "us") {
+    return sentence;
+  }
+  const figures = (value: number, n: number) => String(Number(value.toPrecision(n)));
+  return sentence.replace(/reading \* (\S+) ([+-]\S+) degC/g, (_, gain: string, offset: string) => {
+    const there = 1.8 * Number(offset) + 32 * (1 - Number(gain));
+    return `reading * ${gain} ${there < 0 ? "" : "+"}${figures(there, 3)} degF`;
+  }).replace(/uncertainty is (\S+) degC \(.*?%\)/g, (_, doubt: string) => `uncertainty is ${figures(1.8 * Number(doubt), 2)} degF`);
+}
+
 // The fields in which the program speaks; in rows of some lists the plain field does.
-const spoken = new Set(["sentence", "sentences", "headline", "words", "claim", "missing", "remedy", "why", "answer", "notes", "said", "preheat_basis", "t85_from_basis", "window", "set_to", "passes"]);
-const rows: Record<string, string> = { warnings: "text", reasons: "text", remarks: "text", facts: "value" };
+const spoken = new Set(["error", "hint", "sentence", "sentences", "headline", "words", "claim", "missing", "remedy", "why", "answer", "notes", "said", "preheat_basis", "t85_from_basis", "window", "set_to", "passes"]);
+const rows: Record<string, string> = { warnings: "text", events: "text", reasons: "text", remarks: "text", facts: "value" };
 
 // speaking makes every sentence of an answer say itself in the units that hold when it is read: they may be switched meanwhile.
-// A set-up check of a channel in degC stays as it is: its correction holds for readings in degC.
+// What is wrong with a difference of temperatures stays as it is: its values are no points of the scale.
 export function speaking<T>(answer: T, under = ""): T {
-  if (answer === null || typeof answer !== "object" || ("figures" in answer && /degC/.test(String((answer as Record<string, unknown>)["sentence"])))) {
+  if (answer === null || typeof answer !== "object" || ("field" in answer && /degC/.test(String((answer as Record<string, unknown>)["error"])) && /offset|uncertainty|resolution/.test(String(answer.field)))) {
     return answer;
   }
+  const words = "figures" in answer ? (sentence: string) => inWords(inFahrenheit(sentence)) : inWords;
   for (const [key, value] of Object.entries(answer)) {
     const name = Array.isArray(answer) ? under : key;
     if (typeof value !== "string") {
       speaking(value, name);
     } else if (spoken.has(name) || rows[under] === name || (name === "text" && "check" in answer)) {
-      Object.defineProperty(answer, key, { get: () => inWords(value), enumerable: true, configurable: true });
+      Object.defineProperty(answer, key, { get: () => words(value), enumerable: true, configurable: true });
     }
   }
   return answer;

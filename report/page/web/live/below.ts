@@ -2,6 +2,7 @@
 import type { Live } from "../base/api";
 import { fill, h, type Child } from "../base/dom";
 import { isNumber } from "../base/gauge";
+import { spaced } from "../base/keys";
 import { icon, stateMark } from "../base/state";
 import { lasting } from "../base/time";
 import { counted, type Said } from "./say";
@@ -73,7 +74,7 @@ function linkBox(): { element: HTMLElement; set(live: Live): void } {
 // whose names the box that measures, and stands out where it is another one or no calibration is its own.
 function whose(live: Live): Child {
   const { words, change, without } = live.whose;
-  const trouble = [change, without.length > 0 ? `no calibration: ${without.map((one) => one.replaceAll("_", " ")).join(", ")}; those on record are of another box` : null].filter((one) => one !== null);
+  const trouble = [change, without.length > 0 ? `no calibration: ${without.map(spaced).join(", ")}; those on record are of another box` : null].filter((one) => one !== null);
   return h("span", { class: "whose" }, words, trouble.length > 0 ? h("strong", { role: "alert" }, icon("caution"), ` ${trouble.join("; ")}`) : null);
 }
 

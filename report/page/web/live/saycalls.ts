@@ -2,6 +2,7 @@
 // a page; what stands in red on the page and is in none of them gets a call of its own here.
 import type { Live } from "../base/api";
 import { isNumber } from "../base/gauge";
+import { spaced } from "../base/keys";
 import type { Sign } from "../base/state";
 import { clockOf, lasting, zone } from "../base/time";
 import { against, digits, withUnit } from "../base/units";
@@ -75,7 +76,7 @@ const short: Record<string, string> = { wire_speed: "Wire", travel_speed: "Trave
 
 // formsOf gives up words in order of importance: the limit first, then the figure; what is out stays.
 function formsOf(a: Alarm): string[] {
-  const rule = capital(a.rule.replaceAll("_", " "));
+  const rule = capital(spaced(a.rule));
   const brief = short[a.rule] ?? rule;
   const side = sideOf(a);
   if (side !== "") {

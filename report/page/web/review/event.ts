@@ -2,6 +2,7 @@
 import { api, aborted, troubleOf, type EntryKept, type EventAlone, type FindingRow } from "../base/api";
 import { fill, h, type Child } from "../base/dom";
 import { onEvent } from "../base/events";
+import { spaced } from "../base/keys";
 import { again, troubleBox, waitBox } from "../base/notice";
 import { link, type Page } from "../base/page";
 import { onPrefs } from "../base/prefs";
@@ -179,7 +180,7 @@ class One {
     return h("li", { class: "strip finding", "data-finding": finding.number, "aria-label": `Finding ${finding.number}` },
       h("span", { class: `eye sign-${sign}` }, icon(sign)),
       h("div", {},
-        h("h3", { class: "name" }, `${finding.number}. ${finding.rule.replaceAll("_", " ")}`),
+        h("h3", { class: "name" }, `${finding.number}. ${spaced(finding.rule)}`),
         h("div", { class: "facts" }, stateMark(sign, finding.state), h("span", {}, `pass ${finding.pass}`), finding.layer ? h("span", {}, `layer ${finding.layer}`) : null, finding.start ? h("span", {}, when(finding.start)) : null)),
       buttons,
       h("div", { class: "below" }, h("p", {}, finding.sentence),

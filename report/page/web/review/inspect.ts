@@ -2,6 +2,7 @@
 import { api, aborted, troubleOf, type EventLine, type EventPage, type FindingRow } from "../base/api";
 import { append, fill, h, uid, type Child } from "../base/dom";
 import { onEvent } from "../base/events";
+import { spaced } from "../base/keys";
 import { again, noteBox, troubleBox, waitBox } from "../base/notice";
 import { link, type Page } from "../base/page";
 import { onPrefs } from "../base/prefs";
@@ -130,7 +131,7 @@ class List {
     const chip = (value: string, words: string) => h("button", { type: "button", "data-facet": `state ${value}`, "aria-pressed": String((this.asked.state ?? "") === value), onclick: () => this.choose({ state: value }) }, words);
     fill(this.filters,
       h("div", { class: "segments" }, chip("", `All ${counted("open") + counted("decided")}`), chip("open", `Open ${counted("open")}`), chip("decided", `Decided ${counted("decided")}`)),
-      this.facet("cause", "Cause", choices.cause, (value) => value), this.facet("rule", "Rule", choices.rule, (value) => value.replaceAll("_", " ")),
+      this.facet("cause", "Cause", choices.cause, (value) => value), this.facet("rule", "Rule", choices.rule, spaced),
       this.facet("pass", "Pass", choices.pass, (value) => value), this.facet("layer", "Layer", choices.layer, (value) => value),
       this.select("group", "Together by", [["", "no group"], ["pass", "pass"], ["cause", "cause"], ["layer", "layer"]]),
       h("p", { role: "status" }, open === 0 ? stateMark("accepted", "no event is open") : stateMark("open", `${open} of ${all} events open`), chosen === all ? "" : ` · ${chosen} chosen`),
@@ -243,7 +244,7 @@ class List {
     const sign = stateSign(finding.state);
     const { current, all } = entriesOf(finding);
     return h("li", { class: "strip finding" }, h("span", { class: `eye sign-${sign}` }, icon(sign)),
-      h("div", {}, h("p", { class: "name" }, finding.rule.replaceAll("_", " ")), h("p", { class: "facts" }, stateMark(sign, finding.state || "corrected"), ` pass ${finding.pass}`)),
+      h("div", {}, h("p", { class: "name" }, spaced(finding.rule)), h("p", { class: "facts" }, stateMark(sign, finding.state || "corrected"), ` pass ${finding.pass}`)),
       h("div", { class: "below" }, h("p", {}, finding.sentence), history(this.record, all, current, null)));
   }
 }

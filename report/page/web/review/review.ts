@@ -111,11 +111,7 @@ function worst(record: string, { all, open, events }: EventPage): Child {
   const shown = events.slice(0, 8);
   return h("section", { class: "plate", "aria-labelledby": "findings-head" },
     h("h2", { id: "findings-head" }, all === 0 ? "Nothing was found" : `${open} of ${all} ${all === 1 ? "event" : "events"} open`),
-    h("ul", { class: "finding-list" }, shown.map((event) => {
-      const row = eventRow(record, event, {}, h("a", { class: "button", href: waveLink(record, event) }, "Waveform"));
-      row.classList.add("finding-line");
-      return row;
-    })),
+    h("ul", { class: "finding-list" }, shown.map((event) => eventRow(record, event, {}, h("a", { class: "button", href: waveLink(record, event) }, "Waveform")))),
     all > shown.length ? h("p", { class: "buttons" }, h("a", { class: "button", href: link("record", record, "inspect") }, `All ${all} events`)) : null);
 }
 

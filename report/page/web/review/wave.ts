@@ -3,6 +3,7 @@
 import { api, aborted, troubleOf, type PassRow, type Reviewed, type Schemas } from "../base/api";
 import { fill, h } from "../base/dom";
 import { isNumber } from "../base/gauge";
+import { spaced } from "../base/keys";
 import { troubleBox } from "../base/notice";
 import { onPrefs } from "../base/prefs";
 import { icon } from "../base/state";
@@ -229,7 +230,7 @@ function short(seconds: number): string {
 
 function eventLines(trace: Trace, time: (tick: number) => string): HTMLElement[] {
   const told = trace.events.slice(0, 5).map((event) => h("li", {}, icon(missing.has(event.kind) ? "doubtful" : "note"),
-    h("span", {}, `${time(trace.from_ns + event.at_ns)} ${event.kind.replaceAll("_", " ")}: ${event.text}`)));
+    h("span", {}, `${time(trace.from_ns + event.at_ns)} ${spaced(event.kind)}: ${event.text}`)));
   return trace.events.length > 5 ? [...told, h("li", {}, `and ${trace.events.length - 5} more in this stretch`)] : told;
 }
 

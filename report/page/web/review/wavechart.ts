@@ -214,11 +214,18 @@ export class WaveChart {
     ctx.setLineDash([]);
     this.line(u);
     this.cuts(u);
-    let taken = 0; // how far to the right tags stand already
+    let taken = this.captionEnd(ctx); // how far to the right words and tags stand already
     [...this.marks].sort((a, b) => a.from - b.from).forEach((m) => {
       taken = this.flag(u, m, taken);
     });
     ctx.restore();
+  }
+
+  // captionEnd is where the name of the chart ends, which stands in the row of the tags.
+  private captionEnd(ctx: CanvasRenderingContext2D): number {
+    const px = uPlot.pxRatio;
+    ctx.font = `700 ${16 * px}px system-ui, sans-serif`;
+    return ctx.measureText(this.options.words).width + 8 * px;
   }
 
   // line draws the mean over its window, on ground of its own so that it stands out of the samples.
@@ -259,10 +266,8 @@ export class WaveChart {
     ctx.textBaseline = "middle";
     ctx.textAlign = "left";
     const right = { up: -Infinity, down: -Infinity };
-    for (const one of cutsOf(xs, this.data[1] ?? [], this.range[0], this.range[1], 12 * perPixel)) {
-      if (one.x < this.view.from || one.x > this.view.until) {
-        continue;
-      }
+    const cuts = cutsOf(xs, this.data[1] ?? [], this.range[0], this.range[1], 12 * perPixel).filter((one) => one.x >= this.view.from && one.x <= this.view.until);
+    cuts.forEach((one, k) => {
       const x = u.valToPos(one.x, "x", true);
       const edge = one.up ? bbox.top : bbox.top + bbox.height;
       const inward = one.up ? 9 * px : -9 * px;
@@ -276,7 +281,9 @@ export class WaveChart {
       const words = digits(one.value, this.options.decimals);
       const width = ctx.measureText(words).width;
       const left = x + 9 * px + width > bbox.left + bbox.width ? x - 9 * px - width : x + 9 * px;
-      if (left > right[side]) {
+      const next = cuts.slice(k + 1).find((other) => other.up === one.up);
+      const free = left < x || next === undefined || u.valToPos(next.x, "x", true) - 7 * px > left + width;
+      if (left > right[side] && free) {
         ctx.lineWidth = 4 * px;
         ctx.strokeStyle = colour("plate");
         ctx.strokeText(words, left, edge + inward);
@@ -284,7 +291,8 @@ export class WaveChart {
         ctx.fillText(words, left, edge + inward);
         right[side] = left + width + 16 * px;
       }
-    }
+      right[side] = Math.max(right[side], x + 7 * px);
+    });
   }
 
   // flag draws the edge of a mark, and on the first chart its number on a tag, beside the tags that stand there.
