@@ -109,7 +109,11 @@ func (o *demoOptions) show(ctx context.Context, screen *terminal.Screen, p *jobf
 		if err != nil {
 			return err
 		}
-		if err := files.Write(o.report, func(w io.Writer) error { return paper.HTML(w, s, sheet.Metric) }); err != nil {
+		waves, err := r.Waves(s)
+		if err != nil {
+			return err
+		}
+		if err := files.Write(o.report, func(w io.Writer) error { return paper.With{Waves: waves}.HTML(w, s, sheet.Metric) }); err != nil {
 			return err
 		}
 		screen.Tell("the weld record is %s", o.report)

@@ -72,20 +72,26 @@ func letterheadOf(file string) (*paper.Letterhead, error) {
 
 // reportWriter chooses the form of the report by the file's name.
 func reportWriter(file string, head *paper.Letterhead, format layout.Format, options *reviewFlags) (func(*review.Review, io.Writer) error, error) {
-	switch filepath.Ext(file) {
-	case ".pdf":
-		return func(r *review.Review, w io.Writer) error {
-			return head.PDF(w, r.Sheet(), options.units(&r.Sheet().Job), format)
-		}, nil
-	case ".html":
-		return func(r *review.Review, w io.Writer) error {
-			return head.HTML(w, r.Sheet(), options.units(&r.Sheet().Job))
-		}, nil
+	ext := filepath.Ext(file)
+	switch ext {
 	case ".json":
 		return (*review.Review).WriteJSON, nil
+	case ".pdf", ".html":
 	default:
 		return nil, &explain.MisuseError{Command: "report", Text: file + ": a report is a .pdf, a .html or a .json file"}
 	}
+	return func(r *review.Review, w io.Writer) error {
+		s := r.Sheet()
+		waves, err := r.Waves(s)
+		if err != nil {
+			return err
+		}
+		with := paper.With{Head: head, Waves: waves}
+		if ext == ".html" {
+			return with.HTML(w, s, options.units(&s.Job))
+		}
+		return with.PDF(w, s, options.units(&s.Job), format)
+	}, nil
 }
 
 // formatFlag is a size of paper.

@@ -59,7 +59,7 @@ func (c *certificate) fits(format layout.Format) bool {
 
 // certificateOf is one whose texts have at most so many columns.
 func (r *record) certificateOf(columns int) *certificate {
-	c := &certificate{Head: r.head, Glyph: draw.Glyph(r.Sheet), Kind: certificateKind, Signatures: roles}
+	c := &certificate{Head: r.Head, Glyph: draw.Glyph(r.Sheet), Kind: certificateKind, Signatures: roles}
 	whole := r.Certificate(r.units)
 	short := func(name, text string) string {
 		text = strings.Join(strings.Fields(text), " ") // a new line would take a line that is not counted

@@ -77,8 +77,7 @@ func certificatePDF(t *testing.T, s *sheet.Sheet, head *Letterhead, format layou
 	t.Helper()
 	style, err := readStyle()
 	require.NoError(t, err)
-	r := recordOf(s, sheet.US)
-	r.head = head
+	r := recordOf(s, sheet.US, With{Head: head})
 	d, first := layout.New(layout.Options{Format: format, Style: style}), r.certificate()
 	first.print(d)
 	d.NewPage()
@@ -107,7 +106,7 @@ func TestCertificate_NothingIsLost(t *testing.T) {
 func TestCertificate_OnOneSheetPrintedByABrowser(t *testing.T) {
 	for name, s := range map[string]*sheet.Sheet{"usual": sheet.New(sheettest.Decided()), "W": extreme("W"), "chinese": extreme("\u710a")} {
 		var b strings.Builder
-		require.NoError(t, ownHead(t).HTML(&b, s, sheet.Metric))
+		require.NoError(t, With{Head: ownHead(t)}.HTML(&b, s, sheet.Metric))
 		sheets := sheetsOf(t, browserPrint(t, b.String()))
 		assert.Contains(t, wordless(sheets[0]), wordless("Engineer: name, signature, date"), name)
 		assert.NotContains(t, wordless(sheets[1]), wordless("Engineer: name, signature, date"), name)

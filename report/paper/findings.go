@@ -25,6 +25,7 @@ func (r *record) findings() *section {
 		s.blocks = append(s.blocks, all)
 	}
 	s.blocks = append(s.blocks, subheading("What is open"), r.open(), sentence(r.FindingsLine()))
+	s.blocks = append(s.blocks, r.aroundEvents()...)
 	return s
 }
 

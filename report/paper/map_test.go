@@ -13,7 +13,7 @@ import (
 )
 
 func TestBoreSectionGolden(t *testing.T) {
-	html, err := recordOf(sheettest.Mapped(nil), sheet.Metric).bore().Blocks()
+	html, err := recordOf(sheettest.Mapped(nil), sheet.Metric, With{}).bore().Blocks()
 	require.NoError(t, err)
 	sheettest.Golden(t, "bore-section.html", string(html))
 }

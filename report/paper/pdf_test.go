@@ -29,7 +29,7 @@ import (
 
 // PDF is the weld record on paper without a letterhead.
 func PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.Format) error {
-	return (*Letterhead)(nil).PDF(w, s, u, format)
+	return With{}.PDF(w, s, u, format)
 }
 
 func pdf(t *testing.T, s *sheet.Sheet, u sheet.Units, format layout.Format) []byte {
@@ -106,7 +106,7 @@ func everything(in sheet.Input) (words []string) {
 	for _, w := range in.Result.Warnings {
 		words = append(words, w.Text)
 	}
-	r := recordOf(sheet.New(in), sheet.Metric)
+	r := recordOf(sheet.New(in), sheet.Metric, With{})
 	for _, c := range r.cautions().blocks[0].(leads) {
 		words = append(words, c.Head, c.Text)
 	}

@@ -22,10 +22,18 @@ type record struct {
 	*sheet.Sheet
 	units sheet.Units
 	set   *sheet.UnitSet
-	head  *Letterhead // nil is none
+	With
 }
 
-func recordOf(s *sheet.Sheet, u sheet.Units) *record { return &record{s.In(u), u, u.Set(), nil} }
+// With is what the weld record has beside its sheet; the zero value is nothing.
+type With struct {
+	Head  *Letterhead // nil is none
+	Waves Waves       // nil shows none
+}
+
+func recordOf(s *sheet.Sheet, u sheet.Units, with With) *record {
+	return &record{s.In(u), u, u.Set(), with}
+}
 
 // sections are the weld record, in its order; one that has nothing to say is left out.
 func (r *record) sections() (sections []*section) {
@@ -52,12 +60,11 @@ type recordPage struct {
 
 // HTML writes the weld record: one file that loads nothing, runs no script, and
 // prints on A4 and Letter.
-func HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error { return (*Letterhead)(nil).HTML(w, s, u) }
+func HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error { return With{}.HTML(w, s, u) }
 
-// HTML is the HTML of the package below one's own letterhead, which may be nil.
-func (l *Letterhead) HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
-	r := recordOf(s, u)
-	r.head = l
+// HTML is the HTML of the package with what stands beside the sheet.
+func (with With) HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
+	r := recordOf(s, u, with)
 	first := r.certificate()
 	p := recordPage{
 		Title: r.title(), Mark: r.mark(), Across: r.across(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful", "apart", "high"),
@@ -69,15 +76,13 @@ func (l *Letterhead) HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	return nil
 }
 
-// PDF writes the weld record on paper, below one's own letterhead, which may be nil.
-// The only date in the file is the end of the last pass.
-func (l *Letterhead) PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.Format) error {
+// PDF writes the weld record on paper. The only date in the file is the end of the last pass.
+func (with With) PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.Format) error {
 	style, err := readStyle()
 	if err != nil {
 		return fmt.Errorf("write weld record: %w", err)
 	}
-	r := recordOf(s, u)
-	r.head = l
+	r := recordOf(s, u, with)
 	options := layout.Options{Format: format, Title: r.title(), Foot: sheet.OrDash(s.Job.Name) + "  ·  " + r.mark(), Across: r.across(), Style: style}
 	if n := len(s.Passes); n > 0 {
 		options.Made = s.Passes[n-1].Ended.Wall

@@ -82,6 +82,10 @@ func said(t *testing.T, b block) (words []string) {
 		for _, f := range b {
 			words = append(append(words, f.Title), f.Lines...)
 		}
+	case waves:
+		for _, f := range b {
+			words = append(append(words, f.Title), f.Lines...)
+		}
 	case photographs:
 		words = append(words, string(b.Heading()))
 		for _, p := range b {
@@ -151,7 +155,7 @@ func TestSections_EveryWordIsOnPageAndPaper(t *testing.T) {
 		if name == "shorting" {
 			u = sheet.US
 		}
-		r := recordOf(s, u)
+		r := recordOf(s, u, With{})
 		html := sheettest.Render(t, pageIn(s, u))
 		page := wordless(stdhtml.UnescapeString(regexp.MustCompile(`(?s)<style>.*?</style>|<[^>]*>`).ReplaceAllString(html, "")))
 		for _, words := range wordsOf(t, r, true) {

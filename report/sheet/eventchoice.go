@@ -185,6 +185,15 @@ func (c EventChoice) before(open bool) func(a, b *Event) int {
 	}
 }
 
+// WorstOpen are the events for which somebody has still to do something, in the order in which a
+// person looks at them: first what nobody has decided on, and of that the worst.
+func (s *Sheet) WorstOpen() []*Event {
+	choice := EventChoice{State: OpenEvents}
+	open, _ := s.choose(choice)
+	slices.SortStableFunc(open, choice.before(true))
+	return open
+}
+
 func (c EventChoice) byGroup(a, b *Event) int {
 	switch c.Group {
 	case ByPass:

@@ -15,6 +15,7 @@ import (
 	"arctally/report/export"
 	"arctally/report/page"
 	"arctally/report/page/trace"
+	"arctally/report/paper"
 	"arctally/report/paper/layout"
 	"arctally/report/sheet"
 )
@@ -193,10 +194,16 @@ func (w *workshop) writePaper(to io.Writer, r *review.Review, request page.FileR
 	if err != nil {
 		return err
 	}
-	if request.Form == page.HTML {
-		return head.HTML(to, r.Sheet(), request.Units)
+	s := r.Sheet()
+	waves, err := r.Waves(s)
+	if err != nil {
+		return err
 	}
-	return head.PDF(to, r.Sheet(), request.Units, layout.Format(request.Paper))
+	with := paper.With{Head: head, Waves: waves}
+	if request.Form == page.HTML {
+		return with.HTML(to, s, request.Units)
+	}
+	return with.PDF(to, s, request.Units, layout.Format(request.Paper))
 }
 
 // Integrity implements page.Records. What was verified is not read again until somebody else writes
