@@ -4,8 +4,7 @@ import { readFile, writeFile } from "node:fs/promises";
 import { createRequire } from "node:module";
 import path from "node:path";
 import { test } from "node:test";
-import { bead, feed, states } from "./livestates.mjs";
-import { browse, drawn, emptyFolder, job, longBore, recordedFolder, serve, settled, until, visit, lenient } from "./rig.mjs";
+import { browse, drawn, job, longBore, recordedFolder, serve, settled, until, visit, lenient } from "./rig.mjs";
 
 const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const touch = 12 * 96 / 25.4; // CSS px of 12 mm: a finger in a welding glove
@@ -176,27 +175,6 @@ for (const size of ["tablet", "phone"]) {
       device.clean();
     });
   }
-}
-
-for (const theme of ["shade", "sun"]) {
-  test(`${theme}: whatever happens to the arc can be read`, lenient, async (t) => {
-    const server = await serve(t, await emptyFolder(t));
-    const device = await visit(t, await browse(t), server, { theme });
-    const { page } = device;
-    const all = states();
-    const fed = await feed(device, all.calm, bead(2));
-    const wrong = [];
-    for (const [name, live] of Object.entries(all)) {
-      await fed.tell(live);
-      await until(() => page.evaluate(([title, n]) => document.querySelector(".arc-title").textContent === title && document.querySelectorAll(".alarm:not([hidden])").length === n || n === 0,
-        [live.title, Math.min(2, live.alarms.length)]), `${name} is drawn`);
-      await drawn(page);
-      wrong.push(...await judged(page, theme, name), ...(await paleText(page, theme === "sun" ? 7 : 4.5)).pale.map((one) => `${name}: pale ${one}`),
-        ...(await small(page, touch)).wrong.map((one) => `${name}: small ${one}`), ...(await unnamed(page)).map((one) => `${name}: a state without words ${one}`));
-    }
-    assert.deepEqual([...new Set(wrong)], []);
-    device.clean();
-  });
 }
 
 // focusSeen tells whether what has the focus looks different for it.
