@@ -226,7 +226,8 @@ func (r *Review) ReadMachining(in *pairs.Input, e *inspect.Entry) (err error) {
 func noFinding(file, text string) error {
 	return &explain.Error{
 		Kind: explain.Unfit, Text: "record " + file + ": " + text,
-		Next: "arctally inspect " + file + " shows the findings and the entries",
+		Next:   "arctally inspect " + file + " shows the findings and the entries",
+		OnPage: "the list has those that there are",
 	}
 }
 

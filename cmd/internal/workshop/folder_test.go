@@ -56,6 +56,9 @@ func TestServe_House(t *testing.T) {
 	for _, row := range h.Jobs {
 		jobs[row.File] = row
 	}
+	var gone struct{ Error string }
+	s.ask(http.MethodGet, "/files/job/never", http.StatusNotFound, nil, &gone)
+	assert.Equal(t, "never.yaml is not in this folder", gone.Error)
 	require.Nil(t, jobs["job"].Error)
 	assert.Equal(t, "gmaw-short-arc", *jobs["job"].Procedure)
 	assert.NotContains(t, jobs, "notes", "that is no job")

@@ -9,6 +9,8 @@ package workshop
 
 import (
 	"context"
+	"errors"
+	"io/fs"
 	"runtime/debug"
 	"sync"
 
@@ -124,8 +126,18 @@ func (w *workshop) ReadFile(_ context.Context, kind form.Kind, file string) ([]b
 	if err != nil {
 		return nil, err
 	}
-	return w.folder.root.ReadFile(name)
+	text, err := w.folder.root.ReadFile(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, notHere(name)
+	}
+	return text, err
 }
+
+// notHere is the name of a file that is asked for and is not in the folder, in words for who sits before a page.
+type notHere string
+
+func (n notHere) Error() string { return string(n) + " is not in this folder" }
+func (notHere) Unwrap() error   { return fs.ErrNotExist }
 
 // WriteFile implements page.Folder.
 func (w *workshop) WriteFile(_ context.Context, kind form.Kind, file string, text []byte, was page.Version) error {

@@ -142,6 +142,7 @@ async function lay() {
 export const sizes = {
   tablet: { viewport: { width: 1280, height: 800 }, hasTouch: true, isMobile: true, deviceScaleFactor: 1 },
   upright: { viewport: { width: 800, height: 1280 }, hasTouch: true, isMobile: true, deviceScaleFactor: 1 },
+  enlarged: { viewport: { width: 320, height: 256 }, deviceScaleFactor: 4 }, // 1280 x 1024 at 400 %
   phone: { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 },
 };
 

@@ -40,4 +40,4 @@ export function cautions(open = false): HTMLElement {
 }
 
 // dangersInShort are the same words on one line, where there is no room for more.
-export const dangersInShort = "burns, blinding light, fumes in a confined bore, live leads, the rotating bar, fire. It is no safety device.";
+export const dangersInShort = "burns, blinding light, fumes in a confined bore, live leads, the rotating bar, fire. This program is no safety device.";

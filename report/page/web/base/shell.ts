@@ -126,8 +126,8 @@ function switches(): HTMLElement {
     theme.setAttribute("aria-label", prefs.theme === "sun" ? "Sun: light page. Switch to shade" : "Shade: dark page. Switch to sun");
     fill(units, h("span", {}, prefs.units === "us" ? "inch" : "mm"));
     units.setAttribute("aria-label", prefs.units === "us" ? "inch: US units. Switch to metric, mm" : "mm: metric units. Switch to US, inch");
-    fill(sound, soundIcon(), h("span", {}, prefs.sound ? "Sound on" : "Sound off"));
-    sound.setAttribute("aria-label", prefs.sound ? "Sound on: alarms are heard. Switch it off" : "Sound off: alarms are seen alone. Switch it on");
+    fill(sound, soundIcon(), h("span", {}, prefs.sound ? "Tones on" : "Tones off"));
+    sound.setAttribute("aria-label", prefs.sound ? "Tones on: alarms are heard. Switch them off" : "Tones off: alarms are seen alone. Switch them on");
   };
   onPrefs(draw);
   draw();

@@ -21,7 +21,7 @@ export function liveBelow(signal: AbortSignal): Below {
   const last = h("section", { class: "last-findings", "aria-label": "Last events" });
   let told = "";
   return {
-    element: h("div", { class: "live-below" }, strips.element, h("div", { class: "live-more" }, turning, box.element), last),
+    element: h("div", { class: "live-below" }, strips.element, h("div", { class: "live-more" }, turning, h("p", { class: "muted" }, "The wall is shown as it is laid, unrolled; a narrower band is a higher layer."), box.element), last),
     set: (live, said) => {
       strips.limits(live);
       text(turning, `${said.heat.turning} ${said.place.by}`.trim());

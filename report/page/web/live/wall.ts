@@ -25,7 +25,7 @@ export function liveWall(signal: AbortSignal): Wall {
   const axes = s("g", {});
   const torch = s("g", { class: "w-torch" });
   const svg = s("svg", { role: "img", "aria-label": "The unrolled wall" }, axes, torch);
-  const caption = h("p", { class: "wall-key" }, "As laid, unrolled. Hatched: near a limit; crossed: out of it; dots: not judged; lozenge: a finding. A narrower band is a higher layer.");
+  const caption = h("p", { class: "wall-key" }, "Hatched: near a limit; crossed: out of it; dots: not judged; lozenge: a finding.");
   const element = h("figure", { class: "wall-box" }, h("div", { class: "wall-area" }, canvas, svg), caption);
   const sheet = new Sheet(canvas, svg);
   let live: Live | null = null;
@@ -213,7 +213,7 @@ class Sheet {
 function axesOf(sheet: Sheet, live: Live): SVGElement[] {
   const [left, right, top] = [sheet.x(0), sheet.x(full), sheet.y(0)];
   const bottom = sheet.length > 0 ? sheet.y(sheet.length) : top;
-  const angles = [0, 90, 180, 270, 360].map((deg) => s("g", {}, s("line", { x1: sheet.x(deg), x2: sheet.x(deg), y1: bottom, y2: bottom + 6, class: "d-tick" }),
+  const angles = (sheet.x(360) - sheet.x(0) < 240 ? [0, 180, 360] : [0, 90, 180, 270, 360]).map((deg) => s("g", {}, s("line", { x1: sheet.x(deg), x2: sheet.x(deg), y1: bottom, y2: bottom + 6, class: "d-tick" }),
     s("text", { x: sheet.x(deg), y: bottom + 22, "text-anchor": deg === 360 ? "end" : "middle" }, `${deg}°`)));
   const depths = sheet.length <= 0 ? [s("text", { x: left + 8, y: top + 24 }, "The length of the bore is not known.")] : ruler(sheet.length, 6).map((tick) => s("g", {},
     s("line", { x1: left - 6, x2: left, y1: sheet.y(tick.mm), y2: sheet.y(tick.mm), class: "d-tick" }), s("text", { x: left - 9, y: sheet.y(tick.mm) + 6, "text-anchor": "end" }, tick.text)));

@@ -210,7 +210,7 @@ function rulers(box: Box, map: WallMap): SVGElement {
       marks.push(s("text", { x, y: box.y - 11, "text-anchor": "middle", class: "map-text" }, `${deg}°`));
     }
   }
-  marks.push(s("text", { x: 2, y: 15, class: "map-text" }, `Entry face at 0; depth below it, ${unitFor("mm")}`));
+  marks.push(s("text", { x: 2, y: 15, class: "map-text" }, `Entry face at 0${box.w < 240 ? "" : "; depth below it"}, ${unitFor("mm")}`));
   const length = lengthOf(map);
   for (const tick of ruler(length, Math.max(2, Math.floor(box.h / 24)))) {
     const y = box.y + (tick.mm / length) * box.h;

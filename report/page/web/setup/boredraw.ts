@@ -30,7 +30,7 @@ export function endView(shape: Shape, plan: Plan | null): HTMLElement | null {
     graduation(cx, cy, outer + 16),
     s("text", { x: cx, y: cy - 3, "text-anchor": "middle" }, "from the"),
     s("text", { x: cx, y: cy + 16, "text-anchor": "middle" }, "torch side"));
-  return h("figure", {}, svg, legend(shape, plan), h("figcaption", {}, `Wall drawn ${Math.max(1, Math.round(times))} times too thick. The mark is at the top; angles run clockwise.`));
+  return h("figure", {}, svg, legend(shape, plan), h("figcaption", {}, `${Math.round(times) > 1 ? `The wall is drawn ${Math.round(times)} times as thick as it is. ` : ""}The mark is at the top; angles run clockwise.`));
 }
 
 // lined is a circle on a ground of its own, so that it is seen on metal too.

@@ -172,7 +172,12 @@ class Desk {
     const asking = new AbortController();
     this.asking = asking;
     const shape = shapeOf(this.values);
-    api.plan({ values: filledIn(this.values) }, asking.signal).then((plan) => {
+    const values = filledIn(this.values);
+    if (Object.keys(values).length === 0) {
+      fill(this.preview, h("h2", {}, "Plan of this"), planDrawings(shape, null), h("p", { class: "muted" }, "It is planned as soon as bore, pattern and procedure are filled in."));
+      return;
+    }
+    api.plan({ values }, asking.signal).then((plan) => {
       fill(this.preview, h("h2", {}, "Plan of this"), planDrawings(shape, plan), planTotals(plan), planWarnings(plan));
     }, (thrown) => {
       if (aborted(thrown)) {

@@ -58,11 +58,10 @@ const num = (value: number | null | undefined) => value !== null && value !== un
 
 // layerTable is the plan layer by layer.
 export function layerTable(plan: Plan): HTMLElement {
-  return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Layers, table" },
-    h("table", {},
-      h("caption", {}, "E is the arc energy per length, Q the heat input k·E; t8/5 the time from 800 to 500 °C and the kind of heat flow."),
+  return h("div", {}, h("p", { class: "muted" }, `E is the arc energy per length, Q the heat input k·E; t8/5 the time from ${figure(800, "degC")} to ${withUnit(500, "degC")} and the kind of heat flow.`),
+    h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Layers, table" }, h("table", { "aria-label": "Layers" },
       h("thead", {}, h("tr", {}, columns.map(([head, , unit]) => h("th", { scope: "col" }, head, unit ? h("div", {}, unitFor(unit)) : null)))),
-      h("tbody", {}, plan.layers.map((layer) => h("tr", {}, columns.map(([, cell], k) => (k === 0 ? h("th", { scope: "row" }, cell(layer)) : h("td", {}, cell(layer)))))))));
+      h("tbody", {}, plan.layers.map((layer) => h("tr", {}, columns.map(([, cell], k) => (k === 0 ? h("th", { scope: "row" }, cell(layer)) : h("td", {}, cell(layer))))))))));
 }
 
 // rpmChooser says what a layer should turn at: the question at the machine between two layers.
