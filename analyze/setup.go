@@ -105,7 +105,7 @@ func (s Setup) unchecked(passes []pass.Pass) (Warning, bool) {
 		if without == 0 {
 			continue
 		}
-		name := string(n.subject)
+		name := n.subject.Words()
 		if n.subject == calib.ZeroCheck {
 			name += " of " + n.channel
 		}

@@ -63,7 +63,7 @@ func TestSetup_missingChecks(t *testing.T) {
 		{Subject: calib.ZeroCheck, Channel: "voltage"},
 		{Subject: calib.ZeroCheck, Channel: "current", Epoch: 1},
 	}}
-	require.Equal(t, []string{"no set-up check on record when the passes were laid: zero of current (1 of 3 passes), wire-speed, centring"},
+	require.Equal(t, []string{"no set-up check on record when the passes were laid: zero of current (1 of 3 passes), wire speed, centring"},
 		texts(s.Doubts(passesOf(bore.Helix, 3)), "no-check"))
 	s.Calibrations = []calib.Timed{{Calibration: calib.Calibration{Channel: "wire_speed"}}}
 	require.Equal(t, []string{"no set-up check on record when the passes were laid: zero of current (1 of 3 passes)"},

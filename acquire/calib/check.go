@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 )
 
@@ -18,6 +19,9 @@ const (
 	RotationCheck Subject = "rotation"   // a timed turn
 	CentringCheck Subject = "centring"   // a distance by angle, on a slow dry turn
 )
+
+// Words are what a person reads in place of a subject.
+func (s Subject) Words() string { return strings.ReplaceAll(string(s), "-", " ") }
 
 // Subjects lists the subjects in the order in which a set-up goes.
 func Subjects() []Subject {
@@ -76,9 +80,9 @@ type TakenOver struct {
 // Title is the subject, with its channel where there may be several.
 func (c *Check) Title() string {
 	if c.Subject != ZeroCheck && c.Subject != MeterCheck {
-		return string(c.Subject)
+		return c.Subject.Words()
 	}
-	return string(c.Subject) + " of " + c.Channel
+	return c.Subject.Words() + " of " + strings.ReplaceAll(c.Channel, "_", " ")
 }
 
 // Timed is the check as something that holds for its channel from a place on.

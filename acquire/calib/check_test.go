@@ -89,7 +89,7 @@ func TestCheck_comesBackFromItsText(t *testing.T) {
 	require.Equal(t, c, back)
 	for subject, title := range map[Subject]string{
 		ZeroCheck: "zero of voltage", MeterCheck: "meter of voltage",
-		WireCheck: "wire-speed", RotationCheck: "rotation", CentringCheck: "centring",
+		WireCheck: "wire speed", RotationCheck: "rotation", CentringCheck: "centring",
 	} {
 		back.Subject = subject
 		require.Equal(t, title, back.Title())

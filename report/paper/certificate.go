@@ -87,7 +87,7 @@ func (r *record) certificateOf(columns int) *certificate {
 	}
 	c.Sides, c.Rows = [2][]sheet.CertificateRow{cut(whole.Whose), cut(whole.What)}, cut(whole.Rows)
 	c.Record = cut([]sheet.CertificateRow{
-		{Name: "Record", Text: sheet.OrDash(r.Sheet.Record)},
+		{Name: "Record", Text: r.recordText()},
 		{Name: "Fingerprint of the record", Text: r.fingerprintText()},
 		{Name: "Names typed in", Text: fmt.Sprintf("operator %s; inspector %s. A name that was typed is no signature.",
 			sheet.OrDash(r.Job.People.Operator), sheet.OrDash(r.Job.People.Inspector))},
@@ -106,6 +106,14 @@ var shortCautions = []string{
 }
 
 var roles = signatures{"Operator", "Inspector", "Engineer"}
+
+// recordText names the record, and when the sheet was made where that was handed in.
+func (r *record) recordText() string {
+	if r.Made.IsZero() {
+		return sheet.OrDash(r.Sheet.Record)
+	}
+	return sheet.OrDash(r.Sheet.Record) + ", made " + sheet.Minute(r.Made)
+}
 
 func (r *record) fingerprintText() string {
 	if r.Fingerprint == "" {

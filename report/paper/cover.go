@@ -2,8 +2,8 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 
-	"arctally/analyze/bore"
 	"arctally/report/draw"
 	"arctally/report/paper/layout"
 	"arctally/report/sheet"
@@ -11,60 +11,6 @@ import (
 
 // recordKind is what the document is.
 const recordKind = "Weld record"
-
-// front is above the first section.
-type front struct {
-	Glyph               *draw.Drawing
-	Kind, Title, Record string
-	// Fingerprint is that of the record; where there is none, the other words say so.
-	Fingerprint, NoFingerprint string
-}
-
-func (r *record) front() *front {
-	f := &front{
-		Glyph: draw.Glyph(r.Sheet), Kind: recordKind, Title: sheet.OrDash(r.Job.Name), Record: "Record " + sheet.OrDash(r.Record),
-		Fingerprint: r.Fingerprint, NoFingerprint: "No fingerprint was taken of this record.",
-	}
-	if !r.Made.IsZero() {
-		f.Record += " · made " + sheet.Minute(r.Made)
-	}
-	return f
-}
-
-func (f *front) print(d *layout.Document) {
-	d.Beside(f.Glyph, 32, func() {
-		d.Space(3)
-		d.Kind(f.Kind)
-		d.Paragraph(f.Title, layout.Look{Size: 21, Bold: true})
-		d.Small(f.Record)
-		if f.Fingerprint == "" {
-			d.Small(f.NoFingerprint)
-		} else {
-			d.Paragraph("Fingerprint "+f.Fingerprint, layout.Look{Size: 7, Mono: true, Grey: true})
-		}
-	})
-}
-
-func (r *record) verdict() *section {
-	s := &section{Heading: "Verdict", Class: "verdict", blocks: []block{headline{draw.Sign(r.Sign()), r.Headline()}, counts(r.Verdicts())}}
-	for _, answer := range r.answers() {
-		s.blocks = append(s.blocks, sentence(answer))
-	}
-	s.blocks = append(s.blocks, note("Judged: "+r.Definition()+"."))
-	return s
-}
-
-// answers are what the program says of the job, below the headline.
-func (r *record) answers() []string {
-	lines := []string{r.FindingsLine(), r.ProofSummary()}
-	if r.Wall != nil {
-		lines = append(lines, r.CleanUp(bore.DefaultEccentricity, r.units).Answer)
-	}
-	if m := r.Book.Machining(); m != nil {
-		lines = append(lines, machinedHeading+": "+sheet.MachinedSentence(m.Machining, r.units))
-	}
-	return lines
-}
 
 // counts are how many passes have each verdict.
 type counts []sheet.Verdict
@@ -87,8 +33,22 @@ func (c counts) Icons() (icons []*draw.Drawing) {
 	return icons
 }
 
+// certified are the facts that stand on the certificate already.
+var certified = []string{
+	"Customer", "Order", "Machine", "Serial of the machine", "Procedure", "Process", "Operator", "Inspector", "Arc on, first to last",
+	"Worn diameter", "Finish diameter", "Weld to diameter", "Wire batch", "Gas", "Gas batch",
+}
+
+// job is what the certificate does not say of it.
 func (r *record) job() *section {
-	return &section{Heading: "The job", blocks: []block{facts(r.FactGroups(r.units))}}
+	var left facts
+	for _, g := range r.FactGroups(r.units) {
+		g.Facts = slices.DeleteFunc(g.Facts, func(f sheet.Fact) bool { return slices.Contains(certified, f.Label) })
+		if len(g.Facts) > 0 {
+			left = append(left, g)
+		}
+	}
+	return &section{Heading: "The job", blocks: []block{left}}
 }
 
 // facts are values with their names, two groups side by side.
@@ -96,18 +56,23 @@ type facts []sheet.FactGroup
 
 func (facts) kind() string { return "facts" }
 
+// print puts every second group into the column at the right.
 func (f facts) print(d *layout.Document) {
-	column := func(g sheet.FactGroup) func() {
+	column := func(first int) func() {
 		return func() {
-			d.Strong(g.Title)
-			printed := make([]layout.Fact, len(g.Facts))
-			for k, one := range g.Facts {
-				printed[k] = layout.Fact{Label: one.Label, Value: one.Value}
+			for k := first; k < len(f); k += 2 {
+				f.printGroup(d, f[k])
 			}
-			d.Facts(printed)
 		}
 	}
-	for k := 0; k < len(f); k += 2 {
-		d.Columns(column(f[k]), column(f[min(k+1, len(f)-1)]))
+	d.Columns(column(0), column(1))
+}
+
+func (facts) printGroup(d *layout.Document, g sheet.FactGroup) {
+	d.Strong(g.Title)
+	printed := make([]layout.Fact, len(g.Facts))
+	for k, one := range g.Facts {
+		printed[k] = layout.Fact{Label: one.Label, Value: one.Value}
 	}
+	d.Facts(printed)
 }

@@ -122,7 +122,7 @@ func TestHTMLHasEverythingAndLoadsNothing(t *testing.T) {
 		assert.Contains(t, html, w.Text)
 	}
 	for _, words := range []string{
-		"2 passes of 5 outside the heat input window", "7 findings are open", "131° ±2.5° at 4.5 mm", "All of their passes, without an angle:</b> events 5 to 7.",
+		"The heat input is outside in pass", "7 findings are open", "131° ±2.5° at 4.5 mm", "All of their passes, without an angle:</b> events 5 to 7.",
 		"16.5 to 19.0 V", "in date at the first arc", "overdue at the first arc", "none on record", "B-0007", "port /dev/a", "no claim of conformity",
 		"no safety device", "5f0c9e1d77aa0b42c6d3e8f1905b7a64", "80 deg to 116 deg", "Inspector: name, signature, date",
 	} {
@@ -166,7 +166,7 @@ func TestHTMLOfLittleKnowledge(t *testing.T) {
 		want string
 	}{
 		"nothing at all":      {bare(), "No pass was found in this record."},
-		"a pass without data": {bare(sheettest.UnknownPass(1)), "No pass could be judged for heat input."},
+		"a pass without data": {bare(sheettest.UnknownPass(1)), "The heat input is not judged"},
 		"a moment":            {bare(pass.Pass{Number: 1}), "seconds on the clock of the source"},
 	} {
 		t.Run(name, func(t *testing.T) {

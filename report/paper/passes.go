@@ -18,7 +18,7 @@ func (r *record) passes() *section {
 	if len(r.Passes) > 0 {
 		explained := note("A dash stands for what is not known; means are over arc time; Q is the heat input with its expanded uncertainty U (k = 2), E the arc energy; " +
 			r.TimeNote() + ".")
-		s.blocks = []block{onPaper{explained}, r.passTable(), onPage{explained}} // a table over several sheets is explained before it
+		s.blocks = []block{counts(r.Verdicts()), note("Judged: " + r.Definition() + "."), onPaper{explained}, r.passTable(), onPage{explained}} // a table over several sheets is explained before it
 	}
 	if len(r.Passes) <= fewRows {
 		return s.all()

@@ -111,7 +111,7 @@ func everything(in sheet.Input) (words []string) {
 		words = append(words, c.Head, c.Text)
 	}
 	return append(append(words, r.methodLines()...),
-		in.Job.Name, in.Fingerprint, "arctally verify invented.arctally", "2 passes of 5 outside the heat input window",
+		in.Job.Name, in.Fingerprint, "arctally verify invented.arctally", "The heat input is outside in pass",
 		"6 findings are open; 1 of 7 have a disposition that closes them", "All of their passes, without an angle: events 5 to 7", "16.5 to 19.0 V", "in date at the first arc",
 		"overdue at the first arc", "Planned and done", "more metal is needed", "What the record proves", "to repair",
 		"Inspection: liquid penetrant; no indication.", "bead even, no undercut", "Before, entry 1, Inspector 1", "hole at the restart: grind out and weld again",

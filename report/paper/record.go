@@ -38,7 +38,7 @@ func recordOf(s *sheet.Sheet, u sheet.Units, with With) *record {
 // sections are the weld record, in its order; one that has nothing to say is left out.
 func (r *record) sections() (sections []*section) {
 	for _, one := range []*section{
-		r.verdict(), r.job(), r.window(), r.instruments(), r.planDone(), r.passes(), r.charts(), r.proof(), r.bore(), r.findings(),
+		r.job(), r.window(), r.instruments(), r.planDone(), r.passes(), r.charts(), r.proof(), r.bore(), r.findings(),
 		r.machining(), r.byAngle(), r.transfer(), r.shortCircuits(), r.typedIn(), r.methods(), r.restsOn(), r.cautions(), r.fingerprint(),
 	} {
 		if one != nil {
@@ -54,7 +54,6 @@ type recordPage struct {
 	Across      string // over every sheet; empty is nothing
 	Patterns    []template.HTML
 	Certificate *certificate
-	Front       *front
 	Sections    []*section
 }
 
@@ -68,7 +67,7 @@ func (with With) HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	first := r.certificate()
 	p := recordPage{
 		Title: r.title(), Mark: r.mark(), Across: r.across(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful", "apart", "high"),
-		Certificate: first, Front: r.front(), Sections: r.behind(first),
+		Certificate: first, Sections: r.behind(first),
 	}
 	if err := templates.Execute(w, p); err != nil {
 		return fmt.Errorf("write weld record: %w", err)
@@ -90,7 +89,6 @@ func (with With) PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.F
 	d, first := layout.New(options), r.certificate()
 	first.print(d)
 	d.NewPage()
-	r.front().print(d)
 	printSections(d, r.behind(first))
 	if err := d.Write(w); err != nil {
 		return fmt.Errorf("write weld record: %w", err)

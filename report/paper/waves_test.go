@@ -18,7 +18,9 @@ import (
 // flat is a wave around an event in which nothing moves.
 func flat(e *sheet.Event) *draw.Wave {
 	_, from, until := draw.WaveTime(e)
-	same := func(v float64) draw.Extremes { return draw.Extremes{Low: []float64{v, v}, High: []float64{v + 1, v + 1}} }
+	same := func(v float64) draw.Extremes {
+		return draw.Extremes{Low: []float64{v, v}, High: []float64{v + 1, v + 1}}
+	}
 	return &draw.Wave{From: from, Until: until, Voltage: same(17), Current: same(140), Power: same(2400)}
 }
 

@@ -8,16 +8,16 @@ import (
 // Certificate is what a customer files of a job: whose it is, the bore before and after, and
 // every truth about it. It certifies what is on record, and accepts nothing.
 type Certificate struct {
-	Whose  []CertificateRow `json:"whose"`
-	What   []CertificateRow `json:"what"`   // the bore before welding, and the procedure
-	Rows   []CertificateRow `json:"rows"`   // what was done and what is open
-	Truths Banner           `json:"truths"` // the worst first
+	Whose  []CertificateRow
+	What   []CertificateRow // the bore before welding, and the procedure
+	Rows   []CertificateRow // what was done and what is open
+	Truths Banner           // the worst first
 }
 
 // CertificateRow is one line of it; what nobody stated says so.
 type CertificateRow struct {
-	Name string `json:"name"`
-	Text string `json:"text"`
+	Name string
+	Text string
 }
 
 const notStated = "not stated"

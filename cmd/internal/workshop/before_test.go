@@ -64,7 +64,7 @@ func TestBefore_IsWhatTheRecordWarnsOf(t *testing.T) {
 		warned = append(warned, w.Text)
 	}
 	all := strings.Join(warned, "\n")
-	for _, words := range []string{"no calibration of voltage", "no calibration of current", "no calibration of travel", "zero of voltage, zero of current, wire-speed, centring"} {
+	for _, words := range []string{"no calibration of voltage", "no calibration of current", "no calibration of travel", "zero of voltage, zero of current, wire speed, centring"} {
 		assert.Contains(t, all, words)
 	}
 	judged, err := review.Judge(t.Context(), filepath.Join(s.folder, job+jobfile.RecordExtension), "", func(float64) {})
