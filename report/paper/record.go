@@ -38,7 +38,7 @@ func recordOf(s *sheet.Sheet, u sheet.Units, with With) *record {
 // sections are the weld record, in its order; one that has nothing to say is left out.
 func (r *record) sections() (sections []*section) {
 	for _, one := range []*section{
-		r.job(), r.window(), r.instruments(), r.planDone(), r.passes(), r.charts(), r.proof(), r.bore(), r.findings(),
+		r.job(), r.window(), r.instruments(), r.planDone(), r.passes(), r.charts(), r.proof(), r.findings(), r.bore(),
 		r.machining(), r.byAngle(), r.transfer(), r.shortCircuits(), r.typedIn(), r.methods(), r.restsOn(), r.cautions(), r.fingerprint(),
 	} {
 		if one != nil {

@@ -87,16 +87,21 @@ func said(t *testing.T, b block) (words []string) {
 			words = append(append(words, f.Title), f.Lines...)
 		}
 	case photographs:
-		words = append(words, string(b.Heading()))
-		for _, p := range b {
-			words = append(append(words, p.Title, p.Caption, p.Digest(), p.Why), p.Also...)
-		}
+		return photographWords(b)
 	case signatures:
 		words = append(append(words, b...), signed[:]...)
 	case group:
 		several(b)
 	default:
 		t.Fatalf("nobody says which words are in a %T", b)
+	}
+	return words
+}
+
+func photographWords(b photographs) []string {
+	words := []string{string(b.Heading())}
+	for _, p := range b {
+		words = append(append(words, p.Title, p.Caption, p.Digest(), p.Why), p.Also...)
 	}
 	return words
 }

@@ -368,6 +368,7 @@ func TestServe_Inspection(t *testing.T) {
 		require.Equal(t, http.StatusOK, status, form)
 		assert.Greater(t, len(file), 500, form)
 	}
+	s.writesOn("lines: [Bore repair shop 1, 12 Harbour Road]")
 	s.vanish("job")
 	var whole page.Integrity
 	s.ask(http.MethodGet, "/records/job/integrity", http.StatusOK, nil, &whole)
@@ -379,6 +380,20 @@ func TestServe_Inspection(t *testing.T) {
 	var h page.House
 	s.ask(http.MethodGet, "/house", http.StatusOK, nil, &h)
 	require.NotNil(t, h.Records[0].OpenFindings)
+}
+
+// writesOn lays a letterhead beside the jobs: the papers have it from then on, with what was
+// measured around the events that are open.
+func (s *site) writesOn(letterhead string) {
+	require.NoError(s.t, os.WriteFile(filepath.Join(s.folder, "letterhead.yaml"), []byte(letterhead), 0o600))
+	status, file := s.send(http.MethodGet, "/records/job/file/html", nil)
+	require.Equal(s.t, http.StatusOK, status)
+	assert.Contains(s.t, string(file), `<div class="letterhead"><span></span><p>Bore repair shop 1<br>12 Harbour Road</p></div>`)
+	assert.Contains(s.t, string(file), `aria-label="Voltage, current and power around event`)
+	require.NoError(s.t, os.WriteFile(filepath.Join(s.folder, "letterhead.yaml"), []byte("logos: none"), 0o600))
+	told := s.refused(http.MethodGet, "/records/job/file/html", http.StatusUnprocessableEntity, nil)
+	assert.Contains(s.t, told.Error, `no key "logos"`)
+	require.NoError(s.t, os.Remove(filepath.Join(s.folder, "letterhead.yaml")))
 }
 
 // asksAgain is what a page is refused until it says it again, and an entry that says nothing.
