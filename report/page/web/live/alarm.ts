@@ -145,7 +145,6 @@ function slot(name: string, sizes: number[], inHand: number[], touch: (calls: Ca
       const whole = `${now.touched ? "Seen" : "Touch when seen"}: ${now.whole}`;
       if (element.title !== whole) {
         element.title = whole;
-        element.setAttribute("aria-label", whole);
       }
     },
   };
