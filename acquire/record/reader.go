@@ -24,8 +24,10 @@ type Reader struct {
 	fits   []clock.Fit
 	owners owners
 	unzip  *codec.Unpacker
-	kept   *extremes     // of the last long window of a finished record
 	spans  map[int]int64 // the longest group of each epoch of a finished record, ns
+	// The first commit group that has digests; 0 is not yet known, the greatest number none.
+	digested int64
+	content  []byte // of the digest that was read last
 }
 
 // Open opens a record for reading. What it returns besides groups is as of now.
@@ -239,6 +241,12 @@ func (r *Reader) each(query string, args []any, row func(scan func(...any) error
 
 // damage is wrap for what was read: a value of the wrong type is damage too.
 func (r *Reader) damage(doing string, err error) error {
+	if err == nil {
+		return nil
+	}
+	if changed := r.unchanged(); changed != nil {
+		return changed // half of one state and half of another looks like damage
+	}
 	e := wrap(r.path, doing, err)
 	var own *Error
 	if errors.As(e, &own) && own.Kind == Failed {

@@ -44,8 +44,27 @@ func TestPacker_writesWhatTheFormatSays(t *testing.T) {
 		},
 		// Differences 0x8000, -0x8000: zigzag 0x10000, 0xffff.
 		"codes far apart": {
-			func() (ID, []byte) { return p.Codes(nil, []int32{-2, 0x7ffe, -2}) }, 2,
-			[]byte{0xfe, 0xff, 0xff, 0xff, 0x00, 0xff, 0x00, 0xff, 0x01, 0x00, 0x00, 0x00},
+			func() (ID, []byte) { return p.Codes(nil, []int32{0x7ffe, 0xfffe, 0x7ffe}) }, 2,
+			[]byte{0xfe, 0x7f, 0, 0, 0x00, 0xff, 0x00, 0xff, 0x01, 0x00, 0x00, 0x00},
+		},
+		// Differences 100, 100, 101, 101; of these 100, 0, 1, 0: zigzag 200, 0, 2, 0.
+		"codes on a slope": {
+			func() (ID, []byte) { return p.Codes(nil, []int32{100, 200, 301, 402}) }, 8,
+			[]byte{200, 0, 2, 0, 0, 0, 0, 0},
+		},
+		// From end to end of 16 bits it wraps: -0x8000, then 0xffff is -1, then 1 less -1 is
+		// 2, then -0xffff less 0xffff, to 16 bits 1 less -1, again 2: zigzag 0xffff, 0xfffe ...
+		"codes that wrap": {
+			func() (ID, []byte) {
+				second16([]int32{-0x8000, 0x7fff, -0x8000, 0x7fff}, p.room(8))
+				return Second16, p.close(nil)
+			}, 8,
+			[]byte{0xff, 0xfe, 0x04, 0x03, 0xff, 0xff, 0, 0},
+		},
+		// As they are: zigzag 0xffff, 0xfffe, 1, 0.
+		"codes like noise": {
+			func() (ID, []byte) { return p.Codes(nil, []int32{-0x8000, 0x7fff, -1, 0, 0x7fff, -0x8000, 0x7fff, 1}) }, 9,
+			[]byte{0xff, 0xfe, 1, 0, 0xfe, 0xff, 0xfe, 2, 0xff, 0xff, 0, 0, 0xff, 0xff, 0xff, 0},
 		},
 		// Zigzag doubles what is above zero: 0x78563412 has another byte in every plane.
 		"codes in four planes": {
@@ -200,7 +219,7 @@ func length[T any](column []T, err error) (int, error) { return len(column), err
 func packed(p *Packer) map[ID][]byte {
 	all := map[ID][]byte{}
 	put := func(how ID, payload []byte) { all[how] = payload }
-	put(p.Codes(nil, []int32{1, 2, 3}))
+	put(p.Codes(nil, []int32{100, 101, 99}))
 	put(p.Numbers(nil, []int64{1, 2, 3}))
 	put(p.Floats(nil, []float64{1, 2, 3}))
 	put(p.Bits(nil, []bool{true, false, true}))

@@ -23,20 +23,17 @@ func readTrace(reader *record.Reader, register calib.Register, w trace.Window, c
 	}
 	reduced.Happened(events)
 	t := tracing{reader: reader, window: w, reduced: reduced}
-	if w.Summed(0) { // all that is wanted of the samples is who speaks
-		err = t.samples(w.From, min(w.From+firstLook, w.Until))
-	}
-	if t.source == nil && err == nil {
-		err = t.samples(w.From, w.Until)
-	}
-	if err != nil {
+	if err := t.samples(); err != nil {
 		return trace.Trace{}, err
 	}
 	switch {
 	case t.source == nil:
 		err = t.outside()
 	case t.summed:
-		err = t.seconds()
+		err = t.cells()
+		if err == nil && reduced.Wants(trace.TurnsChannel) && (w.Until-w.From)/int64(w.Columns) < mostColumnOfTurns {
+			err = t.turns()
+		}
 	}
 	if err != nil {
 		return trace.Trace{}, err
@@ -50,16 +47,46 @@ type tracing struct {
 	window  trace.Window
 	reduced *trace.Reducer
 	source  *series.Source // in force
-	summed  bool           // of summaries, not of samples
+	summed  bool           // of cells, not of samples
+	level   int            // of the cells
+	unsaid  bool           // the record does not say which of them follow one another
 }
 
-// firstLook is how much of a long window is looked at first, in ns.
-const firstLook = 10_000_000_000
+// How many samples of voltage and current a window may have and still be read sample by
+// sample: with digests, what a core decodes in some milliseconds; without, what two
+// cores decode in well under a second.
+const (
+	mostSamples      = 250_000
+	mostOlderSamples = 12_000_000
+)
 
-// samples takes the samples of a stretch, unless the first group shows that the
-// window is to be made of summaries.
-func (t *tracing) samples(from, until int64) error {
-	for group, err := range t.reader.Between(t.window.Epoch, from, until) {
+// mostColumnOfTurns is how long a column may be, in ns, and the rotation still be read,
+// of which there are no cells.
+const mostColumnOfTurns = 1_000_000_000
+
+// turns takes the counts of the torch.
+func (t *tracing) turns() error {
+	for group, err := range t.reader.TurnsBetween(t.window.Epoch, t.window.From, t.window.Until) {
+		if err != nil {
+			return err
+		}
+		for k := range group.Sources {
+			own := group.Sources[k]
+			t.source = &own
+		}
+		for k := range group.Blocks {
+			if err := t.reduced.Add(t.source, &group.Blocks[k]); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// samples takes the samples of the window, unless the first group shows that it is to
+// be made of cells.
+func (t *tracing) samples() error {
+	for group, err := range t.reader.Between(t.window.Epoch, t.window.From, t.window.Until) {
 		if err == nil {
 			err = t.group(group)
 		}
@@ -82,8 +109,8 @@ func (t *tracing) group(g *record.Group) error {
 		if err := t.reduced.Check(t.source); err != nil {
 			return err
 		}
-		if t.summed = t.window.Summed(rateOf(g)); t.summed {
-			return nil
+		if err := t.choose(g); err != nil || t.summed {
+			return err
 		}
 	}
 	if t.source == nil {
@@ -97,13 +124,31 @@ func (t *tracing) group(g *record.Group) error {
 	return nil
 }
 
-// rateOf estimates how many times a second voltage and current are sampled.
+// choose chooses of what the window is made: samples, or cells.
+func (t *tracing) choose(g *record.Group) error {
+	finest, err := t.reader.Finest(g.Number)
+	if err != nil {
+		return err
+	}
+	lengths := trace.Lengths{MostSamples: mostSamples}
+	if t.unsaid = finest > 0; t.unsaid {
+		lengths.MostSamples = mostOlderSamples
+	}
+	for level := finest; level <= record.Coarsest; level++ {
+		lengths.Cells = append(lengths.Cells, record.CellLength(level))
+	}
+	t.level, t.summed = t.window.Level(rateOf(g), lengths)
+	t.level += finest
+	return nil
+}
+
+// rateOf estimates how many times a second voltage and current are sampled, or summed up.
 func rateOf(g *record.Group) float64 {
 	var samples int
 	first, last, any := int64(0), int64(0), false
 	for k := range g.Blocks {
 		b := &g.Blocks[k]
-		if b.Kind != series.Arc || b.Len() == 0 {
+		if b.Kind != series.Arc && b.Kind != series.Sums || b.Len() == 0 {
 			continue
 		}
 		if !any {
@@ -117,21 +162,24 @@ func rateOf(g *record.Group) float64 {
 	return float64(samples-1) / (float64(last-first) * 1e-9)
 }
 
-// seconds takes the summaries.
-func (t *tracing) seconds() error {
+// cells takes the summaries.
+func (t *tracing) cells() error {
 	var channels []int
 	for k, c := range t.source.Channels {
 		if t.reduced.Wants(c.Name) {
 			channels = append(channels, k)
 		}
 	}
-	found, err := t.reader.Extremes(channels, t.window.Epoch, t.window.From, t.window.Until)
+	w := t.window
+	found, err := t.reader.Extremes(channels, w.Epoch, w.From, w.Until, t.level)
 	if err != nil {
 		return err
 	}
+	length := record.CellLength(t.level)
 	for k, channel := range channels {
 		for _, s := range found[k] {
-			if err := t.reduced.AddSecond(t.source, channel, trace.Second{Tick: s.Tick, Low: s.Min, High: s.Max}); err != nil {
+			cell := trace.Cell{Tick: s.Tick, Length: length, Low: s.Min, High: s.Max, Broken: s.Broken, Unsaid: t.unsaid}
+			if err := t.reduced.AddCell(t.source, channel, cell); err != nil {
 				return err
 			}
 		}
