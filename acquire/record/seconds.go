@@ -13,9 +13,6 @@ const nanosPerSecond = 1_000_000_000
 // levelOfSecond is the level of digests whose cells last a second.
 const levelOfSecond = 2
 
-// secondOf rounds down, also before tick 0.
-func secondOf(tick int64) int64 { return digest.Floor(tick, nanosPerSecond) }
-
 // worthTwo is how many groups are worth a second reader: an hour's.
 const worthTwo = 3600
 

@@ -18,7 +18,6 @@ type window struct {
 	from, until int64
 	level       int
 	channels    []channelExtremes
-	content     []byte
 }
 
 // read takes what the groups before digests have, and what digests have.

@@ -47,25 +47,6 @@ func TestPacker_writesWhatTheFormatSays(t *testing.T) {
 			func() (ID, []byte) { return p.Codes(nil, []int32{0x7ffe, 0xfffe, 0x7ffe}) }, 2,
 			[]byte{0xfe, 0x7f, 0, 0, 0x00, 0xff, 0x00, 0xff, 0x01, 0x00, 0x00, 0x00},
 		},
-		// Differences 100, 100, 101, 101; of these 100, 0, 1, 0: zigzag 200, 0, 2, 0.
-		"codes on a slope": {
-			func() (ID, []byte) { return p.Codes(nil, []int32{100, 200, 301, 402}) }, 8,
-			[]byte{200, 0, 2, 0, 0, 0, 0, 0},
-		},
-		// From end to end of 16 bits it wraps: -0x8000, then 0xffff is -1, then 1 less -1 is
-		// 2, then -0xffff less 0xffff, to 16 bits 1 less -1, again 2: zigzag 0xffff, 0xfffe ...
-		"codes that wrap": {
-			func() (ID, []byte) {
-				second16([]int32{-0x8000, 0x7fff, -0x8000, 0x7fff}, p.room(8))
-				return Second16, p.close(nil)
-			}, 8,
-			[]byte{0xff, 0xfe, 0x04, 0x03, 0xff, 0xff, 0, 0},
-		},
-		// As they are: zigzag 0xffff, 0xfffe, 1, 0.
-		"codes like noise": {
-			func() (ID, []byte) { return p.Codes(nil, []int32{-0x8000, 0x7fff, -1, 0, 0x7fff, -0x8000, 0x7fff, 1}) }, 9,
-			[]byte{0xff, 0xfe, 1, 0, 0xfe, 0xff, 0xfe, 2, 0xff, 0xff, 0, 0, 0xff, 0xff, 0xff, 0},
-		},
 		// Zigzag doubles what is above zero: 0x78563412 has another byte in every plane.
 		"codes in four planes": {
 			func() (ID, []byte) { return p.Codes(nil, []int32{0, 0x3c2b1a09}) }, 2,
@@ -107,6 +88,42 @@ func TestPacker_writesWhatTheFormatSays(t *testing.T) {
 				0xff, 0xff, 0x02, 0x01, 0x00, 0x80, 5, 0,
 				0xa4, 0xa3, 0xa2, 0xa1, 0xb4, 0xb3, 0xb2, 0xb1, 0xc4, 0xc3, 0xc2, 0xc1,
 			},
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			id, payload := test.pack()
+			require.Equal(t, test.id, id)
+			require.Equal(t, test.want, content(t, payload))
+		})
+	}
+}
+
+// As before, of what came with version 3.
+func TestPacker_writesCodesOfSixteenBitsAsTheFormatSays(t *testing.T) {
+	p := NewPacker()
+	for name, test := range map[string]struct {
+		pack func() (ID, []byte)
+		id   ID
+		want []byte
+	}{
+		// Differences 100, 100, 101, 101; of these 100, 0, 1, 0: zigzag 200, 0, 2, 0.
+		"codes on a slope": {
+			func() (ID, []byte) { return p.Codes(nil, []int32{100, 200, 301, 402}) }, 8,
+			[]byte{200, 0, 2, 0, 0, 0, 0, 0},
+		},
+		// Differences -0x8000, 0xffff, -0xffff, 0xffff; of these -0x8000, 0x17fff, -0x1fffe,
+		// 0x1fffe, which in 16 bits are -0x8000, 0x7fff, 2, -2: zigzag 0xffff, 0xfffe, 4, 3.
+		"codes that wrap": {
+			func() (ID, []byte) {
+				second16([]int32{-0x8000, 0x7fff, -0x8000, 0x7fff}, p.room(8))
+				return Second16, p.close(nil)
+			}, 8,
+			[]byte{0xff, 0xfe, 0x04, 0x03, 0xff, 0xff, 0, 0},
+		},
+		// As they are: zigzag 0xffff, 0xfffe, 1, 0, 0xfffe, 0xffff, 0xfffe, 2.
+		"codes like noise": {
+			func() (ID, []byte) { return p.Codes(nil, []int32{-0x8000, 0x7fff, -1, 0, 0x7fff, -0x8000, 0x7fff, 1}) }, 9,
+			[]byte{0xff, 0xfe, 1, 0, 0xfe, 0xff, 0xfe, 2, 0xff, 0xff, 0, 0, 0xff, 0xff, 0xff, 0},
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
