@@ -77,17 +77,24 @@ func entropy(codes []int32) float64 {
 	return h / 8
 }
 
+// packed is a payload with its codec.
+type packed struct {
+	how     codec.ID
+	payload []byte
+}
+
 // bareEncode packs both columns as the record does, a second at a time, and
 // returns the payloads.
-func bareEncode(s signal, keep bool) (payloads [][]byte, size int) {
+func bareEncode(s signal, keep bool) (payloads []packed, size int) {
 	p := codec.NewPacker()
 	var payload []byte
 	for _, column := range [][]int32{s.v, s.i} {
 		for second := range slices.Chunk(column, benchRate) {
-			_, payload = p.Codes(payload[:0], second)
+			var how codec.ID
+			how, payload = p.Codes(payload[:0], second)
 			size += len(payload)
 			if keep {
-				payloads = append(payloads, slices.Clone(payload))
+				payloads = append(payloads, packed{how, slices.Clone(payload)})
 			}
 		}
 	}
@@ -211,7 +218,7 @@ func BenchmarkRead(b *testing.B) {
 		bare.run(b, func() {
 			for _, payload := range payloads {
 				var err error
-				if column, err = u.Codes(column[:0], codec.Delta16, payload, benchRate); err != nil {
+				if column, err = u.Codes(column[:0], payload.how, payload.payload, benchRate); err != nil {
 					b.Fatal(err)
 				}
 			}

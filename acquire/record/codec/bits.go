@@ -1,6 +1,10 @@
 package codec
 
-import "fmt"
+import (
+	"fmt"
+
+	"github.com/klauspost/compress/zstd"
+)
 
 // Bits packs booleans, eight to a byte, the first in the lowest bit.
 func (p *Packer) Bits(dst []byte, flags []bool) (ID, []byte) {
@@ -52,7 +56,14 @@ func (u *Unpacker) Content(dst []byte, how ID, payload []byte, most int) ([]byte
 	if how != Content {
 		return dst, fmt.Errorf("%w: codec %d where %d belongs", ErrPayload, how, Content)
 	}
-	raw, err := u.open(payload, 0, most)
+	var head zstd.Header // what the frame says of its size is all the room that it gets
+	if err := head.Decode(payload); err != nil {
+		return dst, fmt.Errorf("%w: %w", ErrPayload, err)
+	}
+	if !head.HasFCS || head.FrameContentSize > uint64(most) {
+		return dst, fmt.Errorf("%w: up to %d bytes belong in it", ErrPayload, most)
+	}
+	raw, err := u.open(payload, 0, int(head.FrameContentSize))
 	if err != nil {
 		return dst, err
 	}

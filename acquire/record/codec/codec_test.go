@@ -400,3 +400,23 @@ func FuzzUnpacker(f *testing.F) {
 		}
 	})
 }
+
+// Content comes back in room of its own size, and no more of it than the reader takes.
+func TestContent(t *testing.T) {
+	p, u := NewPacker(), NewUnpacker()
+	for _, n := range []int{1, 255, 256, 70_000} {
+		b := make([]byte, n)
+		how, payload := p.Content(nil, b)
+		got, err := u.Content([]byte{7}, how, payload, n)
+		require.NoError(t, err)
+		require.Equal(t, append([]byte{7}, b...), got)
+		_, err = u.Content(nil, how, payload, n-1)
+		require.ErrorIs(t, err, ErrPayload, "%d bytes", n)
+		_, err = u.Content(nil, Bytes, payload, n)
+		require.ErrorIs(t, err, ErrPayload)
+		_, err = u.Content(nil, how, payload[:len(payload)-1], n)
+		require.ErrorIs(t, err, ErrPayload)
+	}
+	_, err := u.Content(nil, Content, nil, 5)
+	require.ErrorIs(t, err, ErrPayload)
+}
