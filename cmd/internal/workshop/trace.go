@@ -2,6 +2,7 @@ package workshop
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"arctally/acquire/calib"
@@ -23,13 +24,15 @@ func readTrace(reader *record.Reader, register calib.Register, w trace.Window, c
 	}
 	reduced.Happened(events)
 	t := tracing{reader: reader, window: w, reduced: reduced}
-	if err := t.samples(); err != nil {
+	if err := t.look(); err != nil {
 		return trace.Trace{}, err
 	}
 	switch {
 	case t.source == nil:
 		err = t.outside()
-	case t.summed:
+	case !t.summed:
+		err = t.samples()
+	default:
 		err = t.cells()
 		if err == nil && reduced.Wants(trace.TurnsChannel) && (w.Until-w.From)/int64(w.Columns) < mostColumnOfTurns {
 			err = t.turns()
@@ -83,38 +86,63 @@ func (t *tracing) turns() error {
 	return nil
 }
 
-// samples takes the samples of the window, unless the first group shows that it is to
-// be made of cells.
+// firstLook is how much of a window is looked at first, in ns: groups are put in order
+// before the first one is there, and of a long window these are many.
+const firstLook = 10_000_000_000
+
+// look learns from the first group of the window who speaks, and how fast.
+func (t *tracing) look() error {
+	w := t.window
+	for width := int64(firstLook); ; width *= 8 { // where a gap comes first
+		until := w.Until
+		if w.Until-w.From > width {
+			until = w.From + width
+		}
+		for group, err := range t.reader.Between(w.Epoch, w.From, until) {
+			if err == nil {
+				err = t.learn(group)
+			}
+			return err
+		}
+		if until == w.Until {
+			return nil
+		}
+		if width > math.MaxInt64/8 {
+			width = math.MaxInt64 / 8
+		}
+	}
+}
+
+// learn looks at the first group.
+func (t *tracing) learn(g *record.Group) error {
+	if len(g.Sources) == 0 {
+		return fmt.Errorf("samples of epoch %d came before the description of their source", t.window.Epoch)
+	}
+	t.source = new(g.Sources[0])
+	if err := t.reduced.Check(t.source); err != nil {
+		return err
+	}
+	return t.choose(g)
+}
+
+// samples takes the samples of the window.
 func (t *tracing) samples() error {
 	for group, err := range t.reader.Between(t.window.Epoch, t.window.From, t.window.Until) {
 		if err == nil {
 			err = t.group(group)
 		}
-		if err != nil || t.summed {
+		if err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// group takes a group; of the first one it also learns who speaks, and how fast.
+// group takes the samples of a group.
 func (t *tracing) group(g *record.Group) error {
 	for k := range g.Sources {
-		first := t.source == nil
 		own := g.Sources[k]
 		t.source = &own
-		if !first {
-			continue
-		}
-		if err := t.reduced.Check(t.source); err != nil {
-			return err
-		}
-		if err := t.choose(g); err != nil || t.summed {
-			return err
-		}
-	}
-	if t.source == nil {
-		return fmt.Errorf("samples of epoch %d came before the description of their source", t.window.Epoch)
 	}
 	for k := range g.Blocks {
 		if err := t.reduced.Add(t.source, &g.Blocks[k]); err != nil {
