@@ -24,8 +24,10 @@ MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 
 # Rooms with goroutines of their own; they are tested under the race detector, and so
 # are those whole recordings that have all of them at work, and what else has a goroutine.
-# The other tests of these rooms would only be slower under it.
+# The other tests of these rooms would only be slower under it, and so would those that
+# have one goroutine at work: ALONE.
 CONCURRENT := ./acquire ./acquire/modbus ./acquire/port ./acquire/record ./report/page ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
+ALONE      := 'Test(Verify|Groups|Frozen|Extremes|Between|Open)_|TestExtremes|TestServe_EveryPattern|TestImport_SteadyArc'
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)|Test(Ahead|Port|SlowReader|Play|Cancel|Drain|WriteReturns|Slave)' ./cmd/arctally ./acquire/sensorbox ./cmd/internal/review
 
 .PHONY: build demo serve check test long lint formatted types bench fuzz power campaigns plugs others mutants pages browser modules packages reader emulator firmware clean
@@ -52,8 +54,9 @@ check: formatted
 test: modules packages reader emulator build lint
 	@if command -v $$(go env CC) >/dev/null; then \
 		echo "under the race detector:"; \
-		CGO_ENABLED=1 go test -race -timeout 20m $(CONCURRENT) && \
+		CGO_ENABLED=1 go test -race -timeout 20m -skip $(ALONE) $(CONCURRENT) && \
 		CGO_ENABLED=1 go test -race -timeout 20m $(WHOLE) && echo "without it:" && \
+		go test -timeout 20m -run $(ALONE) $(CONCURRENT) && \
 		go test -timeout 20m $$(go list ./... | grep -vxF "$$(go list $(CONCURRENT))"); \
 	else \
 		echo "no C compiler here: the tests run without the race detector"; \

@@ -22,8 +22,9 @@ type Box struct {
 // hand to the same sinks, one at a time, and none waits for another one to speak.
 // Every epoch belongs to one box.
 //
-// What goes wrong with the box that tells the arc ends the recording. What goes wrong with another one is an event, told once: its talker is asked
-// again while the recording lasts.
+// What goes wrong with the box that tells the arc ends the recording. What goes wrong
+// with another one is an event, told once: its talker is asked again while the recording
+// lasts.
 func RecordBoxes(ctx context.Context, boxes []Box, c Config) ([]Tally, error) {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()

@@ -37,5 +37,6 @@ type Result struct {
 	Sweeps   []byangle.Sweep     // what the arc does by angle
 	Charts   []finding.PassChart // of what the waveform comes to from pass to pass
 	Speakers calib.Speakers      // who spoke
+	Judged   finding.Judged      // the means that were held against the limits
 	Melting  *waveform.Melting   // of the wire in the good passes; nil where it is not known
 }

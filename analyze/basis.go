@@ -48,7 +48,7 @@ func count(yes bool) int64 {
 
 // ofCalibration tells which uncertainties are stand-ins.
 func (r *Run) ofCalibration(add addWarning) {
-	for _, channel := range []string{"voltage", "current", "travel"} {
+	for _, channel := range restedOn {
 		var missing int64
 		elsewhere := ""
 		for _, p := range r.passes {

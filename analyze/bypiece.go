@@ -4,6 +4,7 @@ import (
 	"arctally/analyze/bead"
 	"arctally/analyze/bore"
 	"arctally/analyze/compare"
+	"arctally/analyze/now"
 	"arctally/analyze/procedure"
 )
 
@@ -13,6 +14,7 @@ type byPiece struct {
 	*bead.Follower
 	mapper   *bead.Mapper
 	profiles *compare.Keeper
+	trail    *now.Trail
 
 	shown    *bore.Map // as it was last asked for
 	passes   int       // that it held then
@@ -21,8 +23,8 @@ type byPiece struct {
 
 // newByPiece prepares what is kept piece by piece.
 func newByPiece(job *procedure.Job) *byPiece {
-	b := &byPiece{mapper: bead.NewMapper(job), profiles: compare.NewKeeper(job)}
-	b.Follower = bead.NewFollower(job.Deposit.Pattern, b.mapper, b.profiles)
+	b := &byPiece{mapper: bead.NewMapper(job), profiles: compare.NewKeeper(job), trail: now.NewTrail(job)}
+	b.Follower = bead.NewFollower(job.Deposit.Pattern, b.mapper, b.profiles, b.trail)
 	return b
 }
 

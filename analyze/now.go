@@ -13,3 +13,6 @@ func (r *Run) Now() now.Status {
 
 // Turn returns the turn that is being laid; it costs as much as Now.
 func (r *Run) Turn() now.Turn { return r.now.Turn() }
+
+// Trail is what was laid, cell by cell, for who looks on; New keeps none of it.
+func (r *Run) Trail() *now.Trail { return r.byPiece.trail }

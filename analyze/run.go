@@ -64,6 +64,7 @@ func NewAhead(job *procedure.Job, calibrations []calib.Calibration) *Run {
 	r := New(job, calibrations)
 	r.order.ahead = true
 	r.splitter.LookAhead()
+	r.byPiece.trail.Follow(r.splitter)
 	return r
 }
 
@@ -234,7 +235,7 @@ func (r *Run) Result() Result {
 	result := Result{
 		Passes: r.passes, Findings: r.judge.Found(), Events: event.Group(r.judge.Found()), Warnings: r.warnings(), Map: r.wallMap(),
 		Profiles: r.byPiece.profiles.Profiles(), Sweeps: r.byAngle.Sweeps(), Melting: r.judge.Melting(),
-		Charts: r.judge.PassCharts(), Notes: r.judge.Notes(),
+		Charts: r.judge.PassCharts(), Notes: r.judge.Notes(), Judged: r.judge.Judged(),
 		Speakers: slices.Clone(r.instruments.speakers),
 	}
 	_, open := r.splitter.UnderWay()

@@ -86,14 +86,25 @@ func (s *sound) speaks(src series.Source) series.Source {
 		src.CountsPerTurn, s.mute = had, true
 	}
 	s.blind = false
-	for _, c := range src.Channels[:2] {
+	src.Channels = slices.Clone(src.Channels)
+	for k, c := range src.Channels[:2] {
 		if !inside(math.Abs(c.Scale), leastScale, mostScale) || !inside(c.Offset, -mostOffset, mostOffset) {
 			s.leave(1, "the source says that a code of %s is %g %s, from %g: its voltage and current are not used", c.Name, c.Scale, c.Unit, c.Offset)
 			s.blind = true
+			src.Channels[k].Scale, src.Channels[k].Offset = s.stepBefore(k), 0
 		}
 	}
 	s.source = src
 	return src
+}
+
+// stepBefore returns the step that channel k had before it was said to be none, 0 where it had
+// none: what a pass measured with it keeps the doubt of it.
+func (s *sound) stepBefore(k int) float64 {
+	if len(s.source.Channels) <= k {
+		return 0
+	}
+	return s.source.Channels[k].Scale
 }
 
 // block returns what of a block can be, nil where that is nothing.

@@ -91,6 +91,31 @@ func TestSound_source(t *testing.T) {
 	}
 }
 
+// What a source says that cannot be leaves the doubt of what was measured before as it was.
+func TestSound_stepThatIsNone(t *testing.T) {
+	lay := func(step float64) float64 {
+		r := New(boreJob(bore.Helix), nil)
+		require.NoError(t, r.Source(source(360)))
+		turn := series.Block{Kind: series.Turn, Ticks: []int64{0, 10_000 * ms}, Count: []int64{0, 75}}
+		arc := series.Block{Kind: series.Arc, Step: ms, V: slices.Repeat([]int32{1800}, 10_000), I: slices.Repeat([]int32{1400}, 10_000)}
+		require.NoError(t, r.Block(&turn))
+		require.NoError(t, r.Block(&arc))
+		src := source(360)
+		src.Channels[series.CurrentChannel].Scale *= step
+		require.NoError(t, r.Source(src))
+		arc.Tick, arc.I = 10_000*ms, make([]int32, 10_000)
+		require.NoError(t, r.Block(&arc))
+		result := r.Finish()
+		require.Empty(t, result.impossible(false))
+		require.Len(t, result.Passes, 1)
+		b := result.Passes[0].Budget
+		k := slices.IndexFunc(b, func(c heat.Component) bool { return c.Name == heat.CurrentResolution })
+		require.NotEqual(t, -1, k)
+		return b[k].Uncertainty
+	}
+	require.InEpsilon(t, lay(1), lay(1e302), 1e-3)
+}
+
 // A block that cannot be is left out, and what is around it does not join over it.
 func TestSound_blocks(t *testing.T) {
 	good := laidBy(t, nil, nil).Passes[0]

@@ -107,7 +107,7 @@ func (p Plan) Source() series.Source {
 	case ArcPart:
 		all.Channels = all.Channels[:arcChannels]
 	case BesidePart:
-		all.Name, all.Serial, all.CountsPerTurn, all.WirePerCount = "virtual box beside", "VSB-2", 0, 0
+		all.Name, all.Serial, all.CountsPerTurn, all.WirePerCount = series.VirtualBox+" beside", "VSB-2", 0, 0
 		all.Skew, all.Channels = series.Stated{}, all.Channels[arcChannels:]
 	}
 	return all
@@ -128,7 +128,7 @@ const arcChannels = 2
 // whole is a box that says everything.
 func (p Plan) whole() series.Source {
 	return series.Source{
-		Name: "virtual box", Serial: cmp.Or(p.Serial, "VSB-1"), Firmware: "1.0", Calibration: "exact",
+		Name: series.VirtualBox, Serial: cmp.Or(p.Serial, "VSB-1"), Firmware: "1.0", Calibration: "exact",
 		Link: link.Binary, CountsPerTurn: float64(cmp.Or(p.CountsPerTurn, countsPerTurn)), WirePerCount: wirePerCount,
 		// Voltage and current of an instant are computed together, and stand at the ticks of
 		// a clock that is the time of the plan. The energy that Truth tells is that of this

@@ -108,3 +108,9 @@ func (s *Source) Boxes() []string {
 	}
 	return boxes
 }
+
+// VirtualBox begins the name of every box that lays nothing, and invents what it says.
+const VirtualBox = "virtual box"
+
+// Simulated reports whether what the source says was invented by a virtual box.
+func (s *Source) Simulated() bool { return strings.HasPrefix(s.Name, VirtualBox) }

@@ -107,3 +107,14 @@ func TestWindowSums_Extremes(t *testing.T) {
 	low, high = w.Extremes(CurrentChannel)
 	assert.Equal(t, [2]float64{0, 0}, [2]float64{low, high})
 }
+
+// The end of a block is where its last sample stands, and of a window of sums where the
+// next one begins.
+func TestBlock_End(t *testing.T) {
+	even := Block{Kind: Arc, Tick: 100, Step: 10, V: make([]int32, 3), I: make([]int32, 3)}
+	assert.Equal(t, int64(120), even.End())
+	own := Block{Kind: Slow, Ticks: []int64{100, 107}, Channel: []uint8{2, 3}, Value: []float64{1, 2}}
+	assert.Equal(t, int64(107), own.End())
+	window := Block{Kind: Sums, Tick: 100, Step: 10, Sum: WindowSums{Count: 3}}
+	assert.Equal(t, int64(130), window.End())
+}

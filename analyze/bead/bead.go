@@ -39,6 +39,7 @@ type Piece struct {
 	V, I     float64          // integrals, V*ns and A*ns
 	Energy   float64          // W*ns
 	Unseen   float64          // ns without data, in which the arc may have burned
+	Off      float64          // ns known to be without arc
 	Wire     float64          // m, by the wire speed that was read last
 	WireRead bool             // whether one was read
 }
@@ -50,7 +51,7 @@ func (p *Piece) Turned() float64 { return math.Abs(p.To - p.From) }
 func (p *Piece) times(share float64) Piece {
 	part := *p
 	part.Arc, part.Meant, part.V, part.I = share*p.Arc, share*p.Meant, share*p.V, share*p.I
-	part.Energy, part.Wire, part.Unseen = share*p.Energy, share*p.Wire, share*p.Unseen
+	part.Energy, part.Wire, part.Unseen, part.Off = share*p.Energy, share*p.Wire, share*p.Unseen, share*p.Off
 	return part
 }
 
@@ -69,4 +70,10 @@ type Taker interface {
 	Take(p *Piece)
 	// End says that the pass is complete; its numbers are final.
 	End(p *pass.Pass)
+}
+
+// Idler is a Taker that is also told where the torch was while the arc was out in a pass.
+type Idler interface {
+	// Without hands on a piece without arc, which is used again for the next one.
+	Without(p *Piece)
 }

@@ -63,7 +63,23 @@ func (f *Follower) Resume(from, to pass.Position, off quantity.Seconds) {
 	if unseen > leastUnseen {
 		f.cut(Piece{From: from.Turns, To: to.Turns, Start: from.Tick, Basis: from.Basis, Unseen: unseen, WireRead: f.wireRead})
 	}
+	f.without(from, to, float64(off)*1e9)
 	f.last = to.Turns
+}
+
+// without tells who asks where the torch was in the ns without arc, as if it had gone
+// its way evenly. Only the map does: such a piece belongs to no bead.
+func (f *Follower) without(from, to pass.Position, off float64) {
+	if off <= 0 || to.Basis == "" {
+		return
+	}
+	f.parts(Piece{From: from.Turns, To: to.Turns, Start: from.Tick, Basis: to.Basis, Off: off}, func(p Piece) {
+		for _, t := range f.takers {
+			if idler, ok := t.(Idler); ok {
+				idler.Without(&p)
+			}
+		}
+	})
 }
 
 // leastUnseen is the time in ns from which a gap is one, and not the rounding of a
@@ -94,7 +110,10 @@ func (f *Follower) Burn(b *pass.Bucket) {
 }
 
 // cut hands a piece on in short ones.
-func (f *Follower) cut(whole Piece) {
+func (f *Follower) cut(whole Piece) { f.parts(whole, f.handOrHoldBack) }
+
+// parts parts a piece into short ones, each at its place.
+func (f *Follower) parts(whole Piece, take func(Piece)) {
 	parts := max(1, min(mostCuts, int(math.Ceil(whole.Turned()/grain))))
 	share, step := 1/float64(parts), (whole.To-whole.From)/float64(parts)
 	for k := range parts {
@@ -103,7 +122,7 @@ func (f *Follower) cut(whole Piece) {
 		if p.Basis != "" {
 			p.Place = f.where.PlaceOf((p.From + p.To) / 2)
 		}
-		f.handOrHoldBack(p)
+		take(p)
 	}
 }
 

@@ -17,6 +17,7 @@ type amount struct {
 	way    float64 // turns in arc; s where they are not counted
 	feed   float64 // weight of the wire
 	unseen float64 // s without data
+	off    float64 // s without arc
 }
 
 // Mapper fills a map. It is a Taker.
@@ -97,6 +98,13 @@ func (m *Mapper) Take(p *Piece) {
 	m.putAcross(p, piece)
 }
 
+// Without implements Idler.
+func (m *Mapper) Without(p *Piece) {
+	if m.done != nil && p.Place != nil {
+		m.putAcross(p, amount{off: p.Off * 1e-9})
+	}
+}
+
 // putAcross puts a piece down, parted where it lies across the border of two columns.
 func (m *Mapper) putAcross(p *Piece, whole amount) {
 	half := (p.To - p.From) / 2
@@ -127,11 +135,11 @@ func (m *Mapper) put(place *bore.Place, piece amount) {
 }
 
 func (a amount) times(x float64) amount {
-	return amount{x * a.energy, x * a.arc, x * a.way, x * a.feed, x * a.unseen}
+	return amount{x * a.energy, x * a.arc, x * a.way, x * a.feed, x * a.unseen, x * a.off}
 }
 
 func (a amount) less(other amount) amount {
-	return amount{a.energy - other.energy, a.arc - other.arc, a.way - other.way, a.feed - other.feed, a.unseen - other.unseen}
+	return amount{a.energy - other.energy, a.arc - other.arc, a.way - other.way, a.feed - other.feed, a.unseen - other.unseen, a.off - other.off}
 }
 
 func (a *amount) add(other amount) {
@@ -140,6 +148,7 @@ func (a *amount) add(other amount) {
 	a.way += other.way
 	a.feed += other.feed
 	a.unseen += other.unseen
+	a.off += other.off
 }
 
 // End implements Taker.
@@ -155,11 +164,15 @@ func (m *Mapper) End(p *pass.Pass) {
 	area := float64(bore.WireArea(m.job.Deposit.WireDiameter)) * float64(m.job.Deposit.Efficiency)
 	for _, at := range m.touched {
 		s := m.present[at]
-		m.done.Put(at).Add(bore.Cell{
-			Energy: quantity.Joules(s.energy), ArcTime: quantity.Seconds(s.arc), Unseen: quantity.Seconds(s.unseen),
+		laid := bore.Cell{
+			Energy: quantity.Joules(s.energy), ArcTime: quantity.Seconds(s.arc), Unseen: quantity.Seconds(s.unseen), Off: quantity.Seconds(s.off),
 			Path:   quantity.Metres(path * shareOf(s.way, m.sum.way, s.arc, m.sum.arc)),
 			Volume: area * wire * shareOf(s.feed, m.sum.feed, s.arc, m.sum.arc),
-		})
+		}
+		m.done.Put(at).Add(laid)
+		if one := m.done.PutLayer(p.Layer, at); one != nil {
+			one.Add(laid)
+		}
 		m.present[at] = amount{}
 	}
 	m.touched = m.touched[:0]

@@ -170,6 +170,11 @@ func (m *Map) judge(c *CleanUp, a Allowance) {
 	c.Short, c.Unseen = m.shortages(short), m.shortages(unseen)
 }
 
+// CellDoubt returns the expanded uncertainty (k = 2) of the stock in one cell.
+func (m *Map) CellDoubt(row, column int, a Allowance) quantity.Metres {
+	return m.expanded(row, column, a)
+}
+
 // CellAnswer answers for the metal that was measured in one cell.
 func (m *Map) CellAnswer(row, column int, a Allowance) Answer {
 	return answer(m.Stock(row, column)-a.Eccentricity, m.expanded(row, column, a))

@@ -2,6 +2,7 @@ package bore
 
 import (
 	"math"
+	"slices"
 
 	"arctally/acquire/quantity"
 )
@@ -11,6 +12,7 @@ type Cell struct {
 	Energy   quantity.Joules
 	ArcTime  quantity.Seconds
 	Unseen   quantity.Seconds // without data, in which the arc may have burned
+	Off      quantity.Seconds // the torch was over it in a pass, and no arc burned
 	Path     quantity.Metres  // of bead
 	Volume   float64          // of deposit, m^3
 	Findings int              // that begin here
@@ -21,6 +23,7 @@ func (c *Cell) Add(other Cell) {
 	c.Energy += other.Energy
 	c.ArcTime += other.ArcTime
 	c.Unseen += other.Unseen
+	c.Off += other.Off
 	c.Path += other.Path
 	c.Volume += other.Volume
 	c.Findings += other.Findings
@@ -32,6 +35,12 @@ func (c *Cell) ArcEnergy() (e quantity.JoulesPerMetre, known bool) {
 		return 0, false
 	}
 	return quantity.JoulesPerMetre(float64(c.Energy) / float64(c.Path)), true
+}
+
+// Layer is what the passes of one layer laid.
+type Layer struct {
+	Number int
+	Cells  []Cell // as those of the map
 }
 
 // Map is the wall of a bore unrolled into cells of angle by depth. Column 0
@@ -46,6 +55,7 @@ type Map struct {
 	Rows      int
 	Cells     []Cell // row by row
 	Beyond    Cell
+	Layers    []Layer // the same, layer by layer, in the order in which they were begun
 
 	// What the volume rests on: wire that was measured, wire that the
 	// set-point stands in for, and arc time of which no wire is known.
@@ -87,8 +97,44 @@ func NewMap(b Bore, d Deposit) *Map {
 // Clone returns a copy that shares nothing that changes.
 func (m *Map) Clone() *Map {
 	c := *m
-	c.Cells = append([]Cell(nil), m.Cells...)
+	c.Cells = slices.Clone(m.Cells)
+	c.Layers = slices.Clone(m.Layers)
+	for k := range c.Layers {
+		c.Layers[k].Cells = slices.Clone(c.Layers[k].Cells)
+	}
 	return &c
+}
+
+// PutLayer returns the cell of an index in a layer, which is there from then on; nil
+// where the index has no cell.
+func (m *Map) PutLayer(number, index int) *Cell {
+	if index < 0 || index >= len(m.Cells) {
+		return nil
+	}
+	k := slices.IndexFunc(m.Layers, func(l Layer) bool { return l.Number == number })
+	if k < 0 {
+		m.Layers, k = append(m.Layers, Layer{number, make([]Cell, len(m.Cells))}), len(m.Layers)
+	}
+	return &m.Layers[k].Cells[index]
+}
+
+// OfLayer returns the map of the k-th layer alone.
+func (m *Map) OfLayer(k int) *Map {
+	one := *m
+	one.Cells, one.Layers = m.Layers[k].Cells, nil
+	return &one
+}
+
+// Thickness returns how much the k-th layer added to the build-up of a cell: by the
+// metal of all layers up to it, as the bore closes.
+//
+//	t_k = t(V_0 + ... + V_k) - t(V_0 + ... + V_(k-1))
+func (m *Map) Thickness(k, row, column int) quantity.Metres {
+	below, at := 0.0, row*m.Columns+column
+	for _, l := range m.Layers[:k] {
+		below += l.Cells[at].Volume
+	}
+	return m.heightOf(row, column, below+m.Layers[k].Cells[at].Volume) - m.heightOf(row, column, below)
 }
 
 // Index returns the index of the cell of a place, len(Cells) where it has none.
@@ -152,10 +198,12 @@ func (m *Map) width(row int) quantity.Metres {
 
 // flat returns the volume of a cell over the welded area of the worn wall, per
 // radius: V/(theta*w).
-func (m *Map) flat(row, column int) float64 {
+func (m *Map) flat(row, column int) float64 { return m.flatOf(row, column, m.At(row, column).Volume) }
+
+func (m *Map) flatOf(row, column int, volume float64) float64 {
 	theta := float64(m.AngleStep) * math.Pi / 180 * m.WeldedShare(column)
 	if area := theta * float64(m.width(row)); area > 0 {
-		return m.At(row, column).Volume / area
+		return volume / area
 	}
 	return 0
 }
@@ -170,7 +218,11 @@ func (m *Map) flat(row, column int) float64 {
 // layers that LayerThickness gives one by one, for a diameter that closes with
 // each. Metal that would fill the bore gives R.
 func (m *Map) Height(row, column int) quantity.Metres {
-	r, metal := float64(m.Bore.WornDiameter)/2, m.flat(row, column)
+	return m.heightOf(row, column, m.At(row, column).Volume)
+}
+
+func (m *Map) heightOf(row, column int, volume float64) quantity.Metres {
+	r, metal := float64(m.Bore.WornDiameter)/2, m.flatOf(row, column, volume)
 	left := r*r - 2*metal
 	if left <= 0 {
 		return quantity.Metres(r)

@@ -56,13 +56,13 @@ func (c *cluster) event(number int) Event {
 	if !c.spread && c.lead.Place != nil {
 		e.Place = new(*c.lead.Place)
 	}
-	e.Sentence = e.SentenceIn(c.findings, func(f *finding.Finding) string { return f.Sentence })
+	e.Sentence = e.sentence(c.findings)
 	return e
 }
 
-// SentenceIn is the sentence of the event, of its own findings, each in the words of a reader: the cause, how it
+// sentence is that of the event, of its own findings: the cause, how it
 // was told, where to look, and what showed with it.
-func (e *Event) SentenceIn(own []*finding.Finding, say func(*finding.Finding) string) string {
+func (e *Event) sentence(own []*finding.Finding) string {
 	lead := own[slices.IndexFunc(own, func(f *finding.Finding) bool { return f.Number == e.Lead })]
 	var with []string
 	counts := map[string]int{}
@@ -79,7 +79,7 @@ func (e *Event) SentenceIn(own []*finding.Finding, say func(*finding.Finding) st
 	if e.Spread {
 		text += fmt.Sprintf("met at more than %d places, the next of them: ", places)
 	}
-	text += say(lead)
+	text += lead.Sentence
 	for k, shown := range with {
 		if n := counts[shown]; n > 1 {
 			with[k] = fmt.Sprintf("%s (%d times)", shown, n)

@@ -59,7 +59,7 @@ func (l *ledger) add(f Finding) {
 	if f.Place == nil || f.Whole() {
 		f.Place, f.Way = nil, nil
 	}
-	f.Sentence = rowOf(f.Rule).sentence(&f, metric)
+	f.Sentence = rowOf(f.Rule).sentence(&f)
 	l.file(f)
 }
 
@@ -98,7 +98,7 @@ func (l *ledger) lasted(p *pass.Pass) {
 		f.ToEnd = f.Start.Epoch == p.End.Epoch && p.End.Tick-ended <= min(endOfPass, share)
 		if f.Whole() {
 			f.Place, f.Way = nil, nil
-			f.Sentence = f.SentenceIn(metric)
+			f.Sentence = f.Composed()
 		}
 	}
 }
@@ -121,7 +121,7 @@ func (l *ledger) placeAnew(p *pass.Pass) {
 			Depth: p.StartPlace.Depth + quantity.Metres(turns)*l.job.Deposit.Pitch,
 		}
 		f.Way = new(quantity.Degrees(360 * float64(p.Rotation.Speed) * float64(f.Duration)))
-		f.Sentence = f.SentenceIn(metric)
+		f.Sentence = f.Composed()
 	}
 }
 

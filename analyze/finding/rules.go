@@ -249,7 +249,7 @@ var table = []row{
 		cause: "length of the arc",
 	},
 	{
-		rule: ContactDrift, what: "average wire speed for an ampere, over passes,", unit: scaled(60e3, "mm/min/A", 2),
+		rule: ContactDrift, what: "average wire speed for an ampere, over passes,", unit: scaled(60e3, "mm/min/A", 2), us: scaled(60e3/25.4, "in/min/A", 3),
 		chart: &chartRule{of: slope, name: "Wire speed for an ampere", least: 0.01, adds: distance},
 		below: "the current has risen for the same wire: look at the distance from tip to wall (shorter) and the wire speed",
 		above: "the current has fallen for the same wire: look at contact tip wear, the distance from tip to wall (longer) and slip",

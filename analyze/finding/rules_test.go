@@ -45,10 +45,10 @@ func describe(text *strings.Builder, r *row) {
 	}
 	f := Finding{Rule: r.rule, Duration: 2.5, Place: &bore.Place{Angle: 131.25, Depth: 0.0045}}
 	if f.Worst, f.Limit = 0.8*float64(within.Low), float64(within.Low); r.below != "" {
-		fmt.Fprintf(text, "  below  %s\n", f.SentenceIn(metric))
+		fmt.Fprintf(text, "  below  %s\n", f.Composed())
 	}
 	if f.Worst, f.Limit = 1.2*float64(within.High), float64(within.High); r.above != "" {
-		fmt.Fprintf(text, "  above  %s\n", f.SentenceIn(metric))
+		fmt.Fprintf(text, "  above  %s\n", f.Composed())
 	}
 }
 
@@ -113,14 +113,14 @@ func TestUnits(t *testing.T) {
 // exactly is a finding.
 func TestSentence_onTheLimit(t *testing.T) {
 	f := Finding{Rule: Voltage, Worst: 19, Limit: 19, Duration: 1}
-	require.Equal(t, "voltage 19.0 V, above the limit of 19.0 V for 1.0 s; look at the set voltage, the gas and the wire feed", f.SentenceIn(metric))
+	require.Equal(t, "voltage 19.0 V, above the limit of 19.0 V for 1.0 s; look at the set voltage, the gas and the wire feed", f.Composed())
 }
 
 func TestSentence_strokes(t *testing.T) {
 	f := Finding{Rule: StrokeCount, Worst: 1}
-	require.Equal(t, "one stroke more than the segment has in the plan; look for a high spot, or metal beyond the end of the bore", f.SentenceIn(metric))
+	require.Equal(t, "one stroke more than the segment has in the plan; look for a high spot, or metal beyond the end of the bore", f.Composed())
 	f.Worst = -2
-	require.Equal(t, "the layer before had 2 strokes fewer than in the plan; look for a groove without metal", f.SentenceIn(metric))
+	require.Equal(t, "the layer before had 2 strokes fewer than in the plan; look for a groove without metal", f.Composed())
 }
 
 func TestOutside(t *testing.T) {

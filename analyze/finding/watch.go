@@ -18,6 +18,7 @@ import (
 type Watch struct {
 	ledger *ledger
 	means  *means
+	judged *judged
 	outs   *arcOuts
 	gap    *gapArc
 	wave   *wave
@@ -32,12 +33,13 @@ type Watch struct {
 func NewWatch(job *procedure.Job) *Watch {
 	l := &ledger{job: job}
 	w := &Watch{ledger: l, means: newMeans(l), outs: &arcOuts{ledger: l}, gap: &gapArc{ledger: l}, start: &start{ledger: l}}
+	w.judged = &judged{ledger: l, means: w.means, power: window{length: job.Procedure.Judge.AverageOver.Nanoseconds()}}
 	w.wave = newWave(l, w.means)
 	w.charts = newCharts(l, w.wave)
 	w.fall, w.silent = &fall{ledger: l}, &silent{ledger: l}
 	// The order is that in which findings of one moment are numbered: the wall
 	// gathers what was found in the pass, and the charts take passes with nothing found.
-	w.judges = pass.Listeners{w.outs, w.silent, w.means, w.gap, w.wave, w.fall, w.start, &course{ledger: l}, &wholePass{ledger: l}, &wall{ledger: l}, w.charts}
+	w.judges = pass.Listeners{w.outs, w.silent, w.means, w.judged, w.gap, w.wave, w.fall, w.start, &course{ledger: l}, &wholePass{ledger: l}, &wall{ledger: l}, w.charts}
 	return w
 }
 
@@ -105,6 +107,9 @@ func (w *Watch) Note(n note.Note) { w.start.note(n) }
 // Swept files what a sweep shows, and returns how many findings belong to its
 // last pass though that is already complete.
 func (w *Watch) Swept(s byangle.Sweep) (late int) { return w.ledger.swept(s) }
+
+// Judged returns the means that were held against the limits so far.
+func (w *Watch) Judged() Judged { return w.judged.kept }
 
 // Found returns the findings so far.
 func (w *Watch) Found() []Finding { return w.ledger.found }

@@ -30,7 +30,10 @@ type torch struct {
 	basis    heat.TravelBasis
 	measured bool
 	around   quantity.Metres
+	parts    [2]int
 }
+
+func (t *torch) Parts() (number, planned int) { return t.parts[0], t.parts[1] }
 
 func (t *torch) Now() (pass.Moment, bool) { return t.now, !t.none }
 

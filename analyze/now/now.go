@@ -72,10 +72,13 @@ type Progress struct {
 
 // Where is the place of the torch.
 type Where struct {
-	Turn   int     // of the pass, counted from 1
-	Turned float64 // turns since the pass began
-	Layer  int     // 0 is not known
-	Angle  quantity.Degrees
+	Turn int // of the pass, counted from 1
+	// Part is which turn of a helix, which ring or which stroke of the layer is being laid, and
+	// Parts how many the plan has of them; 0 is not known, or more than the plan has.
+	Part, Parts int
+	Turned      float64 // turns since the pass began
+	Layer       int     // 0 is not known
+	Angle       quantity.Degrees
 	// AngleUncertainty is expanded, k = 2; at 180 nothing is known of the angle.
 	AngleUncertainty quantity.Degrees
 	Depth            quantity.Metres

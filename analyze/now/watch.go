@@ -22,6 +22,7 @@ type Torch interface {
 	Off() (from pass.Position, off quantity.Seconds, out bool)
 	UnderWay() (p pass.Pass, open bool)
 	Layer() (number int, done quantity.Ratio)
+	Parts() (number, planned int)
 	Went() float64
 	Turning() (quantity.TurnsPerSecond, heat.TravelBasis)
 	Measured() bool
@@ -129,11 +130,28 @@ func (w *Watch) whereabouts(p *Progress, here pass.Position) *Where {
 	if p != nil {
 		told.Turned = math.Abs(w.torch.Went())
 		told.Turn = 1 + int(told.Turned)
+		told.Part, told.Parts = w.part(p, told.Turn)
 	}
 	if layer, done := w.torch.Layer(); layer > 0 {
 		told.Layer, told.LayerDone = layer, &done
 	}
 	return told
+}
+
+// part tells which of the equal parts of its layer the pass under way is laying: a turn of a
+// helix, a ring, a stroke. What is beyond the plan has no number of all.
+func (w *Watch) part(p *Progress, turn int) (number, all int) {
+	number, all = w.torch.Parts()
+	if w.job.Deposit.Pattern == bore.Helix {
+		number, all = turn, 0
+		if p.PlannedTurns != nil {
+			all = int(math.Ceil(*p.PlannedTurns - hair))
+		}
+	}
+	if number > all {
+		all = 0
+	}
+	return number, all
 }
 
 // settings sets how the layers should be laid.

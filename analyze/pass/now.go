@@ -76,6 +76,16 @@ func (s *Splitter) Layer() (number int, done quantity.Ratio) {
 	return s.layers.progress(s.soFar().at.Turns, true)
 }
 
+// Parts returns which ring, or stroke, of its layer the pass under way is, and how many
+// the plan has; 0 is not known.
+func (s *Splitter) Parts() (number, planned int) {
+	_, laid, planned := s.layers.count()
+	if s.current == nil || planned == 0 {
+		return 0, 0
+	}
+	return laid + 1, planned
+}
+
 // progress returns how much of the layer is laid, with a pass under way that has
 // come so far.
 func (l *layers) progress(at float64, underWay bool) (number int, done quantity.Ratio) {

@@ -45,6 +45,25 @@ func TestSplitter_UnderWay(t *testing.T) {
 	}
 }
 
+// Rings and strokes are counted over their layer while one is under way; a helix has none.
+func TestSplitter_Parts(t *testing.T) {
+	parts := func(pattern bore.Pattern, legs ...leg) (number, planned int) {
+		return newLathe(job(pattern), 360).play(legs...).Parts()
+	}
+	number, rings := parts(bore.Rings, weld(360), cold(1), wait(20), weld(90))
+	require.Equal(t, 2, number)
+	require.Greater(t, rings, 1)
+	number, strokes := parts(bore.SegmentReversing, weld(180), wait(2), weld(-90))
+	require.Equal(t, 2, number)
+	require.Greater(t, strokes, 1)
+	number, planned := parts(bore.SegmentReversing)
+	require.Zero(t, number, "no pass is under way")
+	require.Zero(t, planned)
+	number, planned = parts(bore.Helix, weld(100))
+	require.Zero(t, number)
+	require.Zero(t, planned)
+}
+
 func TestSplitter_UnderWay_none(t *testing.T) {
 	l := newLathe(job(bore.Helix), 360).play(wait(1))
 	_, open := l.UnderWay()

@@ -94,9 +94,12 @@ func TestParseJob_Errors(t *testing.T) {
 			"people: {operator: Operator 1, inspector: Inspector 1}", "people: {operator: &a Operator 1, inspector: ①*a}",
 			"①: people.inspector is an alias; write the value out",
 		},
-		"bracket left open":   {"axis: horizontal}", "axis: horizontal", "3:1: not YAML: did not find expected ',' or '}'"},
-		"tab for indentation": {"rotation: {", "rotation:\n\t{", "6:1: not YAML: found character that cannot start any token"},
-		"two documents":       {"rotation:", "---\n①rotation:", "①: a second document begins here; write one document in a file"},
+		"customer unknown key": {"order: D-1024", "①phone: D-1024", `①: customer has no key "phone"; write name or order`},
+		"long machine":         {"serial: DL-0017", "serial: ①" + strings.Repeat("\u6587", 121), "①: machine.serial has 121 letters; write 120 at most"},
+		"order of two lines":   {"order: D-1024", "order: ①\"a\\nb\"", "①: customer.order must be one line of text"},
+		"bracket left open":    {"axis: horizontal}", "axis: horizontal", "3:1: not YAML: did not find expected ',' or '}'"},
+		"tab for indentation":  {"rotation: {", "rotation:\n\t{", "6:1: not YAML: found character that cannot start any token"},
+		"two documents":        {"rotation:", "---\n①rotation:", "①: a second document begins here; write one document in a file"},
 	} {
 		t.Run(id, func(t *testing.T) {
 			text, want := spoil(t, demo, c.old, c.replacement, c.want)

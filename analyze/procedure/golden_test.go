@@ -54,6 +54,8 @@ func TestParseJob_Demo(t *testing.T) {
 		Material:    Material{Grade: "S355", Thickness: 0.030, Analysis: map[string]float64{"C": 0.18, "Mn": 1.4, "Si": 0.35}},
 		Consumables: Consumables{Wire: "ER70S-6", WireBatch: "A-1187", Gas: "Ar 80 CO2 20", GasBatch: "55-20", Hydrogen: 5},
 		People:      People{Operator: "Operator 1", Inspector: "Inspector 1"},
+		Customer:    Customer{Name: "Demo quarry", Order: "D-1024"},
+		Machine:     Machine{Name: "Demo loader", Serial: "DL-0017"},
 	}, parseJob(t, "demo/job.yaml"))
 }
 

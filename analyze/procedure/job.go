@@ -29,11 +29,12 @@ func ParseJob(file string, text []byte) (*Job, error) {
 }
 
 func (j *Job) read(d *document, top *yaml.Node) {
-	s := d.section(top, "", "job", "procedure", "bore", "deposit", "rotation", "setpoints", "sensors",
+	s := d.section(top, "", "job", "procedure", "customer", "machine", "bore", "deposit", "rotation", "setpoints", "sensors",
 		"material", "consumables", "people", "instruments", "signals", "sure")
 	s.need("job", "procedure", "deposit")
 	j.Name = s.text("job")
 	j.ProcedureFile = s.text("procedure")
+	j.Customer, j.Machine = readCustomer(s), readMachine(s)
 	j.Deposit = readDeposit(s)
 	if j.Deposit.Pattern != bore.Straight && j.Deposit.Pattern != "" {
 		s.need("bore")
@@ -48,7 +49,7 @@ func (j *Job) read(d *document, top *yaml.Node) {
 	j.Instruments = readInstruments(s)
 	j.Signals = readSignals(s)
 	j.startsASegment(s)
-	j.Typed = s.settle()
+	j.Typed, j.InUS = s.settle(), inUS(top)
 }
 
 // startsASegment doubts a start angle at which no stroke begins: the first strike is

@@ -120,6 +120,12 @@ type Consumables struct {
 // People are named by their part in the job.
 type People struct{ Operator, Inspector string }
 
+// Customer is who has the repair done, and by which order; either may be empty.
+type Customer struct{ Name, Order string }
+
+// Machine is what is repaired; either may be empty.
+type Machine struct{ Name, Serial string }
+
 // Doubts are those of the job file and of the procedure.
 func (j *Job) Doubts() []*plausible.Doubt {
 	return slices.Concat(j.Typed.Doubts, j.Procedure.Typed.Doubts)
@@ -143,8 +149,11 @@ type Job struct {
 	Material      Material
 	Consumables   Consumables
 	People        People
+	Customer      Customer
+	Machine       Machine
 	Signals       heat.Signals // what people say of how voltage and current are taken
 	Typed         Typed        // of the job file; Procedure has its own
+	InUS          bool         // the file is written in US units rather than in metric ones
 	// Instruments are the calibrations in force, one a channel: voltage,
 	// current, wire_speed, travel (the length per turn and its time).
 	Instruments []calib.Calibration

@@ -27,6 +27,8 @@ func checkCommand() command {
 
 func checkAction(flags *flag.FlagSet) action {
 	var o check.Options
+	var units reviewFlags
+	units.bindUnits(flags)
 	asJSON := false
 	flags.StringVar(&o.Record, "record", "", "keep the check in `RECORD`, which is made if it does not exist")
 	flags.BoolVar(&o.Live, "live", false, "take the readings from the port that the job names")
@@ -36,17 +38,17 @@ func checkAction(flags *flag.FlagSet) action {
 	flags.BoolVar(&asJSON, "json", false, "write JSON for programs, in full precision")
 	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		if len(operands) == 1 {
-			return listChecks(screen, operands[0], o, asJSON)
+			return listChecks(screen, operands[0], o, &units, asJSON)
 		}
 		if operands[1] == check.TakeOver {
-			return takeOver(screen, operands, o, asJSON)
+			return takeOver(screen, operands, o, &units, asJSON)
 		}
-		return keepCheck(ctx, screen, operands, o, asJSON)
+		return keepCheck(ctx, screen, operands, o, &units, asJSON)
 	}
 }
 
 // keepCheck carries out one check and puts it into the record.
-func keepCheck(ctx context.Context, screen *terminal.Screen, operands []string, o check.Options, asJSON bool) error {
+func keepCheck(ctx context.Context, screen *terminal.Screen, operands []string, o check.Options, units *reviewFlags, asJSON bool) error {
 	jobFile, pairs := operands[0], operands[2:]
 	k, err := check.KindOf(operands[1])
 	if err != nil {
@@ -68,19 +70,19 @@ func keepCheck(ctx context.Context, screen *terminal.Screen, operands []string, 
 	if err != nil {
 		return err
 	}
-	return showCheck(screen, site, c, asJSON)
+	return showCheck(screen, site, c, units, asJSON)
 }
 
 // showCheck shows a check that was put on record.
-func showCheck(screen *terminal.Screen, site *check.Site, c *calib.Check, asJSON bool) error {
+func showCheck(screen *terminal.Screen, site *check.Site, c *calib.Check, units *reviewFlags, asJSON bool) error {
 	if asJSON {
 		return sheet.ChecksJSON(screen.Out, sheet.CheckList{Record: site.Options.Record, Job: site.Job.Job.Name, Checks: []*calib.Check{c}})
 	}
-	return text.Check(screen.Out, len(site.Checks)+1, c, site.Now)
+	return text.Check(screen.Out, len(site.Checks)+1, sheet.ChecksIn([]*calib.Check{c}, time.Local)[0], units.units(site.Job.Job), site.Now)
 }
 
 // takeOver takes over a check that was made for another record, or shows which may be.
-func takeOver(screen *terminal.Screen, operands []string, o check.Options, asJSON bool) error {
+func takeOver(screen *terminal.Screen, operands []string, o check.Options, units *reviewFlags, asJSON bool) error {
 	in, err := check.ReadTakeOver(operands[2:])
 	switch {
 	case err != nil:
@@ -106,7 +108,7 @@ func takeOver(screen *terminal.Screen, operands []string, o check.Options, asJSO
 		if err != nil {
 			return err
 		}
-		return showCheck(screen, site, c, asJSON)
+		return showCheck(screen, site, c, units, asJSON)
 	}
 	list, err := site.Offers(in.Text("from"))
 	switch {
@@ -115,12 +117,12 @@ func takeOver(screen *terminal.Screen, operands []string, o check.Options, asJSO
 	case asJSON:
 		return sheet.OffersJSON(screen.Out, list)
 	default:
-		return text.Offers(screen.Out, list)
+		return text.Offers(screen.Out, list, units.units(p.Job))
 	}
 }
 
 // listChecks shows what is on record.
-func listChecks(screen *terminal.Screen, file string, o check.Options, asJSON bool) error {
+func listChecks(screen *terminal.Screen, file string, o check.Options, units *reviewFlags, asJSON bool) error {
 	if o.Record != "" || o.Live || o.Port != "" {
 		return check.Misuse("which check? %s", check.Names())
 	}
@@ -131,5 +133,6 @@ func listChecks(screen *terminal.Screen, file string, o check.Options, asJSON bo
 	if asJSON {
 		return sheet.ChecksJSON(screen.Out, list)
 	}
-	return text.Checks(screen.Out, list, screen.Now())
+	list.Checks = sheet.ChecksIn(list.Checks, time.Local)
+	return text.Checks(screen.Out, list, units.or(list.Units), screen.Now())
 }

@@ -15,6 +15,7 @@ import (
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
 	"arctally/report/paper"
+	"arctally/report/sheet"
 	"arctally/report/text"
 )
 
@@ -43,6 +44,7 @@ const median = "median"
 
 func compareAction(flags *flag.FlagSet) action {
 	options := bindReview(flags)
+	options.bindUnits(flags)
 	var o compareOptions
 	flags.IntVar(&o.pass, "pass", 0, "lay the pass of this `NUMBER` over the other")
 	flags.StringVar(&o.with, "with", median, "lay it over `PASS`, a number, or the median of the passes within their limits and without a finding")
@@ -56,7 +58,7 @@ func compareAction(flags *flag.FlagSet) action {
 		if err != nil {
 			return err
 		}
-		return options.with(ctx, screen, operands[0], func(r *review.Review) error { return o.show(screen, r, other) })
+		return options.with(ctx, screen, operands[0], func(r *review.Review) error { return o.show(screen, r, other, options.units(&r.Sheet().Job)) })
 	}
 }
 
@@ -83,7 +85,7 @@ func (o *compareOptions) check() (other int, err error) {
 	return other, nil
 }
 
-func (o *compareOptions) show(screen *terminal.Screen, r *review.Review, other int) error {
+func (o *compareOptions) show(screen *terminal.Screen, r *review.Review, other int, u sheet.Units) error {
 	var dwell *quantity.Seconds
 	if o.dwell.set {
 		dwell = &o.dwell.time
@@ -97,12 +99,12 @@ func (o *compareOptions) show(screen *terminal.Screen, r *review.Review, other i
 		if o.json {
 			return s.ComparisonJSON(w, c)
 		}
-		return text.Comparison(w, s, c)
+		return text.Comparison(w, s, u, c)
 	})
 	if err != nil || o.output == "" {
 		return err
 	}
-	if err := files.Write(o.output, func(w io.Writer) error { return paper.Comparison(w, s, c) }); err != nil {
+	if err := files.Write(o.output, func(w io.Writer) error { return paper.Comparison(w, s, u, c) }); err != nil {
 		return err
 	}
 	screen.Tell("wrote %s", o.output)

@@ -37,7 +37,7 @@ func findingsAction(flags *flag.FlagSet) action {
 			if *asJSON {
 				return r.Sheet().ChosenJSON(screen.Out, choice)
 			}
-			return text.Chosen(screen.Out, r.Sheet(), options.units(), choice, *brief)
+			return text.Chosen(screen.Out, r.Sheet(), options.units(&r.Sheet().Job), choice, *brief)
 		})
 	}
 }

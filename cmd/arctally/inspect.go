@@ -41,7 +41,7 @@ func inspectAction(flags *flag.FlagSet) action {
 			if *asJSON {
 				return r.Sheet().FindingsJSON(screen.Out)
 			}
-			return files.Buffered(screen.Out, func(w io.Writer) error { return showInspection(w, r.Sheet(), options.units()) })
+			return files.Buffered(screen.Out, func(w io.Writer) error { return showInspection(w, r.Sheet(), options.units(&r.Sheet().Job)) })
 		})
 	}
 }

@@ -42,7 +42,7 @@ func mapAction(flags *flag.FlagSet) action {
 				if *asJSON {
 					return r.Sheet().MapJSON(w, quantity.Metres(eccentricity))
 				}
-				return text.Map(w, r.Sheet(), of.layer(), options.units(), quantity.Metres(eccentricity))
+				return text.Map(w, r.Sheet(), of.layer(), options.units(&r.Sheet().Job), quantity.Metres(eccentricity))
 			})
 		})
 	}

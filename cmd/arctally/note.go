@@ -31,7 +31,7 @@ type noteFlags struct {
 
 func noteAction(flags *flag.FlagSet) action {
 	var f noteFlags
-	flags.StringVar(&f.at, "at", review.Now, "it held at this `TIME`: now, 08:28 or 08:28:30 on the day of the record, 2026-03-02T08:28:30Z (all UTC); where the record knows no date, \"750.5 s\" on the clock of the source")
+	flags.StringVar(&f.at, "at", review.Now, "it held at this `TIME`: now, 08:28 or 08:28:30 on the day of the record, 2026-03-02T08:28:30Z (without a zone that of this machine); where the record knows no date, \"750.5 s\" on the clock of the source")
 	flags.StringVar(&f.temperature, "temperature", "", "beside the weld, before a pass: `VALUE` with its unit, 180 degC")
 	flags.StringVar(&f.gasFlow, "gas-flow", "", "set or measured, from then on: `VALUE` with its unit, 15 L/min")
 	flags.StringVar(&f.text, "text", "", "a `SENTENCE` to keep")

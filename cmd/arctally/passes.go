@@ -29,7 +29,7 @@ func passesAction(flags *flag.FlagSet) action {
 		return options.judging(ctx, screen, operands[0], func(r *review.Review) error {
 			write := r.Sheet().PassesJSON
 			if !*asJSON {
-				write = func(w io.Writer) error { return text.Passes(w, r.Sheet(), options.units()) }
+				write = func(w io.Writer) error { return text.Passes(w, r.Sheet(), options.units(&r.Sheet().Job)) }
 			}
 			return write(screen.Out)
 		})

@@ -48,7 +48,7 @@ func planAction(flags *flag.FlagSet) action {
 		if *asJSON {
 			return s.JSON(screen.Out)
 		}
-		return text.Plan(screen.Out, s, units.units())
+		return text.Plan(screen.Out, s, units.units(loaded.Job))
 	}
 }
 

@@ -24,6 +24,7 @@ func proveCommand() command {
 
 func proveAction(flags *flag.FlagSet) action {
 	options := bindReview(flags)
+	options.bindUnits(flags)
 	asJSON := flags.Bool("json", false, "write JSON for programs, in full precision")
 	simulate := flags.Bool("monte-carlo", false, "check each uncertainty by simulation (JCGM 101)")
 	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
@@ -34,7 +35,7 @@ func proveAction(flags *flag.FlagSet) action {
 			if *asJSON {
 				return s.ProofJSON(screen.Out, sheet.Simulation(*simulate))
 			}
-			return text.Proof(screen.Out, s, sheet.Simulation(*simulate))
+			return text.Proof(screen.Out, s, options.units(&r.Sheet().Job), sheet.Simulation(*simulate))
 		})
 		if err == nil && !proved {
 			return explain.ErrNotProved

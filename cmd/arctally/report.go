@@ -5,11 +5,13 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"slices"
 
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/letterhead"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
 	"arctally/report/paper"
@@ -33,16 +35,24 @@ func reportAction(flags *flag.FlagSet) action {
 	output := flags.String("o", "", "write `FILE.pdf`, FILE.html or FILE.json; left out, the record's name with .html, here")
 	format := formatFlag(layout.A4)
 	flags.Var(&format, "paper", "lay a .pdf out on `PAPER`: a4 or letter; left out, a4")
+	head := flags.String("letterhead", "", "put the logo and the address of `FILE.yaml` on the certificate: logo: PICTURE.png, lines: [a line, another line]")
 	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		file := *output
 		if file == "" {
 			file = files.Stem(operands[0]) + ".html"
 		}
-		write, err := reportWriter(file, layout.Format(format), options)
+		own, err := letterheadOf(*head)
+		if err != nil {
+			return err
+		}
+		write, err := reportWriter(file, own, layout.Format(format), options)
 		if err != nil {
 			return err
 		}
 		return options.judging(ctx, screen, operands[0], func(r *review.Review) error {
+			if err := r.Verify(); err != nil {
+				return err
+			}
 			if err := files.Write(file, func(w io.Writer) error { return write(r, w) }); err != nil {
 				return err
 			}
@@ -52,13 +62,25 @@ func reportAction(flags *flag.FlagSet) action {
 	}
 }
 
+// letterheadOf reads a letterhead file; no name is none.
+func letterheadOf(file string) (*paper.Letterhead, error) {
+	if file == "" {
+		return nil, nil
+	}
+	return letterhead.Read(os.DirFS(filepath.Dir(file)), filepath.Base(file))
+}
+
 // reportWriter chooses the form of the report by the file's name.
-func reportWriter(file string, format layout.Format, options *reviewFlags) (func(*review.Review, io.Writer) error, error) {
+func reportWriter(file string, head *paper.Letterhead, format layout.Format, options *reviewFlags) (func(*review.Review, io.Writer) error, error) {
 	switch filepath.Ext(file) {
 	case ".pdf":
-		return func(r *review.Review, w io.Writer) error { return paper.PDF(w, r.Sheet(), options.units(), format) }, nil
+		return func(r *review.Review, w io.Writer) error {
+			return head.PDF(w, r.Sheet(), options.units(&r.Sheet().Job), format)
+		}, nil
 	case ".html":
-		return func(r *review.Review, w io.Writer) error { return paper.HTML(w, r.Sheet(), options.units()) }, nil
+		return func(r *review.Review, w io.Writer) error {
+			return head.HTML(w, r.Sheet(), options.units(&r.Sheet().Job))
+		}, nil
 	case ".json":
 		return (*review.Review).WriteJSON, nil
 	default:

@@ -4,7 +4,9 @@ import (
 	"context"
 	"errors"
 	"flag"
+	"strconv"
 
+	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/terminal"
@@ -22,7 +24,7 @@ func openReview(ctx context.Context, screen *terminal.Screen, file, jobFile stri
 // reviewFlags are those of every command that judges a record.
 type reviewFlags struct {
 	job string
-	us  bool
+	us  *bool // nil was not said
 }
 
 func bindReview(flags *flag.FlagSet) *reviewFlags {
@@ -33,14 +35,25 @@ func bindReview(flags *flag.FlagSet) *reviewFlags {
 
 // bindUnits adds the choice of units for what a person reads.
 func (f *reviewFlags) bindUnits(flags *flag.FlagSet) {
-	flags.BoolVar(&f.us, "us", false, "show US units: in/min, kJ/in, in")
+	flags.BoolFunc("us", "show US units: in/min, kJ/in, in; left out, those that the job file is written in, and --us=false shows metric ones", func(text string) error {
+		us, err := strconv.ParseBool(text)
+		f.us = &us
+		return err
+	})
 }
 
-func (f *reviewFlags) units() sheet.Units {
-	if f.us {
+// units are those that were asked for, else those of the job.
+func (f *reviewFlags) units(job *procedure.Job) sheet.Units { return f.or(sheet.UnitsOf(job)) }
+
+func (f *reviewFlags) or(units sheet.Units) sheet.Units {
+	switch {
+	case f.us == nil:
+		return units
+	case *f.us:
 		return sheet.US
+	default:
+		return sheet.Metric
 	}
-	return sheet.Metric
 }
 
 // with opens the record, does the work and closes the record again.

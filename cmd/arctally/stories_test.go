@@ -22,7 +22,9 @@ import (
 	"arctally/cmd/internal/virtualbox"
 )
 
+// What the commands print is compared in UTC, wherever the tests run.
 func TestMain(m *testing.M) {
+	time.Local = time.UTC
 	testscript.Main(m, map[string]func(){"arctally": main})
 }
 
@@ -31,8 +33,11 @@ func TestStories(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:                 "testdata",
 		RequireExplicitExec: true,
-		Setup:               func(env *testscript.Env) error { return os.CopyFS(env.WorkDir, os.DirFS(keyway)) },
-		Condition:           condition,
+		Setup: func(env *testscript.Env) error {
+			env.Setenv("TZ", "UTC")
+			return os.CopyFS(env.WorkDir, os.DirFS(keyway))
+		},
+		Condition: condition,
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"status": exitStatus, "box": playBox, "noise": playNoise, "busy": holdPort,
 			"sql": changeRecord, "cut": cutFile, "readonly": makeReadOnly,

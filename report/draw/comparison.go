@@ -19,10 +19,10 @@ const (
 var comparedFrame = frame{1000, 210, 70, 14, 22, 36}
 
 // Comparison draws each quantity of both passes along the way.
-func Comparison(c *compare.Comparison) (figures []Figure) {
-	for k := range sheet.ComparedChannels {
-		if d := compared(c, &sheet.ComparedChannels[k]); d != nil {
-			figures = append(figures, Figure{Title: sheet.ComparedChannels[k].Title, Unit: sheet.ComparedChannels[k].Unit.Name, Drawing: d})
+func Comparison(c *compare.Comparison, u sheet.Units) (figures []Figure) {
+	for _, ch := range sheet.ComparedIn(u) {
+		if d := compared(c, &ch); d != nil {
+			figures = append(figures, Figure{Title: ch.Title, Unit: ch.Unit.Name, Drawing: d})
 		}
 	}
 	return figures

@@ -25,6 +25,8 @@ var hatches = map[string]hatch{
 		`<rect width="6" height="6" class="paper"/><path d="M0 0V6" stroke="#4a525b" stroke-width=".8"/></pattern>`},
 	"short": {"ink", "paper", 5.7, 1.3, []float64{45, -45}, `<pattern id="short" width="8" height="8" patternUnits="userSpaceOnUse">` +
 		`<rect width="8" height="8" fill="#12161b"/><path d="M0 0L8 8M8 0L0 8" stroke="#fff" stroke-width="1.3"/></pattern>`},
+	"high": {"ink", "paper", 6, 2, []float64{90}, `<pattern id="high" width="6" height="6" patternUnits="userSpaceOnUse">` +
+		`<rect width="6" height="6" fill="#12161b"/><path d="M3 0V6" stroke="#fff" stroke-width="2"/></pattern>`},
 	"unseen": {"paper", "ink", 7, 3.4, nil, `<pattern id="unseen" width="7" height="7" patternUnits="userSpaceOnUse">` +
 		`<rect width="7" height="7" fill="#fff"/><circle cx="3.5" cy="3.5" r="1.7" fill="#12161b"/></pattern>`},
 	"doubtful": {"paper", "ink", 6, 2, []float64{0}, `<pattern id="doubtful" width="6" height="6" patternUnits="userSpaceOnUse">` +

@@ -2,7 +2,9 @@ package draw
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 
 	"arctally/acquire/quantity"
@@ -16,70 +18,83 @@ const (
 	mapRows        = 40
 	numberAcross   = 6
 	leastRowHeight = 15.0
-	mapShades      = 5
 )
 
-// valueOf gives what a layer of the map shows of a field, nil where it shows nothing.
-type valueOf func(f sheet.Fields, row, column int) *float64
+// cellsClass is what a class of the wall looks like, by its name in the style sheet.
+var cellsClass = map[sheet.WallClass]string{
+	sheet.WallLow: "short", sheet.WallHigh: "high", sheet.WallNear: "doubtful", sheet.WallWithin: "inwindow", sheet.WallUnknown: "unseen",
+	sheet.WallBeside: "beside", '4': "shade0", '3': "shade1", '2': "shade2", '1': "shade3", '0': "shade4", // more is darker
+}
 
-// Maps are the layers of the unrolled map, none where there is no map.
-func Maps(s *sheet.Sheet, u sheet.Units) (figures []Figure) {
-	if s.Wall == nil {
-		return nil
-	}
-	fields := sheet.Coarse(s.Wall, 1, mapRows)
-	set := u.Set()
-	clean := s.Wall.CleanUp(s.Wall.NewAllowance(bore.DefaultEccentricity))
-	least := func(f sheet.Fields, row, column int) *float64 {
-		return sheet.In(f.Least(row, column, sheet.StockOf(f.Wall)), set.Bore.Name)
-	}
-	figures = append(figures, mapLayer(s, sheet.StockLayer, u, newStockClasses(fields, clean, set.Bore), least,
-		"A number is the least of 30° around it. White beside the hatched gap: too near to be judged."+angleNote(s)))
-	note := fmt.Sprintf("A number is the mean of 30° around it; a field is %.0f° by %s.", float64(s.Wall.AngleStep),
-		sheet.Say(quantity.Metres(fields.Down)*s.Wall.DepthStep, set.Depth))
-	for _, of := range []sheet.MapLayer{sheet.HeatLayer, sheet.ArcLayer} {
-		_, unit := s.LayerText(of, u)
-		window := limits{}
-		if of == sheet.HeatLayer {
-			window = windowOf(s.Job.Procedure.Limits.HeatInput, unit)
+// wallFields are the fields of a drawing of a view: a field is a few rows of one column,
+// and shows the worst of its cells.
+type wallFields struct {
+	*sheet.WallView
+	wall       *bore.Map
+	rows, down int
+}
+
+func newWallFields(m *bore.Map, v *sheet.WallView) wallFields {
+	down := (m.Rows + mapRows - 1) / mapRows
+	return wallFields{v, m, (m.Rows + down - 1) / down, down}
+}
+
+// worst is the worst cell of a row of fields in some columns, of those that are judged if
+// only they are wanted; -1 is none.
+func (f wallFields) worst(row, column, columns int, judged bool) (at int) {
+	at = -1
+	for r := row * f.down; r < min((row+1)*f.down, f.wall.Rows); r++ {
+		for c := column; c < column+columns; c++ {
+			k := r*f.wall.Columns + c
+			if judged && f.wall.BesideGap(c) {
+				continue
+			}
+			if at < 0 || f.Worse(k, at) {
+				at = k
+			}
 		}
-		value := func(f sheet.Fields, row, column int) *float64 { return fieldValue(s, f, of, row, column, unit) }
-		figures = append(figures, mapLayer(s, of, u, newValueClasses(fields, unit, window, value), value, note))
+	}
+	return at
+}
+
+// Maps are the views of the unrolled map, all layers together, none where there is no map.
+func Maps(s *sheet.Sheet, u sheet.Units) (figures []Figure) {
+	for _, v := range s.WallViews(bore.DefaultEccentricity) {
+		if v.Number == 0 {
+			figures = append(figures, mapLayer(s, v, u))
+		}
 	}
 	return figures
 }
 
-// angleNote says what the map rests on.
-func angleNote(s *sheet.Sheet) (note string) {
+// mapNote says how to read a map, and what it rests on.
+func mapNote(s *sheet.Sheet, f wallFields, u sheet.Units) string {
+	note := fmt.Sprintf("A field is %.0f° by %s and shows the worst of it; a number is the worst of 30°.", float64(s.Wall.AngleStep),
+		sheet.Say(quantity.Metres(f.down)*s.Wall.DepthStep, u.Set().Depth))
+	switch f.Of {
+	case sheet.HeatLayer:
+		return note + " The procedure judges the heat input of a whole pass; a field is a stretch of one."
+	case sheet.ArcOnLayer:
+		return note + " The time with an arc, of the time that the torch was there in a pass."
+	}
 	for _, line := range s.AngleLines() {
 		note += " " + strings.ToUpper(line[:1]) + line[1:] + "."
 	}
 	return note
 }
 
-// fieldValue is a layer of a field; arc-on time is the mean of its cells.
-func fieldValue(s *sheet.Sheet, f sheet.Fields, of sheet.MapLayer, row, column int, unit sheet.Unit) *float64 {
-	sum, cells := f.Sum(row, column)
-	switch {
-	case cells == 0 || sum.ArcTime <= 0:
-		return nil
-	case of == sheet.HeatLayer:
-		return sheet.In(s.HeatOf(sum), unit.Name)
-	default:
-		return sheet.Known(float64(sum.ArcTime) / float64(cells))
+// mapLayer draws one view.
+func mapLayer(s *sheet.Sheet, v *sheet.WallView, u sheet.Units) Figure {
+	title, unit := v.Text(u)
+	if unit.Name != "" {
+		title += ", " + unit.Name
 	}
-}
-
-// mapLayer draws one layer.
-func mapLayer(s *sheet.Sheet, of sheet.MapLayer, u sheet.Units, c classes, value valueOf, note string) Figure {
-	title, unit := s.LayerText(of, u)
-	title = strings.ToUpper(title[:1]) + title[1:] + ", " + unit.Name
-	fields := c.fieldsOf()
-	height := math.Max(120, leastRowHeight*float64(fields.Rows))
+	fields := newWallFields(s.Wall, v)
+	height := math.Max(120, leastRowHeight*float64(fields.rows))
 	f := newFlat(height, u.Set().Depth.Name)
 	f.Words = fmt.Sprintf("The wall unrolled, angle across and depth down: %s.", title)
-	y := func(row float64) float64 { return flatTop + row/float64(fields.Rows)*height }
-	keys := f.shade(c, y)
+	y := func(row float64) float64 { return flatTop + row/float64(fields.rows)*height }
+	f.shade(fields, y)
 	f.gaps(s.Wall.Deposit.Gaps)
 	var angles Layer
 	for angle := 0; angle <= 360; angle += 30 {
@@ -88,60 +103,63 @@ func mapLayer(s *sheet.Sheet, of sheet.MapLayer, u sheet.Units, c classes, value
 	}
 	f.add(angles...)
 	length := in(s.Wall.Bore.Length, f.unit)
-	rows := float64(s.Wall.Bore.Length/s.Wall.DepthStep) / float64(fields.Down)
+	rows := float64(s.Wall.Bore.Length/s.Wall.DepthStep) / float64(fields.down)
 	f.depths(length, func(depth float64) float64 { return y(depth / length * rows) })
 	at := func(depth float64) float64 { return flatTop + depth/length*height }
 	pins, crowded := f.pins(placed(s), at)
-	f.add(numbers(fields, y, value, min(unit.Digits, 2), pins)...)
+	f.add(numbers(fields, y, unit, pins)...)
 	f.add(f.extents(s, at)...)
 	f.addPins(pins)
-	return Figure{Title: title, Drawing: &f.Drawing, Keys: keys, Note: note, Extra: crowdedText(crowded, "places")}
+	return Figure{Title: title, Drawing: &f.Drawing, Keys: wallKeys(v, u), Note: mapNote(s, fields, u), Extra: crowdedText(crowded, "places")}
 }
 
-// shade puts each field into its class: one path for all fields of a class.
-func (f *flat) shade(c classes, y func(float64) float64) (keys []Key) {
-	fields, shades := c.fieldsOf(), c.shades()
-	outlines := make([]Outline, len(shades))
-	for row := range fields.Rows {
-		for column := range fields.Columns {
-			class := c.of(row, column)
-			if class < 0 {
-				continue
-			}
-			left, right := across(float64(column)*float64(fields.Wall.AngleStep)), across(float64(column+1)*float64(fields.Wall.AngleStep))
-			outlines[class] = append(outlines[class], frameOf(tenth(left), tenth(y(float64(row))), tenth(right), tenth(y(float64(row+1))))...)
+// wallKeys explain the classes that there are; planned gaps are explained with the marks.
+func wallKeys(v *sheet.WallView, u sheet.Units) (keys []Key) {
+	for _, key := range v.Keys(u) {
+		if class, drawn := cellsClass[key.Class]; drawn {
+			keys = append(keys, Key{shadeKey(class), key.Words})
 		}
 	}
-	var cells Layer
-	for k, one := range shades {
-		if outlines[k] != nil {
-			cells = append(cells, Path{Class: "cells " + one.class, Outline: outlines[k]})
-			keys = append(keys, Key{shadeKey(one.class), one.words})
-		}
-	}
-	f.add(cells...)
 	return keys
 }
 
-// numbers print the value of each block of fields, in the middle of those of its
-// columns that are judged, where no finding stands.
-func numbers(f sheet.Fields, y func(float64) float64, value valueOf, digits int, pins []pin) (labels Layer) {
-	blocks := sheet.Fields{Wall: f.Wall, Across: numberAcross, Down: f.Down, Columns: f.Wall.Columns / numberAcross, Rows: f.Rows}
-	for column := range blocks.Columns {
+// shade puts each field into its class: one path for all fields of a class.
+func (f *flat) shade(fields wallFields, y func(float64) float64) {
+	outlines := map[string]Outline{}
+	for row := range fields.rows {
+		for column := range fields.wall.Columns {
+			class := cellsClass[fields.Classes[fields.worst(row, column, 1, false)]]
+			left, right := across(float64(column)*float64(fields.wall.AngleStep)), across(float64(column+1)*float64(fields.wall.AngleStep))
+			outlines[class] = append(outlines[class], frameOf(tenth(left), tenth(y(float64(row))), tenth(right), tenth(y(float64(row+1))))...)
+		}
+	}
+	delete(outlines, "") // planned gaps are drawn where they begin and end
+	var cells Layer
+	for _, class := range slices.Sorted(maps.Keys(outlines)) {
+		cells = append(cells, Path{Class: "cells " + class, Outline: outlines[class]})
+	}
+	f.add(cells...)
+}
+
+// numbers print the worst value of each block of fields, in the middle of those of its
+// columns that are judged, where no finding stands and the worst is known.
+func numbers(f wallFields, y func(float64) float64, unit sheet.Unit, pins []pin) (labels Layer) {
+	for column := 0; column < f.wall.Columns; column += numberAcross {
 		sum, judged := 0.0, 0
-		for c := column * numberAcross; c < (column+1)*numberAcross; c++ {
-			if !f.Wall.BesideGap(c) {
+		for c := column; c < column+numberAcross; c++ {
+			if !f.wall.BesideGap(c) {
 				sum, judged = sum+float64(c)+0.5, judged+1
 			}
 		}
 		if judged < 2 {
 			continue // no room for a figure
 		}
-		x := across(sum / float64(judged) * float64(f.Wall.AngleStep))
-		for row := range blocks.Rows {
+		x := across(sum / float64(judged) * float64(f.wall.AngleStep))
+		for row := range f.rows {
 			middle := (y(float64(row)) + y(float64(row+1))) / 2
-			if v := value(blocks, row, column); v != nil && !pinned(pins, x, middle+4) {
-				labels = append(labels, Label{Class: "fieldno", X: tenth(x), Y: tenth(middle + 4), Words: sheet.Digits(v, digits)})
+			if at := f.worst(row, column, numberAcross, true); at >= 0 && f.Values[at] != nil && !pinned(pins, x, middle+4) {
+				value := f.In(*f.Values[at], unit)
+				labels = append(labels, Label{Class: "fieldno", X: tenth(x), Y: tenth(middle + 4), Words: sheet.Digits(&value, min(unit.Digits, 2))})
 			}
 		}
 	}

@@ -47,7 +47,7 @@ func (d *Drawing) addPins(pins []pin) {
 			number = "no small"
 		}
 		title := fmt.Sprintf("event %d: %s at %s, %s deep", e.Number, e.Cause,
-			quantity.Text(e.Place.Angle, "deg", 0), quantity.Text(e.Place.Depth, "mm", 1))
+			quantity.Text(e.Place.Angle, "deg", 0), e.Deep())
 		marks = append(marks, Path{Class: pinClass("pin", e.State.IsOpen()), Title: title, Outline: ruleOutline(e.Lead.Rule, p.x, p.y)},
 			Label{Class: pinClass(number, e.State.IsOpen()), X: tenth(x), Y: tenth(y), Words: strconv.Itoa(e.Number)})
 	}

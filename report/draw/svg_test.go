@@ -3,6 +3,7 @@ package draw
 import (
 	"fmt"
 	"math"
+	"os"
 	"strings"
 	"testing"
 
@@ -62,14 +63,14 @@ func TestDrawingsGolden(t *testing.T) {
 	s, mapped := sheettest.New(), sheettest.Mapped(nil)
 	drawings := map[string]*Drawing{
 		"glyph": Glyph(s), "end": End(s).Drawing, "wall": Wall(s, sheet.US).Drawing, "heat": Heat(s, sheet.Metric).Drawing,
-		"angle": Angles(sheettest.BySweep())[0].Drawing, "compared": Comparison(sheettest.Comparison(compare.Turns))[0].Drawing,
-		"compared-time": Comparison(sheettest.Comparison(compare.ArcTime))[1].Drawing,
+		"angle": Angles(sheettest.BySweep())[0].Drawing, "compared": Comparison(sheettest.Comparison(compare.Turns), sheet.Metric)[0].Drawing,
+		"compared-time": Comparison(sheettest.Comparison(compare.ArcTime), sheet.Metric)[1].Drawing,
 	}
 	for k, f := range Charts(s, sheet.Metric) {
 		drawings["chart-"+[]string{"arc-on", "voltage", "current", "travel"}[k]] = f.Drawing
 	}
 	for k, f := range Maps(mapped, sheet.Metric) {
-		drawings["map-"+[]string{"stock", "heat", "arc"}[k]] = f.Drawing
+		drawings["map-"+[]string{"stock", "heat", "arc-on"}[k]] = f.Drawing
 	}
 	for name, d := range drawings {
 		t.Run(name, func(t *testing.T) { sheettest.Golden(t, name+".svg", string(d.SVG())+"\n") })
@@ -93,8 +94,10 @@ func TestMaps_Keys(t *testing.T) {
 	for _, key := range figures[0].Keys {
 		words = append(words, key.Words)
 	}
-	assert.Equal(t, []string{"too little", "data is missing"}, words[:2], "a class without a field has no key")
-	assert.Equal(t, "Least radial stock over the finish diameter, in", figures[0].Title)
+	assert.Equal(t, []string{"below 0.010 in", "within: at least 0.010 in", "not known: no data, or nothing laid", "at the edge of a planned gap: not judged"}, words, "a class without a field has no key")
+	assert.Equal(t, "Metal over the finish diameter, all layers, in", figures[0].Title)
+	assert.Equal(t, "Heat input Q = k*E, the worst of all layers, kJ/in", figures[1].Title)
+	assert.Equal(t, "Arc-on ratio, the worst of all layers", figures[2].Title)
 	assert.Nil(t, Maps(sheettest.New(), sheet.Metric), "no map")
 }
 
@@ -114,4 +117,35 @@ func TestCharts_NothingKnown(t *testing.T) {
 	s := sheet.New(sheet.Input{Job: sheettest.Job()})
 	assert.Nil(t, Heat(s, sheet.Metric))
 	assert.Empty(t, Charts(s, sheet.Metric))
+}
+
+// A field of several rows shows the worst of them, as a cell of the page does.
+func TestMaps_WorstOfAField(t *testing.T) {
+	s := sheettest.Mapped(nil)
+	v := s.WallViews(bore.DefaultEccentricity)[0]
+	f := newWallFields(s.Wall, v)
+	f.down, f.rows = 5, 4
+	at := f.worst(0, 50, 1, false)
+	assert.Equal(t, 3, at/72, "where nothing lies")
+	assert.Equal(t, string(sheet.WallLow), string(v.Classes[at]))
+	assert.Equal(t, string(sheet.WallUnknown), string(v.Classes[f.worst(1, 50, 1, false)]), "data is missing in one of five")
+	assert.Equal(t, 50, f.worst(0, 48, 6, true)%72)
+	assert.Equal(t, -1, f.worst(0, 18, 2, true), "in a planned gap nothing is judged")
+}
+
+// Every class of the wall has a look of its own, and no two of them are alike on paper.
+func TestMaps_ClassesLookApart(t *testing.T) {
+	css, err := os.ReadFile("../paper/template/style.css")
+	require.NoError(t, err)
+	style := ParseStyle(string(css))
+	seen := map[string]sheet.WallClass{}
+	for class, name := range cellsClass {
+		fill := style.element("path", "", "cells "+name).value("fill")
+		require.NotEmpty(t, fill, name)
+		if hatch, ok := hatchName(fill); ok {
+			require.Contains(t, hatches, hatch)
+		}
+		require.NotContains(t, seen, fill, "%c", class)
+		seen[fill] = class
+	}
 }

@@ -24,14 +24,29 @@ type EpochRow struct {
 	Started   *string `json:"started"` // wall time of the first tick; nil is not known
 }
 
+// EventsRequest asks for events of a record.
+type EventsRequest struct {
+	Choice sheet.EventChoice
+	From   int // how many come before
+	Units  sheet.Units
+}
+
+// EventsAnswer is a part of the list of events.
+type EventsAnswer struct {
+	Recording bool            `json:"recording"` // it is of what there was
+	List      sheet.EventPage `json:"list"`
+}
+
 // EntryRequest is what a person puts on record after welding: about a finding, about an
-// event with all its findings, or about the machined bore.
+// event or several of them with all their findings, or about the machined bore.
 type EntryRequest struct {
 	By          string            `json:"by"`
 	Seen        int               `json:"seen"` // number of the newest entry that the person saw; 0 is none
 	Corrects    int               `json:"corrects"`
 	Finding     int               `json:"finding"` // its number in the review; 0 is none
 	Event       int               `json:"event"`   // its number in the review; 0 is none
+	Events      []int             `json:"events"`  // numbers of several events of one cause
+	Count       int               `json:"count"`   // how many findings the person said that these have
 	Method      string            `json:"method"`
 	Result      string            `json:"result"`
 	Decision    string            `json:"decision"`

@@ -93,8 +93,8 @@ func TestContract_RefusesAnUnknownOperation(t *testing.T) {
 var sent = map[string]any{
 	"House": House{}, "Form": form.Form{}, "Filled": filled{}, "Values": formValues{}, "PlanRequest": planRequest{}, "Plan": sheet.PlanList{},
 	"PortRow": PortRow{}, "CheckKind": CheckKind{}, "CheckList": checkList{}, "CheckRequest": CheckRequest{}, "SetUpCheck": calib.Check{},
-	"StartRequest": StartRequest{}, "Started": Started{}, "NoteRequest": NoteRequest{}, "NoteKept": NoteKept{}, "Live": live.State{}, "Strip": live.Strip{},
-	"Judging": Judging{}, "Reviewed": Reviewed{}, "Comparison": sheet.ComparisonObject{}, "Entry": entryRow{}, "EntryRequest": EntryRequest{},
+	"StartRequest": StartRequest{}, "Started": Started{}, "NoteRequest": NoteRequest{}, "NoteKept": NoteKept{}, "Live": live.State{}, "Strip": live.Strip{}, "Bead": live.Bead{}, "SeenRequest": SeenRequest{},
+	"Judging": Judging{}, "Reviewed": Reviewed{}, "Comparison": sheet.ComparisonObject{}, "Events": EventsAnswer{}, "EventAlone": sheet.EventAlone{}, "Entry": entryRow{}, "EntryRequest": EntryRequest{},
 	"EntryKept": EntryKept{}, "PhotographKept": PhotographKept{}, "Integrity": Integrity{}, "Trouble": trouble{},
 }
 

@@ -152,7 +152,8 @@ func (b *bench) House(context.Context) (House, error) {
 		Folder: "/srv/bores", Program: "arctally (unknown)", Ports: []string{"/dev/serial/by-id/usb-box"}, Recording: nil,
 		Jobs:       []FileRow{{File: "boom", Name: &b.job.Name, Procedure: new("gmaw")}, {File: "broken", Error: new("broken.yaml:2:7: bore.length is missing"), Hint: new("mend the file")}},
 		Procedures: []FileRow{{File: "gmaw", Path: "procedures/gmaw.yaml", Name: &b.job.Procedure.Name}},
-		Records:    []RecordRow{{Record: theRecord, Job: &b.job.Name, Created: new(sheet.Timestamp(morning)), Bytes: 123456, State: Recorded, OpenFindings: new(1)}},
+		Operator:   new("Operator 1"), GoOn: &GoOn{Record: theRecord, Job: &b.job.Name, JobFile: new("boom"), Since: new(sheet.Timestamp(morning)), Words: "it was being recorded"},
+		Records: []RecordRow{{Record: theRecord, Job: &b.job.Name, Created: new(sheet.Timestamp(morning)), Bytes: 123456, State: Recorded, Judged: Judged{State: BeingJudged, Progress: new(0.5), Why: new("it is new")}, OpenFindings: new(1)}},
 	}
 	return h, b.begin()
 }
@@ -249,6 +250,13 @@ func (b *bench) TakeOver(_ context.Context, _ string, r TakeOverRequest) (CheckD
 	return CheckDone{Number: 1, Check: c, Text: c.Sentence}, nil
 }
 
+func (b *bench) Before(_ context.Context, _, _, _ string) (Begin, error) {
+	return Begin{Operator: "Operator 1", Points: []Point{
+		{About: AboutCheck, Kind: "zero", State: Lacks, Says: "zero of voltage: not checked", Hint: "without it, what the sensor shows at rest stays in every value"},
+		{About: AboutDisk, State: Doubts, Says: "free disk: 20 MB"},
+	}}, nil
+}
+
 func (b *bench) Start(_ context.Context, r StartRequest) (Started, error) {
 	b.mutex.Lock()
 	defer b.mutex.Unlock()
@@ -287,6 +295,21 @@ func (b *bench) Strip() (live.Strip, error) {
 	return someStrip(), nil
 }
 
+func (b *bench) Bead() (live.Bead, error) {
+	if b.Live() == nil {
+		return live.Bead{}, errNotRecording
+	}
+	return live.Bead{Record: theRecord, Pieces: []live.Piece{{Pass: 1, Layer: new(1), Turn: 2, From: 5, To: 10, Depth: new(1.5), State: live.Near}}}, nil
+}
+
+func (b *bench) Seen(_ context.Context, r SeenRequest) (live.State, error) {
+	state := b.Live()
+	if state == nil || state.Record != r.Record {
+		return live.State{}, errNotRecording
+	}
+	return *state, nil
+}
+
 func (b *bench) LiveNote(_ context.Context, r NoteRequest) (NoteKept, error) {
 	if b.Live() == nil {
 		return NoteKept{}, errNotRecording
@@ -305,6 +328,27 @@ func (b *bench) Review(_ context.Context, record string) (*Reviewed, *Judging, e
 		Review: b.sheet().Review(), Channels: []string{"voltage", "current"},
 		Epochs: []EpochRow{{0, 0, 0, b.block.At(b.block.Len() - 1), new(sheet.Timestamp(morning))}},
 	}, nil, nil
+}
+
+func (b *bench) Events(_ context.Context, record string, r EventsRequest) (*EventsAnswer, *Judging, error) {
+	switch err := b.has(record); {
+	case err != nil:
+		return nil, nil, err
+	case b.judging:
+		return nil, &Judging{0.25}, nil
+	}
+	return &EventsAnswer{List: b.sheet().EventPage(r.Choice, r.From, r.Units)}, nil, nil
+}
+
+func (b *bench) Event(_ context.Context, record string, number int, r EventsRequest) (*sheet.EventAlone, *Judging, error) {
+	if err := b.has(record); err != nil {
+		return nil, nil, err
+	}
+	one, ok := b.sheet().EventAlone(number, r.Choice, r.From, r.Units)
+	if !ok {
+		return nil, nil, fmt.Errorf("event %d: %w", number, fs.ErrNotExist)
+	}
+	return &one, nil, nil
 }
 
 func (b *bench) Trace(_ context.Context, record string, w trace.Window, channels []string) (trace.Trace, error) {
@@ -426,14 +470,17 @@ func (b *bench) Integrity(_ context.Context, record string) (Integrity, error) {
 func someLive() *live.State {
 	x, n, s := new(1.5), new(2), new("measured")
 	return &live.State{
-		Record: theRecord, Job: "A", JobFile: "boom", Phase: live.Running, Trouble: &live.Trouble{Error: "the port went away", Hint: "plug it in"}, At: sheet.Timestamp(morning),
+		Record: theRecord, Title: "A", Job: "A", JobFile: "boom", Phase: live.Running, Zone: live.Zone{Words: "CET, UTC+01:00", Offset: 3600},
+		Held: true, Last: &live.Last{Channels: []live.Channel{{Name: "voltage", Unit: "V", Value: x, State: live.NotJudged}}, Pass: &live.Pass{Number: 1}, Ended: x},
+		Ending: &live.Ending{Words: "it waits"}, AlarmsMore: 3, LastEvents: []live.Event{{Number: 1, Cause: "wire slip", Findings: 2, Pass: 1, Angle: x, Depth: x, Sentence: "slow"}},
+		Alarms: []live.Alarm{{ID: 1, Rule: "voltage", Sign: 1, Words: "too high", Value: x, Limit: x, Unit: "V", Began: sheet.Timestamp(morning), Lasted: 1, Pass: n, Layer: n, Turn: n, Angle: x, AngleUncertainty: x, Depth: x, Now: true}}, Trouble: &live.Trouble{Error: "the port went away", Hint: "plug it in"}, At: sheet.Timestamp(morning),
 		Epoch: 1, TickNS: 5, Elapsed: 1, ArcOn: true, Steady: x, ArcTime: 1,
 		Channels: []live.Channel{{Name: "voltage", Unit: "V", Value: x, Low: x, High: x, State: live.Within, Basis: s}, {Name: "gas_flow", Unit: "L/min", State: live.NotJudged}},
 		Pass: &live.Pass{
 			Number: 1, Layer: n, Pattern: s, Elapsed: x, ArcTime: x, Judged: "heat input", Unit: "kJ/mm", Value: x,
 			Forecast: &live.Forecast{Value: x, Remaining: x, State: live.Near},
 		},
-		Place:      &live.Place{Turn: n, Layer: n, Layers: n, Angle: x, Depth: x, LayerDone: x},
+		Place:      &live.Place{Turn: n, Turns: n, TurnIs: new("ring"), Layer: n, Layers: n, Angle: x, Depth: x, LayerDone: x},
 		Deviations: []live.Deviation{{Rule: string(finding.Voltage), Words: "too high", Lasted: 1, Value: x, Limit: x, Unit: "V"}},
 		Next:       &live.Next{Layer: 2, Diameter: x, RPM: x, LowRPM: x, HighRPM: x, PresentRPM: x},
 		Ring:       []live.Cell{{From: 0, To: 5, Value: x, Arc: x, State: live.Outside, Finding: true}}, Gaps: []live.Gap{{From: 80, To: 116}},

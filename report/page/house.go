@@ -67,12 +67,19 @@ type Listener interface {
 
 // Recording is the one recording that runs at a time.
 type Recording interface {
+	// Before tells what is missing or doubtful before a job is recorded into a record from
+	// a port, which are as in a StartRequest.
+	Before(ctx context.Context, record, job, port string) (Begin, error)
 	Start(ctx context.Context, r StartRequest) (Started, error)
 	// Stop returns when all of it is stored.
 	Stop(ctx context.Context) (Started, error)
 	// Live is the newest state; nil where nothing was recorded since the program began.
 	Live() *live.State
 	Strip() (live.Strip, error)
+	// Bead is all that has been laid since the recording began.
+	Bead() (live.Bead, error)
+	// Seen says that a person has seen alarms; what is over goes away.
+	Seen(ctx context.Context, r SeenRequest) (live.State, error)
 	LiveNote(ctx context.Context, r NoteRequest) (NoteKept, error)
 }
 
@@ -80,6 +87,10 @@ type Recording interface {
 type Records interface {
 	// Review judges the job. While that lasts it returns how far it is, and no review.
 	Review(ctx context.Context, record string) (*Reviewed, *Judging, error)
+	// Events is a part of the list of events, or how far the judging is.
+	Events(ctx context.Context, record string, r EventsRequest) (*EventsAnswer, *Judging, error)
+	// Event is one event; the error is fs.ErrNotExist where there is none of that number.
+	Event(ctx context.Context, record string, number int, r EventsRequest) (*sheet.EventAlone, *Judging, error)
 	// Trace reads a window of the samples; no channels are voltage and current.
 	Trace(ctx context.Context, record string, w trace.Window, channels []string) (trace.Trace, error)
 	// Compare lays a pass over another one, or over the median of the good ones where with is 0.
@@ -104,6 +115,18 @@ type House struct {
 	Ports      []string    `json:"ports"`
 	VirtualBox bool        `json:"virtual_box"` // it stands in for a real sensor box
 	Recording  *string     `json:"recording"`
+	Operator   *string     `json:"operator"` // who was last named at this folder
+	GoOn       *GoOn       `json:"go_on"`    // the record that nobody has ended, and nothing writes
+}
+
+// GoOn is a record that was being written as the program ended: to go on with it is the
+// first thing to offer.
+type GoOn struct {
+	Record  string  `json:"record"`
+	Job     *string `json:"job"`      // its title
+	JobFile *string `json:"job_file"` // in the folder; nil is not there
+	Since   *string `json:"since"`    // when it was last written
+	Words   string  `json:"words"`
 }
 
 // whole is the house with no list left out.
@@ -119,7 +142,7 @@ func wholeState(l *live.State) *live.State {
 	}
 	w := *l
 	w.Channels, w.Deviations, w.Ring, w.Gaps = notNil(w.Channels), notNil(w.Deviations), notNil(w.Ring), notNil(w.Gaps)
-	w.LastFindings = notNil(w.LastFindings)
+	w.LastFindings, w.LastEvents, w.Alarms = notNil(w.LastFindings), notNil(w.LastEvents), notNil(w.Alarms)
 	return &w
 }
 
@@ -173,9 +196,28 @@ type RecordRow struct {
 	Created      *string     `json:"created"`  // as sheet.Timestamp writes it
 	Bytes        int64       `json:"bytes"`
 	State        RecordState `json:"state"`
+	Judged       Judged      `json:"judged"`
 	OpenFindings *int        `json:"open_findings"` // nil until the record was judged
+	Worst        *string     `json:"worst"`         // what its banner says first, in short; nil until then
 	Error        *string     `json:"error"`
 	Hint         *string     `json:"hint"`
+}
+
+// JudgedState is how far a record is judged.
+type JudgedState string
+
+// The states of judging.
+const (
+	IsJudged     JudgedState = "judged"
+	BeingJudged  JudgedState = "being judged"
+	NotJudgedYet JudgedState = "not judged yet"
+)
+
+// Judged says how far a record is judged, as it is now.
+type Judged struct {
+	State    JudgedState `json:"state"`
+	Progress *float64    `json:"progress"` // from 0 to 1, while it is judged
+	Why      *string     `json:"why"`      // it is not judged yet
 }
 
 // CheckKind is one set-up check, with its form.
@@ -219,11 +261,21 @@ type StartRequest struct {
 	Record string `json:"record"` // empty: a name made of the job's
 	Port   string `json:"port"`   // empty: the one that the job names, or the virtual box
 	More   bool   `json:"more"`   // go on in a record that has samples already
+	// Without is what By begins without, knowingly, in the words of the points that were shown.
+	Without []string `json:"without,omitempty"`
+	By      string   `json:"by,omitempty"`
 }
 
 // Started names the record of a recording.
 type Started struct {
 	Record string `json:"record"`
+}
+
+// SeenRequest says which alarms a person has seen.
+type SeenRequest struct {
+	Record string  `json:"record"`
+	IDs    []int64 `json:"ids"`
+	More   bool    `json:"more"` // and all that are not listed
 }
 
 // NoteRequest is what a person typed in.

@@ -21,6 +21,7 @@ const (
 const (
 	eventLive    = "live"
 	eventStrip   = "strip"
+	eventBead    = "bead"
 	eventHouse   = "house"
 	eventRestart = "restart"
 )
@@ -69,6 +70,13 @@ func (h *Hub) House(house House) {
 // Strip tells what is new on the strip.
 func (h *Hub) Strip(s live.Strip) {
 	h.publish(eventStrip, s, h.keep)
+}
+
+// Bead tells what was laid. It is kept with the strips: who was away for too long is
+// told to ask for both anew.
+func (h *Hub) Bead(b live.Bead) {
+	b.Pieces = notNil(b.Pieces)
+	h.publish(eventBead, b, h.keep)
 }
 
 // Close ends all streams, so that a server can shut down. What is published

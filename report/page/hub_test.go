@@ -336,3 +336,24 @@ func TestStream_ResumesOverRealConnections(t *testing.T) {
 		require.Equal(t, n, numbers[n], fmt.Sprint(numbers))
 	}
 }
+
+// What was laid is told in its order among the strips, and who missed some of it is told to
+// ask anew.
+func TestHub_TellsTheBead(t *testing.T) {
+	hub := newHub(2)
+	p, err := hub.listen("")
+	require.NoError(t, err)
+	defer p.leave()
+	hub.Bead(live.Bead{Record: "r"})
+	hub.Strip(numbered(1))
+	told := p.next()
+	require.Len(t, told, 2)
+	assert.Equal(t, []string{eventBead, eventStrip}, []string{told[0].kind, told[1].kind})
+	assert.JSONEq(t, `{"record":"r","pieces":[],"gone":0}`, string(told[0].data))
+	for range 3 {
+		hub.Bead(live.Bead{Record: "r"})
+	}
+	told = p.next()
+	require.NotEmpty(t, told)
+	assert.Equal(t, eventRestart, told[0].kind)
+}

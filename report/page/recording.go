@@ -98,6 +98,9 @@ func (s *server) start(w http.ResponseWriter, r *http.Request) error {
 	if start.Record != "" && !RecordName(start.Record) {
 		return unprocessable("a record cannot be called "+start.Record, recordRule, FieldProblem{Field: "record", Error: recordRule})
 	}
+	if err := knowingly(start); err != nil {
+		return err
+	}
 	started, err := s.Start(r.Context(), start)
 	if err != nil {
 		return err
@@ -120,6 +123,30 @@ func (s *server) strip(w http.ResponseWriter, _ *http.Request) error {
 	}
 	strip.Lines = notNil(strip.Lines)
 	return reply(w, http.StatusOK, strip)
+}
+
+func (s *server) bead(w http.ResponseWriter, _ *http.Request) error {
+	bead, err := s.Bead()
+	if err != nil {
+		return err
+	}
+	bead.Pieces = notNil(bead.Pieces)
+	return reply(w, http.StatusOK, bead)
+}
+
+func (s *server) seen(w http.ResponseWriter, r *http.Request) error {
+	var seen SeenRequest
+	if err := receive(w, r, &seen); err != nil {
+		return err
+	}
+	if err := need(needed{"record", seen.Record}); err != nil {
+		return err
+	}
+	state, err := s.Seen(r.Context(), seen)
+	if err != nil {
+		return err
+	}
+	return reply(w, http.StatusOK, wholeState(&state))
 }
 
 func (s *server) liveNote(w http.ResponseWriter, r *http.Request) error {

@@ -151,14 +151,17 @@ func (s *server) enter(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	about := 0
-	for _, is := range []bool{e.Finding != 0, e.Event != 0, e.Machining != nil} {
+	for _, is := range []bool{e.Finding != 0, e.Event != 0, len(e.Events) > 0, e.Machining != nil} {
 		if is {
 			about++
 		}
 	}
 	if about != 1 || e.Finding < 0 || e.Event < 0 {
-		return unprocessable("an entry is about one finding, about an event, or about the machined bore", "send finding, event or machining",
-			FieldProblem{Field: "finding", Error: "this, event or machining, and only one of them"})
+		return unprocessable("an entry is about one finding, about events, or about the machined bore", "send finding, event, events or machining",
+			FieldProblem{Field: "finding", Error: "this, event, events or machining, and only one of them"})
+	}
+	if len(e.Events) > 0 && e.Corrects != 0 {
+		return unprocessable("several events at once correct nothing", "correct the entries of one event", FieldProblem{Field: "corrects", Error: "leave it out"})
 	}
 	kept, err := s.Enter(r.Context(), record, e)
 	if err != nil {

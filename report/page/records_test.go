@@ -68,6 +68,8 @@ func TestRecording_OneRunsAtATime(t *testing.T) {
 	s.ask("DELETE", "/api/recording", nil).trouble(409)
 	s.ask("GET", "/api/recording/strip", nil).trouble(409)
 	s.ask("POST", "/api/recording/notes", NoteRequest{By: "A", Kind: NoteEndOfPass}).trouble(409)
+	s.ask("GET", "/api/live/bead", nil).trouble(409)
+	s.ask("POST", "/api/live/seen", SeenRequest{Record: theRecord, IDs: []int64{1}}).trouble(409)
 
 	start := func(r StartRequest) answer { return s.ask("POST", "/api/recording", r) }
 	assert.Equal(t, []string{"job"}, start(StartRequest{}).fields(422))
@@ -81,6 +83,14 @@ func TestRecording_OneRunsAtATime(t *testing.T) {
 	var strip live.Strip
 	s.get("/api/recording/strip", &strip)
 	assert.Equal(t, someStrip(), strip)
+	var bead live.Bead
+	s.get("/api/live/bead", &bead)
+	assert.Equal(t, 2, bead.Pieces[0].Turn)
+	seen := s.ask("POST", "/api/live/seen", SeenRequest{Record: theRecord, IDs: []int64{1}, More: true})
+	require.Equal(t, 200, seen.status)
+	seen.into(&state)
+	assert.Equal(t, *someLive(), state)
+	assert.Equal(t, []string{"record"}, s.ask("POST", "/api/live/seen", `{"ids": [1]}`).fields(422))
 	require.Equal(t, 201, s.ask("POST", "/api/recording/notes", NoteRequest{By: "A", Kind: NoteTemperature, Value: "180 degC"}).status)
 	require.Equal(t, 201, s.ask("POST", "/api/recording/notes", NoteRequest{By: "A", Kind: NoteTorchAt, Value: "90 deg"}).status)
 	assert.Equal(t, []string{"value"}, s.ask("POST", "/api/recording/notes", NoteRequest{By: "A", Kind: NoteTorchAt}).fields(422))

@@ -15,7 +15,7 @@ import (
 func TestComparisonHTML(t *testing.T) {
 	s := sheet.New(sheettest.Input())
 	for _, way := range []compare.Way{compare.Turns, compare.ArcTime} {
-		html := sheettest.Render(t, func(w io.Writer) error { return Comparison(w, s, sheettest.Comparison(way)) })
+		html := sheettest.Render(t, func(w io.Writer) error { return Comparison(w, s, sheet.Metric, sheettest.Comparison(way)) })
 		wellFormed(t, html)
 		assert.NotRegexp(t, loads, html)
 		assert.NotContains(t, html, "NaN")
@@ -32,7 +32,7 @@ func TestComparisonHTML_Escapes(t *testing.T) {
 	in.RecordName, in.Job.Name = "</style><script>alert(1)</script>", "</title><script>"
 	c := sheettest.Comparison(compare.Turns)
 	c.Departures[0].Sentence = "<script>"
-	html := sheettest.Render(t, func(w io.Writer) error { return Comparison(w, sheet.New(in), c) })
+	html := sheettest.Render(t, func(w io.Writer) error { return Comparison(w, sheet.New(in), sheet.Metric, c) })
 	wellFormed(t, html)
 	assert.NotRegexp(t, loads, html)
 }

@@ -12,9 +12,6 @@ import (
 // recordKind is what the document is.
 const recordKind = "Weld record"
 
-// unitNote stands in a record of US units.
-const unitNote = "Units: US. The words of a proof, of a set-up check, of what a person typed in, and of a swing by angle or a spot of the wall stay metric."
-
 // front is above the first section.
 type front struct {
 	Glyph               *draw.Drawing
@@ -53,11 +50,7 @@ func (r *record) verdict() *section {
 	for _, answer := range r.answers() {
 		s.blocks = append(s.blocks, sentence(answer))
 	}
-	judged := "Judged: " + r.Definition() + "."
-	if r.units == sheet.US {
-		judged += " " + unitNote
-	}
-	s.blocks = append(s.blocks, note(judged))
+	s.blocks = append(s.blocks, note("Judged: "+r.Definition()+"."))
 	return s
 }
 

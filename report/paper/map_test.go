@@ -39,7 +39,7 @@ func TestMapIsInTheWeldRecord(t *testing.T) {
 	wellFormed(t, html)
 	for _, words := range []string{
 		"Will it clean up", "more metal is needed", "from 250 deg to 265 deg, 9.0 mm to 12.0 mm deep", "No data, so nobody knows",
-		`class="cells short"`, "</svg>too little</li>", "0.2 s of arc lies outside the map",
+		`class="cells short"`, "</svg>below 0.25 mm</li>", "</svg>within: at least 0.25 mm</li>", "</svg>within 0.250 to 0.550 kJ/mm</li>", "0.2 s of arc lies outside the map",
 	} {
 		assert.Contains(t, html, words)
 	}

@@ -19,7 +19,7 @@ func (r *record) typedIn() *section {
 	t := &table{Class: "warnings", Columns: lefts("What", "When", "By", "Stands for")}
 	for k := range r.Typed {
 		n := &r.Typed[k]
-		t.Rows = append(t.Rows, named(n.Said(), strings.TrimSpace(n.Held.Date()+" "+n.Held.Clock()), n.By, r.typedFor(k)))
+		t.Rows = append(t.Rows, named(n.SaidFor(r.units), strings.TrimSpace(n.Held.Date()+" "+n.Held.Clock()), n.By, r.typedFor(k)))
 	}
 	return &section{Heading: "Typed in", blocks: []block{t, note("A person measured or saw this; no sensor did. " +
 		"A temperature stands for the pass that begins next, if it was taken after the one before had ended; a gas flow until the next one.")}}
@@ -104,14 +104,6 @@ func (r *record) cautions() *section {
 		{"Heat:", "check preheat and interpass temperature on the steel itself."},
 		{"Boring:", "the bar and the chips maim. Measure before the cut where this record says that data is missing."},
 	}}}
-}
-
-// signatures stay on one sheet with what ties that sheet to the record.
-func (r *record) signatures() *section {
-	return &section{Heading: "Signatures", Class: "signatures", signed: true, blocks: []block{
-		sentence("Only a person accepts a repair. Signing says that the record was read and every finding has a disposition."),
-		signatures{"Operator", "Inspector", "Engineer"},
-	}}
 }
 
 // signatures are lines to sign on, one for each role.

@@ -22,15 +22,16 @@ type record struct {
 	*sheet.Sheet
 	units sheet.Units
 	set   *sheet.UnitSet
+	head  *Letterhead // nil is none
 }
 
-func recordOf(s *sheet.Sheet, u sheet.Units) *record { return &record{s, u, u.Set()} }
+func recordOf(s *sheet.Sheet, u sheet.Units) *record { return &record{s.In(u), u, u.Set(), nil} }
 
 // sections are the weld record, in its order; one that has nothing to say is left out.
 func (r *record) sections() (sections []*section) {
 	for _, one := range []*section{
 		r.verdict(), r.job(), r.window(), r.instruments(), r.planDone(), r.passes(), r.charts(), r.proof(), r.bore(), r.findings(),
-		r.machining(), r.byAngle(), r.transfer(), r.shortCircuits(), r.typedIn(), r.methods(), r.restsOn(), r.cautions(), r.signatures(), r.fingerprint(),
+		r.machining(), r.byAngle(), r.transfer(), r.shortCircuits(), r.typedIn(), r.methods(), r.restsOn(), r.cautions(), r.fingerprint(),
 	} {
 		if one != nil {
 			sections = append(sections, one)
@@ -42,18 +43,25 @@ func (r *record) sections() (sections []*section) {
 // recordPage is what the template of the page is filled with.
 type recordPage struct {
 	Title, Mark string
+	Across      string // over every sheet; empty is nothing
 	Patterns    []template.HTML
+	Certificate *certificate
 	Front       *front
 	Sections    []*section
 }
 
 // HTML writes the weld record: one file that loads nothing, runs no script, and
 // prints on A4 and Letter.
-func HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
+func HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error { return (*Letterhead)(nil).HTML(w, s, u) }
+
+// HTML is the HTML of the package below one's own letterhead, which may be nil.
+func (l *Letterhead) HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	r := recordOf(s, u)
+	r.head = l
+	first := r.certificate()
 	p := recordPage{
-		Title: r.title(), Mark: r.mark(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful"),
-		Front: r.front(), Sections: r.sections(),
+		Title: r.title(), Mark: r.mark(), Across: r.across(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful", "apart", "high"),
+		Certificate: first, Front: r.front(), Sections: r.behind(first),
 	}
 	if err := templates.Execute(w, p); err != nil {
 		return fmt.Errorf("write weld record: %w", err)
@@ -61,25 +69,37 @@ func HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	return nil
 }
 
-// PDF writes the weld record on paper. The only date in the file is the end of the
-// last pass.
-func PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.Format) error {
+// PDF writes the weld record on paper, below one's own letterhead, which may be nil.
+// The only date in the file is the end of the last pass.
+func (l *Letterhead) PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.Format) error {
 	style, err := readStyle()
 	if err != nil {
 		return fmt.Errorf("write weld record: %w", err)
 	}
 	r := recordOf(s, u)
-	options := layout.Options{Format: format, Title: r.title(), Foot: sheet.OrDash(s.Job.Name) + "  ·  " + r.mark(), Style: style}
+	r.head = l
+	options := layout.Options{Format: format, Title: r.title(), Foot: sheet.OrDash(s.Job.Name) + "  ·  " + r.mark(), Across: r.across(), Style: style}
 	if n := len(s.Passes); n > 0 {
 		options.Made = s.Passes[n-1].Ended.Wall
 	}
-	d := layout.New(options)
+	d, first := layout.New(options), r.certificate()
+	first.print(d)
+	d.NewPage()
 	r.front().print(d)
-	printSections(d, r.sections())
+	printSections(d, r.behind(first))
 	if err := d.Write(w); err != nil {
 		return fmt.Errorf("write weld record: %w", err)
 	}
 	return nil
+}
+
+// behind are the sections behind the certificate: first what it had no room for.
+func (r *record) behind(first *certificate) []*section {
+	sections := r.sections()
+	if full := r.inFull(first); full != nil {
+		sections = append([]*section{full}, sections...)
+	}
+	return sections
 }
 
 // readStyle reads the looks of the drawings from the style sheet of the page.
@@ -92,6 +112,16 @@ func readStyle() (*draw.Style, error) {
 }
 
 func (r *record) title() string { return recordKind + ": " + sheet.OrDash(r.Job.Name) }
+
+// simulated stands across every sheet of what no arc was measured for.
+const simulated = "SIMULATED - not a weld"
+
+func (r *record) across() string {
+	if r.Simulated {
+		return simulated
+	}
+	return ""
+}
 
 // mark stands at the foot of every printed page, so that a loose page can be put back
 // with its record.

@@ -14,7 +14,6 @@ type section struct {
 	blocks  []block
 	kept    int  // blocks that stay on one sheet of paper with the heading
 	framed  bool // on paper
-	signed  bool // stays on one sheet with the section below
 }
 
 // block is one thing that both renderers show.
@@ -51,17 +50,8 @@ func render(blocks ...block) (template.HTML, error) {
 
 // printSections writes sections on paper.
 func printSections(d *layout.Document, sections []*section) {
-	for k := 0; k < len(sections); k++ {
-		if !sections[k].signed {
-			sections[k].print(d)
-			continue
-		}
-		d.Keep(func() {
-			sections[k].print(d)
-			d.Space(3)
-			sections[k+1].print(d)
-		})
-		k++
+	for _, one := range sections {
+		one.print(d)
 	}
 }
 

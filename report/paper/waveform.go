@@ -97,9 +97,9 @@ func (r *record) shortCircuits() *section {
 	}
 	s := &section{Heading: "Short circuits", blocks: []block{t, note("The two levels of the voltage are found from the signal itself. " +
 		"Stubs are shorts far longer than those of this arc: over what stands beside them; instability is the spread of the cycles over their mean; 95 % of the samples are below the 95 % point. " +
-		"A touch of less than 0.2 ms is no short; below 10 kHz only shorts over 1 ms are told. " + meltingText(r.Melting))}}
+		"A touch of less than 0.2 ms is no short; below 10 kHz only shorts over 1 ms are told. " + r.units.Words(meltingText(r.Melting)))}}
 	for _, c := range r.Charts {
-		s.blocks = append(s.blocks, note(chartText(c)))
+		s.blocks = append(s.blocks, note(chartText(c, r.units)))
 	}
 	return s
 }
@@ -144,8 +144,8 @@ func meltingText(m *waveform.Melting) string {
 }
 
 // chartText says where one chart stands.
-func chartText(c finding.PassChart) string {
-	m := sheet.MeasureOf(c.Rule, sheet.Metric)
+func chartText(c finding.PassChart, u sheet.Units) string {
+	m := sheet.MeasureOf(c.Rule, u)
 	if c.Refused {
 		return c.Name + ": each pass resembles the one before it too closely for control limits."
 	}

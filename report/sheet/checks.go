@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"arctally/acquire/calib"
@@ -15,6 +16,21 @@ type CheckList struct {
 	Job     string          `json:"job"`
 	Checks  []*calib.Check  `json:"checks"`
 	Missing []calib.Subject `json:"missing,omitempty"` // subjects without a check
+	Units   Units           `json:"-"`                 // of the job
+}
+
+// ChecksIn are checks with their times in a zone.
+func ChecksIn(checks []*calib.Check, zone *time.Location) []*calib.Check {
+	read := slices.Clone(checks)
+	for k, c := range checks {
+		own := *c
+		own.Done = c.Done.In(zone)
+		if own.TakenOver = clone(c.TakenOver); own.TakenOver != nil {
+			own.TakenOver.At = own.TakenOver.At.In(zone)
+		}
+		read[k] = &own
+	}
+	return read
 }
 
 // ChecksJSON writes the list as JSON, in full precision.

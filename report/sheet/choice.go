@@ -29,7 +29,12 @@ func (s *Sheet) Choose(c Choice) (chosen []Event) {
 }
 
 func (c Choice) takes(f *Finding) bool {
-	return (c.Rule == "" || c.Rule == string(f.Rule)) && (c.Pass == 0 || c.Pass == f.Finding.Pass) && (c.Layer == 0 || c.Layer == f.Layer) && (!c.Open || f.Open)
+	return c.names(string(f.Rule)) && (c.Pass == 0 || c.Pass == f.Finding.Pass) && (c.Layer == 0 || c.Layer == f.Layer) && (!c.Open || f.Open)
+}
+
+// names reports whether a rule is chosen, by its key or by the words that people read.
+func (c Choice) names(rule string) bool {
+	return c.Rule == "" || c.Rule == rule || c.Rule == Spaced(rule)
 }
 
 // All reports whether nothing is left out.

@@ -26,13 +26,18 @@ func comparedChannel[Q quantity.Quantity](q compare.Quantity, name, title string
 	}
 }
 
-// ComparedChannels are what a comparison compares, in the order of its views.
-var ComparedChannels = []ComparedChannel{
-	comparedChannel(compare.Voltage, "volts", "Voltage", Unit{"V", 2}, func(v *compare.Values) *quantity.Volts { return v.Voltage }),
-	comparedChannel(compare.Current, "amps", "Current", Unit{"A", 1}, func(v *compare.Values) *quantity.Amperes { return v.Current }),
-	comparedChannel(compare.Power, "power", "Power", Unit{"W", 0}, func(v *compare.Values) *quantity.Watts { return v.Power }),
-	comparedChannel(compare.Wire, "wire", "Wire speed", metricUnits.Feed, func(v *compare.Values) *quantity.MetresPerSecond { return v.Wire }),
-	comparedChannel(compare.Arc, "arc", "Arc time in a bin", Unit{"s", 1}, func(v *compare.Values) *quantity.Seconds { return &v.Arc }),
+// ComparedChannels are what a comparison compares, in the order of its views, in metric units.
+var ComparedChannels = ComparedIn(Metric)
+
+// ComparedIn are what a comparison compares, in the units of a reader.
+func ComparedIn(u Units) []ComparedChannel {
+	return []ComparedChannel{
+		comparedChannel(compare.Voltage, "volts", "Voltage", Unit{"V", 2}, func(v *compare.Values) *quantity.Volts { return v.Voltage }),
+		comparedChannel(compare.Current, "amps", "Current", Unit{"A", 1}, func(v *compare.Values) *quantity.Amperes { return v.Current }),
+		comparedChannel(compare.Power, "power", "Power", Unit{"W", 0}, func(v *compare.Values) *quantity.Watts { return v.Power }),
+		comparedChannel(compare.Wire, "wire", "Wire speed", u.Set().Feed, func(v *compare.Values) *quantity.MetresPerSecond { return v.Wire }),
+		comparedChannel(compare.Arc, "arc", "Arc time in a bin", Unit{"s", 1}, func(v *compare.Values) *quantity.Seconds { return &v.Arc }),
+	}
 }
 
 // WayName heads the axis along which two passes are laid over each other.
@@ -52,10 +57,10 @@ func ComparisonHeadline(c *compare.Comparison) string {
 }
 
 // ComparisonRule is what counts as apart.
-func ComparisonRule(c *compare.Comparison) string {
+func ComparisonRule(c *compare.Comparison, u Units) string {
 	var scales []string
 	for _, scale := range c.Scales {
-		for _, ch := range ComparedChannels {
+		for _, ch := range ComparedIn(u) {
 			if ch.Quantity == scale.Quantity {
 				scales = append(scales, string(scale.Quantity)+" "+Digits(ch.fromSI(scale.Threshold), ch.Unit.Digits+1)+" "+ch.Unit.Name)
 			}

@@ -26,7 +26,7 @@ func (s *Sheet) CoolingCaution() string {
 	if caution == "" {
 		return ""
 	}
-	return fmt.Sprintf("Cooling of pass %d, the fastest, by t8/5 of EN 1011-2 (secondary), its heat input and the temperature %s: %s.", fastest.Number, how, caution)
+	return fmt.Sprintf("Cooling of pass %d, the fastest, by t8/5 of EN 1011-2 (secondary), its heat input and the temperature %s: %s.", fastest.Number, how, s.units.Words(caution))
 }
 
 func (s *Sheet) coolingOf(p *Pass) (t quantity.Seconds, known bool) {

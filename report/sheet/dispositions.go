@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"arctally/analyze/inspect"
 )
@@ -102,6 +103,7 @@ type StationRow struct {
 	Depth    *float64 `json:"depth_mm"`
 	Angle    *float64 `json:"angle_deg"`
 	Diameter *float64 `json:"diameter_mm"`
+	Beyond   *float64 `json:"beyond_mm"` // how far out of the limits, below them negative; 0 is inside, null has none
 }
 
 func machiningRows(book *inspect.Book) []MachiningRow {
@@ -116,17 +118,27 @@ func machiningRows(book *inspect.Book) []MachiningRow {
 		}
 		row.WantedLow, row.WantedHigh = RangeEnds(m.Wanted, "mm")
 		for _, station := range m.Stations {
-			row.Stations = append(row.Stations, StationRow{In(&station.Depth, "mm"), Plain(&station.Angle), In(&station.Diameter, "mm")})
+			row.Stations = append(row.Stations, stationRow(&station, m))
 		}
 		rows = append(rows, row)
 	}
 	return rows
 }
 
+func stationRow(at *inspect.Station, m *inspect.Machining) StationRow {
+	row := StationRow{Depth: In(&at.Depth, "mm"), Angle: Plain(&at.Angle), Diameter: In(&at.Diameter, "mm")}
+	if !m.Wanted.IsZero() {
+		beyond := m.Wanted.Beyond(at.Diameter)
+		row.Beyond = In(&beyond, "mm")
+	}
+	return row
+}
+
 // ownEntries copies what a later reading of the record may change.
-func ownEntries(entries []inspect.Entry) []inspect.Entry {
+func ownEntries(entries []inspect.Entry, zone *time.Location) []inspect.Entry {
 	own := slices.Clone(entries)
 	for k := range own {
+		own[k].At = own[k].At.In(zone)
 		own[k].Disposition, own[k].Machining = clone(own[k].Disposition), clone(own[k].Machining)
 		own[k].Photographs = slices.Clone(own[k].Photographs)
 	}

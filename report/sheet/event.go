@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"arctally/analyze/event"
-	"arctally/analyze/finding"
 	"arctally/analyze/inspect"
 )
 
@@ -16,6 +15,7 @@ type Event struct {
 	Lead  *Finding   // tells the cause
 	Worst *Finding   // the furthest beyond its limit of those that show the same as the leading one
 	Of    []*Finding // all of them, by their numbers
+	units Units
 }
 
 // EventRow is one event; null is not known, and what concerns whole passes has no angle.
@@ -47,7 +47,7 @@ func (s *Sheet) eventsOf() (events []Event) {
 	}
 	for _, item := range s.Book.Events {
 		item.Place = clone(item.Place)
-		e := Event{EventItem: item, Lead: byNumber[item.Lead]}
+		e := Event{EventItem: item, Lead: byNumber[item.Lead], units: s.units}
 		e.Began, e.Worst = e.Lead.Began, e.Lead
 		for _, number := range item.Findings {
 			f := byNumber[number]
@@ -63,17 +63,10 @@ func (s *Sheet) eventsOf() (events []Event) {
 }
 
 // SentenceFor is the sentence in the units of a reader.
-func (e *Event) SentenceFor(u Units) string {
-	own := make([]*finding.Finding, len(e.Of))
-	said := map[*finding.Finding]string{}
-	for k, f := range e.Of {
-		own[k] = &f.Finding
-		if f.Number == e.Lead.Number {
-			said[own[k]] = f.SentenceFor(u)
-		}
-	}
-	return e.SentenceIn(own, func(f *finding.Finding) string { return said[f] })
-}
+func (e *Event) SentenceFor(u Units) string { return u.Words(e.Sentence) }
+
+// Deep is how deep it began, in the units of the sheet; a place must be known.
+func (e *Event) Deep() string { return Say(e.Place.Depth, e.units.Set().Depth) }
 
 // Where says where the event is, as a sentence goes on: its passes, and its place where it has one.
 func (e *Event) Where(u Units) string {

@@ -45,7 +45,7 @@ func TestEvents(t *testing.T) {
 	assert.Equal(t, "voltage 15.5 V, limit 16.5 V", setting.WorstText(sheet.Metric), "the worst of both passes")
 	assert.Equal(t, "finding 6", s.Events[2].FindingsText())
 	assert.Equal(t, slip.Sentence, slip.SentenceFor(sheet.Metric))
-	assert.Contains(t, slip.SentenceFor(sheet.US), "slip of the wire: wire speed 148 in/min, below the limit of 177 in/min")
+	assert.Contains(t, slip.SentenceFor(sheet.US), "from 214 deg at 0.787 in depth")
 	assert.Contains(t, slip.SentenceFor(sheet.US), "; with it: current low, voltage high")
 	for _, f := range s.Findings {
 		assert.Contains(t, s.Book.Event(f.Event).Findings, f.Number)

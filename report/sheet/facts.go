@@ -47,7 +47,11 @@ func (s *Sheet) FactGroups(u Units) []FactGroup {
 			{"Gas batch", OrDash(j.Consumables.GasBatch)},
 			{"Diffusible hydrogen", declared(j.Consumables.Hydrogen, Unit{"ml/100g", 1})},
 		}},
-		{"Procedure and people", []Fact{
+		{"Customer, procedure, people", []Fact{
+			{"Customer", OrDash(j.Customer.Name)},
+			{"Order", OrDash(j.Customer.Order)},
+			{"Machine", OrDash(j.Machine.Name)},
+			{"Serial of the machine", OrDash(j.Machine.Serial)},
 			{"Procedure", OrDash(j.Procedure.Name)},
 			{"Process", OrDash(j.Procedure.Process)},
 			{"Operator", OrDash(j.People.Operator)},
@@ -111,9 +115,9 @@ func arcSpan(passes []Pass) string {
 		return first.Clock() + " to " + last.Clock() + " on the clock of the source; its date is not known"
 	}
 	if first.Date() == last.Date() {
-		return first.Date() + " " + first.Clock() + " to " + last.Clock() + " UTC"
+		return first.Date() + " " + first.Clock() + " to " + last.Clock() + " " + ZoneOf(last.Wall)
 	}
-	return first.Date() + " " + first.Clock() + " to " + last.Date() + " " + last.Clock() + " UTC"
+	return first.Date() + " " + first.Clock() + " to " + last.Date() + " " + last.Clock() + " " + ZoneOf(last.Wall)
 }
 
 func linkText(source *series.Source) string {

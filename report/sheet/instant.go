@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 	"time"
 
 	"arctally/analyze/pass"
@@ -13,20 +14,39 @@ import (
 // clock of the source where it is not.
 type Instant struct {
 	pass.Moment
-	Wall   time.Time // UTC
+	Wall   time.Time // in the zone of the sheet
 	Dated  bool
 	placed bool // false for a thing that has no time
 }
 
-type wallClock func(epoch int, tick int64) (time.Time, bool)
+// wallClock tells the wall time of a tick in one zone.
+type wallClock struct {
+	of   func(epoch int, tick int64) (time.Time, bool)
+	zone *time.Location
+}
 
 func (c wallClock) at(m pass.Moment) Instant {
 	i := Instant{Moment: m, placed: true}
-	if c != nil {
-		i.Wall, i.Dated = c(m.Epoch, m.Tick)
-		i.Wall = i.Wall.UTC()
+	if c.of != nil {
+		i.Wall, i.Dated = c.of(m.Epoch, m.Tick)
+		i.Wall = i.Wall.In(c.zone)
 	}
 	return i
+}
+
+// steady is a zone with the offset that it has at a moment, so that no clock of a sheet is set forward or back
+// within a job; one that is not dated has that of the first that is.
+func (in *Input) steady() *time.Location {
+	if in.Zone == nil || in.WallTime == nil {
+		return time.UTC
+	}
+	for _, p := range in.Result.Passes {
+		if first, dated := in.WallTime(p.Start.Epoch, p.Start.Tick); dated {
+			_, offset := first.In(in.Zone).Zone()
+			return time.FixedZone("", offset)
+		}
+	}
+	return in.Zone
 }
 
 // rfc3339 is nil where the date is not known.
@@ -42,8 +62,14 @@ func (i Instant) rfc3339() *string {
 // six decimals.
 func Timestamp(t time.Time) string { return t.UTC().Format("2006-01-02T15:04:05.000000Z07:00") }
 
-// Minute writes the time at which a person did something.
-func Minute(t time.Time) string { return t.UTC().Format("2006-01-02 15:04 UTC") }
+// Minute writes the time at which a person did something, in the zone that the time is in, which is told.
+func Minute(t time.Time) string { return t.Format("2006-01-02 15:04 ") + ZoneOf(t) }
+
+// Second writes a time to the second, in the zone that it is in, as web/base/time.ts does.
+func Second(t time.Time) string { return t.Format("2006-01-02 15:04:05 ") + ZoneOf(t) }
+
+// ZoneOf is how far the clock that a time is on is from UTC: UTC+02:00.
+func ZoneOf(t time.Time) string { return "UTC" + strings.TrimSuffix(t.Format("-07:00"), "+00:00") }
 
 // Clock is the time of day, or the seconds on the clock of the source.
 func (i Instant) Clock() string {
@@ -107,8 +133,8 @@ func (c wallClock) dated(m pass.Moment) (time.Time, bool) {
 
 // TimeNote says which clock the times are on.
 func (s *Sheet) TimeNote() string {
-	if s.TimeUnit() == "UTC" {
-		return "times are UTC"
+	if zone := s.TimeUnit(); zone != sourceSeconds {
+		return "times are " + zone
 	}
 	return "times are seconds on the clock of the source; its date is not known"
 }
@@ -125,12 +151,15 @@ func (w *Warning) When() string {
 	}
 }
 
-// TimeUnit heads a column of times.
+// sourceSeconds is the unit of times on the clock of a source whose date is not known.
+const sourceSeconds = "s"
+
+// TimeUnit heads a column of times: their zone.
 func (s *Sheet) TimeUnit() string {
 	for i := range s.Passes {
 		if s.Passes[i].Began.Dated {
-			return "UTC"
+			return ZoneOf(s.Passes[i].Began.Wall)
 		}
 	}
-	return "s"
+	return sourceSeconds
 }

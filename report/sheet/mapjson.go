@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"io"
+	"math"
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
@@ -62,6 +63,26 @@ type MapCleanUp struct {
 	Sentence     string     `json:"sentence"`
 }
 
+// MapView is what a page shows of the wall: one quantity, of one layer or of all.
+type MapView struct {
+	Of      string     `json:"of"`    // build-up, heat, arc-on
+	Layer   *int       `json:"layer"` // null is all of them: the worst of each cell
+	Title   string     `json:"title"`
+	Unit    string     `json:"unit"` // of the values and limits; "1" is a pure number
+	Low     *float64   `json:"low"`
+	High    *float64   `json:"high"`
+	Values  []*float64 `json:"values"`  // cell by cell, null where not known
+	Classes string     `json:"classes"` // a letter for each cell, as in keys
+	Keys    []MapKey   `json:"keys"`    // those that there are
+}
+
+// MapKey is a class of cells, in the words of a reader.
+type MapKey struct {
+	Class  string `json:"class"`
+	Metric string `json:"metric"`
+	US     string `json:"us"`
+}
+
 // MapObject is the whole map.
 type MapObject struct {
 	Record       string     `json:"record"`
@@ -75,6 +96,7 @@ type MapObject struct {
 	WireDeclared *float64   `json:"wire_declared_m"`
 	WireUnknown  *float64   `json:"arc_time_without_wire_s"`
 	Cells        []MapCell  `json:"cells"` // row by row
+	Views        []MapView  `json:"views"`
 	Beyond       MapSum     `json:"beyond"`
 	CleanUp      MapCleanUp `json:"clean_up"`
 }
@@ -98,12 +120,45 @@ func (s *Sheet) mapObject(eccentricity quantity.Metres) *MapObject {
 			Energy: Plain(&m.Beyond.Energy), ArcTime: Plain(&m.Beyond.ArcTime), Path: In(&m.Beyond.Path, "mm"), Volume: Known(m.Beyond.Volume * 1e9),
 		},
 	}
+	for _, v := range s.WallViews(eccentricity) {
+		o.Views = append(o.Views, v.row())
+	}
 	for row := range m.Rows {
 		for column := range m.Columns {
 			o.Cells = append(o.Cells, mapCell(m, process, row, column))
 		}
 	}
 	return o
+}
+
+func (v *WallView) row() MapView {
+	title, unit := v.Text(Metric)
+	// A figure more than a person reads: between two of those no cell changes its class.
+	fine := math.Pow(10, float64(unit.Digits)+2)
+	one := MapView{Of: string(v.Of), Layer: positive(v.Number), Title: title, Unit: unit.Name, Values: make([]*float64, len(v.Values))}
+	if unit.Name == "" {
+		one.Unit = "1"
+	}
+	in := func(si *float64) *float64 {
+		if si == nil {
+			return nil
+		}
+		return Known(math.Round(v.In(*si, unit)*fine) / fine)
+	}
+	one.Low, one.High = in(v.Limits.Low), in(v.Limits.High)
+	for at, value := range v.Values {
+		one.Values[at] = in(value)
+	}
+	letters := make([]byte, len(v.Classes))
+	for at, class := range v.Classes {
+		letters[at] = byte(class)
+	}
+	one.Classes = string(letters)
+	us := v.Keys(US)
+	for k, key := range v.Keys(Metric) {
+		one.Keys = append(one.Keys, MapKey{string(rune(key.Class)), key.Words, us[k].Words})
+	}
+	return one
 }
 
 func mapCell(m *bore.Map, process string, row, column int) MapCell {

@@ -10,6 +10,7 @@ type Review struct {
 	Job         string         `json:"job"`
 	Procedure   string         `json:"procedure"`
 	Fingerprint string         `json:"fingerprint"`
+	Banner      Banner         `json:"banner"` // the worst truth first
 	Verdict     VerdictWords   `json:"verdict"`
 	Facts       []FactGroup    `json:"facts"`
 	Window      []WindowRow    `json:"window"`
@@ -34,7 +35,7 @@ type VerdictWords struct {
 func (s *Sheet) Review() Review {
 	r := Review{
 		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name, Fingerprint: s.Fingerprint,
-		Verdict: verdictWords(s), Facts: s.FactGroups(Metric), Window: s.Window(Metric), Passes: s.PassList(), Findings: s.FindingList(),
+		Banner: s.Banner(Metric), Verdict: verdictWords(s), Facts: s.FactGroups(Metric), Window: s.Window(Metric), Passes: s.PassList(), Findings: s.FindingList(),
 		Machining: machiningRows(&s.Book), Warnings: warningRows(s.Warnings), Missing: s.MissingLines(),
 	}
 	if s.Wall != nil {

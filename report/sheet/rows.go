@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"time"
 
 	"arctally/acquire/calib"
 )
@@ -75,11 +76,11 @@ type FindingRow struct {
 	Limit            *float64 `json:"limit"`
 	Beyond           *float64 `json:"beyond"`
 	Unit             string   `json:"unit"`
-	Parts            []int    `json:"parts,omitempty"`      // numbers of the findings that this one is about
-	PartOf           int      `json:"part_of,omitempty"`    // number of the finding that sums this one up
-	Event            int      `json:"event,omitempty"`      // number of the event that it belongs to
-	Way              *float64 `json:"way_deg"`              // how far the torch turned meanwhile, anti-clockwise below 0
-	Whole            bool     `json:"whole_pass,omitempty"` // it concerns a whole pass, and has no angle
+	Parts            []int    `json:"parts,omitempty"`   // numbers of the findings that this one is about
+	PartOf           int      `json:"part_of,omitempty"` // number of the finding that sums this one up
+	Event            int      `json:"event,omitempty"`   // number of the event that it belongs to
+	Way              *float64 `json:"way_deg"`           // how far the torch turned meanwhile, anti-clockwise below 0
+	Whole            bool     `json:"whole_pass"`        // it concerns a whole pass, and has no angle
 	Sentence         string   `json:"sentence"`
 	State            string   `json:"state"` // open, until a person records a disposition
 
@@ -129,7 +130,7 @@ func (s *Sheet) PassList() PassList {
 	list := PassList{
 		Record: s.Record, Job: s.Job.Name, Procedure: s.Job.Procedure.Name,
 		Definition: string(s.Job.Procedure.Judge.Definition), Rule: s.Proof.Rule,
-		Passes: make([]PassRow, 0, len(s.Passes)), Warnings: warningRows(s.Warnings), Checks: s.Checks, TypedIn: s.typedRows(),
+		Passes: make([]PassRow, 0, len(s.Passes)), Warnings: warningRows(s.Warnings), Checks: ChecksIn(s.Checks, time.UTC), TypedIn: s.typedRows(),
 		ByAngle: sweepRows(s.Sweeps),
 	}
 	for i := range s.Passes {

@@ -44,16 +44,22 @@ type Input struct {
 	// stands for a record whose clock has no date at all.
 	WallTime    func(epoch int, tick int64) (time.Time, bool)
 	Fingerprint string          // of the record's content; empty where none was taken
+	Integrity   Integrity       // of the record
+	Simulated   bool            // a virtual box said some of it
 	Entries     []inspect.Entry // what people put on record of findings and of machining
 	// Photograph gives a picture by its SHA-256, false where it is not there; nil has none.
 	Photograph func(sha256 string) (mime string, content []byte, ok bool)
 	Made       time.Time // zero leaves it out
+	// Zone is that of the reader; nil is UTC. A sheet has the offset from UTC that holds in it as the job begins.
+	Zone *time.Location
 }
 
 // Sheet is one frozen job. It shares nothing that a later analysis may change.
 type Sheet struct {
 	Record      string
 	Fingerprint string
+	Integrity   Integrity
+	Simulated   bool // a virtual box said some of it
 	Made        time.Time
 	Job         procedure.Job
 	Source      series.Source
@@ -71,6 +77,7 @@ type Sheet struct {
 	Proof       proof.Proof
 	Book        inspect.Book
 	Photograph  func(sha256 string) (mime string, content []byte, ok bool)
+	units       Units // of the sentences; see In
 }
 
 // Pass is a pass with the times at which it began and ended.
@@ -100,21 +107,24 @@ func New(in Input) *Sheet {
 	if in.Job == nil {
 		panic("sheet: an input without a job")
 	}
+	zone := in.steady()
 	s := &Sheet{
 		Record:      in.RecordName,
 		Fingerprint: in.Fingerprint,
-		Made:        in.Made,
+		Integrity:   in.Integrity,
+		Simulated:   in.Simulated || in.Source.Simulated(),
+		Made:        in.Made.In(zone),
 		Wall:        in.Result.Map,
 		Job:         *in.Job,
 		Source:      in.Source,
 		Sweeps:      slices.Clone(in.Result.Sweeps),
 		Instruments: standIn(in.Job.Instruments, in.Instruments),
-		Checks:      in.Checks,
-		Book:        inspect.Fold(ownEntries(in.Entries), in.Result.Findings),
+		Checks:      ChecksIn(in.Checks, zone),
+		Book:        inspect.Fold(ownEntries(in.Entries, zone), in.Result.Findings),
 		Photograph:  in.Photograph,
 	}
 	s.Melting, s.Charts = clone(in.Result.Melting), slices.Clone(in.Result.Charts)
-	clock := wallClock(in.WallTime)
+	clock := wallClock{in.WallTime, zone}
 	for _, p := range in.Result.Passes {
 		s.Passes = append(s.Passes, Pass{own(p), clock.at(p.Start), clock.at(p.End), clock.angleBy(p.Rotation)})
 	}

@@ -129,7 +129,7 @@ func TestFindingsInTradeUnits(t *testing.T) {
 		{finding.Stubbing, sheet.Metric, 4, 4, "/s"},
 		{finding.ShortRate, sheet.US, 80, 80, "/s"},
 		{finding.BriefArcOuts, sheet.Metric, 0.05, 3, "/min"},
-		{finding.ContactDrift, sheet.US, 0.655e-3, 39.3, "mm/min/A"},
+		{finding.ContactDrift, sheet.US, 0.655e-3, 39.3 / 25.4, "in/min/A"},
 		{"other", sheet.Metric, 7, 7, "SI"},
 	} {
 		t.Run(fmt.Sprintf("%s %d", c.rule, c.units), func(t *testing.T) {

@@ -25,6 +25,14 @@ type Typed struct {
 	Held Instant
 }
 
+// SaidFor is what the note says, in the units of a reader; a text stays as it was typed.
+func (t *Typed) SaidFor(u Units) string {
+	if t.Text != "" {
+		return t.Said()
+	}
+	return u.Words(t.Said())
+}
+
 func typedIn(notes []note.Note, clock wallClock) (typed []Typed) {
 	for _, n := range notes {
 		n.Temperature, n.GasFlow, n.TorchAt = clone(n.Temperature), clone(n.GasFlow), clone(n.TorchAt)

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"arctally/acquire/quantity"
+	"arctally/analyze/procedure"
 )
 
 // Units chooses the trade units of what people read; JSON is always metric.
@@ -29,6 +30,15 @@ type UnitSet struct {
 	Wire, Mass, Metal         Unit // wire, what a pass laid, what a job lays
 	Heat, Temperature         Unit
 	GasFlow, Gas, Area        Unit
+}
+
+// UnitsOf are the units of a job, which everybody reads who asks for no others: those that its file is
+// written in.
+func UnitsOf(job *procedure.Job) Units {
+	if job.InUS {
+		return US
+	}
+	return Metric
 }
 
 // Set names the units of a system.

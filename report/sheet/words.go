@@ -4,27 +4,11 @@ import (
 	"fmt"
 	"strings"
 
-	"arctally/acquire/quantity"
-	"arctally/analyze/finding"
 	"arctally/analyze/procedure"
 )
 
-// Spaced is a name of a channel or a rule as people write it.
-func Spaced(name string) string { return strings.ReplaceAll(name, "_", " ") }
-
-// SentenceFor is the sentence in the units of a reader; in the record's own units it
-// is the one on record.
-func (f *Finding) SentenceFor(u Units) string {
-	if u == Metric {
-		return f.Sentence
-	}
-	return f.SentenceIn(finding.Words{
-		Against: func(rule finding.Rule, value, limit float64) (string, string) {
-			return MeasureOf(rule, u).InWords(value, limit)
-		},
-		Depth: func(d quantity.Metres) string { return Say(d, u.Set().Depth) },
-	})
-}
+// SentenceFor is the sentence in the units of a reader.
+func (f *Finding) SentenceFor(u Units) string { return u.Words(f.Sentence) }
 
 // JudgesArcEnergy reports whether the procedure's limits are about E and not Q.
 func (s *Sheet) JudgesArcEnergy() bool {

@@ -11,11 +11,11 @@ import (
 )
 
 // Checks writes the list for a person, as it stands on a day.
-func Checks(w io.Writer, l sheet.CheckList, today time.Time) error {
+func Checks(w io.Writer, l sheet.CheckList, u sheet.Units, today time.Time) error {
 	var p page
 	p.printf("set-up checks: %s\nrecord %s\n\n", sheet.OrDash(l.Job), l.Record)
 	for k, c := range l.Checks {
-		p.check(k+1, c, today)
+		p.check(k+1, u.Check(c), today)
 	}
 	if len(l.Checks) == 0 {
 		p.lines("no set-up check is on record")
@@ -23,7 +23,7 @@ func Checks(w io.Writer, l sheet.CheckList, today time.Time) error {
 	if len(l.Missing) > 0 {
 		words := make([]string, len(l.Missing))
 		for k, s := range l.Missing {
-			words[k] = string(s)
+			words[k] = strings.ReplaceAll(string(s), "-", " ")
 		}
 		p.printf("\nmissing: %s\n", strings.Join(words, ", "))
 	}
@@ -31,9 +31,9 @@ func Checks(w io.Writer, l sheet.CheckList, today time.Time) error {
 }
 
 // Check writes one check for a person, as it stands on a day.
-func Check(w io.Writer, number int, c *calib.Check, today time.Time) error {
+func Check(w io.Writer, number int, c *calib.Check, u sheet.Units, today time.Time) error {
 	var p page
-	p.check(number, c, today)
+	p.check(number, u.Check(c), today)
 	return p.writeTo(w, "set-up check")
 }
 

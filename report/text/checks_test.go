@@ -15,7 +15,7 @@ import (
 func TestWriteChecks(t *testing.T) {
 	list := sheet.CheckList{Record: "bore.arctally", Job: "Job", Checks: sheettest.Checks(), Missing: []calib.Subject{calib.ZeroCheck, calib.RotationCheck}}
 	var b bytes.Buffer
-	require.NoError(t, Checks(&b, list, time.Date(2026, 6, 1, 23, 0, 0, 0, time.UTC)))
+	require.NoError(t, Checks(&b, list, sheet.Metric, time.Date(2026, 6, 1, 23, 0, 0, 0, time.UTC)))
 	require.Equal(t, `set-up checks: Job
 record bore.arctally
 
@@ -33,17 +33,17 @@ check 2: centring, 2026-05-04 07:40 UTC, by Operator 1
 missing: zero, rotation
 `, b.String())
 	b.Reset()
-	require.NoError(t, Checks(&b, list, time.Date(2026, 6, 2, 0, 0, 0, 0, time.UTC)))
+	require.NoError(t, Checks(&b, list, sheet.Metric, time.Date(2026, 6, 2, 0, 0, 0, 0, time.UTC)))
 	require.Contains(t, b.String(), "OVERDUE since 2026-06-01")
 	list.Checks[0].Box, list.Checks[0].TakenOver = "port /dev/a", nil
 	b.Reset()
-	require.NoError(t, Checks(&b, list, time.Time{}))
+	require.NoError(t, Checks(&b, list, sheet.Metric, time.Time{}))
 	require.Contains(t, b.String(), "bound to port /dev/a, because the box has no serial\n")
 	list.Checks[0].Box = ""
 	b.Reset()
-	require.NoError(t, Checks(&b, list, time.Time{}))
+	require.NoError(t, Checks(&b, list, sheet.Metric, time.Time{}))
 	require.Contains(t, b.String(), "of no named box: it holds for the one that spoke last before it, else for the first after it\n")
 	b.Reset()
-	require.NoError(t, Checks(&b, sheet.CheckList{}, time.Time{}))
+	require.NoError(t, Checks(&b, sheet.CheckList{}, sheet.Metric, time.Time{}))
 	require.Contains(t, b.String(), "no set-up check is on record")
 }

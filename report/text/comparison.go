@@ -40,8 +40,8 @@ type binSum struct {
 	arcs, refs      [5]float64
 }
 
-func (s *binSum) add(l *compare.Line) {
-	for k, ch := range sheet.ComparedChannels {
+func (s *binSum) add(compared []sheet.ComparedChannel, l *compare.Line) {
+	for k, ch := range compared {
 		a, b := ch.Of(&l.This), ch.Of(&l.Reference)
 		if ch.Quantity == compare.Arc {
 			s.this[k], s.arcs[k] = s.this[k]+*a, 1
@@ -69,9 +69,10 @@ func (s *binSum) of(k int) (this, reference, difference *float64) {
 
 // Comparison writes a comparison as a table, with a sentence for each place
 // at which the two part.
-func Comparison(w io.Writer, s *sheet.Sheet, c *compare.Comparison) error {
-	g := grid{columns: []column{{name: sheet.WayName(c), unit: wayUnit(c)}, {name: "angle", unit: "deg"}, {name: "depth", unit: "mm"}}}
-	for _, ch := range sheet.ComparedChannels {
+func Comparison(w io.Writer, s *sheet.Sheet, u sheet.Units, c *compare.Comparison) error {
+	depth, compared := u.Set().Depth, sheet.ComparedIn(u)
+	g := grid{columns: []column{{name: sheet.WayName(c), unit: wayUnit(c)}, {name: "angle", unit: "deg"}, {name: "depth", unit: depth.Name}}}
+	for _, ch := range compared {
 		g.columns = append(g.columns, column{name: ch.Name, unit: ch.Unit.Name}, column{name: "other", unit: ch.Unit.Name}, column{name: "apart", unit: ch.Unit.Name})
 	}
 	width := rowWidth(c)
@@ -80,28 +81,27 @@ func Comparison(w io.Writer, s *sheet.Sheet, c *compare.Comparison) error {
 		var sum binSum
 		end := at
 		for ; end < len(c.Lines) && floorDiv(c.Lines[end].Number, width) == floorDiv(first, width); end++ {
-			sum.add(&c.Lines[end])
+			sum.add(compared, &c.Lines[end])
 		}
-		g.add(binCells(c, at, &sum))
+		g.add(binCells(c, at, &sum, compared, depth))
 		at = end
 	}
 	var p page
 	p.printf("comparison: pass %d laid over %s\njob %s, record %s\n\n", c.Pass, c.Name(), sheet.OrDash(s.Job.Name), sheet.OrDash(s.Record))
-	p.table(&g, comparisonNotes(c)...)
+	p.table(&g, comparisonNotes(c, u)...)
 	return p.writeTo(w, "comparison")
 }
 
 func floorDiv(a, b int) int { return int(math.Floor(float64(a) / float64(b))) }
 
-func binCells(c *compare.Comparison, at int, sum *binSum) []string {
+func binCells(c *compare.Comparison, at int, sum *binSum, compared []sheet.ComparedChannel, deep sheet.Unit) []string {
 	l := &c.Lines[at]
 	from := float64(l.Number) * c.Width
 	cells := []string{sheet.Digits(&from, 2), sheet.Dash, sheet.Dash}
 	if l.Placed {
-		angle, depth := sheet.PlaceOf(&l.Place)
-		cells[1], cells[2] = sheet.Digits(angle, 0), sheet.Digits(depth, 1)
+		cells[1], cells[2] = sheet.Digits(sheet.Plain(&l.Place.Angle), 0), sheet.Show(&l.Place.Depth, deep)
 	}
-	for k, ch := range sheet.ComparedChannels {
+	for k, ch := range compared {
 		this, reference, difference := sum.of(k)
 		apart := sheet.Digits(difference, ch.Unit.Digits)
 		if strings.Trim(apart, "-.0") == "" {
@@ -122,12 +122,12 @@ func wayUnit(c *compare.Comparison) string {
 }
 
 // comparisonNotes say where the two part, and from what difference on.
-func comparisonNotes(c *compare.Comparison) []string {
+func comparisonNotes(c *compare.Comparison, u sheet.Units) []string {
 	lines := []string{sheet.ComparisonHeadline(c)}
 	for k, p := range c.Departures {
-		lines = append(lines, fmt.Sprintf("%2d %s", k+1, p.Sentence))
+		lines = append(lines, fmt.Sprintf("%2d %s", k+1, u.Words(p.Sentence)))
 	}
-	return append(lines, sheet.ComparisonRule(c))
+	return append(lines, sheet.ComparisonRule(c, u))
 }
 
 // unsigned takes the sign from a nought; a dash stays one.

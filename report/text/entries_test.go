@@ -76,7 +76,7 @@ func TestNothingToShow(t *testing.T) {
 	for _, table := range []func(io.Writer, *sheet.Sheet, sheet.Units) error{Passes, Findings} {
 		assert.Contains(t, sheettest.Render(t, func(w io.Writer) error { return table(w, s, sheet.Metric) }), "\n     (none)\n\n")
 	}
-	proof := sheettest.Render(t, func(w io.Writer) error { return Proof(w, s, sheet.Linear) })
+	proof := sheettest.Render(t, func(w io.Writer) error { return Proof(w, s, sheet.Metric, sheet.Linear) })
 	assert.NotContains(t, proof, "(none)", "its first sentence says it")
 }
 

@@ -15,6 +15,7 @@ func Findings(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 
 // Chosen writes the findings that are chosen, by their events; brief leaves the findings out.
 func Chosen(w io.Writer, s *sheet.Sheet, u sheet.Units, c sheet.Choice, brief bool) error {
+	s = s.In(u)
 	events, findings := s.Choose(c), 0
 	for k := range events {
 		findings += len(events[k].Of)
@@ -96,7 +97,7 @@ func findingCells(f *sheet.Finding, u sheet.Units) []string {
 	}
 	worst, limit := m.Against(f.Worst, f.Limit)
 	return []string{
-		strconv.Itoa(f.Number), string(f.Rule), strconv.Itoa(f.Finding.Pass), sheet.Count(f.Layer),
+		strconv.Itoa(f.Number), sheet.Spaced(string(f.Rule)), strconv.Itoa(f.Finding.Pass), sheet.Count(f.Layer),
 		angle, depth, f.Began.Short(), sheet.Digits(sheet.Plain(&f.Duration), 2),
 		worst, limit, m.Beyond(f.Beyond), m.Name, f.State,
 	}

@@ -79,11 +79,11 @@ func TestErrorsOfTheWriterComeBack(t *testing.T) {
 		"pass table":    func(w io.Writer) error { return Passes(w, s, sheet.Metric) },
 		"findings":      func(w io.Writer) error { return Findings(w, s, sheet.Metric) },
 		"entries":       func(w io.Writer) error { return Entries(w, s, sheet.Metric) },
-		"proof":         func(w io.Writer) error { return Proof(w, s, sheet.Linear) },
+		"proof":         func(w io.Writer) error { return Proof(w, s, sheet.Metric, sheet.Linear) },
 		"unrolled map":  func(w io.Writer) error { return Map(w, s, sheet.StockLayer, sheet.Metric, 0) },
-		"comparison":    func(w io.Writer) error { return Comparison(w, s, sheettest.Comparison(compare.Turns)) },
-		"set-up checks": func(w io.Writer) error { return Checks(w, list, time.Time{}) },
-		"set-up check":  func(w io.Writer) error { return Check(w, 1, list.Checks[0], time.Time{}) },
+		"comparison":    func(w io.Writer) error { return Comparison(w, s, sheet.Metric, sheettest.Comparison(compare.Turns)) },
+		"set-up checks": func(w io.Writer) error { return Checks(w, list, sheet.Metric, time.Time{}) },
+		"set-up check":  func(w io.Writer) error { return Check(w, 1, list.Checks[0], sheet.Metric, time.Time{}) },
 		"plan":          func(w io.Writer) error { return Plan(w, planned, sheet.US) },
 	} {
 		sheettest.FailsWithTheWriter(t, "write "+what, write)

@@ -7,12 +7,12 @@ import (
 )
 
 // Offers writes what may be taken over into a record, and what not and why.
-func Offers(w io.Writer, l sheet.OfferList) error {
+func Offers(w io.Writer, l sheet.OfferList, u sheet.Units) error {
 	var p page
 	p.printf("checks that may be taken over into %s:\n", l.Record)
 	for _, o := range l.Offers {
 		p.printf("%s check %d: %s, %s\n", o.From, o.Number, o.Check.Title(), o.Made())
-		p.indented(checkWidth, o.Check.Sentence)
+		p.indented(checkWidth, u.Check(o.Check).Sentence)
 	}
 	if len(l.Offers) == 0 {
 		p.lines("none")

@@ -9,7 +9,7 @@ import (
 
 // Passes writes the passes as an aligned table, with what they rest on.
 func Passes(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
-	set := u.Set()
+	s, set := s.In(u), u.Set()
 	g := grid{none: "(none)", columns: []column{
 		{name: "pass"},
 		{name: "layer"},

@@ -98,7 +98,7 @@ func typedNotes(s *sheet.Sheet, u sheet.Units) (notes []string) {
 	}
 	for k := range s.Typed {
 		if n := &s.Typed[k]; n.Text != "" || len(s.StandsFor(k)) == 0 {
-			notes = append(notes, fmt.Sprintf("typed in by %s, %s: %s", n.By, n.Held.Clock(), n.Said()))
+			notes = append(notes, fmt.Sprintf("typed in by %s, %s: %s", n.By, n.Held.Clock(), n.SaidFor(u)))
 		}
 	}
 	return notes

@@ -18,11 +18,11 @@ func planNotes(s *sheet.PlanSheet, u sheet.Units) []string {
 		lines = append(lines, steady)
 	}
 	for _, warning := range s.Plan.Warnings {
-		text := "warning: " + warning.Kind
+		text := "warning: " + sheet.Spaced(warning.Kind)
 		if warning.Layer > 0 {
 			text += fmt.Sprintf(", layer %d", warning.Layer)
 		}
-		lines = append(lines, text+": "+warning.Text)
+		lines = append(lines, text+": "+u.Words(warning.Text))
 	}
 	return append(lines, planCautions...)
 }

@@ -12,17 +12,18 @@ import (
 
 // Proof writes the proof for a person: the claim, the rule, pass by pass,
 // and what is missing.
-func Proof(w io.Writer, s *sheet.Sheet, check sheet.Simulation) error {
+func Proof(w io.Writer, s *sheet.Sheet, u sheet.Units, check sheet.Simulation) error {
+	s = s.In(u)
 	var p page
 	p.head("proof of heat input", s)
 	p.lines("claim: "+s.Proof.Claim, "rule: "+s.Proof.Rule)
 	p.WriteString("\n")
-	p.table(proofGrid(s, check), proofNotes(s, check)...)
+	p.table(proofGrid(s, u, check), proofNotes(s, u, check)...)
 	return p.writeTo(w, "proof")
 }
 
-func proofGrid(s *sheet.Sheet, check sheet.Simulation) *grid {
-	set := sheet.Metric.Set()
+func proofGrid(s *sheet.Sheet, u sheet.Units, check sheet.Simulation) *grid {
+	set := u.Set()
 	judged := "Q"
 	if s.JudgesArcEnergy() {
 		judged = "E"
@@ -79,14 +80,14 @@ func proofLines(p *proof.OfPass) []string {
 	return lines
 }
 
-func proofNotes(s *sheet.Sheet, check sheet.Simulation) []string {
+func proofNotes(s *sheet.Sheet, u sheet.Units, check sheet.Simulation) []string {
 	lines := []string{s.ProofSummary()}
-	lines = append(lines, s.LayerLines(sheet.Metric)...)
+	lines = append(lines, s.LayerLines(u)...)
 	if line := s.BudgetLine(); line != "" {
 		lines = append(lines, line)
 	}
 	for _, m := range s.Proof.Missing {
-		lines = append(lines, fmt.Sprintf("missing: %s, %s: %s", m.Kind, sheet.PassNumbers(m.Passes), m.Remedy))
+		lines = append(lines, fmt.Sprintf("missing: %s, %s: %s", sheet.Spaced(string(m.Kind)), sheet.PassNumbers(m.Passes), m.Remedy))
 	}
 	if check {
 		lines = append(lines, fmt.Sprintf("simulated: the interval that holds %.2f %% of %d draws of everything that is not known (JCGM 101); "+

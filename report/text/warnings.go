@@ -33,7 +33,7 @@ func warningLines(s *sheet.Sheet) []string {
 
 // warningLine is the warning with its pass and its time.
 func warningLine(w *sheet.Warning) string {
-	text := w.Kind
+	text := sheet.Spaced(w.Kind)
 	if w.Warning.Pass > 0 {
 		text += fmt.Sprintf(", pass %d", w.Warning.Pass)
 	}

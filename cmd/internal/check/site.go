@@ -185,6 +185,9 @@ func Read(file string) (list sheet.CheckList, err error) {
 	list = sheet.CheckList{Record: file, Job: reader.Meta().Job}
 	list.Checks, err = reader.Checks()
 	list.Missing = Missing(list.Checks)
+	if f, wrong := jobfile.OfRecord(file, reader.Meta()); wrong == nil {
+		list.Units = sheet.UnitsOf(f.Job)
+	}
 	return list, err
 }
 

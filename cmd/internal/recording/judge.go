@@ -13,10 +13,12 @@ import (
 	"arctally/acquire/series"
 	"arctally/analyze"
 	"arctally/analyze/note"
+	"arctally/analyze/now"
 	"arctally/analyze/pass"
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 // Judge is the sink that judges what is recorded, and shows it. What a person
@@ -28,7 +30,8 @@ type Judge struct {
 	screen   *terminal.Screen
 	progress *terminal.Progress
 	shown    []string // lines of passes
-	second   int64    // of the source, at which the passes were last looked at
+	units    sheet.Units
+	second   int64 // of the source, at which the passes were last looked at
 	gone     *time.Timer
 	patience time.Duration
 	stop     context.CancelFunc
@@ -36,17 +39,20 @@ type Judge struct {
 	mu     sync.Mutex     // guards what follows, the analysis in particular
 	run    *analyze.Run   // what stays
 	ahead  *analyze.Run   // what is shown meanwhile
+	trail  *now.Trail     // what that has laid
 	writer *record.Writer // nil before the record is open and after it has ended
 	epoch  int
+	ending int            // number of the pass that a person has ended, and that goes on; 0 is none
 	newest int64          // tick after the last that was seen in the epoch
 	wrong  *MistakeError  // the analysis stumbled over what came; nil is no
 	boxes  *[2]*join.Join // before the analyses, where there are several boxes; nil is one
 }
 
 func newJudge(screen *terminal.Screen, job *procedure.Job, patience time.Duration, stop context.CancelFunc) *Judge {
+	ahead := analyze.NewAhead(job, nil)
 	return &Judge{
-		run: analyze.New(job, nil), ahead: analyze.NewAhead(job, nil), screen: screen, progress: screen.Progress("recording"),
-		patience: patience, stop: stop,
+		run: analyze.New(job, nil), ahead: ahead, trail: ahead.Trail(), screen: screen, progress: screen.Progress("recording"),
+		patience: patience, stop: stop, units: sheet.UnitsOf(job),
 	}
 }
 
@@ -207,7 +213,8 @@ func (l *Judge) finish() (result analyze.Result, again bool, err error) {
 		}
 		result = l.run.Finish()
 		_, again = l.run.Heard()
-		l.ahead = l.run // what stays is shown from now on
+		l.ahead.Finish() // the trail ends with it
+		l.ahead = l.run  // what stays is shown from now on
 	})
 	if e != nil {
 		l.broke(e)
@@ -225,7 +232,7 @@ func (l *Judge) show(passes []pass.Pass) error { return l.showFrom(len(l.shown),
 // showFrom prints the passes from one on that are new, or have come out otherwise.
 func (l *Judge) showFrom(first int, passes []pass.Pass) error {
 	for k := first; k < len(passes); k++ {
-		line := passLine(&passes[k]) + "\n"
+		line := l.units.Words(passLine(&passes[k])) + "\n"
 		switch {
 		case k == len(l.shown):
 			l.shown = append(l.shown, line)
@@ -245,13 +252,28 @@ func (l *Judge) showFrom(first int, passes []pass.Pass) error {
 // ErrNotRecording is what comes too late, or too early, for a recording.
 var ErrNotRecording error = &explain.Error{Kind: explain.InTheWay, Text: "nothing is being recorded", OnPage: "start a recording first"}
 
+// errNoPass is an end of a pass where none is under way: an end that waits for the next
+// pass would end that one, which nobody meant.
+var errNoPass error = &explain.Error{Kind: explain.InTheWay, Text: "no pass is under way: there is nothing to end", OnPage: "the next strike begins a pass of its own"}
+
 // note puts what a person typed in on record, at a moment after all that the
 // analysis has seen: so that it is judged as it will be when the record is read.
+// An end of a pass that is being ended already is not put down twice.
 func (l *Judge) note(n note.Note) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.writer == nil {
 		return ErrNotRecording
+	}
+	if n.EndOfPass && l.wrong == nil {
+		p := l.ahead.Now().Pass
+		switch {
+		case p == nil:
+			return errNoPass
+		case p.Number == l.ending:
+			return nil
+		}
+		l.ending = p.Number
 	}
 	n.Epoch, n.Tick = l.epoch, l.newest
 	if err := l.writer.Event(n.Event()); err != nil || l.wrong != nil {

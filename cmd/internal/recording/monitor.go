@@ -97,7 +97,20 @@ func (m *Monitor) publish() {
 	if any {
 		m.hub.Strip(news)
 	}
+	m.tellBead()
 	m.hub.Live(&state)
+}
+
+// tellBead tells what was laid since it last did, as much as an event may hold, and whether
+// there was anything.
+func (m *Monitor) tellBead() bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	news, any := m.board.BeadNews()
+	if any {
+		m.hub.Bead(news)
+	}
+	return any
 }
 
 // news is the state as it is now, and what has come to the strip.
@@ -117,15 +130,16 @@ func (m *Monitor) Finish(err error) {
 	<-m.stopped
 	m.mu.Lock()
 	m.lookOnce()
-	m.board.Phase = live.Ended
+	m.board.End(m.now())
 	if err != nil {
 		hint := explain.Of(err).Hint
 		m.board.Phase, m.board.Trouble = live.Failed, &live.Trouble{Error: err.Error(), Hint: hint}
 	}
-	m.board.ArcOn = false
-	m.board.At = sheet.Timestamp(m.now())
 	state := m.board.State
 	m.mu.Unlock()
+	for m.tellBead() {
+		continue
+	}
 	m.hub.Live(&state)
 }
 
@@ -134,6 +148,23 @@ func (m *Monitor) Current() live.State {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	return m.board.State
+}
+
+// Seen takes alarms that a person has seen, and returns what is left.
+func (m *Monitor) Seen(ids []int64, more bool) live.State {
+	m.mu.Lock()
+	defer m.mu.Unlock() // so that of two pages the later one is told last
+	m.board.Touch(ids, more)
+	state := m.board.State
+	m.hub.Live(&state)
+	return state
+}
+
+// Bead returns all that was laid.
+func (m *Monitor) Bead() live.Bead {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.board.Bead()
 }
 
 // Strip returns the last half minute.
@@ -149,6 +180,7 @@ func (m *Monitor) Follow(l *Judge) {
 	defer m.mu.Unlock()
 	m.judge = l
 	m.boxes.Begin()
+	m.board.Begin(l.epoch)
 }
 
 // Broke implements follower.
@@ -192,13 +224,23 @@ func (m *Monitor) recording() *Judge {
 	return m.judge
 }
 
-// Note puts what a person typed in on record.
-func (m *Monitor) Note(n note.Note) error {
+// Note puts what a person typed in on record, and says when that holds: at once, but for
+// an end of a pass, which waits until the arc goes out.
+func (m *Monitor) Note(n note.Note) (when string, err error) {
 	l := m.recording()
 	if l == nil {
-		return ErrNotRecording
+		return "", ErrNotRecording
 	}
-	return l.note(n)
+	if err := l.note(n); err != nil {
+		return "", err
+	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.lookOnce()
+	if e := m.board.Ending; n.EndOfPass && e != nil {
+		return e.Words, nil
+	}
+	return "now", nil
 }
 
 // Writer is that of the recording; nil before it has begun and after it has ended.
@@ -275,8 +317,9 @@ var _ acquire.TallySink = (*Monitor)(nil)
 func (m *Monitor) look() {
 	s := &m.board.State
 	s.Whose = m.roll.Whose()
-	s.Raw = m.roll.Raw()
-	s.At, s.Link, s.Boxes, s.Elapsed = sheet.Timestamp(m.now()), m.boxes.Arc(), m.boxes.List(), m.elapsed.seconds()
+	s.Raw, s.Elapsed = m.roll.Raw(), m.elapsed.seconds()
+	at := m.now()
+	defer func() { m.board.Hear(m.boxes.Arc(), m.boxes.List(), at) }()
 	if m.judge == nil || !m.elapsed.any {
 		return
 	}
@@ -287,7 +330,7 @@ func (m *Monitor) look() {
 	if standing.Moment.Epoch != m.elapsed.epoch {
 		return // it still speaks of what was recorded before
 	}
-	m.board.Show(&standing, ring, m.source())
+	m.board.Show(&standing, ring, m.source(), at)
 }
 
 // standing asks the analysis how the arc stands.
@@ -298,5 +341,10 @@ func (l *Judge) standing(board *live.Board) (now.Status, now.Turn) {
 	if board.WantsResult(&s) {
 		board.Take(l.ahead.Result())
 	}
+	board.Lay(l.trail.Drain())
+	if s.Pass == nil || s.Pass.Number != l.ending {
+		l.ending = 0
+	}
+	board.Awaits(l.ending > 0)
 	return s, l.ahead.Turn()
 }

@@ -35,6 +35,7 @@ func TestMonitor_TellsItsPhases(t *testing.T) {
 	end := m.Current()
 	assert.Equal(t, live.Failed, end.Phase)
 	assert.Equal(t, &live.Trouble{Error: "it went away", Hint: "look for it"}, end.Trouble)
-	require.ErrorIs(t, m.Note(note.Note{}), ErrNotRecording)
+	_, err := m.Note(note.Note{})
+	require.ErrorIs(t, err, ErrNotRecording)
 	assert.Nil(t, m.Writer())
 }

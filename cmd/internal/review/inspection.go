@@ -77,9 +77,45 @@ func (r *Review) ReadInspection(pairs []string) (act []inspect.Entry, pictures [
 func (r *Review) Decide(event int, e inspect.Entry) ([]inspect.Entry, error) {
 	of := r.Book.Event(event)
 	if of == nil {
-		return nil, noFinding(r.File, fmt.Sprintf("there is no event %d", event))
+		return nil, NoEvent(r.File, event)
 	}
 	return r.Book.Decide(of, e)
+}
+
+// NoEvent is about an event that a record does not have.
+func NoEvent(file string, number int) error {
+	return noFinding(file, fmt.Sprintf("there is no event %d", number))
+}
+
+// DecideAll makes the entries by which a person decides on several events of one cause with the same words.
+// Count is how many findings the person said that they have: who picked other ones than meant learns it here.
+func (r *Review) DecideAll(events []int, count int, e inspect.Entry) (act []inspect.Entry, err error) {
+	var cause string
+	for k, number := range events {
+		of := r.Book.Event(number)
+		switch {
+		case of == nil:
+			return nil, NoEvent(r.File, number)
+		case slices.Contains(events[:k], number):
+			return nil, unfit(r.File, fmt.Sprintf("event %d stands twice among them", number), "pick each event once")
+		case k > 0 && string(of.Cause) != cause:
+			return nil, unfit(r.File, fmt.Sprintf("event %d is of another cause: %s, and not %s", number, of.Cause, cause), "decide on events of one cause at once, and on the others by themselves")
+		}
+		cause = string(of.Cause)
+		one, err := r.Book.Decide(of, e)
+		if err != nil {
+			return nil, err
+		}
+		act = append(act, one...)
+	}
+	if len(act) != count {
+		return nil, unfit(r.File, fmt.Sprintf("these events have %d findings, and not %d; nothing was written", len(act), count), "look at the list again")
+	}
+	return act, nil
+}
+
+func unfit(file, text, next string) error {
+	return &explain.Error{Kind: explain.Unfit, Text: "record " + file + ": " + text, Next: next}
 }
 
 // picturesOf reads the photographs and puts the captions to them.

@@ -12,6 +12,7 @@ import (
 	"arctally/acquire/record"
 	"arctally/analyze/note"
 	"arctally/cmd/internal/explain"
+	"arctally/report/sheet"
 )
 
 // ReadTemperature reads one with its unit.
@@ -113,14 +114,14 @@ func wallTime(text string, now, first time.Time) (time.Time, error) {
 		return now, nil
 	}
 	for _, layout := range []string{time.RFC3339, time.DateTime, "2006-01-02 15:04"} {
-		if t, err := time.Parse(layout, text); err == nil {
+		if t, err := time.ParseInLocation(layout, text, time.Local); err == nil {
 			return t, nil
 		}
 	}
 	for _, layout := range []string{time.TimeOnly, "15:04"} {
 		if t, err := time.Parse(layout, text); err == nil {
-			year, month, day := first.UTC().Date()
-			return time.Date(year, month, day, t.Hour(), t.Minute(), t.Second(), 0, time.UTC), nil
+			year, month, day := first.Local().Date()
+			return time.Date(year, month, day, t.Hour(), t.Minute(), t.Second(), 0, time.Local), nil
 		}
 	}
 	return time.Time{}, &explain.MisuseError{Command: "note", Text: fmt.Sprintf("--at %q is no time of day: write now, 08:28 or 2026-03-02T08:28:30Z", text)}
@@ -129,7 +130,7 @@ func wallTime(text string, now, first time.Time) (time.Time, error) {
 // placeOfTime puts a wall time into the epoch that was the last to have begun by
 // then, or the first of all, by the newest fit of its clock.
 func placeOfTime(wall time.Time, spans []record.Span, fits []clock.Fit) (at Moment) {
-	at.Words = "at " + wall.UTC().Format("2006-01-02 15:04:05 UTC")
+	at.Words = "at " + sheet.Second(wall.Local())
 	found := false
 	for _, span := range spans {
 		var fit *clock.Fit

@@ -12,6 +12,7 @@ import (
 	"errors"
 	"path/filepath"
 	"slices"
+	"time"
 
 	"arctally/acquire/calib"
 	"arctally/acquire/record"
@@ -35,6 +36,7 @@ type Review struct {
 	Entries     []inspect.Entry // what people put on record
 	Book        inspect.Book    // of them, over the findings
 	fingerprint string
+	integrity   sheet.Integrity
 }
 
 // Judge reads a record and judges it, by the job that is in it or by another one;
@@ -201,9 +203,10 @@ func (r *Review) Sheet() *sheet.Sheet {
 	in := sheet.Input{
 		RecordName: filepath.Base(r.File), Job: r.plan.Job, Instruments: r.Register().InForce(),
 		Checks: r.Checks, Result: r.Result, WallTime: r.WallTime, Fingerprint: r.fingerprint,
-		Entries: r.Entries, Photograph: r.photograph,
+		Entries: r.Entries, Photograph: r.photograph, Zone: time.Local,
 	}
 	in.Source, _ = r.Source()
+	in.Integrity, in.Simulated = r.integrity, slices.ContainsFunc(r.Sources, func(s series.Source) bool { return s.Simulated() })
 	setUp := analyze.Setup{Calibrations: r.Calibration, Checks: r.Checks, Speakers: r.speakers, WallTime: r.WallTime}
 	in.Result.Warnings = append(slices.Clip(in.Result.Warnings), setUp.Doubts(in.Result.Passes)...)
 	return sheet.New(in)

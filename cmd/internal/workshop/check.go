@@ -67,6 +67,7 @@ func (w *workshop) Check(ctx context.Context, record string, r page.CheckRequest
 	if err = errors.Join(err, leave()); err != nil {
 		return done, err
 	}
+	w.memory.named(c.By)
 	w.tellHouse()
 	return doneOf(site, c)
 }
@@ -102,6 +103,7 @@ func (w *workshop) TakeOver(_ context.Context, record string, r page.TakeOverReq
 	if err != nil {
 		return done, err
 	}
+	w.memory.named(c.By)
 	w.tellHouse()
 	return doneOf(site, c)
 }
@@ -109,7 +111,7 @@ func (w *workshop) TakeOver(_ context.Context, record string, r page.TakeOverReq
 // doneOf is a check that was put on record.
 func doneOf(site *check.Site, c *calib.Check) (page.CheckDone, error) {
 	var words bytes.Buffer
-	err := text.Check(&words, len(site.Checks)+1, c, site.Now)
+	err := text.Check(&words, len(site.Checks)+1, sheet.ChecksIn([]*calib.Check{c}, time.Local)[0], sheet.Metric, site.Now)
 	return page.CheckDone{Number: len(site.Checks) + 1, Check: c, Text: words.String()}, err
 }
 

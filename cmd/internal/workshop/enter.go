@@ -14,6 +14,7 @@ import (
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/review"
 	"arctally/report/page"
+	"arctally/report/sheet"
 )
 
 // Entries implements page.Records.
@@ -81,9 +82,13 @@ func (w *workshop) Enter(ctx context.Context, name string, r page.EntryRequest) 
 		if err != nil {
 			return err
 		}
-		book := inspect.Fold(append(slices.Clip(own.Entries), act...), own.Result.Findings)
-		kept = page.EntryKept{Number: act[0].Number, Entries: len(act), Open: book.Open(), OpenEvents: book.OpenEvents()}
-		w.reviews.carry(name, was, w.folder.stampOfRecord(name), kept.Open)
+		own.Entries = append(slices.Clip(own.Entries), act...)
+		own.Book = inspect.Fold(own.Entries, own.Result.Findings)
+		kept = page.EntryKept{Number: act[0].Number, Entries: len(act), Open: own.Book.Open(), OpenEvents: own.Book.OpenEvents()}
+		now := w.folder.stampOfRecord(name)
+		w.reviews.carry(name, was, now, kept.Open)
+		w.known.carry(name, was, now)
+		w.known.tell(name, own.Sheet().Banner(sheet.Metric))
 		return nil
 	})
 	if err == nil {
@@ -125,6 +130,8 @@ func actOf(r *review.Review, request page.EntryRequest) (act []inspect.Entry, er
 	switch {
 	case request.Machining != nil:
 		act = []inspect.Entry{e}
+	case len(request.Events) > 0:
+		act, err = r.DecideAll(request.Events, request.Count, e)
 	case request.Event != 0:
 		act, err = r.Decide(request.Event, e)
 	default:
@@ -185,6 +192,9 @@ func (w *workshop) AddPhotograph(_ context.Context, name, mime string, content [
 	})
 	if open := w.reviews.open(name); err == nil && open != nil {
 		w.reviews.carry(name, was, w.folder.stampOfRecord(name), *open)
+	}
+	if err == nil {
+		w.known.carry(name, was, w.folder.stampOfRecord(name))
 	}
 	return kept, err
 }

@@ -24,12 +24,14 @@ func (w *workshop) LiveNote(_ context.Context, r page.NoteRequest) (page.NoteKep
 	if err != nil {
 		return page.NoteKept{}, err
 	}
+	w.memory.named(r.By)
+	kept := page.NoteKept{Said: said(notes)}
 	for _, n := range notes {
-		if err := rec.monitor.Note(n); err != nil {
+		if kept.When, err = rec.monitor.Note(n); err != nil {
 			return page.NoteKept{}, err
 		}
 	}
-	return page.NoteKept{Said: said(notes), When: "now"}, nil
+	return kept, nil
 }
 
 // Note implements page.Records.
@@ -55,6 +57,7 @@ func (w *workshop) Note(ctx context.Context, record string, r page.NoteRequest) 
 	if err := review.AddNotes(file, notes, moment); err != nil {
 		return page.NoteKept{}, err
 	}
+	w.memory.named(r.By)
 	w.tellHouse()
 	return page.NoteKept{Said: said(notes), When: moment.Words}, nil
 }

@@ -2,14 +2,17 @@ package workshop
 
 import (
 	"context"
+	"sync/atomic"
 
 	"arctally/cmd/internal/recording"
 )
 
 // ongoing is one job being recorded for the pages. No page has to be open.
 type ongoing struct {
-	record  string // its name
-	joins   bool   // samples were in the record before
+	record  string      // its name
+	laid    bool        // by a virtual box, which says when it is done
+	byHand  atomic.Bool // a person ended it
+	joins   bool        // samples were in the record before
 	session recording.Session
 	monitor *recording.Monitor
 	end     context.CancelFunc

@@ -61,13 +61,15 @@ func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, 
 		return page.Started{}, err
 	}
 	ctx, end := context.WithCancel(w.running)
-	rec := &ongoing{record: name, joins: holds == holdsSamples, session: s, end: end, done: make(chan struct{})}
+	rec := &ongoing{record: name, laid: w.box != nil && r.Port == "", joins: holds == holdsSamples, session: s, end: end, done: make(chan struct{})}
 	first := live.State{Record: name, Job: p.Job.Name, JobFile: r.Job}
 	rec.monitor = recording.NewMonitor(w.hub, first, p, rec.session.Sensors, live.NewRoll(speed, held), w.screen.Now)
-	rec.session.Follower = rec.monitor
+	rec.session.Follower = knowing(rec.monitor, r)
 	w.mu.Lock()
 	w.current = rec
 	w.mu.Unlock()
+	w.memory.begun(name, p.Job.People.Operator)
+	w.memory.named(r.By)
 	go w.record(ctx, rec, run)
 	w.tellHouse()
 	return page.Started{Record: name}, nil
@@ -129,6 +131,9 @@ func (w *workshop) record(ctx context.Context, rec *ongoing, run runner) {
 		_, err = w.reviews.judgement(rec.record, rec.session.Record, w.folder.stampOfRecord(rec.record), false)
 	default:
 		err = w.reviews.ready(rec.record, rec.session.Record, w.folder.stampOfRecord(rec.record), rec.monitor.Sources(), result)
+	}
+	if rec.byHand.Load() || rec.laid && ctx.Err() == nil {
+		w.memory.ended(rec.record) // else nobody has ended it: it is offered to be gone on with
 	}
 	rec.monitor.Finish(err)
 	close(rec.done)
@@ -204,8 +209,9 @@ func (w *workshop) contents(name string, p *jobfile.File) (holds contents, err e
 func (w *workshop) Stop(ctx context.Context) (page.Started, error) {
 	r := w.busy()
 	if r == nil {
-		return page.Started{}, recording.ErrNotRecording
+		return w.endOpen()
 	}
+	r.byHand.Store(true)
 	r.end()
 	select {
 	case <-r.done:
@@ -213,6 +219,17 @@ func (w *workshop) Stop(ctx context.Context) (page.Started, error) {
 	case <-ctx.Done():
 		return page.Started{}, ctx.Err()
 	}
+}
+
+// endOpen ends the record that nobody has ended, and that nothing writes any more.
+func (w *workshop) endOpen() (page.Started, error) {
+	open := w.goOn(w.folder.records())
+	if open == nil {
+		return page.Started{}, recording.ErrNotRecording
+	}
+	w.memory.ended(open.Record)
+	w.tellHouse()
+	return page.Started{Record: open.Record}, nil
 }
 
 // Live implements page.Recording.
@@ -231,6 +248,24 @@ func (w *workshop) Strip() (live.Strip, error) {
 		return live.Strip{}, recording.ErrNotRecording
 	}
 	return r.monitor.Strip(), nil
+}
+
+// Bead implements page.Recording.
+func (w *workshop) Bead() (live.Bead, error) {
+	r := w.recorded()
+	if r == nil {
+		return live.Bead{}, recording.ErrNotRecording
+	}
+	return r.monitor.Bead(), nil
+}
+
+// Seen implements page.Recording. Ids mean nothing beyond their recording.
+func (w *workshop) Seen(_ context.Context, s page.SeenRequest) (live.State, error) {
+	r := w.recorded()
+	if r == nil || r.record != s.Record {
+		return live.State{}, recording.ErrNotRecording
+	}
+	return r.monitor.Seen(s.IDs, s.More), nil
 }
 
 // runsAlready is what cannot be while a recording runs.

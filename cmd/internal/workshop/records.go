@@ -10,11 +10,11 @@ import (
 	"arctally/analyze/compare"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/letterhead"
 	"arctally/cmd/internal/review"
 	"arctally/report/export"
 	"arctally/report/page"
 	"arctally/report/page/trace"
-	"arctally/report/paper"
 	"arctally/report/paper/layout"
 	"arctally/report/sheet"
 )
@@ -32,8 +32,20 @@ func (w *workshop) reviewed(ctx context.Context, name string, patience time.Dura
 	if kept == nil || err != nil {
 		return nil, share, err
 	}
-	own, err = kept.Again()
+	if own, err = kept.Again(); err == nil {
+		if known, ok := w.known.verified(name, w.folder.stampOfRecord(name)); ok {
+			own.KnowIntegrity(integrityOf(known))
+		}
+	}
 	return own, 1, err
+}
+
+// integrityOf is what was told to a page, for the sheet.
+func integrityOf(known page.Integrity) sheet.Integrity {
+	if known.Whole {
+		return sheet.Integrity{Verified: true}
+	}
+	return sheet.Integrity{Damage: known.Text}
 }
 
 // onReview does work on a record that was judged, as soon as it is.
@@ -77,6 +89,39 @@ func (w *workshop) Review(ctx context.Context, name string) (answer *page.Review
 	return answer, nil, err
 }
 
+// sheetOf hands the sheet of a judged record on; nil and how far the judging is where that lasts.
+func (w *workshop) sheetOf(ctx context.Context, name string, take func(*sheet.Sheet) error) (judging *page.Judging, err error) {
+	r, share, err := w.reviewed(ctx, name, quickReview)
+	if r == nil || err != nil {
+		return &page.Judging{Progress: share}, err
+	}
+	return nil, errors.Join(take(r.Sheet()), r.Close())
+}
+
+// Events implements page.Records.
+func (w *workshop) Events(ctx context.Context, name string, request page.EventsRequest) (answer *page.EventsAnswer, judging *page.Judging, err error) {
+	judging, err = w.sheetOf(ctx, name, func(s *sheet.Sheet) error {
+		rec := w.busy()
+		answer = &page.EventsAnswer{Recording: rec != nil && rec.record == name, List: s.EventPage(request.Choice, request.From, request.Units)}
+		w.known.tell(name, answer.List.Banner)
+		return nil
+	})
+	return answer, judging, err
+}
+
+// Event implements page.Records.
+func (w *workshop) Event(ctx context.Context, name string, number int, request page.EventsRequest) (answer *sheet.EventAlone, judging *page.Judging, err error) {
+	judging, err = w.sheetOf(ctx, name, func(s *sheet.Sheet) error {
+		one, ok := s.EventAlone(number, request.Choice, request.From, request.Units)
+		if !ok {
+			return review.NoEvent(name, number)
+		}
+		answer = &one
+		return nil
+	})
+	return answer, judging, err
+}
+
 // Compare implements page.Records.
 func (w *workshop) Compare(ctx context.Context, name string, pass, with int) (answer *sheet.ComparisonObject, judging *page.Judging, err error) {
 	r, share, err := w.reviewed(ctx, name, quickReview)
@@ -91,8 +136,19 @@ func (w *workshop) Compare(ctx context.Context, name string, pass, with int) (an
 	return new(r.Sheet().Comparison(c)), nil, nil
 }
 
-// Trace implements page.Records.
-func (w *workshop) Trace(_ context.Context, name string, window trace.Window, channels []string) (traced trace.Trace, err error) {
+// Trace implements page.Records. Samples are read from the record; means are those of its judgement.
+func (w *workshop) Trace(ctx context.Context, name string, window trace.Window, asked []string) (traced trace.Trace, err error) {
+	channels, means := trace.Means(asked)
+	if traced, err = w.samples(name, window, channels); err != nil || means == nil {
+		return traced, err
+	}
+	return traced, w.onReview(ctx, name, func(r *review.Review) error {
+		traced.AddMeans(means, &r.Result.Judged)
+		return nil
+	})
+}
+
+func (w *workshop) samples(name string, window trace.Window, channels []string) (traced trace.Trace, err error) {
 	file, err := w.folder.recordPath(name)
 	if err != nil {
 		return traced, err
@@ -108,7 +164,7 @@ func (w *workshop) Trace(_ context.Context, name string, window trace.Window, ch
 // File implements page.Records.
 func (w *workshop) File(ctx context.Context, to io.Writer, name string, r page.FileRequest) error {
 	return w.onReview(ctx, name, func(own *review.Review) error {
-		return files.Buffered(to, func(to io.Writer) error { return writeReview(ctx, to, own, r) })
+		return files.Buffered(to, func(to io.Writer) error { return w.writeReview(ctx, to, own, r) })
 	})
 }
 
@@ -120,12 +176,9 @@ var dataForms = map[page.FileForm]review.Form{
 }
 
 // writeReview writes a review in the form that a page asks for.
-func writeReview(ctx context.Context, to io.Writer, r *review.Review, request page.FileRequest) error {
-	switch request.Form {
-	case page.PDF:
-		return paper.PDF(to, r.Sheet(), request.Units, layout.Format(request.Paper))
-	case page.HTML:
-		return paper.HTML(to, r.Sheet(), request.Units)
+func (w *workshop) writeReview(ctx context.Context, to io.Writer, r *review.Review, request page.FileRequest) error {
+	if request.Form == page.PDF || request.Form == page.HTML {
+		return w.writePaper(to, r, request)
 	}
 	data, ok := dataForms[request.Form]
 	if !ok {
@@ -134,20 +187,42 @@ func writeReview(ctx context.Context, to io.Writer, r *review.Review, request pa
 	return r.Export(ctx, to, data, func(float64) {})
 }
 
-// Integrity implements page.Records.
-func (w *workshop) Integrity(_ context.Context, name string) (page.Integrity, error) {
+// writePaper writes the weld record below the letterhead that lies beside the jobs, if one does.
+func (w *workshop) writePaper(to io.Writer, r *review.Review, request page.FileRequest) error {
+	head, err := letterhead.ReadBeside(w.folder.root.FS())
+	if err != nil {
+		return err
+	}
+	if request.Form == page.HTML {
+		return head.HTML(to, r.Sheet(), request.Units)
+	}
+	return head.PDF(to, r.Sheet(), request.Units, layout.Format(request.Paper))
+}
+
+// Integrity implements page.Records. What was verified is not read again until somebody else writes
+// into the record.
+func (w *workshop) Integrity(_ context.Context, name string) (answer page.Integrity, err error) {
 	file, err := w.folder.recordPath(name)
 	if err != nil {
-		return page.Integrity{}, err
+		return answer, err
+	}
+	w.verifying.Lock()
+	defer w.verifying.Unlock()
+	now := w.folder.stampOfRecord(name)
+	if known, ok := w.known.verified(name, now); ok {
+		return known, nil
 	}
 	err = record.Verify(file)
 	var wrong *record.Error
+	found, failed := review.IntegrityOf(err)
 	switch {
-	case err == nil:
-		return page.Integrity{Whole: true, Text: "the record is whole, and nobody changed it"}, nil
-	case errors.As(err, &wrong) && wrong.Kind != record.Missing:
-		return page.Integrity{Text: err.Error(), Hint: wrong.Hint()}, nil
-	default:
-		return page.Integrity{}, err
+	case failed != nil:
+		return answer, failed
+	case found.Verified:
+		answer = page.Integrity{Whole: true, Text: "the record is whole, and nobody changed it"}
+	case errors.As(err, &wrong):
+		answer = page.Integrity{Text: found.Damage, Hint: wrong.Hint()}
 	}
+	w.known.found(name, now, answer)
+	return answer, nil
 }

@@ -11,6 +11,7 @@ import (
 	"arctally/analyze"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/review"
+	"arctally/report/page"
 )
 
 const (
@@ -26,10 +27,12 @@ type reviews struct {
 	stop context.CancelFunc
 	turn chan struct{} // holds one token while a record is judged
 	work sync.WaitGroup
+	told func() // a judgement has begun, or has ended
 
 	mu      sync.Mutex
 	kept    []*judgement // the one that was asked for last stands last
 	opened  map[string]int
+	failed  map[string]string // why a record could not be judged
 	closing bool
 }
 
@@ -45,9 +48,9 @@ type judgement struct {
 	err    error
 }
 
-func newReviews(ctx context.Context) *reviews {
+func newReviews(ctx context.Context, told func()) *reviews {
 	ctx, stop := context.WithCancel(ctx)
-	return &reviews{ctx: ctx, stop: stop, turn: make(chan struct{}, 1), opened: map[string]int{}}
+	return &reviews{ctx: ctx, stop: stop, turn: make(chan struct{}, 1), told: told, opened: map[string]int{}, failed: map[string]string{}}
 }
 
 // close gives up what is being judged.
@@ -94,7 +97,11 @@ func (c *reviews) judgement(record, file string, now stamp, writing bool) (*judg
 	}
 	j := &judgement{record: record, stamp: now, began: time.Now(), done: make(chan struct{})}
 	c.keep(j)
-	c.work.Go(func() { c.judge(j, file) })
+	c.work.Go(func() {
+		c.told()
+		c.judge(j, file)
+		c.told()
+	})
 	return j, nil
 }
 
@@ -148,6 +155,10 @@ func closed(r *review.Review, err error) (*review.Review, error) {
 func (c *reviews) remember(j *judgement) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	delete(c.failed, j.record)
+	if j.err != nil && len(c.failed) < openRemember {
+		c.failed[j.record] = j.err.Error()
+	}
 	if j.err != nil || len(c.opened) >= openRemember {
 		delete(c.opened, j.record)
 		return
@@ -163,6 +174,32 @@ func (c *reviews) open(record string) *int {
 		return &n
 	}
 	return nil
+}
+
+// judged says how far a record is judged, by what is in memory.
+func (c *reviews) judged(row *page.RecordRow) page.Judged {
+	switch row.State {
+	case page.InProgress:
+		return page.Judged{State: page.BeingJudged, Why: new("it is judged as it is recorded")}
+	case page.ChecksOnly:
+		return page.Judged{State: page.NotJudgedYet, Why: new("nothing was welded yet")}
+	case page.Unreadable:
+		return page.Judged{State: page.NotJudgedYet, Why: new("it cannot be read")}
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	for _, j := range c.kept {
+		if j.record == row.Record && !j.ended() {
+			return page.Judged{State: page.BeingJudged, Progress: new(float64(j.share.Load()) / 1e6)}
+		}
+	}
+	if _, ok := c.opened[row.Record]; ok {
+		return page.Judged{State: page.IsJudged}
+	}
+	if why, ok := c.failed[row.Record]; ok {
+		return page.Judged{State: page.NotJudgedYet, Why: &why}
+	}
+	return page.Judged{State: page.NotJudgedYet, Why: new("nobody has opened it since the program began")}
 }
 
 // ready keeps what was judged while it was recorded: reading it again would give

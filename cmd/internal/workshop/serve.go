@@ -48,6 +48,7 @@ func (o *Options) Serve(ctx context.Context, screen *terminal.Screen, name strin
 	hub := page.NewHub()
 	shop := newWorkshop(context.WithoutCancel(ctx), folder, screen, hub, o.Box)
 	defer shop.close()
+	shop.judgeNewest()
 	server := page.New(page.Options{
 		Workshop: shop, Explain: explain.Page, Hub: hub, Hosts: o.Hosts,
 		Log: slog.New(slog.NewTextHandler(screen.Err, nil)),

@@ -26,7 +26,7 @@ func TestReviews_WhoGoesAwayLeavesTheJudgingToTheOthers(t *testing.T) {
 	writer, err := p.CreateRecord(file, time.Now())
 	require.NoError(t, err)
 	require.NoError(t, writer.Close())
-	c := newReviews(t.Context())
+	c := newReviews(t.Context(), func() {})
 	defer c.close()
 	c.turn <- struct{}{} // another record is being judged
 	gone, leave := context.WithCancel(t.Context())

@@ -160,7 +160,7 @@ func TestTrace_Refused(t *testing.T) {
 	}{
 		{trace.Window{Epoch: 1, Until: 1, Columns: 1}, "voltage", "from: epoch 1 has no samples from 0 to 1 ns; allowed: epoch 0 from 0 to 100999000000 ns"},
 		{trace.Window{From: 200e9, Until: 300e9, Columns: 1}, "voltage", "from: epoch 0 has no samples from 200000000000 to 300000000000 ns; allowed: epoch 0 from 0 to 100999000000 ns"},
-		{trace.Window{Until: 1, Columns: 1}, "gas_flow", `channels: there is no channel "gas_flow"; allowed: voltage, current, temperature, turns`},
+		{trace.Window{Until: 1, Columns: 1}, "gas_flow", `channels: there is no channel "gas_flow"; allowed: voltage, current, temperature, turns, power`},
 		{trace.Window{Until: 1}, "voltage", "columns: 0 columns; allowed: 1 to 8192"},
 	} {
 		_, err := readTrace(s.reader, calib.Register{}, c.window, []string{c.channel})

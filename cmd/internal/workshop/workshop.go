@@ -30,18 +30,23 @@ type workshop struct {
 	places  port.Places         // where ports are looked for
 	box     *virtualbox.Options // a virtual sensor box stands in; nil is a real one
 	reviews *reviews
+	memory  *memory
+	known   *known
 
-	running  context.Context // of all recordings; ends with the program
-	mu       sync.Mutex
-	current  *ongoing   // the one that runs, or the last one; nil is none
-	entering sync.Mutex // held while somebody puts something on record after welding
-	bench    sync.Mutex // held while a check reads from the sensor box, or somebody listens to the ports, and while a recording begins
+	running   context.Context // of all recordings; ends with the program
+	mu        sync.Mutex
+	current   *ongoing   // the one that runs, or the last one; nil is none
+	entering  sync.Mutex // held while somebody puts something on record after welding
+	verifying sync.Mutex // held while a record is read through
+	bench     sync.Mutex // held while a check reads from the sensor box, or somebody listens to the ports, and while a recording begins
 }
 
 var _ page.Workshop = (*workshop)(nil)
 
 func newWorkshop(ctx context.Context, f *folder, screen *terminal.Screen, hub *page.Hub, box *virtualbox.Options) *workshop {
-	return &workshop{folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx, reviews: newReviews(ctx)}
+	w := &workshop{folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx, memory: newMemory(f), known: newKnown()}
+	w.reviews = newReviews(ctx, w.tellHouse)
+	return w
 }
 
 // close ends the recording, if one runs, and what is judged.
@@ -87,7 +92,13 @@ func (w *workshop) House(context.Context) (page.House, error) {
 			row.State = page.InProgress
 		}
 		row.OpenFindings = w.reviews.open(row.Record)
+		row.Judged = w.reviews.judged(row)
+		row.Worst = w.known.first(row.Record, w.folder.stampOfRecord(row.Record))
 	}
+	if named := w.memory.now().Operator; named != "" {
+		h.Operator = &named
+	}
+	h.GoOn = w.goOn(h.Records)
 	return h, nil
 }
 

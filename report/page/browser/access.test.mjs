@@ -10,7 +10,7 @@ const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.
 const touch = 12 * 96 / 25.4; // CSS px of 12 mm: a finger in a welding glove
 
 const addresses = ["", "job", "job/short", "job/broken", "procedure/gmaw-short-arc", "plan/short", "checks/short", "live", "record/short", "record/short/pass/1",
-  "record/short/overlay", "record/short/inspect", "record/short/paper", "nowhere"];
+  "record/short/overlay", "record/short/inspect", "record/short/event/1", "record/short/paper", "nowhere"];
 
 // openUp brings out what a page keeps folded: forms, dialogs, errors.
 const openUp = {
@@ -26,8 +26,10 @@ const openUp = {
     await page.locator(".map-area").focus();
     await page.keyboard.press("ArrowRight");
   },
-  "record/short/inspect": async (page) => {
+  "record/short/event/1": async (page) => {
     await page.locator('[aria-label="Finding 1"]').getByRole("button", { name: "Inspect and decide" }).click();
+  },
+  "record/short/inspect": async (page) => {
     await page.getByRole("button", { name: "Put the measured bore on record" }).click();
   },
 };
@@ -270,7 +272,7 @@ test("a keyboard is enough", lenient, async (t) => {
   assert.match(await status.innerText(), /Every sample is drawn/);
   await press("Home");
   await until(async () => /each column/.test(await status.innerText()), "the whole pass is shown again");
-  await device.go("record/short/inspect");
+  await device.go("record/short/event/1");
   const card = page.locator('[aria-label="Finding 1"]');
   await enter(card.getByRole("button", { name: "Inspect and decide" }));
   await card.getByRole("form").waitFor();

@@ -153,7 +153,7 @@ test("a program that was started again is found again", lenient, async (t) => {
   await until(async () => /no news since/.test(await page.locator(".link-state").innerText()), "the page says that there is no news");
   const second = await serve(t, folder, { speed: 4 });
   wire.toward(second.port);
-  await until(async () => /program heard|box/.test(await page.locator(".link-state").innerText()), "the program is heard again");
+  await until(async () => /connected|box/.test(await page.locator(".link-state").innerText()), "the program is heard again");
   await page.getByText("Nothing is being recorded").or(page.getByText("has ended")).first().waitFor();
   await second.post("/recording", { job: "long", record: "again" });
   await page.getByText(/ARC ON|IN THE GAP|ARC OFF/).first().waitFor();

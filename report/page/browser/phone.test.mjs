@@ -20,7 +20,7 @@ test("no page is wider than the phone", lenient, async (t) => {
   for (const units of ["metric", "us"]) {
     await device.page.evaluate((u) => localStorage.setItem("arctally.units", u), units);
     for (const address of ["", "job", "job/short", "procedure", "procedure/gmaw-short-arc", "plan/short", "checks/short", "live", "record/short", "record/short/pass/1",
-      "record/short/overlay", "record/short/inspect", "record/short/paper", "nowhere"]) {
+      "record/short/overlay", "record/short/inspect", "record/short/event/1", "record/short/paper", "nowhere"]) {
       await device.go(address);
       await device.page.reload();
       await settled(device.page);

@@ -28,7 +28,8 @@ const pages = {
     }
   } },
   overlay: { address: "record/demo/overlay?pass=1&with=2" },
-  inspect: { address: "record/demo/inspect", act: (page) => page.getByRole("button", { name: /^Inspect and decide/ }).first().click() },
+  inspect: { address: "record/demo/inspect" },
+  event: { address: "record/demo/event/1", act: (page) => page.getByRole("button", { name: /^Inspect and decide/ }).first().click() },
   paper: { address: "record/demo/paper", act: (page) => page.getByRole("button", { name: "Check the record" }).click() },
 };
 
@@ -83,7 +84,7 @@ try {
   await server.post("/recording", { job: "demo", record: "demo-2" });
   await Promise.all(open.map(async (device) => {
     await device.go("live");
-    await device.page.locator(".alarm-list .alarm", { hasText: "Gas flow" }).waitFor();
+    await device.page.locator(".alarm-list .alarm", { hasText: /Gas/ }).waitFor();
     await device.page.screenshot({ path: path.join(into, `alarm-${device.size}-${device.theme}.png`) });
   }));
   await pause(4000);

@@ -200,16 +200,18 @@ test("a repair, from the forms to the printed record", lenient, async (t) => {
       is("Heat", `${pass.heat_input_kj_per_mm.toFixed(3)} ± ${pass.heat_input_expanded_uncertainty_kj_per_mm.toFixed(3)}`);
       is("Findings", pass.findings);
     }
-    const findings = JSON.parse(await arctally("findings", record, "--json")).findings;
-    assert.ok(findings.length > 0);
-    assert.deepEqual(await page.locator(".finding-list .finding-line strong").allInnerTexts().then((all) => all.map(Number)), findings.map((one) => one.number));
+    const { events } = JSON.parse(await arctally("findings", record, "--json"));
+    assert.ok(events.length > 0);
+    const listed = await page.locator(".finding-list [data-event]").evaluateAll((all) => all.map((one) => Number(one.dataset.event)));
+    assert.equal(listed.length, Math.min(8, events.length));
+    assert.ok(listed.every((number) => events.some((one) => one.number === number)), "events of the record");
     // The map: a touch on a cell tells its values, and leads to the waveform there.
     const area = page.locator(".map-area");
     const box = await area.boundingBox();
     await page.touchscreen.tap(box.x + 0.6 * box.width, box.y + 0.5 * box.height);
     await page.locator(".review-place .cell-values").waitFor();
     assert.match(await page.locator(".review-place h2").innerText(), /° to .*mm deep/);
-    for (const mode of ["Arc time", "Build-up", "Findings", "Heat input"]) {
+    for (const mode of ["Arc on", "Build-up", "Findings", "Heat input"]) {
       const button = page.getByRole("button", { name: mode, exact: true });
       await button.click();
       assert.equal(await button.getAttribute("aria-pressed"), "true");
@@ -219,10 +221,11 @@ test("a repair, from the forms to the printed record", lenient, async (t) => {
   await step("a finding is looked at down to single short circuits", async () => {
     const [answer] = await Promise.all([
       page.waitForResponse((response) => /\/trace\?/.test(response.url()) && /voltage/.test(response.url())),
-      page.locator(".finding-list .finding-line").first().getByRole("link", { name: "Waveform" }).click(),
+      page.locator('.finding-list [data-event="1"]').getByRole("link", { name: "Waveform" }).click(),
     ]);
     assert.equal((await answer.json()).lines.length >= 2, true);
-    await page.getByText(/^Finding 1:/).waitFor();
+    const { events } = JSON.parse(await arctally("findings", record, "--json"));
+    await page.getByText(new RegExp(`^Finding ${events.find((one) => one.number === 1).lead}:`)).waitFor();
     let trace = null;
     page.on("response", async (response) => {
       if (/\/trace\?.*voltage/.test(response.url()) && response.ok()) {
@@ -253,7 +256,7 @@ test("a repair, from the forms to the printed record", lenient, async (t) => {
 
   const name = "Inspector 1";
   await step("a finding is decided on, with a photograph, and the decision corrected", async () => {
-    await device.go("record/stick-end/inspect");
+    await device.go("record/stick-end/event/1");
     const card = page.locator('[aria-label="Finding 1"]');
     await card.getByRole("button", { name: "Inspect and decide" }).click();
     await card.getByRole("button", { name: "Put on record" }).click();
@@ -285,6 +288,7 @@ test("a repair, from the forms to the printed record", lenient, async (t) => {
   });
 
   await step("the bore is measured after machining", async () => {
+    await device.go("record/stick-end/inspect");
     await page.getByRole("button", { name: "Put the measured bore on record" }).click();
     const form = page.getByRole("form", { name: "The bore after machining" });
     for (const [what, text] of Object.entries({ "Depth, station 1": "3", "Angle, °, station 1": "0", "Diameter, station 1": "90,012", "Depth, station 2": "900", "Angle, °, station 2": "90", "Diameter, station 2": "90.008" })) {
@@ -296,7 +300,11 @@ test("a repair, from the forms to the printed record", lenient, async (t) => {
     await form.getByLabel("Measured with").fill("bore gauge 2");
     await form.getByRole("button", { name: "Put on record" }).click();
     await form.getByText(/90,012 may be 90\.012 or 90012; write the one that is meant/).first().waitFor();
+    await form.getByLabel("Diameter, station 1").fill("90.112");
+    await form.getByText("0.077 mm above", { exact: true }).waitFor(); // before it is kept
+    await form.getByText("1 of 2 diameters out of the limits of the drawing.").waitFor();
     await form.getByLabel("Diameter, station 1").fill("90.012");
+    await form.getByText("inside", { exact: true }).first().waitFor();
     await form.getByRole("button", { name: "Put on record" }).click();
     await form.getByRole("button", { name: "Keep 900 mm all the same" }).waitFor(); // deeper than the bore
     await form.getByLabel("Depth, station 2").fill("9");

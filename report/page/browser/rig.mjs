@@ -276,7 +276,7 @@ export async function typeField(page, key, text) {
     await select.selectOption(range[3]);
     return;
   }
-  const quantity = /^(\S+)\s+(\S+)$/.exec(text);
+  const quantity = /^(.*\S)\s+(\S+)$/.exec(text); // 3 5/8 in has two blanks
   if (quantity && (await select.count()) === 1) {
     await inputs.fill(quantity[1]);
     await select.selectOption(quantity[2]);
@@ -376,11 +376,15 @@ function crc(data) {
   return (c ^ -1) >>> 0;
 }
 
-// startDialog ticks everything off and starts.
+// startRecording says yes to all that the sheet before the arc asks, and starts.
 export async function startRecording(page) {
   await page.getByRole("button", { name: "Start recording" }).click();
   const dialog = page.getByRole("dialog");
   await dialog.waitFor();
+  const who = dialog.getByLabel("Who begins");
+  if ((await who.inputValue()) === "") {
+    await who.fill("Operator 1");
+  }
   for (const tick of await dialog.getByRole("checkbox").all()) {
     await tick.check();
   }

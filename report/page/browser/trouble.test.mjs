@@ -112,7 +112,7 @@ test("a record of a later program, and one that is gone", lenient, async (t) => 
   await device.go("record/later");
   assert.match(await page.getByRole("alert").first().innerText(), /999[\s\S]*use the arctally that wrote it/);
 
-  await device.go("record/short/inspect");
+  await device.go("record/short/event/1");
   const card = page.locator('[aria-label="Finding 1"]');
   await card.getByRole("button", { name: "Inspect and decide" }).click();
   for (const words of ["visual", "no indication", "accept"]) {
@@ -128,13 +128,13 @@ test("a record of a later program, and one that is gone", lenient, async (t) => 
   assert.equal(await card.getByLabel("Remark").inputValue(), "looked at it twice");
   await device.go("record/short");
   await page.getByRole("alert").first().waitFor();
-  await page.getByRole("link", { name: "To the folder" }).waitFor();
+  await page.getByRole("link", { name: "To all jobs" }).waitFor();
   device.clean();
 });
 
 test("a photograph of 100 MB is refused, and the remark stays", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t));
-  const device = await visit(t, await browse(t), server, { address: "record/short/inspect" });
+  const device = await visit(t, await browse(t), server, { address: "record/short/event/1" });
   device.allow(/status of 413/);
   const { page } = device;
   const card = page.locator('[aria-label="Finding 1"]');
@@ -211,7 +211,7 @@ test("what is typed while the network is away is kept", lenient, async (t) => {
 
 test("two people decide about one finding", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t));
-  const device = await visit(t, await browse(t), server, { address: "record/short/inspect" });
+  const device = await visit(t, await browse(t), server, { address: "record/short/event/1" });
   device.allow(/status of 409/);
   const { page } = device;
   const card = page.locator('[aria-label="Finding 1"]');
@@ -236,17 +236,17 @@ test("an event is decided on as one: an entry about each of its findings", lenie
   const server = await serve(t, await recordedFolder(t));
   const device = await visit(t, await browse(t), server, { address: "record/short/inspect" });
   const { page } = device;
-  await page.getByRole("button", { name: /^Decide on all \d+ findings of event/ }).first().waitFor();
   const { findings, events } = (await server.get("/records/short")).review.findings;
   const event = events.find((one) => one.findings.length > 1);
   assert.ok(event, "the wire that slipped");
-  const card = page.locator(`[aria-label="Finding ${event.lead}"]`);
-  await card.getByRole("button", { name: `Decide on all ${event.findings.length} findings of event ${event.number}` }).click();
+  await page.locator(`[data-event="${event.number}"] a`).click();
+  const form = page.getByRole("form", { name: `Event ${event.number}: what was found and decided` });
+  await page.getByRole("heading", { name: `Decide on all ${event.findings.length} findings of event ${event.number}` }).waitFor();
   for (const words of ["visual", "no indication", "accept"]) {
-    await card.getByText(words, { exact: true }).click();
+    await form.getByText(words, { exact: true }).click();
   }
-  await card.getByLabel("Name").fill("Inspector 1");
-  await card.getByRole("button", { name: "Put on record" }).click();
+  await form.getByLabel("Name").fill("Inspector 1");
+  await form.getByRole("button", { name: "Put on record", exact: true }).click();
   await until(async () => (await server.get("/records/short/entries")).entries.length === event.findings.length, "all are on record");
   const { entries } = await server.get("/records/short/entries");
   assert.deepEqual(entries.map((one) => one.disposition.number ?? one.disposition.of.number).sort((a, b) => a - b), event.findings);

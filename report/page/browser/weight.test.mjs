@@ -26,7 +26,7 @@ test("the first load is light, and all of it comes from the program", lenient, a
   });
   await page.reload();
   await settled(page);
-  await page.getByRole("heading", { name: "Records" }).waitFor();
+  await page.getByRole("heading", { name: "Records", exact: true }).waitFor();
   // The stream of events never ends.
   await until(() => [...names].every(([id, url]) => ended.has(id) || url.endsWith("/api/events")), "all of it is there");
   const table = [...sizes].map(([id, bytes]) => [new URL(names.get(id)).pathname, bytes]).sort((a, b) => b[1] - a[1]);

@@ -36,7 +36,7 @@ func applied(t *testing.T, kind Kind, text []byte, values map[string]string) []b
 func TestFill_GivesEveryValueOfAFile(t *testing.T) {
 	values, problems := Fill(Job, fileText(t, demoJob))
 	require.Empty(t, problems)
-	assert.Len(t, values, 33)
+	assert.Len(t, values, 37)
 	assert.Equal(t, "92.0 mm", values["bore.worn_diameter"])
 	assert.Equal(t, "80 deg", values["deposit.gaps.0.from"])
 	assert.Equal(t, "921600", values["sensors.0.baud"])

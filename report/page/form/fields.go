@@ -59,6 +59,21 @@ func (f Field) unlessStraight() Field {
 	return f
 }
 
+// only marks a field that a sensor has with these links alone.
+func (f Field) only(links ...string) Field {
+	f.Only = links
+	return f
+}
+
+// saying gives words of the trade to choices, one after another.
+func (f Field) saying(words ...string) Field {
+	f.Words = map[string]string{}
+	for k, choice := range f.Choices {
+		f.Words[choice] = words[k]
+	}
+	return f
+}
+
 // otherwise says what holds where the field is left empty.
 func (f Field) otherwise(value string) Field {
 	f.Default = value

@@ -43,16 +43,19 @@ const (
 
 // Field is one value of a form.
 type Field struct {
-	Key      string   `json:"key"`
-	Label    string   `json:"label"`
-	Kind     Entry    `json:"kind"`
-	Units    []string `json:"units,omitempty"`   // those that may be chosen, metric first
-	US       string   `json:"us_unit,omitempty"` // proposed to those who work in US units
-	Choices  []string `json:"choices,omitempty"`
-	Required bool     `json:"required"`
-	Unless   string   `json:"unless,omitempty"` // the pattern of a job that does without it; under any other it is needed
-	Help     string   `json:"help,omitempty"`
-	Default  string   `json:"default,omitempty"` // what holds where it is left empty
+	Key     string   `json:"key"`
+	Label   string   `json:"label"`
+	Kind    Entry    `json:"kind"`
+	Units   []string `json:"units,omitempty"`   // those that may be chosen, metric first
+	US      string   `json:"us_unit,omitempty"` // proposed to those who work in US units
+	Choices []string `json:"choices,omitempty"`
+	// Words say choices in the words of the trade, by the choice; what has none is plain itself.
+	Words    map[string]string `json:"words,omitempty"`
+	Required bool              `json:"required"`
+	Unless   string            `json:"unless,omitempty"` // the pattern of a job that does without it; under any other it is needed
+	Only     []string          `json:"only,omitempty"`   // the links of a sensor that has the field; empty is any
+	Help     string            `json:"help,omitempty"`
+	Default  string            `json:"default,omitempty"` // what holds where it is left empty
 }
 
 // Group is some fields under one head. Where Repeated is set it may stand several

@@ -18,6 +18,10 @@ func jobGroups() []Group {
 		{Name: "Job and people", Fields: []Field{
 			text("job", "Job", "machine, part and bore, as the shop calls them").required(),
 			{Key: "procedure", Label: "Procedure", Kind: File, Required: true, Help: "the qualified procedure file, as seen from the job file: procedures/NAME.yaml"},
+			text("customer.name", "Customer", "who has the repair done; stands on the certificate"),
+			text("customer.order", "Order", "the customer's number for it"),
+			text("machine.name", "Machine", "what is repaired"),
+			text("machine.serial", "Serial of the machine", "as on its plate"),
 			text("people.operator", "Operator", "who welds"),
 			text("people.inspector", "Inspector", "who inspects and decides about findings"),
 		}},
@@ -73,29 +77,36 @@ func setpointGroup() Group {
 	}}
 }
 
+// The links of which some fields are asked for alone.
+const (
+	plainMeter = "columns"
+	slave      = "modbus"
+)
+
 func sensorGroup() Group {
-	return Group{Name: "Sensors", Help: "The box that measures. Without one nothing can be recorded.", Repeated: "sensors", Fields: []Field{
-		text("port", "Port", "a name that stays the same from day to day begins with /dev/serial/by-id/").required(),
-		choice("link", "Link", "how the box writes; columns is a plain meter, modbus a slave that is polled", "binary", "delimited", "lineprotocol", "columns", "modbus").required(),
-		number("baud", "Baud rate", "as the box has it").otherwise(strconv.Itoa(series.DefaultBaud)),
+	return Group{Name: "Sensors", Help: "The sensor box that measures. Without one nothing can be recorded. Find it, or fill in what is asked for its kind.", Repeated: "sensors", Fields: []Field{
+		text("port", "Port", "the socket that the box is plugged into; a name that stays the same from day to day begins with /dev/serial/by-id/").required(),
+		choice("link", "Kind of box", "how it writes what it measures; its maker says so", "binary", "delimited", "lineprotocol", plainMeter, slave).
+			saying("sensor box, binary frames", "sensor box, lines of text", "sensor box, line protocol", "plain meter, columns of figures", "Modbus, is asked for its figures").required(),
+		number("baud", "Baud rate", "how fast the line is, as the box has it").otherwise(strconv.Itoa(series.DefaultBaud)),
 		column("voltage", "Voltage", "V"),
 		column("current", "Current", "A"),
 		column("wire_speed", "Wire speed", "m/s"),
 		column("gas_flow", "Gas flow", "L/min"),
 		column("temperature", "Temperature", "degC"),
-		choice("separator", "Columns are parted by", "of a plain meter; a semicolon where its numbers have a comma", "comma", "semicolon", "tab", "space"),
-		choice("decimal", "Decimal mark", "of a plain meter", "point", "comma").otherwise("point"),
-		number("unit", "Modbus unit", "of a slave: 1 to 247"),
-		choice("map", "Modbus map", "block is the map of sums of a box; the registers of a transducer are listed in the file, under registers", "block"),
-		number("wire_m_per_count", "Wire per count", "of a slave with the block map: what is fed per count, in m"),
-		choice("parity", "Parity", "of a slave; many are set to even as they come", "none", "even").otherwise("none"),
-		choice("echo", "Echo", "true where the adapter of a slave's line hears itself", "true", "false").otherwise("false"),
+		choice("separator", "Between two columns stands a", "a semicolon where the figures have a comma", "comma", "semicolon", "tab", "space").only(plainMeter),
+		choice("decimal", "Decimal mark", "in the figures of the meter", "point", "comma").otherwise("point").only(plainMeter),
+		number("unit", "Modbus address", "1 to 247, as it is set at the box").only(slave),
+		choice("map", "Modbus registers", "those of a transducer are listed in the file, under registers", "block").saying("as this program's boxes have them").only(slave),
+		number("wire_m_per_count", "Wire per count", "what is fed while the box counts one, in m").only(slave),
+		choice("parity", "Parity", "many boxes are set to even as they come", "none", "even").otherwise("none").only(slave),
+		choice("echo", "The adapter hears itself", "as some two-wire adapters do", "true", "false").saying("yes", "no").otherwise("false").only(slave),
 	}}
 }
 
 // column is where a plain meter has a quantity.
 func column(key, label, unit string) Field {
-	return text("columns."+key, label+" in column", "of a plain meter: COLUMN, or COLUMN*FACTOR where the number is not in "+unit+", such as 2*0.1")
+	return text("columns."+key, label+" in column", "the number of the column; 2*0.1 where a figure in column 2 times 0.1 is in "+unit).only(plainMeter)
 }
 
 func materialGroup() Group {

@@ -140,11 +140,11 @@ func TestBoard_CoversInTheDirectionOfTheTorch(t *testing.T) {
 // What is seen between passes is shown, and taken away with all other values.
 func TestBoard_Seen(t *testing.T) {
 	b := NewBoard(State{}, &procedure.Job{})
-	b.Show(&now.Status{Seen: "the wire feeds"}, now.Turn{}, &series.Source{})
+	b.Show(&now.Status{Seen: "the wire feeds"}, now.Turn{}, &series.Source{}, time.Time{})
 	assert.Equal(t, "the wire feeds", *b.Seen)
 	b.Stumble("")
 	assert.Nil(t, b.Seen)
-	b.Show(&now.Status{}, now.Turn{}, &series.Source{})
+	b.Show(&now.Status{}, now.Turn{}, &series.Source{}, time.Time{})
 	assert.Nil(t, b.Seen)
 }
 

@@ -26,10 +26,14 @@ func (b *Board) judgedOf(arcEnergy, heatInput *quantity.JoulesPerMetre) *quantit
 }
 
 func (b *Board) pass(s *now.Status) *Pass {
-	p := s.Pass
-	if p == nil {
+	if s.Pass == nil {
 		return nil
 	}
+	return b.passOf(s.Pass, s.Forecast)
+}
+
+// passOf is a pass as far as it has come, with what it will come to.
+func (b *Board) passOf(p *now.Progress, f *now.Forecast) *Pass {
 	told := &Pass{
 		Number: p.Number, Layer: counted(p.Layer), Pattern: word(p.Pattern), Elapsed: sheet.In(&p.SinceStart, "s"),
 		ArcTime: sheet.In(&p.ArcTime, "s"), ArcOnRatio: sheet.Known(float64(p.ArcOnRatio)), Turns: plain(p.Turns), PlannedTurns: plain(p.PlannedTurns),
@@ -41,7 +45,7 @@ func (b *Board) pass(s *now.Status) *Pass {
 		told.PlannedArcOn = sheet.Known(float64(p.PlannedArcOn))
 	}
 	told.Low, told.High = sheet.RangeEnds(b.job.Procedure.Limits.HeatInput, heatUnit)
-	if f := s.Forecast; f != nil {
+	if f != nil {
 		told.Forecast = &Forecast{Value: sheet.In(&f.Value, heatUnit), Remaining: sheet.In(&f.Remaining, "s"), State: marginOf(f.State)}
 	}
 	return told
@@ -53,12 +57,15 @@ func place(s *now.Status) *Place {
 	}
 	w := s.Where
 	told := &Place{
-		Turn: counted(w.Turn), Layer: counted(w.Layer), Layers: s.PlannedLayers,
+		Turn: counted(w.Part), Turns: counted(w.Parts), Layer: counted(w.Layer), Layers: s.PlannedLayers,
 		Angle: sheet.Known(float64(w.Angle)), Depth: sheet.In(&w.Depth, lengthUnit),
 		AngleUncertainty: sheet.AngleUncertainty(&bore.Place{AngleUncertainty: w.AngleUncertainty}),
 	}
 	if s.Pass != nil {
 		told.AngleBy = word(sheet.AngleBy(s.Pass.Rotation))
+	}
+	if w.Part > 0 && s.Pass != nil {
+		told.TurnIs = new(turnOf(s.Pass.Pattern))
 	}
 	if s.PlannedLayers != nil && w.Layer > *s.PlannedLayers {
 		told.Layers = nil // the plan had no such layer
@@ -67,6 +74,18 @@ func place(s *now.Status) *Place {
 		told.LayerDone = sheet.Known(float64(*w.LayerDone))
 	}
 	return told
+}
+
+// turnOf is what one turn of a pattern is called.
+func turnOf(p bore.Pattern) string {
+	switch {
+	case p.Stroked():
+		return "stroke"
+	case p == bore.Rings:
+		return "ring"
+	default:
+		return "turn"
+	}
 }
 
 func next(s *now.Status) *Next {
@@ -90,13 +109,8 @@ func deviations(open []finding.Open) []Deviation {
 		}
 		value, unit := sheet.Measured(d.Rule, d.Value)
 		limit, _ := sheet.Measured(d.Rule, d.Limit)
-		words := d.Going()
-		if words == "" {
-			said, against := sheet.MeasureOf(d.Rule, sheet.Metric).InWords(d.Value, d.Limit)
-			words = sheet.Spaced(string(d.Rule)) + " " + said + ", limit " + against
-		}
 		told = append(told, Deviation{
-			Rule: string(d.Rule), Lasted: float64(d.Lasted), Value: value, Limit: limit, Unit: unit, Finding: d.Certain, Words: words,
+			Rule: string(d.Rule), Lasted: float64(d.Lasted), Value: value, Limit: limit, Unit: unit, Finding: d.Certain, Words: going(&d),
 		})
 	}
 	return told

@@ -25,11 +25,13 @@ const (
 // State is where the arc stands now; nil is not known.
 type State struct {
 	Record         string      `json:"record"`
+	Title          string      `json:"title"` // of the job, for a person
 	Job            string      `json:"job"`
 	JobFile        string      `json:"job_file"`
 	Phase          Phase       `json:"phase"`
 	Trouble        *Trouble    `json:"trouble"` // why it failed
 	At             string      `json:"at"`      // host time of this state
+	Zone           Zone        `json:"zone"`    // of the machine, in which its people tell the time
 	Epoch          int         `json:"epoch"`
 	TickNS         int64       `json:"tick_ns"`
 	Elapsed        float64     `json:"elapsed_s"` // since the first sample, on the clock of the box
@@ -37,12 +39,17 @@ type State struct {
 	InGap          bool        `json:"in_gap"`     // where the plan lays nothing
 	Steady         *float64    `json:"steady_s"`   // since the arc last came or went
 	ArcTime        float64     `json:"arc_time_s"` // of the whole job
+	Held           bool        `json:"held"`       // no arc burns, or nothing is heard: what was last known of one stands in last
+	Last           *Last       `json:"last"`       // of the newest arc; nil while it burns and where there was none
+	Ending         *Ending     `json:"ending"`     // a person has ended the pass, and it has not ended yet
 	Channels       []Channel   `json:"channels"`
 	Raw            *Raw        `json:"raw"`
 	Pass           *Pass       `json:"pass"`
 	Place          *Place      `json:"place"`
 	Deviations     []Deviation `json:"deviations"`
-	Seen           *string     `json:"seen"` // while no pass is under way, and may be as it should be
+	Alarms         []Alarm     `json:"alarms"`      // newest first
+	AlarmsMore     int         `json:"alarms_more"` // untouched ones that are not listed
+	Seen           *string     `json:"seen"`        // while no pass is under way, and may be as it should be
 	Next           *Next       `json:"next"`
 	Ring           []Cell      `json:"ring"` // the present layer by angle
 	Gaps           []Gap       `json:"gaps"` // planned
@@ -52,7 +59,26 @@ type State struct {
 	Boxes          []Box       `json:"boxes"` // all of them, in the order of the job
 	Counts         Counts      `json:"counts"`
 	LastFindings   []Finding   `json:"last_findings"` // newest first, three at most
+	LastEvents     []Event     `json:"last_events"`   // newest first, three at most
 	DurableSamples int64       `json:"durable_samples"`
+}
+
+// Zone is a time zone as it holds at a moment.
+type Zone struct {
+	Words  string `json:"words"`    // its name, and how far it is from UTC
+	Offset int    `json:"offset_s"` // what local time is ahead of UTC
+}
+
+// Last is what was known of the newest arc as it was last looked at.
+type Last struct {
+	Channels []Channel `json:"channels"`
+	Pass     *Pass     `json:"pass"`
+	Ended    *float64  `json:"ended_s"` // since the arc went out, on the clock of the box
+}
+
+// Ending is an end of the pass that waits.
+type Ending struct {
+	Words string `json:"words"` // for what
 }
 
 // Trouble is why a recording failed.
@@ -111,7 +137,11 @@ type Forecast struct {
 
 // Place is where the torch is.
 type Place struct {
+	// Turn is which of the Turns of the layer is being laid; TurnIs names it: turn of a helix,
+	// ring, stroke. Turns is nil where the plan has no such one.
 	Turn   *int     `json:"turn"`
+	Turns  *int     `json:"turns"`
+	TurnIs *string  `json:"turn_is"`
 	Layer  *int     `json:"layer"`
 	Layers *int     `json:"layers"`
 	Angle  *float64 `json:"angle_deg"`
@@ -216,6 +246,17 @@ type Finding struct {
 	Rule     string   `json:"rule"`
 	Event    int      `json:"event"` // number of the event that it belongs to so far
 	Cause    string   `json:"cause"` // of that event
+	Pass     int      `json:"pass"`
+	Angle    *float64 `json:"angle_deg"`
+	Depth    *float64 `json:"depth_mm"`
+	Sentence string   `json:"sentence"`
+}
+
+// Event is findings of one cause.
+type Event struct {
+	Number   int      `json:"number"`
+	Cause    string   `json:"cause"`
+	Findings int      `json:"findings"` // how many
 	Pass     int      `json:"pass"`
 	Angle    *float64 `json:"angle_deg"`
 	Depth    *float64 `json:"depth_mm"`

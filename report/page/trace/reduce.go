@@ -37,6 +37,9 @@ func (r *Reducer) addTo(l *lane, source *series.Source, channel int, b *series.B
 			return r.slow(l, source, channel, b)
 		}
 	case series.Arc, series.Sums:
+		if b.Kind == series.Arc && l.line.Channel == PowerChannel && multiplies(source) {
+			return r.power(l, source, b)
+		}
 		if channel == series.VoltageChannel || channel == series.CurrentChannel {
 			return r.arc(l, source, channel, b)
 		}
@@ -68,9 +71,14 @@ func (l *lane) measures(unit string, step float64, at int64) error {
 	return nil
 }
 
+// arcLine is the line from code to quantity of voltage or current.
+func (r *Reducer) arcLine(source *series.Source, channel int, tick int64) calib.Line {
+	return r.corrected(calib.LineOf(source.Channels[channel]), source, channel, tick)
+}
+
 func (r *Reducer) arc(l *lane, source *series.Source, channel int, b *series.Block) error {
 	c := source.Channels[channel]
-	s := r.corrected(calib.LineOf(c), source, channel, b.At(0))
+	s := r.arcLine(source, channel, b.At(0))
 	if err := l.measures(c.Unit, s.Scale, b.At(0)); err != nil {
 		return err
 	}

@@ -19,6 +19,9 @@
 // and a calibration holds from the first whole cell on. A window of sums of a sensor box
 // is shown in the same way.
 //
+// Lines of means are not made of samples: they are what the analysis held against
+// the limits, handed in.
+//
 // A value is the code on the line of its channel, corrected by the calibration
 // in force, and is written with as many decimals as one code is worth.
 //
@@ -103,6 +106,9 @@ func Channels(source *series.Source) []string {
 	if source.CountsPerTurn > 0 {
 		names = append(names, TurnsChannel)
 	}
+	if multiplies(source) {
+		names = append(names, PowerChannel)
+	}
 	return names
 }
 
@@ -110,15 +116,15 @@ func indexOf(source *series.Source, name string) int {
 	return slices.IndexFunc(source.Channels, func(c series.Channel) bool { return c.Name == name })
 }
 
-// Trace returns what was made of everything that was added. There are no
-// summaries of the rotation: where the others are made of them, it has a line only if
-// its counts were added.
+// Trace returns what was made of everything that was added. There are no summaries of
+// power: it has no line where the others are made of them, and the rotation one only if its
+// counts were added.
 func (r *Reducer) Trace() Trace {
 	t := Trace{Window: r.window, Events: r.events, Lines: make([]Line, 0, len(r.lanes))}
 	for k := range r.lanes {
 		line := r.lanes[k].finish()
 		line.EverySample = line.EverySample && !r.summed
-		if !r.summed || line.Channel != TurnsChannel || len(line.Tick) > 0 {
+		if !r.summed || line.Channel != PowerChannel && (line.Channel != TurnsChannel || len(line.Tick) > 0) {
 			t.Lines = append(t.Lines, line)
 		}
 	}

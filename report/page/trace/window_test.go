@@ -104,7 +104,7 @@ func TestUnknownChannel(t *testing.T) {
 	err = r.Check(inventedSource())
 	var own *Error
 	require.ErrorAs(t, err, &own)
-	assert.Equal(t, `channels: there is no channel "gas"; allowed: voltage, current, wire_speed, turns`, own.Error()+"; "+own.Hint())
+	assert.Equal(t, `channels: there is no channel "gas"; allowed: voltage, current, wire_speed, turns, power`, own.Error()+"; "+own.Hint())
 	assert.True(t, r.Wants("gas"))
 	assert.False(t, r.Wants("voltage"))
 }

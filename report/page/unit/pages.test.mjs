@@ -15,12 +15,12 @@ globalThis.document = { documentElement: { dataset: {} } };
 
 const bundled = await build({
   stdin: {
-    contents: ["base/units", "base/draw", "setup/values", "review/mapscale", "review/marks", "review/data", "base/time", "base/state"].map((file) => `export * as ${path.basename(file)} from "./${file}";`).join("\n"),
+    contents: ["base/units", "base/draw", "setup/values", "review/mapscale", "review/marks", "review/data", "review/rows", "review/eventlink", "review/wavescale", "base/time", "base/state"].map((file) => `export * as ${path.basename(file)} from "./${file}";`).join("\n"),
     resolveDir: web, loader: "ts",
   },
   bundle: true, format: "esm", write: false, target: "node20",
 });
-const { units, draw, values, mapscale, marks, data, time, state } =
+const { units, draw, values, mapscale, marks, data, rows, eventlink, wavescale, time, state } =
   await import(`data:text/javascript;base64,${Buffer.from(bundled.outputFiles[0].text).toString("base64")}`);
 
 const near = (a, b, what) => assert.ok(Math.abs(a - b) <= 1e-12 * Math.max(1, Math.abs(b)), `${what}: ${a} is not ${b}`);
@@ -103,21 +103,54 @@ test("map: darker is more, at every step", () => {
     return 0.2126 * r + 0.7152 * g + 0.0722 * b;
   };
   let last = Infinity;
-  for (let share = 0; share <= 1.0001; share += 0.02) {
-    const now = light(mapscale.shade(share));
-    assert.ok(now < last, `at ${share.toFixed(2)} it is not darker than before`);
+  for (let step = 0; step < 5; step++) {
+    const now = light(mapscale.lookOf(String(step)).fill);
+    assert.ok(now < last - 0.03, `step ${step} is not darker than the one before`);
     last = now;
   }
-  assert.equal(mapscale.shade(-1), mapscale.shade(0));
-  assert.equal(mapscale.shade(2), mapscale.shade(1));
-  const look = (mode, low, high) => ({ mode, limits: { low, high, unit: "" }, value: (cell) => cell.value });
-  const flagged = (one, cell) => mapscale.flagged(one, cell);
-  assert.equal(flagged(look("heat", 0.25, 0.55), { value: 0.6 }), true);
-  assert.equal(flagged(look("heat", 0.25, 0.55), { value: 0.55 }), false);
-  assert.equal(flagged(look("heat", 0.25, null), { value: 1e9 }), false);
-  assert.equal(flagged(look("heat", 0.25, 0.55), { value: null }), false, "what is not known is not flagged");
-  assert.equal(flagged(look("height", 0, null), { value: -0.2, beside_gap: true }), false, "metal ends beside a gap");
-  assert.equal(flagged(look("height", 0, null), { value: -0.2, beside_gap: false }), true);
+});
+
+test("map: no two classes look alike, with colour or without", () => {
+  const letters = ["w", "n", "l", "h", "?", "b", ".", "f", "0", "1", "2", "3", "4"];
+  const seen = new Set(letters.map((letter) => JSON.stringify(mapscale.lookOf(letter))));
+  assert.equal(seen.size, letters.length);
+  const hatches = ["n", "l", "h", "?", "."].map((letter) => mapscale.lookOf(letter).hatch);
+  assert.equal(new Set(hatches).size, hatches.length, "what is near, below, above, not known or a gap is told by its hatching alone");
+  assert.ok(hatches.every(Boolean));
+});
+
+test("map: a layer is shown where there is one, else all of them; words are those of the program, in the person's units", () => {
+  const views = [{ of: "heat", layer: null }, { of: "heat", layer: 1 }, { of: "heat", layer: 2 }, { of: "arc-on", layer: null }];
+  assert.deepEqual(mapscale.layersOf(views, "heat"), [1, 2]);
+  assert.equal(mapscale.viewOf(views, "heat", 2), views[2]);
+  assert.equal(mapscale.viewOf(views, "heat", 7), views[0]);
+  assert.equal(mapscale.viewOf(views, "arc-on", 1), views[3]);
+  assert.equal(mapscale.viewOf(views, "findings", null), null);
+  const view = { keys: [{ class: "w", metric: "within 0.250 to 0.550 kJ/mm", us: "within 6.35 to 13.97 kJ/in" }] };
+  assert.match(mapscale.classWords(view, "w"), /^within /);
+  assert.equal(mapscale.classWords(view, "l"), "");
+});
+
+test("waveform: a strike does not set the scale, what is judged does; what is beyond is cut and keeps its value", () => {
+  const points = Array.from({ length: 1000 }, (_, k) => 17 + 4 * Math.sin(k));
+  const calm = wavescale.scaleOf(points, [17.5], [16.5, 19]);
+  const struck = wavescale.scaleOf([...points, 78, 80, 0, 79], [17.5], [16.5, 19]);
+  assert.ok(calm.high < 22 && Math.abs(struck.high - calm.high) < 0.2, "with the strike as without it");
+  assert.equal(wavescale.scaleOf([...points, 80], [40], [16.5, 19]).high, 40, "a mean is never cut");
+  assert.deepEqual(wavescale.scaleOf([], [], [16.5, null]), { low: 16.5, high: 16.5 });
+  assert.equal(wavescale.scaleOf([], [], [null, null]), null);
+  const xs = [0, 1, 2, 3, 4, 50, 51, 52];
+  const ys = [17, 60, 78, 55, 17, null, -3, 70];
+  assert.deepEqual(wavescale.cutsOf(xs, ys, 10, 25, 2), [{ x: 2, value: 78, up: true }, { x: 51, value: -3, up: false }, { x: 52, value: 70, up: true }]);
+  assert.deepEqual(wavescale.cutsOf(xs, ys, -10, 90, 2), []);
+  assert.equal(wavescale.cutsOf([0, 1], [25, 10], 10, 25, 1).length, 0, "at the edge of the scale nothing is cut");
+});
+
+test("the next event is the next cause: findings of one stand together, the one that tells it first", () => {
+  const finding = (number, event, tick_ns) => ({ number, event, tick_ns });
+  const review = { findings: { events: [{ number: 1, cause: "wire slip", lead: 3 }, { number: 2, cause: "arc out", lead: 2 }] } };
+  const causes = data.causesOf(review, [finding(1, 1, 10), finding(2, 2, 20), finding(3, 1, 30), finding(4, 2, 40)]);
+  assert.deepEqual(causes.map((one) => [one.number, one.words, one.findings.map((f) => f.number)]), [[1, "wire slip", [3, 1]], [2, "arc out", [2, 4]]]);
 });
 
 test("review: limits are those of the window; a line without limits has none", () => {
@@ -140,4 +173,22 @@ test("times and states", () => {
   assert.equal(state.stateSign("outside, near a limit"), "nearout");
   assert.equal(state.stateSign("outside"), "outside");
   assert.equal(state.stateSign(null), "unjudged");
+});
+
+test("a typed diameter is held against typed limits as soon as all of them can be read", () => {
+  for (const [diameter, low, high, beyond] of [["90.02", "90.00", "90.035", 0], ["90.1", "90.00", "90.035", 0.065], ["89,9", "90.00", "", -0.1], ["90.1", "", "90", 0.1], ["90", "90", "90", 0],
+    ["90.1", "", "", null], ["", "90", "91", null], ["90,012", "90", "91", null], ["95", "9o", "91", null], ["3 5/8", "3.6", "3.63", 0], ["nine", "1", "2", null]]) {
+    const got = rows.beyondTyped(diameter, low, high);
+    assert.equal(got === null ? null : Number(got.toFixed(9)), beyond, `${diameter} in ${low}..${high}`);
+  }
+});
+
+test("what is asked of the list of events is found again in its address", () => {
+  const asked = { state: "open", cause: "wire stubs: contact tip or set voltage", rule: "arc_out", pass: "12", group: "pass", from: "25" };
+  const address = eventlink.listLink("a record", asked);
+  const parts = address.replace(/^#\//, "").split("/").map(decodeURIComponent); // as the pages read it
+  assert.equal(parts.length, 3);
+  assert.deepEqual(eventlink.askedIn(new URLSearchParams(parts[2].split("?")[1])), asked);
+  assert.doesNotMatch(eventlink.eventLink("a record", 7, asked), /from=/, "an event is not on a page");
+  assert.deepEqual(eventlink.askedIn(new URLSearchParams("state=&colour=red")), {}, "what is empty or not known is not asked");
 });

@@ -3,6 +3,7 @@ import { h } from "./base/dom";
 import type { Page } from "./base/page";
 import { formPage } from "./setup/form";
 import { homePage } from "./setup/home";
+import { eventPage } from "./review/event";
 import { inspectPage } from "./review/inspect";
 import { livePage } from "./live/live";
 import { overlayPage } from "./review/overlay";
@@ -27,7 +28,7 @@ export function pageFor(parts: string[]): Page {
   }
   switch (first) {
     case "plan": return planPage(name);
-    case "checks": return checksPage(name);
+    case "checks": return checksPage(name, third);
     case "record": return recordPage(name, third, parts[3]);
   }
   return lost();
@@ -38,7 +39,8 @@ function recordPage(record: string, part: string | undefined, pass: string | und
     case "": return reviewPage(record);
     case "pass": return passPage(record, pass);
     case "overlay": return overlayPage(record, part);
-    case "inspect": return inspectPage(record);
+    case "inspect": return inspectPage(record, part);
+    case "event": return eventPage(record, pass);
     case "paper": return paperPage(record);
   }
   return lost();
@@ -47,7 +49,7 @@ function recordPage(record: string, part: string | undefined, pass: string | und
 function lost(): Page {
   return {
     title: "There is no such page",
-    render: (root) => root.append(h("p", {}, h("a", { class: "button go", href: "#/" }, "To the folder"))),
+    render: (root) => root.append(h("p", {}, h("a", { class: "button go", href: "#/" }, "To all jobs"))),
     leave: () => undefined,
   };
 }

@@ -43,6 +43,7 @@ type Options struct {
 	Title  string
 	Foot   string      // stands at the foot of every page, beside its number
 	Style  *draw.Style // of the drawings, and the inks; nil is black
+	Across string      // stands large across every page, under what else is on it; empty is nothing
 	Made   time.Time
 }
 
@@ -52,6 +53,7 @@ type Document struct {
 	style *draw.Style
 	inks
 	foot   string
+	across string
 	made   time.Time
 	x, y   float64 // mm: left edge of the column, and where the next thing goes
 	width  float64 // of the column
@@ -105,7 +107,7 @@ func New(o Options) *Document {
 		style = new(draw.Style)
 	}
 	d := &Document{
-		pdf: pdf, style: style, inks: inksOf(style), foot: o.Foot, made: o.Made, x: sideMargin,
+		pdf: pdf, style: style, inks: inksOf(style), foot: o.Foot, across: o.Across, made: o.Made, x: sideMargin,
 		pictures: map[string]registered{}, width: pageWidth - 2*sideMargin, bottom: pageHeight - bottomMargin,
 	}
 	d.NewPage()
@@ -117,6 +119,7 @@ func (d *Document) NewPage() {
 	d.y = topMargin
 	if !d.dry {
 		d.pdf.AddPage()
+		d.writeAcross()
 	}
 }
 

@@ -35,7 +35,7 @@ func TestWrap(t *testing.T) {
 }
 
 func TestSafe(t *testing.T) {
-	assert.Equal(t, "a b\u25a1\u25a1c\nd", safe("a\tb\xff\U0001F525c\n\x07\u202ed"))
+	assert.Equal(t, "a b[U+FFFD U+1F525]c\nd", safe("a\tb\xff\U0001F525c\n\x07\u202ed"))
 }
 
 func TestKeep(t *testing.T) {
@@ -75,6 +75,6 @@ func TestDrawing_ErrorsComeWithTheFile(t *testing.T) {
 }
 
 func TestInksAreThoseOfTheStyle(t *testing.T) {
-	d := New(Options{Style: draw.ParseStyle(":root{--ink:#010203;--grey:#040506;--rule:#070809;--hot:#0a0b0c}")})
-	assert.Equal(t, inks{draw.Colour{R: 1, G: 2, B: 3}, draw.Colour{R: 4, G: 5, B: 6}, draw.Colour{R: 7, G: 8, B: 9}, draw.Colour{R: 10, G: 11, B: 12}}, d.inks)
+	d := New(Options{Style: draw.ParseStyle(":root{--ink:#010203;--grey:#040506;--rule:#070809;--hot:#0a0b0c;--faint:#0d0e0f}")})
+	assert.Equal(t, inks{draw.Colour{R: 1, G: 2, B: 3}, draw.Colour{R: 4, G: 5, B: 6}, draw.Colour{R: 7, G: 8, B: 9}, draw.Colour{R: 10, G: 11, B: 12}, draw.Colour{R: 13, G: 14, B: 15}}, d.inks)
 }

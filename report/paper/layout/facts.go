@@ -84,13 +84,16 @@ func (d *Document) Headline(mark *draw.Drawing, text string) {
 	d.y += 2
 }
 
+// signatureHeight leaves room to write by hand, mm.
+const signatureHeight = 13.0
+
 // Signatures writes lines to sign on, one role to a row, with what stands below each
 // of its three lines: of a name, a signature and a date.
 func (d *Document) Signatures(roles []string, below [3]string) {
 	small := Look{Size: 8, Grey: true}
 	for _, role := range roles {
-		d.need(19)
-		x, y := d.x, d.y+12.5
+		d.need(signatureHeight)
+		x, y := d.x, d.y+signatureHeight-6.5
 		d.say(x, y, role, Look{Size: 9.5, Bold: true})
 		for k, line := range [3]struct{ from, until float64 }{{0.22, 0.52}, {0.55, 0.82}, {0.85, 1}} {
 			if !d.dry {
@@ -99,7 +102,7 @@ func (d *Document) Signatures(roles []string, below [3]string) {
 			}
 			d.say(x+line.from*d.width, y+4.6, below[k], small)
 		}
-		d.y += 19
+		d.y += signatureHeight
 	}
 }
 

@@ -1,9 +1,12 @@
 package layout
 
 import (
+	"sort"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
 
 	"arctally/report/draw"
 )
@@ -15,10 +18,10 @@ type Look struct {
 }
 
 // inks are the colours of text and rules.
-type inks struct{ black, grey, thin, hot draw.Colour }
+type inks struct{ black, grey, thin, hot, faint draw.Colour }
 
 func inksOf(s *draw.Style) inks {
-	return inks{s.Ink("ink"), s.Ink("grey"), s.Ink("rule"), s.Ink("hot")}
+	return inks{s.Ink("ink"), s.Ink("grey"), s.Ink("rule"), s.Ink("hot"), s.Ink("faint")}
 }
 
 // leading is the distance of two lines, in heights of the type.
@@ -32,26 +35,21 @@ var (
 	smallLook = Look{Size: 8, Grey: true}
 )
 
-// boxed stands for what the type cannot show.
-const boxed = '\u25a1'
-
-// safe takes out what a font or a line cannot hold: control characters, bytes
-// that are no text, and characters beyond the first plane.
+// safe takes out what a line cannot hold, control characters, and names what no type can
+// show: bytes that are no text among it.
 func safe(text string) string {
-	return strings.Map(func(r rune) rune {
+	return numbered(strings.Map(func(r rune) rune {
 		switch {
 		case r == '\n':
 			return r
 		case r == '\t' || r == '\u00a0':
 			return ' '
-		case r == utf8.RuneError || r > 0xffff || unicode.In(r, unicode.Co, unicode.Cs):
-			return boxed
 		case unicode.IsControl(r) || unicode.In(r, unicode.Cf):
 			return -1
 		default:
 			return r
 		}
-	}, text)
+	}, norm.NFC.String(text))) // a letter and its accent may come as two
 }
 
 func (d *Document) font(l Look) {
@@ -65,9 +63,16 @@ func (d *Document) font(l Look) {
 	d.pdf.SetFont(face, style, l.Size)
 }
 
-func (d *Document) measure(text string, l Look) float64 {
-	d.font(l)
-	return d.pdf.GetStringWidth(safe(text))
+func (d *Document) measure(text string, l Look) (width float64) {
+	line := ordered(safe(text))
+	if !hasDots(line) {
+		d.font(l)
+		return d.pdf.GetStringWidth(line)
+	}
+	for _, one := range d.runs(line, l) {
+		width += one.width
+	}
+	return width
 }
 
 // say writes a line on its baseline.
@@ -75,17 +80,24 @@ func (d *Document) say(x, baseline float64, text string, l Look) {
 	if d.dry || text == "" {
 		return
 	}
-	d.font(l)
-	d.ink(l)
-	d.pdf.Text(x, baseline, safe(text))
+	c := d.inkOf(l)
+	d.pdf.SetTextColor(c.R, c.G, c.B)
+	for _, one := range d.runs(ordered(safe(text)), l) {
+		if one.dots {
+			d.sayDots(x, baseline, one, l)
+		} else {
+			d.font(l)
+			d.pdf.Text(x, baseline, one.text)
+		}
+		x += one.width
+	}
 }
 
-func (d *Document) ink(l Look) {
-	c := d.black
+func (d *Document) inkOf(l Look) draw.Colour {
 	if l.Grey {
-		c = d.grey
+		return d.grey
 	}
-	d.pdf.SetTextColor(c.R, c.G, c.B)
+	return d.black
 }
 
 // fit cuts a line that is too long, and says so with dots.
@@ -94,9 +106,7 @@ func (d *Document) fit(text string, l Look, width float64) string {
 		return text
 	}
 	runes := []rune(text)
-	for len(runes) > 0 && d.measure(string(runes)+"...", l) > width {
-		runes = runes[:len(runes)-1]
-	}
+	runes = runes[:sort.Search(len(runes), func(k int) bool { return d.measure(string(runes[:k+1])+"...", l) > width })]
 	return string(runes) + "..."
 }
 
@@ -136,10 +146,7 @@ func (d *Document) wrapBehind(taken float64, text string, l Look, width float64)
 func (d *Document) pieces(word string, l Look, width float64) (pieces []string) {
 	for d.measure(word, l) > width && utf8.RuneCountInString(word) > 1 {
 		runes := []rune(word)
-		n := len(runes) - 1
-		for n > 1 && d.measure(string(runes[:n]), l) > width {
-			n--
-		}
+		n := max(1, sort.Search(len(runes), func(k int) bool { return d.measure(string(runes[:k+1]), l) > width }))
 		pieces = append(pieces, string(runes[:n]))
 		word = string(runes[n:])
 	}

@@ -1,6 +1,8 @@
 package sheettest
 
 import (
+	"slices"
+
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 	"arctally/analyze/compare"
@@ -16,13 +18,16 @@ func Map() *bore.Map {
 		share := m.WeldedShare(k % m.Columns)
 		m.Cells[k] = bore.Cell{Energy: 1400, ArcTime: 0.66, Path: 0.004, Volume: 27e-9}
 		if share < 1 {
-			m.Cells[k] = bore.Cell{Energy: 10, ArcTime: 0.01}
+			m.Cells[k] = bore.Cell{Energy: 10, ArcTime: 0.01, Off: 0.65}
 		}
 	}
+	short := m.At(12, 60) // where the arc went out, and came back too hot
+	short.ArcTime, short.Off, short.Energy, short.Path = 0.4, 0.26, 2950, 0.004
 	for column := 50; column < 53; column++ {
 		m.At(3, column).Volume = 0
 		m.At(8, column).Volume, m.At(8, column).Unseen = 0, 0.66
 	}
+	m.Layers = []bore.Layer{{Number: 1, Cells: slices.Clone(m.Cells)}}
 	m.Beyond = bore.Cell{Energy: 500, ArcTime: 0.2, Volume: 1e-9}
 	return m
 }

@@ -1,5 +1,6 @@
 // What the pages ask of the program. Types come from openapi.yaml; what is wrong comes as Trouble.
 import type { components, operations } from "./api.d";
+import { speaking } from "./sentences";
 
 export type Schemas = components["schemas"];
 export type House = Schemas["House"];
@@ -10,11 +11,17 @@ export type Plan = Schemas["Plan"];
 export type PlanLayer = Schemas["PlanLayer"];
 export type Live = Schemas["Live"];
 export type Strip = Schemas["Strip"];
+export type Bead = Schemas["Bead"];
 export type Reviewed = Schemas["Reviewed"];
 export type PortRow = Schemas["PortRow"];
 export type FindingRow = Schemas["FindingRow"];
 export type PassRow = Schemas["PassRow"];
 export type Entry = Schemas["Entry"];
+export type EventLine = Schemas["EventLine"];
+export type EventPage = Schemas["EventPage"];
+export type EventAlone = Schemas["EventAlone"];
+export type Truths = Schemas["Banner"];
+export type EntryKept = Schemas["EntryKept"];
 export type EntryRequest = Schemas["EntryRequest"];
 export type Kind = "job" | "procedure";
 
@@ -77,7 +84,7 @@ async function refused(response: Response): Promise<Trouble> {
 }
 
 async function get<O extends keyof operations>(path: string, signal?: AbortSignal): Promise<Answer<O>> {
-  return (await ask(path, signal ? { signal } : {})).json() as Promise<Answer<O>>;
+  return speaking(await (await ask(path, signal ? { signal } : {})).json() as Answer<O>);
 }
 
 async function send<O extends keyof operations>(method: string, path: string, body?: unknown, signal?: AbortSignal): Promise<Answer<O>> {
@@ -89,7 +96,7 @@ async function send<O extends keyof operations>(method: string, path: string, bo
   if (signal) {
     init.signal = signal;
   }
-  return (await ask(path, init)).json() as Promise<Answer<O>>;
+  return speaking(await (await ask(path, init)).json() as Answer<O>);
 }
 
 async function filled(response: Response): Promise<Filled> {
@@ -102,7 +109,7 @@ async function judged<O extends keyof operations>(path: string, progress: (share
   for (;;) {
     const response = await ask(path, { signal });
     if (response.status !== 202) {
-      return response.json() as Promise<Answer<O>>;
+      return speaking(await response.json() as Answer<O>);
     }
     progress(((await response.json()) as Schemas["Judging"]).progress);
     await pause(500, signal);
@@ -138,13 +145,20 @@ export const api = {
   listen: (signal?: AbortSignal) => get<"listen">("/ports", signal),
   offers: (record: string, signal?: AbortSignal) => get<"offers">(`/checks/${name(record)}/offers`, signal),
   takeOver: (record: string, request: Schemas["TakeOverRequest"]) => send<"takeOver">("POST", `/checks/${name(record)}/offers`, request),
+  before: (record: string, job: string, port: string, signal?: AbortSignal) => get<"before">(`/checks/${name(record)}/before?${search({ job, port: port || undefined })}`, signal),
   live: (signal?: AbortSignal) => get<"live">("/recording", signal),
   start: (request: Schemas["StartRequest"]) => send<"start">("POST", "/recording", request),
   stop: () => send<"stop">("DELETE", "/recording"),
   strip: (signal?: AbortSignal) => get<"strip">("/recording/strip", signal),
+  bead: (signal?: AbortSignal) => get<"bead">("/live/bead", signal),
+  seen: (alarms: Schemas["SeenRequest"]) => send<"seen">("POST", "/live/seen", alarms),
   liveNote: (note: Schemas["NoteRequest"]) => send<"liveNote">("POST", "/recording/notes", note),
   review: (record: string, progress: (share: number) => void, signal: AbortSignal) =>
     judged<"review">(`/records/${name(record)}`, progress, signal),
+  events: (record: string, query: Record<string, string>, progress: (share: number) => void, signal: AbortSignal) =>
+    judged<"eventPage">(`/records/${name(record)}/events?${search(query)}`, progress, signal),
+  event: (record: string, number: number, query: Record<string, string>, progress: (share: number) => void, signal: AbortSignal) =>
+    judged<"eventAlone">(`/records/${name(record)}/events/${number}?${search(query)}`, progress, signal),
   trace: (record: string, query: operations["trace"]["parameters"]["query"], signal?: AbortSignal) =>
     get<"trace">(`/records/${name(record)}/trace?${search(query)}`, signal),
   comparison: (record: string, query: operations["comparison"]["parameters"]["query"], progress: (share: number) => void, signal: AbortSignal) =>

@@ -9,7 +9,7 @@ export interface Choice<T> {
 }
 
 // askDialog shows content and waits for one of the choices.
-export function askDialog<T>(title: string, content: (refresh: () => void) => Child, choices: Choice<T>[]): Promise<T | null> {
+export function askDialog<T>(title: string, content: (refresh: () => void, end: (value: T | null) => void) => Child, choices: Choice<T>[]): Promise<T | null> {
   return new Promise((resolve) => {
     const heading = uid("dialog");
     const buttons = choices.map((choice) => h("button", { type: "button", class: choice.kind ?? "plain", onclick: () => end(choice.value) }, choice.text));
@@ -18,7 +18,7 @@ export function askDialog<T>(title: string, content: (refresh: () => void) => Ch
     });
     const dialog = h("dialog", { "aria-labelledby": heading },
       h("h2", { id: heading, tabindex: "-1" }, title),
-      h("div", { class: "dialog-body" }, content(refresh)),
+      h("div", { class: "dialog-body" }, content(refresh, (value) => end(value))),
       h("div", { class: "buttons" }, buttons));
     const left = () => end(null); // the page under it is gone
     const end = (value: T | null) => {

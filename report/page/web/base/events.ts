@@ -1,9 +1,11 @@
 // The one stream of events from the program, which all pages share. It comes back by itself, and says since when there was no news.
-import { api, type House, type Live, type Strip } from "./api";
+import { api, type Bead, type House, type Live, type Strip } from "./api";
+import { speaking } from "./sentences";
 
 interface Bodies {
   live: Live;
   strip: Strip;
+  bead: Bead; // what is new of it
   house: House;
   restart: null; // what was missed is not kept: ask anew for whatever is shown
 }
@@ -14,8 +16,8 @@ export interface Connection {
   lastNews: Date | null; // when the program was heard last
 }
 
-const kinds: Kind[] = ["live", "strip", "house", "restart"];
-const listeners: { [K in Kind]: Set<(body: Bodies[K]) => void> } = { live: new Set(), strip: new Set(), house: new Set(), restart: new Set() };
+const kinds: Kind[] = ["live", "strip", "bead", "house", "restart"];
+const listeners: { [K in Kind]: Set<(body: Bodies[K]) => void> } = { live: new Set(), strip: new Set(), bead: new Set(), house: new Set(), restart: new Set() };
 const watchers = new Set<(connection: Connection) => void>();
 
 let source: EventSource | null = null;
@@ -82,7 +84,7 @@ function open(): void {
   for (const kind of kinds) {
     mine.addEventListener(kind, (event) => {
       become("good", true);
-      hand(kind, kind === "restart" ? null : JSON.parse((event as MessageEvent<string>).data));
+      hand(kind, kind === "restart" ? null : speaking(JSON.parse((event as MessageEvent<string>).data)));
     });
   }
 }

@@ -57,7 +57,7 @@ export function gauge(labels = true): Gauge {
     h("div", { class: "gauge-wall" }, allowed, doubt, ends, bead), labels ? h("div", { class: "gauge-labels" }, low, high) : null);
   const put = (part: HTMLElement, from: number | null, width = 0) => {
     part.hidden = from === null;
-    part.style.left = `${from ?? 0}%`;
+    part.style.translate = `${from ?? 0}cqi`; // a shift moves no layout
     if (width > 0) {
       part.style.width = `${width}%`;
     }
@@ -94,7 +94,7 @@ function label(element: HTMLElement, limit: Limit, unit: string, at: number): vo
   if (element.textContent !== text) {
     element.textContent = text;
   }
-  element.style.left = `${at}%`;
+  element.style.translate = `calc(${at}cqi - 50%)`;
 }
 
 // besideLimits says in words how a value stands: above 19.0, near a limit, within.

@@ -1,26 +1,11 @@
-// Hatchings: what a state looks like where colour does not reach, on the ring and on the map.
-import { s } from "./dom";
-
-// hatches are the patterns of the ring; the page that draws it puts them in once. stem keeps the ids apart.
-export function hatches(stem: string): SVGDefsElement {
-  return s("defs", {},
-    pattern(`${stem}-near`, "h-near", "M0 8 8 0M-2 2 2-2M6 10 10 6"),
-    pattern(`${stem}-outside`, "h-outside", "M0 0 8 8M0 8 8 0"),
-    pattern(`${stem}-unjudged`, "h-unjudged", "M1 4h2M5 0h2M5 8h2"),
-    pattern(`${stem}-gap`, "h-gap", "M0 2h8M0 6h8"));
-}
-
-function pattern(id: string, name: string, d: string): SVGPatternElement {
-  return s("pattern", { id, width: 8, height: 8, patternUnits: "userSpaceOnUse" },
-    s("rect", { width: 8, height: 8, class: `${name}-ground` }), s("path", { d, class: `${name}-line` }));
-}
+// Hatchings: what a state looks like where colour does not reach, on the wall and on the map.
 
 // colour reads a colour of the theme, for what is painted on a canvas.
 export function colour(name: string): string {
   return getComputedStyle(document.documentElement).getPropertyValue(`--${name}`).trim();
 }
 
-type Hatch = "rising" | "falling" | "cross" | "level" | "dots";
+export type Hatch = "rising" | "falling" | "cross" | "level" | "dots";
 
 // hatchIn fills a rectangle of a canvas with a hatching, in the pixels of the canvas.
 export function hatchIn(c: CanvasRenderingContext2D, kind: Hatch, x: number, y: number, w: number, h: number, stroke: string, step = 7): void {

@@ -35,9 +35,9 @@ const dangers: [string, string][] = [
 // cautions is the block that stands before work begins; closed, it still names every danger.
 export function cautions(open = false): HTMLElement {
   return h("details", { class: "cautions", open },
-    h("summary", {}, icon("caution"), h("span", {}, h("strong", {}, "Before the arc: "), "burns, blinding light, fumes in a confined bore, live leads, the rotating bar, fire. It is no safety device.")),
+    h("summary", {}, icon("caution"), h("span", {}, h("strong", {}, "Before the arc: "), dangersInShort)),
     h("dl", {}, dangers.map(([what, words]) => h("div", {}, h("dt", {}, what), h("dd", {}, words)))));
 }
 
-// cautionTicks are the same words to be ticked off; the tick is a person's word, and proves nothing.
-export const cautionTicks = dangers.slice(0, 5).map(([what, words]) => `${what}: ${words}`);
+// dangersInShort are the same words on one line, where there is no room for more.
+export const dangersInShort = "burns, blinding light, fumes in a confined bore, live leads, the rotating bar, fire. It is no safety device.";

@@ -22,7 +22,7 @@ export function frame(): void {
   fill(document.body,
     h("a", { class: "skip", href: "#main", onclick: skip }, "Skip to content"),
     h("header", { class: "top" },
-      h("a", { class: "home", href: "#/", "aria-label": "Folder: all jobs and records" }, mark()),
+      h("a", { class: "home", href: "#/", "aria-label": "Home: all jobs and records" }, mark()),
       trail, recording, link, switches(),
       h("div", { class: "graduation", "aria-hidden": "true" })),
     main, toastRegions());
@@ -91,9 +91,9 @@ function linkWords(): [Sign, string] {
     return ["unplugged", connection.lastNews ? `no news since ${clockOf(connection.lastNews)}` : "no news yet"];
   }
   if (live && record !== null) {
-    return [live.link.state, `box ${live.link.state}`];
+    return [live.link.state, `sensor box ${live.link.state}`];
   }
-  return ["good", "program heard"];
+  return ["good", "connected"];
 }
 
 let shown: string | null | undefined;
@@ -126,8 +126,8 @@ function switches(): HTMLElement {
     theme.setAttribute("aria-label", prefs.theme === "sun" ? "Sun: light page. Switch to shade" : "Shade: dark page. Switch to sun");
     fill(units, h("span", {}, prefs.units === "us" ? "inch" : "mm"));
     units.setAttribute("aria-label", prefs.units === "us" ? "inch: US units. Switch to metric, mm" : "mm: metric units. Switch to US, inch");
-    fill(sound, soundIcon(), h("span", {}, prefs.sound ? "Sound" : "Mute"));
-    sound.setAttribute("aria-label", prefs.sound ? "Sound is on. Mute" : "Mute. Switch sound on");
+    fill(sound, soundIcon(), h("span", {}, prefs.sound ? "Sound on" : "Sound off"));
+    sound.setAttribute("aria-label", prefs.sound ? "Sound on: alarms are heard. Switch it off" : "Sound off: alarms are seen alone. Switch it on");
   };
   onPrefs(draw);
   draw();

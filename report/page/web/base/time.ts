@@ -1,49 +1,47 @@
 // Times: the record keeps UTC; a person reads the clock of the tablet, with its zone told.
 import { h } from "./dom";
 
-const clock = new Intl.DateTimeFormat(undefined, { hour: "2-digit", minute: "2-digit", second: "2-digit", hourCycle: "h23" });
-const day = new Intl.DateTimeFormat(undefined, { day: "numeric", month: "short", year: "numeric" });
+const two = (n: number) => String(n).padStart(2, "0");
 
 // zone is how far this tablet's clock is from UTC at a time: UTC+02:00.
 export function zone(at: Date): string {
   const minutes = -at.getTimezoneOffset();
-  if (minutes === 0) {
-    return "UTC";
-  }
-  const two = (n: number) => String(n).padStart(2, "0");
   const ahead = Math.abs(minutes);
-  return `UTC${minutes < 0 ? "−" : "+"}${two(Math.floor(ahead / 60))}:${two(ahead % 60)}`;
+  return minutes === 0 ? "UTC" : `UTC${minutes < 0 ? "-" : "+"}${two(Math.floor(ahead / 60))}:${two(ahead % 60)}`;
 }
 
 // clockOf is the time of day on this tablet: 12:03:10.
 export function clockOf(at: Date): string {
-  return clock.format(at);
+  return `${two(at.getHours())}:${two(at.getMinutes())}:${two(at.getSeconds())}`;
+}
+
+function dayOf(at: Date): string {
+  return `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())}`;
 }
 
 function utc(at: Date): string {
   return at.toISOString().slice(0, 19).replace("T", " ") + " UTC";
 }
 
-// localText is day, time and zone on this tablet.
+// localText is day, time and zone on this tablet, as the program writes a time (report/sheet/instant.go).
 export function localText(iso: string | null | undefined): string {
   const at = parse(iso);
-  return at ? `${day.format(at)}, ${clock.format(at)} ${zone(at)}` : "—";
+  return at ? `${dayOf(at)} ${clockOf(at)} ${zone(at)}` : "—";
 }
 
-// when shows a time of the record: local with zone, and UTC in small beside it where that differs.
+// when shows a time of the record: local with its zone; UTC is told when it is pointed at.
 export function when(iso: string | null | undefined): HTMLElement {
   const at = parse(iso);
   if (!at || !iso) {
     return h("span", { class: "unknown" }, "—");
   }
-  const local = h("time", { datetime: iso, title: utc(at) }, localText(iso));
-  return zone(at) === "UTC" ? local : h("span", { class: "when" }, local, " ", h("small", {}, utc(at)));
+  return h("time", { datetime: iso, title: utc(at) }, localText(iso));
 }
 
 // whenDay shows a date that has no time of day, such as a due date.
 export function whenDay(iso: string | null | undefined): string {
   const at = parse(iso);
-  return at ? day.format(at) : "—";
+  return at ? dayOf(at) : "—";
 }
 
 function parse(iso: string | null | undefined): Date | null {
@@ -67,7 +65,6 @@ export function lasting(seconds: number | null | undefined): string {
   if (whole < 60) {
     return `${whole} s`;
   }
-  const two = (n: number) => String(n).padStart(2, "0");
   if (whole < 3600) {
     return `${Math.floor(whole / 60)}:${two(whole % 60)} min`;
   }

@@ -7,22 +7,29 @@ import { numberOf } from "../base/number";
 import { link } from "../base/page";
 import { person, prefs } from "../base/prefs";
 import { say } from "../base/toast";
+import type { Said } from "./say";
+import { text } from "./values";
 
 const phrases = ["Nozzle cleaned", "Contact tip changed", "Wire spool changed", "Gas bottle changed", "Bead ground back", "Torch moved by hand", "Tacked", "Interruption: somebody was in the way"];
 
 export interface Acts {
   element: HTMLElement;
-  set(recording: boolean, inPass: boolean): void;
+  set(acts: Said["acts"]): void;
 }
 
-export function liveActs(): Acts {
+export function liveActs(tones: HTMLElement): Acts {
   const button = (words: string, kind: string, act: () => unknown) => h("button", { type: "button", class: `big ${kind}`.trim(), onclick: act }, words);
-  const buttons = [button("Note", "", note), button("Temperature", "", temperature), button("Torch angle", "", torchAngle), button("End the pass", "", endPass), button("Stop recording", "stop", stop)];
+  const ending = h("span", { class: "act-more" });
+  const end = h("button", { type: "button", class: "big", onclick: endPass }, h("span", { class: "act-lines" }, h("span", { class: "act-word" }, "End the pass"), ending));
+  const buttons = [button("Note", "", note), button("Temperature", "", temperature), button("Torch angle", "", torchAngle), end, button("Stop recording", "stop", stop)];
   return {
-    element: h("div", { class: "live-acts", role: "group", "aria-label": "While it is recorded" }, buttons),
-    set: (recording, inPass) => buttons.forEach((b, k) => {
-      b.disabled = !recording || (k === 3 && !inPass);
-    }),
+    element: h("div", { class: "live-acts", role: "group", "aria-label": "While it is recorded" }, tones, buttons),
+    set: (acts) => {
+      buttons.forEach((b) => {
+        b.disabled = !acts.open || (b === end && !acts.pass);
+      });
+      text(ending, acts.ending);
+    },
   };
 }
 

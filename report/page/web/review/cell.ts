@@ -2,11 +2,11 @@
 import type { FindingRow, PassRow } from "../base/api";
 import { h, type Child } from "../base/dom";
 import { isNumber } from "../base/gauge";
-import { link } from "../base/page";
 import { icon, stateMark, stateSign } from "../base/state";
 import { digits, figure, withUnit } from "../base/units";
 import { passesAt, type Cell, type Review, type WallMap } from "./data";
-import type { Chosen } from "./map";
+import { valueWords, type Chosen } from "./map";
+import { viewOf } from "./mapscale";
 import { passLink } from "./passlink";
 
 export function cellBox(record: string, review: Review, map: WallMap, where: Chosen | null): Child {
@@ -20,7 +20,7 @@ export function cellBox(record: string, review: Review, map: WallMap, where: Cho
     Math.floor(f.angle_deg / map.angle_step_deg) % map.columns === where.column && Math.min(map.rows - 1, Math.floor(f.depth_mm / map.depth_step_mm)) === where.row);
   return [
     h("h2", {}, `${digits(angle, 0)}° to ${digits(angle + map.angle_step_deg, 0)}°, ${figure(depth, "mm")} to ${withUnit(depth + map.depth_step_mm, "mm")} deep`),
-    cell ? values(cell) : h("p", {}, "Nothing is known of this place."),
+    cell ? values(cell, map, where.row * map.columns + where.column) : h("p", {}, "Nothing is known of this place."),
     h("div", { class: "buttons cell-acts" }, passesAt(review, angle + map.angle_step_deg / 2, depth + map.depth_step_mm / 2).slice(0, 6).map((pass) =>
       h("a", { class: "button", href: placeLink(record, pass, angle + map.angle_step_deg / 2, depth + map.depth_step_mm / 2) }, passWords(pass)))),
     h("ul", { class: "cell-findings" }, found.map((f) => h("li", {}, h("a", { class: "cell-finding", href: findingLink(record, f) }, icon(stateSign(f.state)),
@@ -41,27 +41,18 @@ function placeLink(record: string, pass: PassRow, angle: number, depth: number):
   return passLink(record, pass.number, { angle: angle.toFixed(1), depth: depth.toFixed(2) });
 }
 
-function values(cell: Cell): Child {
+function values(cell: Cell, map: WallMap, at: number): Child {
   if ((cell.planned_share ?? 1) < 0.5 && !cell.arc_time_s) {
     return h("p", {}, "A planned gap: nothing is laid here.");
   }
+  const arcOn = viewOf(map.views, "arc-on", null);
   const rows: [string, string][] = [
     ["Heat input", withUnit(cell.heat_input_kj_per_mm, "kJ/mm")], ["Arc energy", withUnit(cell.arc_energy_kj_per_mm, "kJ/mm")],
-    ["Arc time", withUnit(cell.arc_time_s, "s", 1)], ["Length laid", withUnit(cell.path_mm, "mm")],
+    ["Arc time", withUnit(cell.arc_time_s, "s", 1)], ["Arc on", arcOn ? valueWords(arcOn, at) || "—" : "—"], ["Length laid", withUnit(cell.path_mm, "mm")],
     ["Height", withUnit(cell.height_mm, "mm")], ["Above finish", withUnit(cell.stock_mm, "mm")],
   ];
   return [
     h("dl", { class: "cell-values" }, rows.map(([what, value]) => h("div", {}, h("dt", {}, what), h("dd", {}, value)))),
     (cell.without_data_s ?? 0) > 0 ? h("p", {}, stateMark("doubtful", `${withUnit(cell.without_data_s, "s", 1)} without data`)) : null,
   ];
-}
-
-// findingLine is a finding as it stands in a list: number, sentence, state, and where to go.
-export function findingLine(record: string, review: Review, f: FindingRow): HTMLElement {
-  const pass = review.passes.passes.find((one) => one.number === f.pass);
-  return h("div", { class: "finding-line", "data-finding": f.number }, icon(stateSign(f.state)),
-    h("div", {}, h("p", {}, h("strong", {}, `${f.number} `), f.sentence, " ", h("span", { class: "muted" }, `(${f.state})`)),
-      h("p", { class: "finding-acts" },
-        pass ? h("a", { class: "button", href: findingLink(record, f) }, "Waveform") : null,
-        h("a", { class: "button", href: link("record", record, "inspect") }, "Inspect"))));
 }

@@ -1,5 +1,5 @@
 // What a review says, in a form that pages can use: limits as numbers, cells by column and row, passes of a layer.
-import type { PassRow, Reviewed, Schemas } from "../base/api";
+import type { FindingRow, PassRow, Reviewed, Schemas } from "../base/api";
 import { wrap } from "../base/draw";
 import { isNumber } from "../base/gauge";
 
@@ -93,4 +93,24 @@ export function startedAt(reviewed: Reviewed, pass: PassRow, tick: number): numb
   }
   const epoch = reviewed.epochs.find((one) => one.epoch === pass.epoch);
   return epoch?.started ? Date.parse(epoch.started) + (tick - epoch.first_tick_ns) / 1e6 : null;
+}
+
+// Cause is an event with those of its findings that are shown, the one that tells the cause first.
+export interface Cause {
+  number: number;
+  words: string;
+  findings: FindingRow[];
+}
+
+// causesOf groups findings by their events, in the order in which these began.
+export function causesOf(review: Review, findings: FindingRow[]): Cause[] {
+  const causes = new Map<number, Cause>();
+  for (const f of [...findings].sort((a, b) => a.tick_ns - b.tick_ns)) {
+    const event = review.findings.events.find((one) => one.number === f.event);
+    const number = event?.number ?? 0;
+    const cause = causes.get(number) ?? { number, words: event?.cause ?? "", findings: [] };
+    cause.findings = f.number === event?.lead ? [f, ...cause.findings] : [...cause.findings, f];
+    causes.set(number, cause);
+  }
+  return [...causes.values()];
 }

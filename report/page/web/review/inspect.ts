@@ -1,39 +1,48 @@
-// Inspection: every finding with its place, its history, and the form of a decision; then the bore after machining.
-import { api, aborted, troubleOf, type FindingRow, type Reviewed } from "../base/api";
-import { fill, h, type Child } from "../base/dom";
+// Inspection: the events that are chosen, what is open first; several of one cause decided on at once; then the bore after machining.
+import { api, aborted, troubleOf, type EventLine, type EventPage, type FindingRow } from "../base/api";
+import { append, fill, h, uid, type Child } from "../base/dom";
 import { onEvent } from "../base/events";
-import { again, troubleBox, waitBox } from "../base/notice";
+import { again, noteBox, troubleBox, waitBox } from "../base/notice";
 import { link, type Page } from "../base/page";
 import { onPrefs } from "../base/prefs";
 import { icon, stateMark, stateSign } from "../base/state";
-import { when } from "../base/time";
-import { placeWords } from "../base/units";
+import { bannerBox, verified } from "./banner";
 import { entryForm } from "./entryform";
+import { history } from "./event";
+import { asking, askedIn, eventLink, listLink, perPage, type Asked } from "./eventlink";
+import { eventRow } from "./eventrow";
+import { onKey } from "./keys";
 import { machiningSection } from "./machining";
-import { photographs } from "./photo";
-import { placeDrawing } from "./place";
-import { depthOf, entriesOf, isOpen, machiningOf, type DispositionRow } from "./rows";
+import { parted } from "./passlink";
+import { entriesOf } from "./rows";
 
-export function inspectPage(record: string): Page {
-  const list = new List(record);
+export function inspectPage(record: string, part: string | undefined): Page {
+  const list = new List(record, askedIn(parted(part)[1]));
   return {
     title: `Inspect ${record}`,
-    trail: [{ text: "Folder", href: "#/" }, { text: record, href: link("record", record) }],
+    trail: [{ text: "Home", href: "#/" }, { text: record, href: link("record", record) }],
+    quiet: true,
     render: (root, signal) => list.open(root, signal),
     leave: () => list.leave(),
   };
 }
 
-// List is the inspection list of one record.
+// List is the events of one record.
 class List {
-  private reviewed!: Reviewed;
+  private now!: EventPage;
+  private recording = false;
   private signal!: AbortSignal;
   private readonly offs: (() => void)[] = [];
+  private readonly picked = new Map<number, EventLine>();
   private readonly head = h("div");
-  private readonly strips = h("ul", { class: "strips" });
+  private readonly filters = h("div", { class: "filters", role: "group", "aria-label": "Which events" });
+  private readonly strips = h("div", { class: "event-list" });
+  private readonly batch = h("section", { class: "batch", "aria-label": "Several at once" });
+  private readonly pager = h("nav", { class: "buttons pager", "aria-label": "Pages" });
+  private readonly lost = h("div");
   private readonly machining = h("div");
 
-  constructor(private readonly record: string) {}
+  constructor(private readonly record: string, private asked: Asked) {}
 
   async open(root: HTMLElement, signal: AbortSignal): Promise<void> {
     this.signal = signal;
@@ -41,9 +50,12 @@ class List {
     fill(root, wait);
     try {
       await this.ask((share) => { wait.lastChild!.textContent = `Judging the record: ${Math.round(100 * share)} %`; });
-      fill(root, this.head, this.strips, this.machining);
+      fill(root, this.head, this.filters, this.strips, this.batch, this.pager, this.lost, this.machining);
       this.draw();
-      this.offs.push(onPrefs(() => this.draw()), onEvent("restart", () => void this.again()));
+      this.offs.push(onPrefs(() => void this.again()), onEvent("restart", () => void this.again()), onKey("n", () => this.next()));
+      if (!this.recording && await verified(this.record, this.now.banner, signal)) {
+        await this.again();
+      }
     } catch (thrown) {
       if (!aborted(thrown)) {
         fill(root, troubleBox(troubleOf(thrown)), again(() => this.open(root, signal)));
@@ -56,7 +68,14 @@ class List {
   }
 
   private async ask(progress: (share: number) => void): Promise<void> {
-    this.reviewed = await api.review(this.record, progress, this.signal);
+    const answer = await api.events(this.record, asking(this.asked), progress, this.signal);
+    this.now = answer.list;
+    for (const number of this.picked.keys()) {
+      if (!this.now.events.some((event) => event.number === number)) {
+        this.picked.delete(number); // what does not show is not decided on
+      }
+    }
+    this.recording = answer.recording;
   }
 
   private async again(): Promise<void> {
@@ -70,95 +89,161 @@ class List {
     }
   }
 
-  private findings(): FindingRow[] {
-    const { findings, orphans } = this.reviewed.review.findings as { findings: FindingRow[]; orphans?: FindingRow[] };
-    const order = (finding: FindingRow) => (isOpen(finding) ? 0 : 1);
-    return [...findings, ...(orphans ?? [])].sort((a, b) => order(a) - order(b) || a.number - b.number);
+  // choose asks for other events, and keeps in the address which.
+  private choose(change: Asked): void {
+    const next = { ...this.asked, from: "", ...change };
+    this.asked = Object.fromEntries(Object.entries(next).filter(([, value]) => value !== "")) as Asked;
+    window.history.pushState(null, "", listLink(this.record, this.asked));
+    void this.again();
+  }
+
+  private next(): void {
+    if (this.now.next !== null) {
+      location.hash = eventLink(this.record, this.now.next, this.asked);
+    }
   }
 
   private draw(): void {
-    const findings = this.findings();
-    const open = findings.filter(isOpen).length;
-    fill(this.head,
-      h("p", { role: "status" }, findings.length === 0 ? stateMark("unjudged", "no finding is on record")
-        : open === 0 ? stateMark("accepted", "no finding is open") : stateMark("open", open === 1 ? "1 finding is open" : `${open} findings are open`)),
-      this.reviewed.recording ? h("p", { class: "box" }, icon("recording"), h("span", {}, "It is still being recorded; these are the findings so far.")) : null,
-      h("p", { class: "muted" }, "The program flags; only a person accepts. The acceptance criteria of the job rule."),
-      h("p", {}, h("button", { type: "button", class: "flat", onclick: () => this.machining.querySelector("h2")?.focus() }, "To the bore after machining")));
-    for (const card of [...this.strips.children]) {
-      if (!card.querySelector("form")) {
-        card.remove(); // a form that is being filled in stays
-      }
-    }
-    const kept = new Map([...this.strips.children].map((card) => [(card as HTMLElement).dataset["finding"], card]));
-    fill(this.strips, findings.map((finding) => kept.get(keyOf(finding)) ?? this.card(finding)));
+    const now = this.now;
+    fill(this.head, bannerBox(now.banner,
+      h("p", { class: "verdict-about" }, `${now.job}. The program flags; only a person accepts. The acceptance criteria of the job rule.`,
+        this.recording ? " It is still being recorded; these are the events so far." : ""),
+      now.next === null ? null : h("a", { class: "button go", href: eventLink(this.record, now.next, this.asked), "aria-keyshortcuts": "N" }, "Next open event")));
+    this.drawFilters();
+    this.drawEvents();
+    this.drawBatch();
+    this.turnPages();
+    this.drawLost();
     if (!this.machining.querySelector("form")) {
-      fill(this.machining, machiningSection(this.record, machiningOf(this.reviewed), () => this.again(), () => machiningOf(this.reviewed)));
+      fill(this.machining, machiningSection(this.record, now.machining, () => this.again(), () => this.now.machining));
     }
   }
 
-  private card(finding: FindingRow): HTMLElement {
+  private drawFilters(): void {
+    const { choices, chosen, all, open } = this.now;
+    if (all === 0) {
+      fill(this.filters, h("p", { role: "status" }, stateMark("unjudged", "no finding is on record")));
+      return;
+    }
+    const focused = this.filters.contains(document.activeElement) ? document.activeElement?.getAttribute("data-facet") : null;
+    const counted = (value: string) => choices.state.find((one) => one.value === value)?.count ?? 0;
+    const chip = (value: string, words: string) => h("button", { type: "button", "data-facet": `state ${value}`, "aria-pressed": String((this.asked.state ?? "") === value), onclick: () => this.choose({ state: value }) }, words);
+    fill(this.filters,
+      h("div", { class: "segments" }, chip("", `All ${counted("open") + counted("decided")}`), chip("open", `Open ${counted("open")}`), chip("decided", `Decided ${counted("decided")}`)),
+      this.facet("cause", "Cause", choices.cause, (value) => value), this.facet("rule", "Rule", choices.rule, (value) => value.replaceAll("_", " ")),
+      this.facet("pass", "Pass", choices.pass, (value) => value), this.facet("layer", "Layer", choices.layer, (value) => value),
+      this.select("group", "Together by", [["", "no group"], ["pass", "pass"], ["cause", "cause"], ["layer", "layer"]]),
+      h("p", { role: "status" }, open === 0 ? stateMark("accepted", "no event is open") : stateMark("open", `${open} of ${all} events open`), chosen === all ? "" : ` · ${chosen} chosen`),
+      h("button", { type: "button", class: "flat", onclick: () => this.machining.querySelector("h2")?.focus() }, "To the bore after machining"));
+    if (focused) {
+      this.filters.querySelector<HTMLElement>(`[data-facet="${focused}"]`)?.focus();
+    }
+  }
+
+  private facet(key: "cause" | "rule" | "pass" | "layer", label: string, options: { value: string; count: number }[], words: (value: string) => string): Child {
+    return options.length === 0 ? null : this.select(key, label, [["", "all"], ...options.map((one): [string, string] => [one.value, `${words(one.value)} (${one.count})`])]);
+  }
+
+  private select(key: keyof Asked, label: string, options: [string, string][]): HTMLElement {
+    const id = uid("facet");
+    const select: HTMLSelectElement = h("select", { id, "data-facet": key, onchange: () => this.choose({ [key]: select.value }) }, options.map(([value, words]) => h("option", { value }, words)));
+    select.value = this.asked[key] ?? "";
+    return h("div", { class: "filter" }, h("label", { for: id }, label), select);
+  }
+
+  private drawEvents(): void {
+    fill(this.strips);
+    let group: string | null = null;
+    let rows: HTMLElement = this.strips;
+    for (const event of this.now.events) {
+      if (event.group !== group) {
+        group = event.group;
+        rows = h("ul", { class: "strips" });
+        append(this.strips, [group === "" ? null : h("h2", {}, group), rows]);
+      }
+      rows.append(eventRow(this.record, event, this.asked, this.pick(event)));
+    }
+  }
+
+  // pick is the box by which an event is picked to be decided on together with others of its cause.
+  private pick(event: EventLine): HTMLElement {
+    const tick = h("input", { type: "checkbox", "aria-label": `Pick event ${event.number}`, checked: this.picked.has(event.number), onchange: () => {
+      if (tick.checked) {
+        this.picked.set(event.number, event);
+      } else {
+        this.picked.delete(event.number);
+      }
+      this.drawBatch();
+    } });
+    return h("label", { class: "pick", "data-cause": event.cause }, tick);
+  }
+
+  private drawBatch(): void {
+    const events = [...this.picked.values()];
+    const cause = events[0]?.cause;
+    for (const label of this.strips.querySelectorAll<HTMLElement>(".pick")) {
+      label.querySelector("input")!.disabled = cause !== undefined && label.dataset["cause"] !== cause;
+    }
+    if (events.length === 0) {
+      fill(this.batch);
+      return;
+    }
+    const findings = events.reduce((sum, event) => sum + event.findings, 0);
+    const same = this.now.events.filter((event) => event.cause === cause);
+    const clear = () => {
+      this.picked.clear();
+      this.drawEvents();
+      this.drawBatch();
+    };
+    fill(this.batch, h("p", { class: "buttons" }, h("strong", { role: "status" }, `${events.length} picked: ${cause}`),
+      same.length > events.length ? h("button", { type: "button", onclick: () => {
+        same.forEach((event) => this.picked.set(event.number, event));
+        this.drawEvents();
+        this.drawBatch();
+      } }, `Pick all ${same.length} of this cause here`) : null,
+      h("button", { type: "button", class: "go", onclick: () => this.decide(events, findings, clear) }, `Decide on ${events.length} events (${findings} findings)`),
+      h("button", { type: "button", onclick: clear }, "Pick none")));
+  }
+
+  private decide(events: EventLine[], findings: number, clear: () => void): void {
+    fill(this.batch, h("div", { class: "plate" }, h("h2", { tabindex: "-1" }, `${events.length} events, ${findings} findings: ${events[0]!.cause}`), entryForm({
+      record: this.record, about: { events: events.map((event) => event.number) }, findings, cause: events[0]!.cause, seen: this.now.newest, corrects: null, goOn: null, close: clear,
+      done: () => {
+        clear();
+        void this.again().then(() => this.filters.querySelector<HTMLElement>("button")?.focus());
+      },
+      refresh: async () => {
+        await this.again();
+        return { seen: 0, theirs: [] };
+      },
+    })));
+    this.batch.querySelector("h2")?.focus();
+  }
+
+  private turnPages(): void {
+    const { from, events, chosen } = this.now;
+    const way = (to: number, words: string) => h("button", { type: "button", onclick: () => {
+      this.choose({ from: to === 0 ? "" : String(to) });
+      this.filters.scrollIntoView();
+    } }, words);
+    fill(this.pager, chosen === 0 ? (this.now.all === 0 ? null : "No event is chosen: take a filter back.") : events.length === chosen ? null : [
+      h("span", {}, `Events ${from + 1} to ${from + events.length} of ${chosen}`),
+      from > 0 ? way(Math.max(0, from - perPage), "Page before") : null, from + events.length < chosen ? way(from + events.length, "Next page") : null]);
+  }
+
+  // drawLost shows what was decided in another judgement about findings that this one does not have.
+  private drawLost(): void {
+    const { orphans, more_orphans } = this.now;
+    fill(this.lost, orphans.length === 0 ? null : h("details", { class: "plate" }, h("summary", {}, icon("note"), `${orphans.length + more_orphans} findings of another judgement`),
+      noteBox(h("p", {}, "Somebody decided on these, and this judgement does not have them: the program or the job file is another one. At the terminal, arctally inspect with of-entry= puts another entry about one on record.")),
+      h("ul", { class: "strips" }, orphans.map((one) => this.orphan(one))), more_orphans > 0 ? h("p", {}, `${more_orphans} more are in the weld record.`) : null));
+  }
+
+  private orphan(finding: FindingRow): HTMLElement {
     const sign = stateSign(finding.state);
     const { current, all } = entriesOf(finding);
-    const space = h("div", { class: "form-space" });
-    const card: HTMLElement = h("li", { class: "strip finding", "data-finding": keyOf(finding), "aria-label": `Finding ${finding.number}` });
-    const event = this.reviewed.review.findings.events.find((one) => one.number === finding.event);
-    const ofEvent = () => this.findings().filter((one) => event !== undefined && one.event === event.number);
-    let opened = "";
-    const close = () => {
-      fill(space);
-      buttons.hidden = false;
-      buttons.querySelector<HTMLElement>(opened)?.focus();
-    };
-    const openForm = (corrects: DispositionRow | null, asOne = false) => {
-      opened = asOne ? ".decide-event" : ".decide";
-      buttons.hidden = true;
-      fill(space, entryForm({
-        record: this.record, finding, event: asOne && event ? { number: event.number, findings: ofEvent() } : null, corrects, close,
-        done: () => {
-          fill(space);
-          void this.again().then(() => this.strips.querySelector<HTMLElement>(`[data-finding="${keyOf(finding)}"] .decide`)?.focus());
-        },
-        refresh: async () => {
-          await this.ask(() => undefined);
-          return asOne ? ofEvent() : this.findings().filter((one) => keyOf(one) === keyOf(finding));
-        },
-      }));
-      space.querySelector<HTMLElement>("input")?.focus();
-    };
-    const decide: HTMLButtonElement = h("button", { type: "button", class: isOpen(finding) ? "go big decide" : "big decide", onclick: () => openForm(null) },
-      all.length === 0 ? "Inspect and decide" : "Another entry", h("span", { class: "unseen" }, ` for finding ${finding.number}`));
-    const decideEvent = event && event.findings.length > 1 && finding.number === event.lead ? h("button", { type: "button", class: "big decide-event", onclick: () => openForm(null, true) },
-      `Decide on all ${event.findings.length} findings of event ${event.number}`) : null;
-    const buttons = h("p", { class: "buttons" }, decide, decideEvent);
-    fill(card,
-      h("span", { class: `eye sign-${sign}` }, icon(sign)),
-      h("div", {},
-        h("h2", { class: "name" }, `${finding.number}. ${finding.rule.replaceAll("_", " ")}`),
-        h("div", { class: "facts" }, stateMark(sign, finding.state), h("span", {}, `pass ${finding.pass}`), finding.layer ? h("span", {}, `layer ${finding.layer}`) : null,
-          h("span", {}, when(finding.start)), h("a", { href: link("record", this.record, "pass", finding.pass) }, "the pass"))),
-      h("span"),
-      h("div", { class: "below" },
-        h("div", { class: "two" },
-          h("div", {}, h("p", { class: "where" }, h("strong", {}, placeWords(finding.angle_deg, finding.depth_mm))), h("p", {}, finding.sentence),
-            current?.worse_now ? h("p", {}, stateMark("outside", "It lies further beyond its limit now than when it was accepted.")) : null,
-            event && event.findings.length > 1 ? h("p", {}, `Event ${event.number}: ${event.cause}.`) : null,
-            history(this.record, all, current, openForm), buttons),
-          placeDrawing(finding.angle_deg ?? null, finding.depth_mm ?? null, depthOf(this.reviewed), sign)),
-        space));
-    return card;
+    return h("li", { class: "strip finding" }, h("span", { class: `eye sign-${sign}` }, icon(sign)),
+      h("div", {}, h("p", { class: "name" }, finding.rule.replaceAll("_", " ")), h("p", { class: "facts" }, stateMark(sign, finding.state || "corrected"), ` pass ${finding.pass}`)),
+      h("div", { class: "below" }, h("p", {}, finding.sentence), history(this.record, all, current, null)));
   }
-}
-
-function keyOf(finding: FindingRow): string {
-  return `${finding.rule}.${finding.epoch}.${finding.tick_ns}`;
-}
-
-// history shows every entry; one that another took the place of is struck through.
-function history(record: string, all: DispositionRow[], current: DispositionRow | null, correct: (entry: DispositionRow) => void): Child {
-  return all.length === 0 ? null : h("ol", { class: "history", "aria-label": "On record" }, all.map((entry) => h("li", { class: entry.corrected_by ? "superseded" : "" },
-    h("p", { class: "entry-text" }, h("strong", {}, `${entry.decision}`), ` · ${entry.method} · ${entry.result}`, entry.remark ? ` · “${entry.remark}”` : ""),
-    h("p", { class: "muted" }, `Entry ${entry.entry} by ${entry.by}, `, when(entry.at), entry.corrected_by ? `; entry ${entry.corrected_by} took its place` : entry === current ? "; this one holds" : ""),
-    photographs(record, entry.photographs),
-    entry.corrected_by ? null : h("button", { type: "button", onclick: () => correct(entry) }, `Correct entry ${entry.entry}`))));
 }

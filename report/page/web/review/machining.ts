@@ -11,7 +11,7 @@ import { say } from "../base/toast";
 import { convert, digits, figure, range, unitFor, withUnit } from "../base/units";
 import { choices, line } from "./choices";
 import { photographs, photoTray } from "./photo";
-import type { MachiningRow } from "./rows";
+import { beyondTyped, type MachiningRow } from "./rows";
 
 type Station = [depth: string, angle: string, diameter: string];
 
@@ -50,6 +50,7 @@ export function machiningSection(record: string, rows: MachiningRow[], again: ()
 function shown(record: string, row: MachiningRow, correct: () => void): HTMLElement {
   return h("li", { class: row.corrected_by ? "superseded" : "" },
     h("p", { class: "entry-text" }, stateMark(row.cleaned_up === "all round" ? "done" : row.cleaned_up === "not all round" ? "outside" : "unjudged", `cleaned up: ${row.cleaned_up}`), row.where ? `, ${row.where}` : "", row.remark ? ` · “${row.remark}”` : ""),
+    outWords(row),
     row.stations.length === 0 ? null : stationTable(row),
     h("p", { class: "muted" }, `Wanted ${range(row.wanted_low_mm, row.wanted_high_mm, "mm", 3)}; with ${row.instrument ?? "—"}, U ${withUnit(row.expanded_uncertainty_mm, "mm", 3)} (k = 2). Entry ${row.entry} by ${row.by}, `, when(row.at),
       row.corrected_by ? `; entry ${row.corrected_by} took its place` : ""),
@@ -57,10 +58,22 @@ function shown(record: string, row: MachiningRow, correct: () => void): HTMLElem
     row.corrected_by ? null : h("button", { type: "button", onclick: correct }, `Correct entry ${row.entry}`));
 }
 
+// outWords stand above the table where a diameter is out.
+function outWords(row: MachiningRow): Child {
+  const out = row.stations.filter((s) => s.beyond_mm !== null && s.beyond_mm !== 0).length;
+  return out === 0 ? null : h("p", {}, stateMark("outside", `${out} of ${row.stations.length} diameters out of the limits of the drawing`));
+}
+
 function stationTable(row: MachiningRow): HTMLElement {
-  return h("table", { class: "entry-text" }, h("caption", { class: "unseen" }, `Diameters of entry ${row.entry}`),
-    h("thead", {}, h("tr", {}, [`Depth, ${unitFor("mm")}`, "Angle, °", `Diameter, ${unitFor("mm")}`].map((head) => h("th", { scope: "col" }, head)))),
-    h("tbody", {}, row.stations.map((s) => h("tr", {}, h("td", {}, figure(s.depth_mm, "mm")), h("td", {}, s.angle_deg === null ? "—" : digits(s.angle_deg, 0)), h("td", {}, figure(s.diameter_mm, "mm", 3))))));
+  return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": `Diameters of entry ${row.entry}, table` }, h("table", { class: "entry-text" }, h("caption", { class: "unseen" }, `Diameters of entry ${row.entry}`),
+    h("thead", {}, h("tr", {}, [`Depth, ${unitFor("mm")}`, "Angle, °", `Diameter, ${unitFor("mm")}`, "Limits"].map((head) => h("th", { scope: "col" }, head)))),
+    h("tbody", {}, row.stations.map((s) => h("tr", {}, h("td", {}, figure(s.depth_mm, "mm")), h("td", {}, s.angle_deg === null ? "—" : digits(s.angle_deg, 0)), h("td", {}, figure(s.diameter_mm, "mm", 3)),
+      h("td", {}, againstLimits(s.beyond_mm, (beyond) => withUnit(beyond, "mm", 3))))))));
+}
+
+// againstLimits says how a diameter stands to the limits of the drawing; null is that nobody can tell.
+function againstLimits(beyond: number | null, words: (beyond: number) => string): Child {
+  return beyond === null ? "—" : beyond === 0 ? stateMark("within", "inside") : stateMark("outside", `${words(Math.abs(beyond))} ${beyond > 0 ? "above" : "below"}`);
 }
 
 function machiningForm(record: string, rows: MachiningRow[], corrects: MachiningRow | null, again: () => Promise<void>, now: () => MachiningRow[], close: () => void): HTMLElement {
@@ -70,6 +83,7 @@ function machiningForm(record: string, rows: MachiningRow[], corrects: Machining
   let sure: string[] = []; // what was said again on purpose, of the values as they stand
   const keep = () => {
     sure = [];
+    stations.hold(low.input.value, high.input.value, unit.value);
     keepDraft(draftName, typed());
   };
   const typed = (): Typed => ({
@@ -89,6 +103,7 @@ function machiningForm(record: string, rows: MachiningRow[], corrects: Machining
   });
   const where = line("Where it did not", first.where, keep, { area: true, most: 4000, help: "At which angle and depth." });
   where.element.hidden = first.cleanedUp !== "not all round";
+  stations.hold(low.input.value, high.input.value, unit.value);
   const remark = line("Remark", first.remark, keep, { area: true, most: 4000 });
   const by = line("Name", person.get(), () => undefined, { needed: true, most: 100, help: "Who puts this on record." });
   const photos = photoTray(draftName);
@@ -187,6 +202,7 @@ function requestOf(typed: Typed, by: string, seen: number): EntryRequest {
 
 interface Stations {
   element: HTMLElement;
+  hold(low: string, high: string, unit: string): void; // shows how each diameter stands to these limits
   values(): Station[];
   wrong(words: string | null, keep?: { value: string; act: () => void }): void; // one after the other; null takes all away
 }
@@ -198,15 +214,25 @@ function stationInputs(first: Station[], change: () => void): Stations {
   const heads = ["Depth", "Angle, °", "Diameter"];
   const add = (values: Station) => {
     const inputs = values.map((value, k) => h("input", { type: "text", inputmode: "decimal", autocomplete: "off", value, "aria-label": `${heads[k]}, station ${body.rows.length + 1}`, oninput: change }));
-    body.append(h("tr", {}, h("th", { scope: "row" }, String(body.rows.length + 1)), inputs.map((input) => h("td", {}, input))));
+    body.append(h("tr", {}, h("th", { scope: "row" }, String(body.rows.length + 1)), inputs.map((input) => h("td", {}, input)), h("td", { class: "held" })));
     return inputs[0]!;
   };
   first.forEach(add);
   const rows = (): Child => h("table", { class: "stations" }, h("caption", {}, "Depth from the entry face; angle of one end of the diameter, clockwise from the mark. Empty rows are left out."),
-    h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "No."), heads.map((head) => h("th", { scope: "col" }, head)))), body);
+    h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "No."), [...heads, "Limits"].map((head) => h("th", { scope: "col" }, head)))), body);
+  const out = h("p", { role: "status" });
   return {
-    element: h("fieldset", {}, h("legend", {}, "Diameters"), rows(), wrong,
+    element: h("fieldset", {}, h("legend", {}, "Diameters"), rows(), out, wrong,
       h("p", {}, h("button", { type: "button", onclick: () => add(["", "", ""]).focus() }, "Another station"))),
+    hold: (low, high, unit) => {
+      const beyond = [...body.rows].map((row) => beyondTyped(row.querySelectorAll("input")[2]!.value, low, high));
+      beyond.forEach((far, k) => fill(body.rows[k]!.querySelector(".held")!, far === null ? null : againstLimits(far, (by) => `${digits(by, unit === "in" ? 4 : 3)} ${unit}`)));
+      const count = beyond.filter((far) => far !== null && far !== 0).length;
+      const words = count === 0 ? "" : `${count} of ${beyond.filter((far) => far !== null).length} diameters out of the limits of the drawing.`;
+      if (out.textContent !== words) {
+        out.textContent = words;
+      }
+    },
     values: () => [...body.rows].map((tr) => [...tr.querySelectorAll("input")].map((input) => input.value) as Station),
     wrong: (words, keep) => {
       if (words === null) {

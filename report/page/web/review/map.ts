@@ -1,14 +1,14 @@
 // The wall unrolled: angle across, depth down, the entry face at the top. A cell is chosen by touch or with the arrow keys.
 import { fill, h, s, type Child } from "../base/dom";
 import { isNumber } from "../base/gauge";
-import { colour, hatchIn } from "../base/hatch";
+import { colour } from "../base/hatch";
 import { onPrefs } from "../base/prefs";
 import { ruler } from "../base/ruler";
 import { signGroup, stateSign } from "../base/state";
-import { digits, figure, unitFor, withUnit } from "../base/units";
-import { lengthOf, type Cell, type Review, type WallMap } from "./data";
+import { against, digits, figure, unitFor, withUnit } from "../base/units";
+import { energyRules, lengthOf, type Cell, type Review, type WallMap } from "./data";
 import { hang, spans } from "./marks";
-import { domainOf, flagged, looksOf, shade, type Domain, type Look } from "./mapscale";
+import { classWords, layersOf, paintClass, viewOf, type View } from "./mapscale";
 
 export interface Chosen {
   column: number;
@@ -23,14 +23,43 @@ export interface WallView {
 }
 
 const left = 50;
-const top = 30;
+const top = 48;
 const foot = 10;
-const room = 16; // to the right, for half a label
+const room = 24; // to the right, for half a label
+
+// Choice is what the map shows: the place of events, or a quantity of one layer; null is all of them.
+interface Choice {
+  of: string;
+  layer: number | null;
+}
+
+// asked is what the address asks for, and keep puts what was chosen into it.
+function asked(): Choice {
+  const where = new URLSearchParams(location.hash.split("?")[1] ?? "");
+  const layer = Number(where.get("layer") ?? NaN);
+  return { of: where.get("map") ?? "heat", layer: Number.isInteger(layer) ? layer : null };
+}
+
+function keep(choice: Choice): void {
+  const [page, tail] = location.hash.split("?");
+  const where = new URLSearchParams(tail ?? "");
+  where.set("map", choice.of);
+  where.delete("layer");
+  if (choice.layer !== null) {
+    where.set("layer", String(choice.layer));
+  }
+  history.replaceState(null, "", `${page!.replace(/\/$/, "")}/?${where}`);
+}
 
 // wallView draws the map. chosen is told which cell a person looks at; open, that it is to be opened.
 export function wallView(review: Review, map: WallMap, chosen: (where: Chosen) => void, open: () => void): WallView {
-  const looks = looksOf(review);
-  let look = looks[0]!;
+  const views = map.views ?? [];
+  const kinds: [string, string][] = [["heat", energyRules(review) ? "Arc energy" : "Heat input"], ["build-up", "Build-up"], ["arc-on", "Arc on"], ["findings", "Findings"]];
+  let choice = asked();
+  if (!kinds.some(([of]) => of === choice.of)) {
+    choice = { of: "heat", layer: null };
+  }
+  let look = lookAt(choice, views, map);
   let at: { column: number; row: number } | null = null;
   const canvas = h("canvas", { class: "map-canvas", "aria-hidden": "true" });
   const over = s("svg", { class: "map-over", "aria-hidden": "true" });
@@ -39,37 +68,46 @@ export function wallView(review: Review, map: WallMap, chosen: (where: Chosen) =
   const area = h("div", { class: "map-area", tabindex: "0", role: "application", "aria-roledescription": "unrolled wall",
     "aria-label": `The wall unrolled, ${map.columns} cells round and ${map.rows} deep. Arrow keys move, Enter opens the waveform.`,
     onkeydown: (event: KeyboardEvent) => key(event), onclick: (event: MouseEvent) => tap(event) }, canvas, over);
-  const buttons = looks.map((one) => h("button", { type: "button", "aria-pressed": String(one === look), "data-mode": one.mode, onclick: () => show(one) }, one.name));
+  const press = (words: string, pressed: boolean, act: () => void, label = words) =>
+    h("button", { type: "button", "aria-pressed": String(pressed), "aria-label": label, class: pressed ? "go" : "", onclick: act }, words);
+  const chooser = h("div", { class: "map-chooser" });
   const cellAt = (column: number, row: number) => map.cells[row * map.columns + column] ?? null;
   const size = () => ({ width: Math.max(200, area.clientWidth), height: mapHeight(area.clientWidth, map) });
   const box = () => {
     const { width, height } = size();
     return { x: left, y: top, w: width - left - room, h: height - top - foot };
   };
-  const show = (one: Look) => {
-    look = one;
-    buttons.forEach((button, k) => {
-      button.setAttribute("aria-pressed", String(looks[k] === one));
-      button.classList.toggle("go", looks[k] === one);
-    });
+  const show = (one: Choice, kept = true) => {
+    const focused = chooser.contains(document.activeElement) ? document.activeElement?.textContent : null;
+    choice = one;
+    look = lookAt(choice, views, map);
+    if (kept) {
+      keep(choice);
+    }
+    const layers = layersOf(views, choice.of);
+    fill(chooser, h("div", { class: "segments", role: "group", "aria-label": "What the map shows" },
+      kinds.map(([of, words]) => press(words, of === choice.of, () => show({ of, layer: choice.layer })))),
+      layers.length === 0 ? null : h("div", { class: "segments map-layers", role: "group", "aria-label": "Which layer" },
+        press("All layers", look.layer === null, () => show({ of: choice.of, layer: null })),
+        layers.map((layer) => press(String(layer), look.layer === layer, () => show({ of: choice.of, layer }), `Layer ${layer}`))));
+    [...chooser.querySelectorAll("button")].find((button) => button.textContent === focused)?.focus();
     draw();
   };
   const draw = () => {
     const { width, height } = size();
     area.style.height = `${height}px`;
-    const domain = domainOf(look, map.cells);
-    paint(canvas, width, height, box(), map, look, domain);
+    paint(canvas, width, height, box(), map, look);
     over.setAttribute("viewBox", `0 0 ${width} ${height}`);
     over.setAttribute("width", String(width));
     over.setAttribute("height", String(height));
-    fill(over, rulers(box(), map), patches(box(), map, look), extents(box(), map, review), tags(box(), map, review), cursor(box(), map, at));
-    fill(legend, legendOf(look, domain, map));
+    fill(over, rulers(box(), map), patches(box(), map, look.of), extents(box(), map, review), tags(box(), map, review), cursor(box(), map, at));
+    fill(legend, legendOf(look), unmarked(box(), map, review));
   };
   const choose = (column: number, row: number) => {
     at = { column: (column + map.columns) % map.columns, row: Math.min(map.rows - 1, Math.max(0, row)) };
     const cell = cellAt(at.column, at.row);
     over.querySelector(".map-cursor")?.replaceWith(cursor(box(), map, at));
-    spoken.textContent = cell ? cellWords(cell, map, look) : "nothing is known of this cell";
+    spoken.textContent = cell ? cellWords(cell, at.row * map.columns + at.column, map, look) : "nothing is known of this cell";
     chosen({ ...at, cell });
   };
   const tap = (event: MouseEvent) => {
@@ -97,10 +135,10 @@ export function wallView(review: Review, map: WallMap, chosen: (where: Chosen) =
   const watch = new ResizeObserver(() => draw());
   watch.observe(area);
   const off = onPrefs(draw);
-  show(look);
+  show(choice, false);
   return {
     element: h("section", { class: "map", "aria-label": "The wall unrolled" },
-      h("div", { class: "segments", role: "group", "aria-label": "What the map shows" }, buttons), area, legend, spoken),
+      chooser, area, legend, spoken),
     choose,
     end: () => {
       watch.disconnect();
@@ -121,9 +159,19 @@ function mapHeight(width: number, map: WallMap): number {
   return Math.round(top + foot + Math.min(430, Math.max(least, Math.min(300, 0.36 * width, 0.32 * innerHeight), 170)));
 }
 
-const inGap = (cell: Cell) => (cell.planned_share ?? 1) < 0.5;
+// lookAt is the view that was chosen; where findings begin is told by the cells.
+function lookAt(choice: Choice, views: View[], map: WallMap): View {
+  const found = viewOf(views, choice.of, choice.layer);
+  if (found) {
+    return found;
+  }
+  const classes = map.cells.map((cell) => ((cell.planned_share ?? 1) <= 0 ? "." : (cell.findings ?? 0) > 0 ? "f" : "p")).join("");
+  const key = (letter: string, words: string) => ({ class: letter, metric: words, us: words });
+  return { of: "findings", layer: null, title: "Where findings begin", unit: "1", low: null, high: null, values: map.cells.map(() => null), classes,
+    keys: [key("f", "findings begin here"), key(".", "planned gap")].filter((one) => classes.includes(one.class)) };
+}
 
-function paint(canvas: HTMLCanvasElement, width: number, height: number, box: Box, map: WallMap, look: Look, domain: Domain | null): void {
+function paint(canvas: HTMLCanvasElement, width: number, height: number, box: Box, map: WallMap, look: View): void {
   const scale = Math.min(3, devicePixelRatio || 1);
   canvas.width = Math.round(width * scale);
   canvas.height = Math.round(height * scale);
@@ -134,54 +182,21 @@ function paint(canvas: HTMLCanvasElement, width: number, height: number, box: Bo
     return;
   }
   c.scale(scale, scale);
-  const ink = { line: colour("line-strong"), hollow: colour("hollow"), plate: colour("plate-2") };
+  const inks = new Map<string, string>();
+  const ink = (name: string) => inks.get(name) ?? (inks.set(name, colour(name)), inks.get(name)!);
   for (let row = 0; row < map.rows; row++) {
     for (let column = 0; column < map.columns; column++) {
-      const cell = map.cells[row * map.columns + column];
       // Edges on whole pixels, so that no seam shows.
       const x = Math.round(box.x + (column * box.w) / map.columns);
       const y = Math.round(box.y + (row * box.h) / map.rows);
       const w = Math.round(box.x + ((column + 1) * box.w) / map.columns) - x;
       const hgt = Math.round(box.y + ((row + 1) * box.h) / map.rows) - y;
-      paintCell(c, cell, look, domain, x, y, w, hgt, ink);
+      paintClass(c, look.classes[row * map.columns + column] ?? "?", x, y, w, hgt, ink);
     }
   }
-  c.strokeStyle = ink.line;
+  c.strokeStyle = ink("line-strong");
   c.lineWidth = 1.5;
   c.strokeRect(box.x, box.y, box.w, box.h);
-}
-
-function paintCell(c: CanvasRenderingContext2D, cell: Cell | undefined, look: Look, domain: Domain | null, x: number, y: number, w: number, hgt: number,
-  ink: { line: string; hollow: string; plate: string }): void {
-  const value = cell ? look.value(cell) : null;
-  if (cell && inGap(cell)) {
-    c.fillStyle = ink.plate;
-    c.fillRect(x, y, w, hgt);
-    hatchIn(c, "level", x, y, w, hgt, ink.line, 5);
-    return;
-  }
-  if (look.mode === "findings") {
-    c.fillStyle = cell && isNumber(cell.arc_time_s) && cell.arc_time_s > 0 ? ink.plate : ink.hollow;
-    c.fillRect(x, y, w, hgt);
-    if (value) {
-      hatchIn(c, "cross", x, y, w, hgt, colour("open"), 6);
-    }
-    return;
-  }
-  if (!isNumber(value) || domain === null) {
-    c.fillStyle = ink.hollow;
-    c.fillRect(x, y, w, hgt);
-    hatchIn(c, "dots", x, y, w, hgt, ink.line, 5);
-    return;
-  }
-  const share = (value - domain.min) / (domain.max - domain.min);
-  c.fillStyle = shade(share);
-  c.fillRect(x, y, w, hgt);
-  if (cell && flagged(look, cell)) {
-    hatchIn(c, "cross", x, y, w, hgt, share > 0.5 ? "#ffffff" : "#000000", 6);
-  } else if (isNumber(cell?.without_data_s) && cell.without_data_s > 0) {
-    hatchIn(c, "dots", x, y, w, hgt, share > 0.5 ? "#ffffff" : "#000000", 5);
-  }
 }
 
 function rulers(box: Box, map: WallMap): SVGElement {
@@ -195,19 +210,20 @@ function rulers(box: Box, map: WallMap): SVGElement {
       marks.push(s("text", { x, y: box.y - 11, "text-anchor": "middle", class: "map-text" }, `${deg}°`));
     }
   }
+  marks.push(s("text", { x: 2, y: 15, class: "map-text" }, `Entry face at 0; depth below it, ${unitFor("mm")}`));
   const length = lengthOf(map);
   for (const tick of ruler(length, Math.max(2, Math.floor(box.h / 24)))) {
     const y = box.y + (tick.mm / length) * box.h;
     marks.push(s("line", { x1: box.x - 7, x2: box.x, y1: y, y2: y, class: "d-tick" }),
-      s("text", { x: box.x - 10, y: y + 5, "text-anchor": "end", class: "map-text" }, tick.mm === 0 ? unitFor("mm") : tick.text));
+      s("text", { x: box.x - 10, y: y + 5, "text-anchor": "end", class: "map-text" }, tick.text));
   }
   return s("g", {}, marks);
 }
 
 // patches frame where more metal is needed.
-function patches(box: Box, map: WallMap, look: Look): SVGElement | null {
+function patches(box: Box, map: WallMap, of: string): SVGElement | null {
   const short = (map.clean_up as { more_metal?: { from_deg: number; to_deg: number; from_mm: number; to_mm: number }[] } | undefined)?.more_metal ?? [];
-  if (look.mode !== "height" || short.length === 0) {
+  if (of !== "build-up" || short.length === 0) {
     return null;
   }
   const length = lengthOf(map);
@@ -241,66 +257,65 @@ function extents(box: Box, map: WallMap, review: Review): SVGElement {
   }));
 }
 
-// tags hang findings on their places, at their angle; what concerns a whole pass has no angle, and no tag.
-function tags(box: Box, map: WallMap, review: Review): SVGElement {
+// hungOf are the events that have a place, each with its tag if there is room: at their angle; what concerns a whole pass has no angle, and no tag.
+function hungOf(box: Box, map: WallMap, review: Review) {
   const length = lengthOf(map);
-  const placed = review.findings.findings.filter((f) => isNumber(f.angle_deg) && isNumber(f.depth_mm));
-  const hung = hang(placed.map((f) => ({ angle: f.angle_deg!, depth: f.depth_mm! / length })), box);
-  return s("g", {}, placed.flatMap((f, k) => {
-    const tag = hung[k];
+  const placed = review.findings.events.filter((e) => isNumber(e.angle_deg) && isNumber(e.depth_mm));
+  const tags = hang(placed.map((e) => ({ angle: e.angle_deg!, depth: e.depth_mm! / length })), box);
+  return placed.map((event, k) => ({ event, tag: tags[k] ?? null }));
+}
+
+function tags(box: Box, map: WallMap, review: Review): SVGElement {
+  return s("g", {}, hungOf(box, map, review).flatMap(({ event, tag }) => {
     if (!tag) {
       return [];
     }
     const { x, y, toX, toY } = tag;
-    return [s("g", { class: "map-tag" }, s("line", { x1: toX, y1: toY, x2: x, y2: y, class: "d-tick" }), s("circle", { cx: x, cy: y - 1, r: 16 }),
-      signGroup(stateSign(f.state), x, y, 28), s("text", { x, y: y + 3, "text-anchor": "middle" }, String(f.number)))];
+    return [s("g", { class: "map-tag", "data-event": event.number }, s("line", { x1: toX, y1: toY, x2: x, y2: y, class: "d-tick" }), s("circle", { cx: x, cy: y - 1, r: 16 }),
+      signGroup(stateSign(event.state), x, y, 28), s("text", { x, y: y + 3, "text-anchor": "middle" }, String(event.number)))];
   }));
 }
 
-// cellWords say a cell to somebody who cannot see it.
-function cellWords(cell: Cell, map: WallMap, look: Look): string {
-  const place = `${digits(cell.angle_deg, 0)} to ${digits(cell.angle_deg + map.angle_step_deg, 0)} degrees, ${figure(cell.depth_mm, "mm")} to ${withUnit(cell.depth_mm + map.depth_step_mm, "mm")} deep`;
-  const value = look.value(cell);
-  const what = inGap(cell) ? "planned gap" : value === null ? "not known" : look.unit ? `${look.name} ${withUnit(value, look.unit)}` : "";
-  const found = (cell.findings ?? 0) > 0 ? `, ${cell.findings} ${cell.findings === 1 ? "finding" : "findings"}` : "";
-  return `${place}: ${what}${found}`;
+// unmarked says which events stand nowhere on the wall, and why.
+function unmarked(box: Box, map: WallMap, review: Review): Child {
+  const { events } = review.findings;
+  const crowded = hungOf(box, map, review).filter((one) => one.tag === null).length;
+  const elsewhere = (words: string, some: typeof events) => (some.length === 0 ? "" : `${words}: ${some.length === 1 ? "event" : "events"} ${some.map((e) => e.number).join(", ")}. `);
+  const words = (crowded > 0 ? `${crowded} more ${crowded === 1 ? "event" : "events"} where others are marked: see the list. ` : "") +
+    elsewhere("Of whole passes, at no one place", events.filter((e) => e.whole_passes)) + elsewhere("At many places", events.filter((e) => e.spread));
+  return words === "" ? null : h("p", { class: "map-words" }, words);
 }
 
-function legendOf(look: Look, domain: Domain | null, map: WallMap): Child {
-  const keys: [string, string][] = [];
-  if (map.cells.some(inGap)) {
-    keys.push(["gap", "planned gap"]);
+// cellWords say a cell to somebody who cannot see it.
+function cellWords(cell: Cell, at: number, map: WallMap, look: View): string {
+  const place = `${digits(cell.angle_deg, 0)} to ${digits(cell.angle_deg + map.angle_step_deg, 0)} degrees, ${figure(cell.depth_mm, "mm")} to ${withUnit(cell.depth_mm + map.depth_step_mm, "mm")} deep`;
+  const found = (cell.findings ?? 0) > 0 ? `, ${cell.findings} ${cell.findings === 1 ? "finding" : "findings"}` : "";
+  return `${place}: ${[valueWords(look, at), classWords(look, look.classes[at] ?? "?")].filter((words) => words !== "").join(", ")}${found}`;
+}
+
+// valueWords is the value of a cell; one beyond a limit is never printed like the limit.
+export function valueWords(view: View, at: number): string {
+  const value = view.values[at];
+  if (!isNumber(value)) {
+    return "";
   }
-  if (look.mode !== "findings" && map.cells.some((cell) => !inGap(cell) && (look.value(cell) === null || (cell.without_data_s ?? 0) > 0))) {
-    keys.push(["unknown", "not known"]);
-  }
-  if (look.mode !== "findings" && map.cells.some((cell) => !inGap(cell) && flagged(look, cell))) {
-    keys.push(["out", look.mode === "height" ? "short of metal" : "outside the window"]);
-  }
-  if (look.mode === "findings") {
-    keys.push(["found", "cells with findings"]);
-  }
-  const bar = h("span", { class: "scale-bar" });
-  bar.style.background = `linear-gradient(90deg, ${[0, 0.2, 0.4, 0.6, 0.8, 1].map(shade).join(", ")})`;
-  const window = look.limits.low === null && look.limits.high === null ? "" : look.mode === "height" ? "" :
-    ` window ${look.limits.low === null ? "" : figure(look.limits.low, look.unit)} to ${look.limits.high === null ? "" : withUnit(look.limits.high, look.unit)}`;
+  const limit = view.classes[at] === "l" ? view.low : view.classes[at] === "h" ? view.high : null;
+  return isNumber(limit) ? against(value, limit, view.unit)[0] : view.unit === "1" ? digits(value, 3) : withUnit(value, view.unit, view.unit === "mm" ? 2 : undefined);
+}
+
+function legendOf(look: View): Child {
   return [
-    h("p", { class: "map-words" }, `${look.words}${look.unit ? `, ${unitFor(look.unit)}` : ""}.${window ? ` The procedure's${window}.` : ""}`),
-    h("ul", { class: "legend" },
-      look.mode === "findings" || domain === null ? null : h("li", {}, h("span", {}, figure(domain.min, look.unit, look.decimals)), bar, h("span", {}, figure(domain.max, look.unit, look.decimals)), h("span", { class: "muted" }, "and beyond")),
-      keys.map(([name, words]) => h("li", {}, keyOf(name), words))),
+    h("p", { class: "map-words" }, `${look.title}.`),
+    h("ul", { class: "legend" }, look.keys.map((key) => h("li", {}, keyOf(key.class), classWords(look, key.class)))),
   ];
 }
 
-function keyOf(name: string): HTMLElement {
+function keyOf(letter: string): HTMLElement {
   const canvas = h("canvas", { class: "key-hatch", width: 44, height: 24, "aria-hidden": "true" });
   const c = canvas.getContext("2d");
   if (c) {
-    const line = colour("line-strong");
-    c.fillStyle = name === "out" ? shade(0.2) : colour(name === "gap" || name === "found" ? "plate-2" : "hollow");
-    c.fillRect(0, 0, 44, 24);
-    hatchIn(c, name === "gap" ? "level" : name === "unknown" ? "dots" : "cross", 0, 0, 44, 24, name === "out" ? "#000000" : name === "found" ? colour("open") : line, name === "found" || name === "out" ? 6 : 5);
-    c.strokeStyle = line;
+    paintClass(c, letter, 0, 0, 44, 24, colour);
+    c.strokeStyle = colour("line-strong");
     c.strokeRect(0.5, 0.5, 43, 23);
   }
   return canvas;

@@ -1,66 +1,64 @@
-// How the unrolled wall is coloured: like temper colours, from pale straw to dark blue, darker for more. Printed in grey it reads the same.
-import { isNumber } from "../base/gauge";
-import type { Limits, Review, Cell } from "./data";
-import { energyRules, limitsOf } from "./data";
+// How the unrolled wall is coloured: by the class that the program gave each cell. A value without limits has a step of temper colours, from
+// pale straw to dark blue, darker for more. Every class has a hatching or a shade of its own: printed in grey it reads the same.
+import { hatchIn, type Hatch } from "../base/hatch";
+import { prefs } from "../base/prefs";
+import type { WallMap } from "./data";
 
-export type Mode = "heat" | "arc" | "height" | "findings";
+export type View = WallMap["views"][number];
 
 export interface Look {
-  mode: Mode;
-  name: string; // on its button
-  words: string;
-  unit: string;
-  decimals: number;
-  value(cell: Cell): number | null;
-  limits: Limits;
+  fill: string; // a colour of the theme, or of the scale
+  tint?: number; // how much of it lies over the plate
+  hatch?: Hatch;
+  line?: string; // a colour of the theme
 }
 
-const open: Limits = { low: null, high: null, unit: "" };
+const looks: Record<string, Look> = {
+  w: { fill: "within", tint: 0.3 },
+  n: { fill: "near", tint: 0.22, hatch: "falling", line: "near" },
+  l: { fill: "outside", tint: 0.3, hatch: "cross", line: "outside" },
+  h: { fill: "outside", tint: 0.65, hatch: "rising", line: "ink" },
+  "?": { fill: "hollow", hatch: "dots", line: "line-strong" },
+  b: { fill: "hollow" },
+  ".": { fill: "plate-2", hatch: "level", line: "line-strong" },
+  f: { fill: "plate-2", hatch: "cross", line: "open" }, // with findings
+  p: { fill: "plate-2" }, // without
+};
 
-export function looksOf(review: Review): Look[] {
-  const energy = energyRules(review);
-  const stock = review.map?.cells.some((cell) => isNumber(cell.stock_mm)) ?? false;
-  return [
-    { mode: "heat", name: energy ? "Arc energy" : "Heat input", words: `${energy ? "Arc energy" : "Heat input"} of the cell`, unit: "kJ/mm", decimals: 3,
-      value: (cell) => (energy ? cell.arc_energy_kj_per_mm : cell.heat_input_kj_per_mm) ?? null, limits: limitsOf(review, energy ? /^Arc energy/ : /^Heat input/) },
-    { mode: "arc", name: "Arc time", words: "Time that the arc burned over the cell, all layers", unit: "s", decimals: 1, value: (cell) => cell.arc_time_s ?? null, limits: open },
-    { mode: "height", name: "Build-up", words: stock ? "Metal above the finish diameter, radial" : "Height of what was laid", unit: "mm", decimals: 1,
-      value: (cell) => (stock ? cell.stock_mm : cell.height_mm) ?? null, limits: stock ? { low: 0, high: null, unit: "mm" } : open },
-    { mode: "findings", name: "Findings", words: "Where findings are", unit: "", decimals: 0, value: (cell) => cell.findings ?? 0, limits: open },
-  ];
+// Steps of the scale: sRGB, of a luminance that falls from step to step.
+const steps = ["rgb(251 240 200)", "rgb(240 201 107)", "rgb(214 141 66)", "rgb(167 82 74)", "rgb(103 50 105)"];
+
+// lookOf is what a class looks like.
+export function lookOf(letter: string): Look {
+  return looks[letter] ?? { fill: steps[Number(letter)] ?? steps[0]! };
 }
 
-// Stops of the scale: sRGB, of a luminance that falls from step to step.
-const stops: [number, number, number][] = [[251, 240, 200], [240, 201, 107], [214, 141, 66], [167, 82, 74], [103, 50, 105], [38, 32, 92]];
-
-// shade is the colour of a share from 0 to 1.
-export function shade(share: number): string {
-  const at = Math.min(1, Math.max(0, share)) * (stops.length - 1);
-  const k = Math.min(stops.length - 2, Math.floor(at));
-  const mix = stops[k]!.map((from, i) => Math.round(from + (stops[k + 1]![i]! - from) * (at - k)));
-  return `rgb(${mix.join(" ")})`;
-}
-
-export interface Domain {
-  min: number;
-  max: number;
-}
-
-// domainOf is what the scale spans: nearly all values, and never so little that noise looks like a difference.
-export function domainOf(look: Look, cells: Cell[]): Domain | null {
-  const values = cells.filter((cell) => (cell.planned_share ?? 1) >= 0.5).map((cell) => look.value(cell)).filter(isNumber).sort((a, b) => a - b);
-  if (values.length === 0) {
-    return null;
+// paintClass fills a rectangle of a canvas by a class; colour reads a colour of the theme.
+export function paintClass(c: CanvasRenderingContext2D, letter: string, x: number, y: number, w: number, h: number, colour: (name: string) => string): void {
+  const look = lookOf(letter);
+  c.fillStyle = colour("plate");
+  c.fillRect(x, y, w, h);
+  c.globalAlpha = look.tint ?? 1;
+  c.fillStyle = look.fill.startsWith("rgb") ? look.fill : colour(look.fill);
+  c.fillRect(x, y, w, h);
+  c.globalAlpha = 1;
+  if (look.hatch && look.line) {
+    hatchIn(c, look.hatch, x, y, w, h, colour(look.line), look.hatch === "rising" ? 7 : 5);
   }
-  const at = (share: number) => values[Math.round(share * (values.length - 1))]!;
-  const middle = at(0.5);
-  const half = Math.max(0.05 * Math.abs(middle), 1e-9);
-  return { min: Math.min(at(0.02), middle - half), max: Math.max(at(0.98), middle + half) };
 }
 
-// flagged tells whether a cell is beyond the limits. Beside a planned gap the build-up is not judged: the metal there ends.
-export function flagged(look: Look, cell: Cell): boolean {
-  const value = look.value(cell);
-  const { low, high } = look.limits;
-  return isNumber(value) && !(look.mode === "height" && cell["beside_gap"] === true) && ((low !== null && value < low) || (high !== null && value > high));
+// layersOf are the numbers of the layers of which there is a view of its own.
+export function layersOf(views: View[], of: string): number[] {
+  return views.filter((view) => view.of === of).map((view) => view.layer).filter((layer): layer is number => layer !== null);
+}
+
+// viewOf finds a view; where there is none of that layer, that of all.
+export function viewOf(views: View[], of: string, layer: number | null): View | null {
+  return views.find((view) => view.of === of && view.layer === layer) ?? views.find((view) => view.of === of && view.layer === null) ?? null;
+}
+
+// classWords says a class of a view in the units of the person.
+export function classWords(view: View, letter: string): string {
+  const key = view.keys.find((one) => one.class === letter);
+  return key ? key[prefs.units] : "";
 }

@@ -35,7 +35,7 @@ export function overlayPage(record: string, part: string | undefined): Page {
   const where = parted(part)[1];
   return {
     title: "Passes laid over",
-    trail: [{ text: "Folder", href: "#/" }, { text: record, href: link("record", record) }],
+    trail: [{ text: "Home", href: "#/" }, { text: record, href: link("record", record) }],
     quiet: true,
     wide: true,
     render: (root, signal) => {

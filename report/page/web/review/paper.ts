@@ -19,8 +19,8 @@ const files: [string, string, string][] = [
 
 export function paperPage(record: string): Page {
   return {
-    title: `Paper of ${record}`,
-    trail: [{ text: "Folder", href: "#/" }, { text: record, href: link("record", record) }],
+    title: `Print and files: ${record}`,
+    trail: [{ text: "Home", href: "#/" }, { text: record, href: link("record", record) }],
     render: (root, signal) => {
       const links = h("ul", { class: "strips" });
       const draw = () => fill(links, files.map(([form, name, what]) => {
@@ -48,9 +48,9 @@ export function paperPage(record: string): Page {
       fill(root, h("div", { class: "two" }, paper.element, units.element),
         h("section", { "aria-labelledby": "files-head" }, h("h2", { id: "files-head" }, "Files"), links),
         h("section", { class: "plate", "aria-labelledby": "whole-head" }, h("h2", { id: "whole-head" }, "Is the record whole?"),
-          h("p", {}, "Reads all of it and computes its chain anew. A long record takes a while."),
+          h("p", {}, "Reads all of it again, and finds whether anything was changed or is missing. A long record takes a while."),
           h("p", { class: "buttons" }, h("button", { type: "button", class: "big", onclick: () => void check() }, "Check the record")), whole,
-          h("h3", {}, "Fingerprint"), fingerprint, h("p", { class: "muted" }, "It stands on the paper too: the same fingerprint is the same content.")));
+          h("h3", {}, "Fingerprint"), fingerprint, h("p", { class: "muted" }, "It is printed on the weld record too: the same fingerprint is the same content.")));
       api.review(record, (share) => { fingerprint.textContent = `judging the record: ${Math.round(100 * share)} %`; }, signal).then(
         (reviewed) => { fingerprint.textContent = reviewed.review.fingerprint || "—"; },
         (thrown) => {

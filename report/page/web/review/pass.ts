@@ -7,7 +7,7 @@ import { link, type Page } from "../base/page";
 import { icon, signWords, stateMark, stateSign } from "../base/state";
 import { lasting } from "../base/time";
 import { digits, figure, withUnit } from "../base/units";
-import { doubtOf, energyRules, judgedOf } from "./data";
+import { causesOf, doubtOf, energyRules, judgedOf, type Cause } from "./data";
 import { overlayLink, parted, passLink } from "./passlink";
 import { judgedReview } from "./review";
 import { waveOf, zoneWords } from "./wave";
@@ -19,7 +19,7 @@ export function passPage(record: string, part: string | undefined): Page {
   const number = Number(name);
   return {
     title: `Pass ${name}`,
-    trail: [{ text: "Folder", href: "#/" }, { text: record, href: link("record", record) }],
+    trail: [{ text: "Home", href: "#/" }, { text: record, href: link("record", record) }],
     quiet: true,
     wide: true,
     render: (root, signal) => {
@@ -67,6 +67,7 @@ async function readTurning(record: string, reviewed: Reviewed, pass: PassRow, si
 function show(root: HTMLElement, record: string, reviewed: Reviewed, pass: PassRow, turning: Turning, where: URLSearchParams, signal: AbortSignal): void {
   const { review } = reviewed;
   const findings = review.findings.findings.filter((f) => f.pass === pass.number && f.epoch === pass.epoch).sort((a, b) => a.tick_ns - b.tick_ns);
+  const causes = causesOf(review, findings);
   let chosen: FindingRow | null = findings.find((f) => String(f.number) === where.get("finding")) ?? null;
   const place = placeOf(turning, where);
   const why = h("section", { class: "why", "aria-label": "Why it was flagged", role: "status" });
@@ -81,7 +82,7 @@ function show(root: HTMLElement, record: string, reviewed: Reviewed, pass: PassR
   };
   const choose = (f: FindingRow | null, move: boolean) => {
     chosen = f;
-    fill(why, whyWords(record, review.findings.findings.length, findings, f, (next) => choose(next, true)));
+    fill(why, whyWords(record, review.findings.findings.length, causes, f, (next) => choose(next, true)));
     marks();
     if (f && move) {
       const rim = Math.max(1, 1.2 * (f.duration_s ?? 0));
@@ -98,6 +99,7 @@ function show(root: HTMLElement, record: string, reviewed: Reviewed, pass: PassR
   fill(root, head(record, reviewed, pass), why, wave.element,
     h("p", { class: "muted" }, zoneWords(reviewed, pass), turning.counted ? " Angles are read from the turn counter." : turning.known ? " Angles are about: the pass is taken to have turned evenly." : " Of the rotation nothing is known."),
     layOver(record, reviewed, pass));
+  onCauseKeys(wave.element, why);
   choose(chosen, false);
   const at = Number(where.get("at") ?? NaN);
   if (chosen) {
@@ -143,19 +145,39 @@ function head(record: string, reviewed: Reviewed, pass: PassRow): HTMLElement {
     h("div", { class: "acts" }, go(`◀ Pass ${numbers[k - 1]}`, numbers[k - 1]), go(`Pass ${numbers[k + 1]} ▶`, numbers[k + 1])));
 }
 
-// whyWords says why something was flagged, and leads from one finding to the next.
-function whyWords(record: string, inJob: number, findings: FindingRow[], chosen: FindingRow | null, choose: (f: FindingRow) => void): HTMLElement {
-  if (findings.length === 0) {
+// whyWords says why something was flagged, and leads from one cause to the next, then from finding to finding of a cause.
+function whyWords(record: string, inJob: number, causes: Cause[], chosen: FindingRow | null, choose: (f: FindingRow) => void): HTMLElement {
+  if (causes.length === 0) {
     return h("div", { class: "box" }, icon("within"), h("p", {}, inJob === 0 ? "Nothing was flagged in this job." : "Nothing was flagged in this pass."));
   }
-  const k = chosen ? findings.indexOf(chosen) : -1;
-  const step = (words: string, next: FindingRow | undefined) => h("button", { type: "button", disabled: next === undefined, onclick: () => next && choose(next) }, words);
+  const k = causes.findIndex((cause) => chosen !== null && cause.findings.includes(chosen));
+  const cause = causes[k];
+  const i = cause ? cause.findings.indexOf(chosen!) : -1;
+  const step = (words: string, name: string, next: FindingRow | undefined) => h("button", { type: "button", "data-step": name, disabled: next === undefined, onclick: () => {
+    choose(next!);
+    document.querySelector<HTMLElement>(`.why [data-step="${name}"]:not(:disabled)`)?.focus();
+  } }, words);
   return h("div", { class: "box why-box" }, icon(chosen ? stateSign(chosen.state) : "open"),
-    h("div", {}, chosen
-      ? [h("p", {}, h("strong", {}, `Finding ${chosen.number}: `), chosen.sentence, h("span", { class: "muted" }, ` (${chosen.state})`))]
-      : h("p", {}, `${findings.length} ${findings.length === 1 ? "finding" : "findings"} in this pass.`)),
-    h("div", { class: "acts" }, step("Finding before", k > 0 ? findings[k - 1] : undefined), step("Next finding", findings[k + 1]),
+    h("div", {}, chosen && cause
+      ? [h("p", {}, h("strong", {}, `Finding ${chosen.number}: `), chosen.sentence, h("span", { class: "muted" }, ` (${chosen.state})`)),
+        h("p", { class: "muted" }, `Event ${cause.number}, ${cause.words}${cause.findings.length > 1 ? `: finding ${i + 1} of its ${cause.findings.length} in this pass` : ""}.`)]
+      : h("p", {}, `${causes.length} ${causes.length === 1 ? "event" : "events"} in this pass.`)),
+    h("div", { class: "acts" }, step("Event before", "before", k > 0 ? causes[k - 1]!.findings[0] : undefined), step("Next event", "next", causes[k + 1]?.findings[0]),
+      cause && cause.findings.length > 1 ? step("Next of this event", "within", cause.findings[(i + 1) % cause.findings.length]) : null,
       chosen ? h("a", { class: "button", href: link("record", record, "inspect") }, "Inspect") : null));
+}
+
+// onCauseKeys lets N and P lead over the waveform from event to event, and F from finding to finding of one.
+function onCauseKeys(wave: HTMLElement, why: HTMLElement): void {
+  const steps: Record<string, string> = { n: "next", p: "before", f: "within" };
+  wave.addEventListener("keydown", (event) => {
+    const name = steps[event.key.toLowerCase()];
+    if (name && !event.ctrlKey && !event.metaKey && !event.altKey) {
+      event.preventDefault();
+      why.querySelector<HTMLButtonElement>(`[data-step="${name}"]`)?.click();
+      wave.focus();
+    }
+  });
 }
 
 function layOver(record: string, reviewed: Reviewed, pass: PassRow): HTMLElement {

@@ -1,14 +1,17 @@
 // The whole job on one screen: what the program says of it, the wall unrolled, the passes, the findings.
 import "./review.css";
-import { api, aborted, troubleOf, type Reviewed } from "../base/api";
+import { api, aborted, troubleOf, type EventPage, type Reviewed } from "../base/api";
 import { fill, h, type Child } from "../base/dom";
 import { isNumber } from "../base/gauge";
 import { again, noteBox, troubleBox, waitBox } from "../base/notice";
 import { link, type Page } from "../base/page";
 import { onPrefs } from "../base/prefs";
-import { icon, stateSign } from "../base/state";
-import { cellBox, findingLine } from "./cell";
+import { icon } from "../base/state";
+import { bannerBox, verified } from "./banner";
+import { cellBox } from "./cell";
 import type { Review } from "./data";
+import { asking } from "./eventlink";
+import { eventRow, waveLink } from "./eventrow";
 import { wallView, type Chosen, type WallView } from "./map";
 import { passTable } from "./passes";
 import { overlayLink } from "./passlink";
@@ -18,7 +21,7 @@ export function reviewPage(record: string): Page {
   let wall: WallView | null = null;
   return {
     title: record,
-    trail: [{ text: "Folder", href: "#/" }],
+    trail: [{ text: "Home", href: "#/" }],
     quiet: true,
     wide: true,
     render: (root, signal) => {
@@ -27,18 +30,27 @@ export function reviewPage(record: string): Page {
         try {
           fill(root, waitBox("Reading the record …"));
           const reviewed = await judgedReview(root, record, signal);
+          const askEvents = async () => (await api.events(record, asking({}), () => undefined, signal)).list;
+          let events = await askEvents();
           let where: Chosen | null = null;
           const draw = () => {
             wall?.end();
-            wall = show(root, record, reviewed, where, (now) => {
+            wall = show(root, record, reviewed, events, where, (now) => {
               where = now;
             }, ask);
           };
+          const anew = async () => {
+            events = await askEvents();
+            draw();
+          };
           draw();
-          offs.push(onPrefs(draw));
+          offs.push(onPrefs(() => void anew()));
+          if (!reviewed.recording && await verified(record, events.banner, signal)) {
+            await anew();
+          }
         } catch (thrown) {
           if (!aborted(thrown)) {
-            fill(root, troubleBox(troubleOf(thrown)), again(ask), h("p", {}, h("a", { class: "button", href: "#/" }, "To the folder")));
+            fill(root, troubleBox(troubleOf(thrown)), again(ask), h("p", {}, h("a", { class: "button", href: "#/" }, "To all jobs")));
           }
         }
       };
@@ -72,7 +84,7 @@ export function judgedReview(root: HTMLElement, record: string, signal: AbortSig
   }, signal);
 }
 
-function show(root: HTMLElement, record: string, reviewed: Reviewed, first: Chosen | null, keep: (where: Chosen) => void, ask: () => void): WallView | null {
+function show(root: HTMLElement, record: string, reviewed: Reviewed, events: EventPage, first: Chosen | null, keep: (where: Chosen) => void, ask: () => void): WallView | null {
   const review = reviewed.review;
   const map = review.map;
   const place = h("section", { class: "review-place plate", "aria-label": "At a place", "aria-live": "off" }, map ? cellBox(record, review, map, first) : null);
@@ -80,15 +92,13 @@ function show(root: HTMLElement, record: string, reviewed: Reviewed, first: Chos
     keep(where);
     fill(place, cellBox(record, review, map, where));
   }, () => place.querySelector<HTMLAnchorElement>(".cell-acts a")?.click()) : null;
-  const findings = review.findings.findings;
   fill(root,
-    verdict(record, reviewed, ask),
+    verdict(record, reviewed, events, ask),
     h("div", { class: "review-top" },
       h("div", { class: "plate review-map" }, wall?.element ?? h("p", {}, "There is no bore to unroll: the job has no worn diameter or no length, or it is a bead on a plate.")),
       h("div", { class: "review-side" }, map ? place : null, sentences(review))),
     h("section", { class: "plate", "aria-label": "Passes" }, review.passes.passes.length === 0 ? noteBox(h("p", {}, "No pass was found: no arc burned long enough.")) : passTable(record, review)),
-    h("section", { class: "plate", "aria-labelledby": "findings-head" }, h("h2", { id: "findings-head" }, findings.length === 0 ? "No findings" : `Findings: ${findings.length}`),
-      h("div", { class: "finding-list" }, findings.map((f) => findingLine(record, review, f)))),
+    worst(record, events),
     more(review));
   if (first && wall) {
     wall.choose(first.column, first.row);
@@ -96,18 +106,27 @@ function show(root: HTMLElement, record: string, reviewed: Reviewed, first: Chos
   return wall;
 }
 
-function verdict(record: string, reviewed: Reviewed, ask: () => void): Child {
+// worst are the events that stand first; the list has all of them.
+function worst(record: string, { all, open, events }: EventPage): Child {
+  const shown = events.slice(0, 8);
+  return h("section", { class: "plate", "aria-labelledby": "findings-head" },
+    h("h2", { id: "findings-head" }, all === 0 ? "Nothing was found" : `${open} of ${all} ${all === 1 ? "event" : "events"} open`),
+    h("ul", { class: "finding-list" }, shown.map((event) => {
+      const row = eventRow(record, event, {}, h("a", { class: "button", href: waveLink(record, event) }, "Waveform"));
+      row.classList.add("finding-line");
+      return row;
+    })),
+    all > shown.length ? h("p", { class: "buttons" }, h("a", { class: "button", href: link("record", record, "inspect") }, `All ${all} events`)) : null);
+}
+
+function verdict(record: string, reviewed: Reviewed, events: EventPage, ask: () => void): Child {
   const { review } = reviewed;
-  const sign = stateSign(review.verdict.state);
   return [
     reviewed.recording ? h("div", { class: "box" }, icon("recording"), h("div", {}, h("p", {}, "It is still being recorded; this is of what there was."),
       h("button", { type: "button", onclick: ask }, "Judge again"))) : null,
-    h("section", { class: `verdict sign-${sign}`, "aria-label": "Verdict" }, h("div", { class: "eye" }, icon(sign)),
-      h("div", { class: "verdict-words" }, h("p", { class: "verdict-head" }, review.verdict.headline),
-        h("p", { class: "verdict-about" }, `${review.job}, procedure ${review.procedure}. The program flags; only a person accepts.`)),
-      h("div", { class: "acts" }, h("a", { class: "button go", href: link("record", record, "inspect") }, "Inspect"),
-        h("a", { class: "button", href: link("record", record, "paper") }, "Paper"),
-        review.passes.passes.length > 1 ? h("a", { class: "button", href: overlayLink(record) }, "Lay passes over") : null)),
+    bannerBox(events.banner, h("p", { class: "verdict-about" }, `${review.job}, procedure ${review.procedure}. The program flags; only a person accepts.`),
+      [h("a", { class: "button go", href: link("record", record, "inspect") }, "Inspect"), h("a", { class: "button", href: link("record", record, "paper") }, "Print"),
+        review.passes.passes.length > 1 ? h("a", { class: "button", href: overlayLink(record) }, "Lay passes over") : null]),
   ];
 }
 

@@ -1,5 +1,6 @@
 // Rows of the review that openapi.yaml leaves open: dispositions and final measurements, as report/sheet writes them.
 import type { FindingRow, Reviewed } from "../base/api";
+import { numberOf } from "../base/number";
 
 export interface PhotographRow {
   sha256: string;
@@ -24,7 +25,7 @@ export interface MachiningRow {
   entry: number;
   at: string;
   by: string;
-  stations: { depth_mm: number | null; angle_deg: number | null; diameter_mm: number | null }[];
+  stations: { depth_mm: number | null; angle_deg: number | null; diameter_mm: number | null; beyond_mm: number | null }[];
   instrument: string | null;
   expanded_uncertainty_mm: number | null;
   wanted_low_mm: number | null;
@@ -55,4 +56,13 @@ export function isOpen(finding: FindingRow): boolean {
 export function depthOf(reviewed: Reviewed): number | null {
   const map = reviewed.review.map;
   return map ? map.rows * map.depth_step_mm : null;
+}
+
+// beyondTyped is how far a typed diameter lies out of typed limits, all in one unit; null where one of them is no number, or none is there.
+export function beyondTyped(diameter: string, low: string, high: string): number | null {
+  const [value, least, most] = [diameter, low, high].map(numberOf) as [number | null, number | null, number | null];
+  if (value === null || (least === null && most === null) || (low.trim() !== "" && least === null) || (high.trim() !== "" && most === null)) {
+    return null;
+  }
+  return least !== null && value < least ? value - least : most !== null && value > most ? value - most : 0;
 }

@@ -10,6 +10,7 @@ import { clockOf, lasting, zone } from "../base/time";
 import { convert, digits, shown, unitText } from "../base/units";
 import { limitsOf, startedAt } from "./data";
 import { WaveChart, type Mark } from "./wavechart";
+import { scaleOf } from "./wavescale";
 import type { Turning } from "./waveturns";
 import { onKeys, View, viewButtons } from "./waveview";
 
@@ -32,7 +33,7 @@ const channels: Channel[] = [
   { name: "wire_speed", words: "Wire speed", unit: "m/min", window: /^Wire speed/, fast: false, height: 100 },
   { name: "gas_flow", words: "Gas flow", unit: "L/min", window: /^Gas flow/, fast: false, height: 100 },
 ];
-const mostShown = 4;
+const mostShown = 5;
 const beyond = 600_000_000; // ns
 
 const steps = [1, 2, 5].flatMap((n) => [n * 1e-4, n * 1e-3, n * 1e-2, n * 0.1, n]).concat([10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600]).sort((a, b) => a - b);
@@ -60,7 +61,7 @@ export function waveOf(record: string, reviewed: Reviewed, pass: PassRow, turnin
   const label = (at: number, step: number) => `${timeWords(began, at - zero, step)}\n${turnWords(turning, tick(at), step)}`;
   const readout = h("p", { class: "wave-readout", "aria-live": "off" });
   const pointed = (at: number | null) => {
-    const values = at === null ? null : used.map((c, k) => valueWords(c, charts[k]!.value(at)));
+    const values = at === null ? null : used.map((c, k) => valueWords(c, charts[k]!.value(at), charts[k]!.mean(at)));
     readout.textContent = at === null ? hint : `${timeWords(began, at - zero, 0.001)}, ${turnWords(turning, tick(at), 0.001)}: ${values!.join(", ")}`;
   };
   const charts = used.map((c, k) => {
@@ -72,7 +73,7 @@ export function waveOf(record: string, reviewed: Reviewed, pass: PassRow, turnin
   const status = h("p", { class: "wave-status", role: "status" });
   const trouble = h("div", {});
   const said = h("ul", { class: "wave-events" });
-  const element = h("section", { class: "wave plate", tabindex: "0", role: "group", "aria-busy": "true", "aria-label": "Waveform. Plus and minus zoom, arrows shift, Home shows the whole pass." },
+  const element = h("section", { class: "wave plate", tabindex: "0", role: "group", "aria-busy": "true", "aria-label": "Waveform. Plus and minus zoom, arrows shift, Home shows the whole pass; N and P lead to the next event and the one before, F within an event." },
     h("div", { class: "wave-bar" }, viewButtons(view, "Whole pass"), status), trouble, charts.map((c) => c.element), readout, said);
   readout.textContent = hint;
   onKeys(element, view);
@@ -88,7 +89,7 @@ export function waveOf(record: string, reviewed: Reviewed, pass: PassRow, turnin
     try {
       const columns = Math.min(8192, charts[0]!.columns());
       const read = (names: Channel[], wider: number) => api.trace(record, { epoch: pass.epoch ?? 0, from: from - wider, until: until + wider,
-        columns: Math.min(8192, Math.ceil(columns * (1 + (2 * wider) / (until - from)))), channels: names.map((c) => c.name).join(",") }, mine.signal);
+        columns: Math.min(8192, Math.ceil(columns * (1 + (2 * wider) / (until - from)))), channels: names.flatMap((c) => (c.fast ? [c.name, `${c.name} mean`] : [c.name])).join(",") }, mine.signal);
       // A slow channel may have no sample in a short stretch: it is read a little beyond, so that its line goes through.
       const apart = until - from < 8 * beyond;
       const [fast, slow] = apart ? [used.filter((c) => c.fast), used.filter((c) => !c.fast)] : [used, []];
@@ -150,19 +151,22 @@ function lastTick(reviewed: Reviewed, pass: PassRow): number {
 // show hands a line to its chart, in the units of the person; where it breaks is a hole.
 function show(chart: WaveChart, channel: Channel, trace: Trace, x: (tick: number) => number): void {
   const line = trace.lines.find((one) => one.channel === channel.name);
+  const mean = trace.lines.find((one) => one.channel === `${channel.name} mean`);
+  const means = mean ? mean.value.map((value) => (value === null ? null : inUnits(value, mean, channel))) : [];
+  const meanLine = broken(mean?.at_ns.map((ns) => x(trace.from_ns + ns)) ?? [], means, missingOf(trace, x));
+  const spread = scaleOf(line?.value.filter(isNumber).map((value) => inUnits(value, line, channel)) ?? [], means.filter(isNumber), chart.limits());
+  if (spread) {
+    chart.span(spread.low, spread.high);
+  }
   if (!line) {
-    chart.set([[], []], [[x(trace.from_ns), x(trace.until_ns)]]);
+    chart.set([[], []], mean ? [] : [[x(trace.from_ns), x(trace.until_ns)]], meanLine);
     return;
   }
   const at = line.at_ns.map((ns) => x(trace.from_ns + ns));
   const values = line.value.map((value) => (value === null ? null : inUnits(value, line, channel)));
-  const there = values.filter(isNumber);
-  if (there.length > 0) {
-    chart.span(there.reduce((a, b) => Math.min(a, b)), there.reduce((a, b) => Math.max(a, b)));
-  }
   const holes = missingOf(trace, x);
   const [xs, ys] = broken(at, values, holes);
-  chart.set([xs, ys], [...holes, ...breaksOf(at, values)]);
+  chart.set([xs, ys], [...holes, ...breaksOf(at, values)], meanLine);
 }
 
 // broken ends a line before a hole and begins it anew behind it: nothing is drawn across what is missing.
@@ -206,6 +210,11 @@ function breaksOf(at: number[], values: (number | null)[]): [number, number][] {
 const missing = new Set(["gap", "overrun", "unplugged", "resumed"]);
 
 function statusWords(trace: Trace, span: number, columns: number): string {
+  const judged = trace.lines.some((line) => line.channel.endsWith(" mean") && line.at_ns.length > 0) ? " The thick line is the mean that is held against the limits; a triangle marks what is cut, with its value." : "";
+  return rangeWords(trace, span, columns) + judged;
+}
+
+function rangeWords(trace: Trace, span: number, columns: number): string {
   const coarse = Math.max(0, ...trace.lines.map((line) => line.resolution_ns ?? 0));
   if (coarse > 0) {
     return `Lowest and highest of every ${lasting(coarse / 1e9)}; when within it they were is not known. Zoom in for samples.`;
@@ -244,9 +253,11 @@ function turnWords(turning: Turning, tick: number, step: number): string {
   return `${turning.counted ? "" : "about "}turn ${Math.floor(turns + 1e-6) + 1}${angle === null ? "" : `, ${digits(angle, step < 0.1 ? 1 : 0)}°`}`;
 }
 
-function valueWords(channel: Channel, value: number | null): string {
+function valueWords(channel: Channel, value: number | null, mean: number | null): string {
   const unit = shown(0, channel.unit);
-  return value === null ? `${channel.words.toLowerCase()} missing` : `${digits(value, unit.decimals)} ${unitText(unit.unit)}`;
+  const text = (one: number) => digits(one, unit.decimals);
+  const judged = mean === null ? "" : ` (mean ${text(mean)})`;
+  return value === null ? `${channel.words.toLowerCase()} missing${judged}` : `${text(value)} ${unitText(unit.unit)}${judged}`;
 }
 
 // zoneWords says whose time of day it is.

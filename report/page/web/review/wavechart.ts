@@ -4,6 +4,7 @@ import uPlot from "uplot";
 import { h } from "../base/dom";
 import { colour, hatchIn } from "../base/hatch";
 import { digits } from "../base/units";
+import { cutsOf } from "./wavescale";
 import { handle, type View } from "./waveview";
 
 export interface Mark {
@@ -43,12 +44,17 @@ export class WaveChart {
   private range: [number, number] = [0, 1];
   private holes: [number, number][] = [];
   private marks: Mark[] = [];
+  private means: Data = [[], []]; // what is held against the limits
   private data: Data;
 
   constructor(private readonly options: ChartOptions, private readonly view: View, private readonly sync: string, private readonly tapped: (at: number) => void, private readonly pointed: (at: number | null) => void) {
     this.element = h("figure", { class: "wave-figure" }, h("figcaption", {}, options.words), this.box);
     this.data = [[], ...options.curves.map(() => [])];
     this.box.style.height = `${options.height}px`;
+  }
+
+  limits(): (number | null)[] {
+    return [this.options.low, this.options.high];
   }
 
   // span is what the values span. It stays as it is where it fits about, so that they do not jump while one shifts.
@@ -62,8 +68,9 @@ export class WaveChart {
     }
   }
 
-  set(data: Data, holes: [number, number][]): void {
+  set(data: Data, holes: [number, number][], means: Data = [[], []]): void {
     this.data = data;
+    this.means = means;
     this.holes = holes;
     if (this.plot) {
       this.plot.batch(() => {
@@ -104,14 +111,22 @@ export class WaveChart {
     this.plot = null;
   }
 
-  // value is what a curve has nearest to a point.
+  // value is what a curve has nearest to a point; in a hole there is none.
   value(at: number): number | null {
     const xs = this.data[0] as number[];
-    if (!this.plot || xs.length === 0) {
+    if (!this.plot || xs.length === 0 || this.holes.some(([from, until]) => at > from && at < until)) {
       return null;
     }
     const value = this.data[1]![this.plot.valToIdx(at)];
     return value ?? null;
+  }
+
+  // mean is what was held against the limits at a point; null where nothing was.
+  mean(at: number): number | null {
+    const [xs, ys] = this.means as [number[], (number | null)[]];
+    const k = xs.findIndex((x) => x >= at);
+    const [a, b] = [ys[k - 1], ys[k]];
+    return k < 1 || a === null || b === null || a === undefined || b === undefined ? null : a + ((at - xs[k - 1]!) / (xs[k]! - xs[k - 1]!)) * (b - a);
   }
 
   private width(): number {
@@ -197,11 +212,79 @@ export class WaveChart {
       }
     }
     ctx.setLineDash([]);
+    this.line(u);
+    this.cuts(u);
     let taken = 0; // how far to the right tags stand already
     [...this.marks].sort((a, b) => a.from - b.from).forEach((m) => {
       taken = this.flag(u, m, taken);
     });
     ctx.restore();
+  }
+
+  // line draws the mean over its window, on ground of its own so that it stands out of the samples.
+  private line(u: uPlot): void {
+    const { ctx, bbox } = u;
+    const [xs, ys] = this.means as [number[], (number | null)[]];
+    ctx.save();
+    ctx.beginPath();
+    ctx.rect(bbox.left, bbox.top, bbox.width, bbox.height);
+    ctx.clip();
+    ctx.beginPath();
+    let drawn = false;
+    xs.forEach((x, k) => {
+      const y = ys[k];
+      if (y === null || y === undefined) {
+        drawn = false;
+        return;
+      }
+      ctx[drawn ? "lineTo" : "moveTo"](u.valToPos(x, "x", true), u.valToPos(y, "y", true));
+      drawn = true;
+    });
+    ctx.lineJoin = "round";
+    for (const [ink, width] of [["plate", 6], ["ink", 3]] as const) {
+      ctx.strokeStyle = colour(ink);
+      ctx.lineWidth = width * uPlot.pxRatio;
+      ctx.stroke();
+    }
+    ctx.restore();
+  }
+
+  // cuts mark what goes beyond the scale at its edge, with its true value where there is room.
+  private cuts(u: uPlot): void {
+    const { ctx, bbox } = u;
+    const px = uPlot.pxRatio;
+    const perPixel = (this.view.until - this.view.from) / (bbox.width / px);
+    const xs = this.data[0] as number[];
+    ctx.font = `700 ${14 * px}px system-ui, sans-serif`;
+    ctx.textBaseline = "middle";
+    ctx.textAlign = "left";
+    const right = { up: -Infinity, down: -Infinity };
+    for (const one of cutsOf(xs, this.data[1] ?? [], this.range[0], this.range[1], 12 * perPixel)) {
+      if (one.x < this.view.from || one.x > this.view.until) {
+        continue;
+      }
+      const x = u.valToPos(one.x, "x", true);
+      const edge = one.up ? bbox.top : bbox.top + bbox.height;
+      const inward = one.up ? 9 * px : -9 * px;
+      ctx.fillStyle = colour("outside");
+      ctx.beginPath();
+      ctx.moveTo(x, edge);
+      ctx.lineTo(x - 6 * px, edge + inward);
+      ctx.lineTo(x + 6 * px, edge + inward);
+      ctx.fill();
+      const side = one.up ? "up" : "down";
+      const words = digits(one.value, this.options.decimals);
+      const width = ctx.measureText(words).width;
+      const left = x + 9 * px + width > bbox.left + bbox.width ? x - 9 * px - width : x + 9 * px;
+      if (left > right[side]) {
+        ctx.lineWidth = 4 * px;
+        ctx.strokeStyle = colour("plate");
+        ctx.strokeText(words, left, edge + inward);
+        ctx.fillStyle = colour("ink");
+        ctx.fillText(words, left, edge + inward);
+        right[side] = left + width + 16 * px;
+      }
+    }
   }
 
   // flag draws the edge of a mark, and on the first chart its number on a tag, beside the tags that stand there.

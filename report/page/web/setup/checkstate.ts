@@ -1,6 +1,7 @@
 // How the set-up checks of a job stand: done, overdue, missing.
 import type { Schemas } from "../base/api";
 import type { Sign } from "../base/state";
+import type { Point } from "./before";
 
 export type CheckKind = Schemas["CheckKind"];
 export type CheckList = Schemas["CheckList"];
@@ -8,10 +9,14 @@ export type CheckList = Schemas["CheckList"];
 type Check = CheckList["checks"][number];
 
 // stateOf is how a kind of check stands: a check that is past its due day counts as due.
-export function stateOf(kind: CheckKind, list: CheckList): [Sign, string] {
+export function stateOf(kind: CheckKind, list: CheckList, points: Point[]): [Sign, string] {
   const own = newest(kind, list);
+  const lacks = points.filter((point) => point.kind === kind.kind && point.state === "missing");
+  if (lacks.length > 0) {
+    return own.length === 0 ? ["missing", "missing"] : ["missing", `done in part; ${lacks.map((point) => point.says).join(", ")}`];
+  }
   if (own.length === 0) {
-    return list.missing.some((subject) => subject === kind.kind) ? ["missing", "missing"] : ["unjudged", "not done"];
+    return ["unjudged", "not done"];
   }
   return own.some((check) => overdue(check)) ? ["due", "overdue"] : ["done", "done"];
 }
@@ -30,7 +35,7 @@ export function newest(kind: CheckKind, list: CheckList): Check[] {
   return [...last.values()];
 }
 
-// overdueChecks names what is overdue: the check and its channel.
-export function overdueChecks(list: CheckList): string[] {
-  return list.checks.filter((check) => overdue(check)).map((check) => [check.check, check.channel].filter(Boolean).join(" "));
-}
+// titles are the checks in the words of the shop.
+export const titles: Record<string, string> = {
+  zero: "Zero of a sensor", meter: "Sensor against a meter", "wire-speed": "Wire speed", rotation: "Turns of the torch", centring: "Torch in the middle of the bore",
+};

@@ -39,7 +39,7 @@ export function editor(field: Field, key: string, text: string, change: Change):
   const inputs = inputsOf(field, id, say);
   inputs.set(text);
   fill(other, readout(text));
-  const help = [field.help, field.default ? `left empty: ${field.default}` : null].filter(Boolean).join("; ");
+  const help = [field.help, field.default ? `left empty: ${field.words?.[field.default] ?? field.default}` : null].filter(Boolean).join("; ");
   const described = help ? `${id}-help` : null;
   const needed = field.required ? h("span", { class: "needed" }, " (needed)") : null;
   const controls = () => [...element.querySelectorAll<HTMLElement>("input, select, textarea")];
@@ -116,7 +116,7 @@ function choiceInputs(field: Field, id: string, change: Change): Inputs {
     if (text !== "" && !choices.includes(text)) {
       choices.unshift(text);
     }
-    fill(select, h("option", { value: "" }, field.required ? "Choose …" : "—"), choices.map((choice) => h("option", { value: choice }, choice)));
+    fill(select, h("option", { value: "" }, field.required ? "Choose …" : "—"), choices.map((choice) => h("option", { value: choice }, field.words?.[choice] ?? choice)));
     select.value = text;
   };
   return { main: select, parts: select, set };

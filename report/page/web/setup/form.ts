@@ -20,7 +20,7 @@ export function formPage(kind: Kind, file?: string): Page {
   const desk = new Desk(kind, file);
   return {
     title: file === undefined ? `New ${words[kind]}` : `${kind === "job" ? "Job" : "Procedure"} ${file}`,
-    trail: [{ text: "Folder", href: "#/" }],
+    trail: [{ text: "Home", href: "#/" }],
     render: (root, signal) => desk.open(root, signal),
     leave: () => desk.leave(),
   };

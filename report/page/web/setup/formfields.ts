@@ -35,11 +35,39 @@ export function fieldset(form: Form, house: House, first: Values, changed: () =>
         values[sure + key] = ""; // it was said of another value
       }
       made.wrong(null);
+      if (/^sensors\.\d+\.link$/.test(key)) {
+        relink(key.replace(/link$/, ""));
+      }
       changed();
     });
+    made.element.hidden = foreign(key, field);
     editors.set(key, made);
     needs.set(key, field);
     return made.element;
+  };
+
+  // foreign is an empty field that a sensor with another link has; what a file says in it is shown all the same.
+  const foreign = (key: string, field: Field) => field.only !== undefined && (values[key] ?? "") === "" && !field.only.includes(values[`${key.split(".", 2).join(".")}.link`] ?? "");
+
+  // relink shows the fields of the link that was chosen. What was typed for another link is not sent, and comes back with that link.
+  const aside = new Map<string, string>();
+  const relink = (part: string) => {
+    const link = values[`${part}link`] ?? "";
+    for (const [key, one] of editors) {
+      const only = key.startsWith(part) ? needs.get(key)!.only : undefined;
+      if (only === undefined) {
+        continue;
+      }
+      const now = values[key] ?? "";
+      if (!only.includes(link) && now !== "") {
+        aside.set(key, now);
+        values[key] = "";
+      } else if (only.includes(link) && now === "") {
+        values[key] = aside.get(key) ?? "";
+      }
+      one.set(values[key] ?? "");
+      one.element.hidden = foreign(key, needs.get(key)!);
+    }
   };
 
   const draw = () => {

@@ -1,4 +1,4 @@
-// The folder: what is being recorded first, then jobs, records and procedures, each with what is wrong with it.
+// Home: what is being recorded or was left open first, then jobs, records and procedures, each with what is wrong with it.
 import { api, aborted, troubleOf, type House, type Schemas } from "../base/api";
 import { fill, h, type Child } from "../base/dom";
 import { onEvent } from "../base/events";
@@ -6,16 +6,23 @@ import { again, troubleBox, waitBox } from "../base/notice";
 import { link, type Page } from "../base/page";
 import { icon, stateMark, type Sign } from "../base/state";
 import { when } from "../base/time";
+import { whoLine } from "../base/who";
+import { beforeArc } from "./before";
 
 export function homePage(): Page {
   let off: () => void = () => undefined;
   let offRestart: () => void = () => undefined;
+  let timer: ReturnType<typeof setTimeout> | undefined;
   return {
-    title: "The folder",
+    title: "Jobs and records",
     render: async (root, signal) => {
-      fill(root, waitBox("Reading the folder …"));
+      fill(root, waitBox("Looking for jobs …"));
       const draw = (house: House) => {
         const focused = document.activeElement?.getAttribute("href");
+        clearTimeout(timer);
+        if (house.records.some((row) => row.judged.state === "being judged")) {
+          timer = setTimeout(() => void ask(), 2000); // to see how far it is
+        }
         fill(root, content(house));
         if (focused && root.isConnected) {
           root.querySelector<HTMLElement>(`[href="${CSS.escape(focused)}"]`)?.focus();
@@ -35,6 +42,7 @@ export function homePage(): Page {
       await ask();
     },
     leave: () => {
+      clearTimeout(timer);
       off();
       offRestart();
     },
@@ -45,18 +53,19 @@ function content(house: House): Child {
   const running = house.records.find((row) => row.record === house.recording);
   const others = house.records.filter((row) => row !== running);
   return [
-    running ? runningStrip(running) : null,
+    running ? runningStrip(running) : house.go_on ? goOnStrip(house.go_on, house) : null,
     house.virtual_box
       ? h("p", { class: "box" }, icon("note"), h("span", {}, "A virtual sensor box stands in for a real one: what is recorded now is not from an arc."))
       : null,
+    whoLine(house.operator),
     h("div", { class: "buttons" },
-      h("a", { class: "button go big", href: "#/job" }, "New job"),
-      h("a", { class: "button big", href: "#/procedure" }, "New procedure")),
-    section("Jobs", house.jobs.length === 0 ? "No job file is in this folder yet. A job says what is planned; make one with New job." : null, house.jobs.map(jobStrip)),
-    section("Records", others.length > 0 ? null : running ? "Nothing but what is being recorded now." : "Nothing was recorded here yet. A record begins with a set-up check, or with Start.",
+      h("a", { class: house.procedures.length > 0 ? "button go big" : "button big", href: "#/job" }, "New job"),
+      h("a", { class: house.procedures.length > 0 ? "button big" : "button go big", href: "#/procedure" }, "New procedure")),
+    section("Jobs", house.jobs.length > 0 ? null : house.procedures.length === 0 ? "There is no job yet. Begin with New procedure: it has the limits that a job is judged by." : "There is no job yet. Begin with New job: it says which bore is welded, and how.", house.jobs.map(jobStrip)),
+    section("Records", others.length > 0 ? null : running ? "Nothing but what is being recorded now." : "Nothing was recorded here yet. A record begins with the first check of a job, or with its start.",
       others.map(recordStrip)),
-    section("Procedures", house.procedures.length === 0 ? "No procedure is in this folder yet. A job is judged by one." : null, house.procedures.map(procedureStrip)),
-    h("p", { class: "muted" }, `${house.folder} · ${house.program}`),
+    section("Procedures", house.procedures.length === 0 ? "There is no procedure yet." : null, house.procedures.map(procedureStrip)),
+    h("p", { class: "muted" }, `Kept in ${house.folder} · ${house.program}`),
   ];
 }
 
@@ -82,6 +91,28 @@ function runningStrip(row: Schemas["RecordRow"]): HTMLElement {
   return h("section", { "aria-label": "Recording now" }, h("ul", { class: "strips" },
     strip("recording", row.job ?? row.record, [stateMark("recording"), h("span", {}, row.record)],
       act("To the arc", row.record, "#/live", "go big"), null, "now")));
+}
+
+// goOnStrip offers the record that was open as the program ended: nothing else comes before it.
+function goOnStrip(open: Schemas["GoOn"], house: House): HTMLElement {
+  const { record, job_file: job } = open;
+  const trouble = h("div");
+  const goOn = async () => {
+    fill(trouble);
+    try {
+      const knowing = job === null ? null : await beforeArc(job, record, "", () => { location.hash = link("checks", job, record); });
+      if (knowing !== null) {
+        await api.start({ job: job!, record, more: house.records.find((row) => row.record === record)?.state === "recorded", ...knowing });
+        location.hash = "#/live";
+      }
+    } catch (thrown) {
+      fill(trouble, troubleBox(troubleOf(thrown)));
+    }
+  };
+  return h("section", { "aria-label": "Left open" }, h("ul", { class: "strips" },
+    strip("due", ["Go on with ", open.job ?? record], [stateMark("due", "left open"), h("span", {}, record), open.since ? h("span", {}, "last written ", when(open.since)) : null],
+      [job === null ? null : h("button", { type: "button", class: "go big", onclick: () => void goOn() }, "Go on recording"), act("Review", record, link("record", record))],
+      [h("p", {}, open.words), trouble], "now")));
 }
 
 function wrong(error: string | null, hint: string | null | undefined): Child {
@@ -111,14 +142,14 @@ function recordStrip(row: Schemas["RecordRow"]): HTMLLIElement {
   const unreadable = row.state === "unreadable";
   const recorded = row.state === "recorded" || row.state === "recording";
   return strip(sign, row.job ?? row.record,
-    [stateMark(sign, words), h("span", {}, row.record), row.created ? when(row.created) : null, size(row.bytes)],
+    [stateMark(sign, words), row.worst ? h("span", {}, row.worst) : null, h("span", {}, row.record), row.created ? when(row.created) : null, size(row.bytes)],
     unreadable ? act("Check it", row.record, link("record", row.record, "paper")) : [
       recorded ? act("Review", row.record, link("record", row.record), row.open_findings ? "" : "go") : null,
       recorded ? act("Inspect", row.record, link("record", row.record, "inspect"), row.open_findings ? "go" : "") : null,
-      recorded ? act("Paper", row.record, link("record", row.record, "paper")) : null,
+      recorded ? act("Print", row.record, link("record", row.record, "paper")) : null,
       !recorded && row.job_file ? act("Checks and start", row.record, link("checks", row.job_file)) : null,
     ],
-    wrong(row.error, row.hint));
+    wrong(row.error, row.hint) ?? (row.judged.state === "not judged yet" && row.judged.why ? h("p", { class: "muted" }, row.judged.why) : null));
 }
 
 // recordState is the state of a record as it needs a person.
@@ -128,6 +159,9 @@ function recordState(row: Schemas["RecordRow"]): [Sign, string] {
     case "unreadable": return ["broken", "cannot be read"];
     case "checks only": return ["done", "set-up checks only, no arc yet"];
     case "recording": return ["recording", "recording"];
+  }
+  if (row.judged.state === "being judged") {
+    return ["unjudged", `being judged, ${Math.round(100 * (row.judged.progress ?? 0))} %`];
   }
   if (open === null || open === undefined) {
     return ["unjudged", "recorded, not judged yet"];

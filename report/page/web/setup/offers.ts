@@ -3,6 +3,7 @@ import { api, troubleOf, type Schemas } from "../base/api";
 import { fill, h, type Child } from "../base/dom";
 import { troubleBox, waitBox } from "../base/notice";
 import { person } from "../base/prefs";
+import { whoLine } from "../base/who";
 import { icon } from "../base/state";
 import { lasting } from "../base/time";
 import { say } from "../base/toast";
@@ -15,7 +16,7 @@ export function offersSection(place: () => { job: string; record: string }, done
   const list = h("div", { "aria-live": "polite" });
   const answer = h("div");
   const look = async () => {
-    fill(list, waitBox("Looking into the records of the folder …"));
+    fill(list, waitBox("Looking into the other records …"));
     try {
       const found = await api.offers(place().record);
       fill(list, found.offers.length === 0 ? h("p", {}, "No check of another record can be taken over.") : h("ul", { class: "strips" }, found.offers.map((offer) => row(offer))),
@@ -44,7 +45,7 @@ export function offersSection(place: () => { job: string; record: string }, done
       h("p", { class: "muted" }, offer.check.sentence)),
     h("div", { class: "acts" }, h("button", { type: "button", onclick: () => void take(offer) }, "Take it over", h("span", { class: "unseen" }, ` ${offer.check.check} ${offer.check.channel ?? ""}`))));
   return h("section", { class: "plate", "aria-labelledby": "offers-head" }, h("h2", { id: "offers-head" }, "Made today for another record"),
-    h("p", { class: "help" }, "A check of the same box may be taken over, with its figures, its age and who made it."),
+    h("p", { class: "help" }, "A check of the same box may be taken over, with its figures, its age and who made it."), whoLine(),
     h("div", { class: "buttons" }, h("button", { type: "button", onclick: () => void look() }, "Look for checks of the same box")), list, answer);
 }
 

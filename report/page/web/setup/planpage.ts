@@ -12,7 +12,7 @@ export function planPage(job: string): Page {
   const offs: (() => void)[] = [];
   return {
     title: `Plan of ${job}`,
-    trail: [{ text: "Folder", href: "#/" }, { text: job, href: link("job", job) }],
+    trail: [{ text: "Home", href: "#/" }, { text: job, href: link("job", job) }],
     render: (root, signal) => {
       let layer = 0;
       const ask = async () => {

@@ -1,0 +1,70 @@
+package finding
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/quantity"
+	"arctally/analyze/arc"
+	"arctally/analyze/pass"
+)
+
+// The means that are kept are those that were held against the limits, some of each
+// averaging time; where the arc was out the line between them breaks.
+func TestJudged(t *testing.T) {
+	w := newWeld(testJob())
+	w.burn(2)
+	w.rest(0.1)
+	w.volts = 18.5
+	w.burn(1)
+	w.end()
+	kept := w.Judged()
+	require.Len(t, kept.Voltage, len(kept.Power))
+	require.Len(t, kept.Current, len(kept.Power))
+	require.InDelta(t, (1.5+0.5)/0.5*keptOf, len(kept.Voltage), 3, "none before a whole averaging time has gone, then four of each")
+	require.Equal(t, JudgedMean{Epoch: 3, Tick: 12.25e9, Value: 17.5}, kept.Voltage[0], "at the middle of the first half second")
+	breaks := 0
+	for k, m := range kept.Voltage {
+		want := 17.5
+		if m.Tick > 14e9 {
+			want = 18.5
+		}
+		require.InDelta(t, want, m.Value, 1e-9, "no mean over an arc that was out")
+		require.InDelta(t, 140, kept.Current[k].Value, 1e-9)
+		if k > 0 && !m.Joins {
+			breaks++
+		}
+	}
+	require.Equal(t, 1, breaks)
+}
+
+// The kept means are the ones of the judge, reading by reading.
+func TestJudged_isWhatWasJudged(t *testing.T) {
+	w := newWeld(testJob())
+	seen := 0
+	for k := range int64(400) {
+		v := 17 + float64(k%7)
+		w.Burn(&pass.Bucket{Bucket: arc.Bucket{Start: w.tick, End: w.tick + step, Arc: step, V: v * step, I: 140 * step, Energy: v * 140 * step}})
+		w.tick += step
+		if kept := w.Judged(); len(kept.Voltage) > seen {
+			seen = len(kept.Voltage)
+			last := kept.Voltage[seen-1]
+			require.Equal(t, w.Means().Voltage.Value, last.Value)
+			require.Equal(t, w.Means().Current.Value, kept.Current[seen-1].Value)
+			require.InDelta(t, 140*last.Value, kept.Power[seen-1].Value, 1e-6)
+			require.Equal(t, w.tick-25e7, last.Tick)
+		}
+	}
+	require.Greater(t, seen, 5)
+}
+
+// Without an averaging time nothing is judged, and nothing is kept.
+func TestJudged_withoutATime(t *testing.T) {
+	job := testJob()
+	job.Procedure.Judge.AverageOver = quantity.Seconds(0)
+	w := newWeld(job)
+	w.burn(2)
+	w.end()
+	require.Empty(t, w.Judged().Voltage)
+}
