@@ -80,6 +80,7 @@ func entropy(codes []int32) float64 {
 // packed is a payload with its codec.
 type packed struct {
 	how     codec.ID
+	n       int
 	payload []byte
 }
 
@@ -94,7 +95,7 @@ func bareEncode(s signal, keep bool) (payloads []packed, size int) {
 			how, payload = p.Codes(payload[:0], second)
 			size += len(payload)
 			if keep {
-				payloads = append(payloads, packed{how, slices.Clone(payload)})
+				payloads = append(payloads, packed{how, len(second), slices.Clone(payload)})
 			}
 		}
 	}
@@ -124,29 +125,7 @@ func writeRecord(b testing.TB, path string, s signal) {
 // source, as a live one is.
 func liveSize(b testing.TB, s signal) int64 {
 	path := filepath.Join(b.TempDir(), "live.arc")
-	w, err := create(path, Meta{Job: "live"}, whenAsked())
-	if err != nil {
-		b.Fatal(err)
-	}
-	if err := w.Source(s.source); err != nil {
-		b.Fatal(err)
-	}
-	second := int64(0)
-	for k := range s.blocks {
-		block := &s.blocks[k]
-		if at := block.At(0) / 1e9; at > second {
-			second = at
-			if err := w.Sync(); err != nil {
-				b.Fatal(err)
-			}
-		}
-		if err := w.Block(block); err != nil {
-			b.Fatal(err)
-		}
-	}
-	if err := w.Close(); err != nil {
-		b.Fatal(err)
-	}
+	writeLive(b, path, s)
 	info, err := os.Stat(path)
 	if err != nil {
 		b.Fatal(err)
@@ -218,7 +197,7 @@ func BenchmarkRead(b *testing.B) {
 		bare.run(b, func() {
 			for _, payload := range payloads {
 				var err error
-				if column, err = u.Codes(column[:0], payload.how, payload.payload, benchRate); err != nil {
+				if column, err = u.Codes(column[:0], payload.how, payload.payload, payload.n); err != nil {
 					b.Fatal(err)
 				}
 			}

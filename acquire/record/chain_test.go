@@ -15,6 +15,7 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/clock"
 	"arctally/acquire/record/codec"
+	"arctally/acquire/record/digest"
 	"arctally/acquire/series"
 )
 
@@ -335,7 +336,7 @@ func TestVerify_SeesADigestThatItsSamplesDoNotComeTo(t *testing.T) {
 		require.NoError(t, r.each("SELECT id, codec, payload FROM digests WHERE level = ?", []any{level}, func(scan func(...any) error) error {
 			return scan(&row.id, &row.how, &row.payload)
 		}))
-		d, err := r.unpack(&row)
+		d, err := r.unpack(&row, new(digest.Decoder), all)
 		require.NoError(t, err)
 		require.NoError(t, r.Close())
 		d[0].Cells[0].High++

@@ -46,18 +46,24 @@ func (r *Reader) Extremes(channels []int, epoch int, from, until int64, level in
 		if err != nil {
 			return nil, err
 		}
-		w.channels = append(w.channels, channelExtremes{channel: channel, scales: scales})
+		room := min(uint64(w.until)-uint64(w.from), mostRoom*uint64(digest.Length(level))) / uint64(digest.Length(level))
+		w.channels = append(w.channels, channelExtremes{channel: channel, scales: scales, found: make([]Extremes, 0, room)})
 	}
 	err := w.read()
 	found := make([][]Extremes, len(channels))
 	for k := range w.channels {
-		found[k] = w.channels[k].found
+		if len(w.channels[k].found) > 0 {
+			found[k] = w.channels[k].found
+		}
 	}
 	if err == nil {
 		err = r.unchanged()
 	}
 	return found, err
 }
+
+// mostRoom is for how many cells of a channel there is room from the beginning.
+const mostRoom = 1 << 14
 
 // wholeCells widens a stretch to whole cells, as far as ticks go.
 func wholeCells(from, until, length int64) (int64, int64) {
@@ -89,6 +95,10 @@ func (c *channelExtremes) join(e Extremes) {
 	k := len(c.found)
 	for k > 0 && c.found[k-1].Tick > e.Tick { // near the end, but where a clock stepped back
 		k--
+	}
+	if k == len(c.found) && (k == 0 || c.found[k-1].Tick < e.Tick) {
+		c.found = append(c.found, e)
+		return
 	}
 	if k == 0 || c.found[k-1].Tick < e.Tick {
 		c.found = slices.Insert(c.found, k, e)

@@ -11,6 +11,7 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/clock"
 	"arctally/acquire/record/codec"
+	"arctally/acquire/record/digest"
 	"arctally/acquire/series"
 )
 
@@ -28,6 +29,7 @@ type Reader struct {
 	// The first commit group that has digests; 0 is not yet known, the greatest number none.
 	digested int64
 	content  []byte // of the digest that was read last
+	digests  digest.Decoder
 }
 
 // Open opens a record for reading. What it returns besides groups is as of now.

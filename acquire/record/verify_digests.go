@@ -95,6 +95,9 @@ func blocksOf(blocks []series.Block) func(func(*series.Block) bool) {
 	}
 }
 
+// all wants every channel.
+func all(int) bool { return true }
+
 // storedRow is a row as it is in the table, opened.
 type storedRow struct {
 	digestRow
@@ -113,7 +116,7 @@ func (v *digestVerifier) stored(number int64) (rows []storedRow, err error) {
 			return err
 		}
 		packed.how = known(how)
-		if _, err := v.reader.unpack(&packed); err != nil {
+		if _, err := v.reader.unpack(&packed, &v.reader.digests, all); err != nil {
 			return err
 		}
 		row.content = slices.Clone(v.reader.content)

@@ -121,7 +121,7 @@ func (r *Reader) digestDamaged(row int64, err error) error {
 
 // take adds the cells of a row.
 func (w *window) take(row *storedDigest) error {
-	d, err := w.reader.unpack(row)
+	d, err := w.reader.unpack(row, &w.reader.digests, w.wants)
 	if err != nil {
 		return err
 	}
@@ -133,13 +133,19 @@ func (w *window) take(row *storedDigest) error {
 // make a reader take all the memory there is.
 const mostContent = 1 << 24
 
-// unpack returns what a row holds.
-func (r *Reader) unpack(row *storedDigest) (digest.Digest, error) {
+// wants tells whether a channel is asked for.
+func (w *window) wants(channel int) bool {
+	return slices.ContainsFunc(w.channels, func(c channelExtremes) bool { return c.channel == channel })
+}
+
+// unpack returns what a row holds of the channels that are wanted. It lasts until the
+// decoder is used again.
+func (r *Reader) unpack(row *storedDigest, into *digest.Decoder, wanted func(channel int) bool) (digest.Digest, error) {
 	var err error
 	if r.content, err = r.unzip.Content(r.content[:0], row.how, row.payload, mostContent); err != nil {
 		return nil, r.digestDamaged(row.id, err)
 	}
-	d, err := digest.Decode(r.content)
+	d, err := into.Decode(r.content, wanted)
 	if err != nil {
 		return nil, r.digestDamaged(row.id, err)
 	}

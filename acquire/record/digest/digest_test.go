@@ -3,6 +3,7 @@ package digest
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -105,6 +106,37 @@ func merge(into *[Levels]Digest, g *Gatherer) {
 	for level := range Levels {
 		into[level].Merge(d)
 		d = d.Coarser()
+	}
+}
+
+// A decoder that is used again gives what a new one does, of the channels that are wanted.
+func TestDecoder_IsUsedAgain(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	var again Decoder
+	var g Gatherer
+	tick := int64(0)
+	for round := range 100 {
+		for range r.IntN(4) {
+			b := arc(r, tick)
+			tick = b.At(b.Len()-1) + b.Step
+			g.Add(&b, 0)
+		}
+		if r.IntN(2) == 0 {
+			g.Add(&series.Block{Kind: series.Slow, Ticks: []int64{tick, tick + 1}, Channel: []uint8{2, 4}, Value: []float64{1.5, 2}}, 0)
+		}
+		d, _ := g.Take()
+		content := d.Append(nil, round%2 == 0)
+		want, err := Decode(content)
+		require.NoError(t, err)
+		for _, channel := range []int{-1, 0, 1, 2, 3, 4} {
+			wanted := func(c int) bool { return c == channel || channel < 0 }
+			got, err := again.Decode(content, wanted)
+			require.NoError(t, err)
+			require.Len(t, got, len(slices.DeleteFunc(slices.Clone(want), func(c Channel) bool { return !wanted(c.Number) })))
+			for k := range got {
+				require.Equal(t, want.Of(got[k].Number), got[k].Cells)
+			}
+		}
 	}
 }
 

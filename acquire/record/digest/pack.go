@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // ErrContent is the cause of every content that cannot be a packed digest.
@@ -164,22 +165,38 @@ func unzigzag(z uint64) int64 { return int64(z>>1) ^ -int64(z&1) }
 
 // Decode reads what Append packed.
 func Decode(content []byte) (Digest, error) {
-	var d Digest
+	return new(Decoder).Decode(content, func(int) bool { return true })
+}
+
+// Decoder reads digest after digest into the same memory.
+type Decoder struct{ digest Digest }
+
+// Decode reads the channels of a digest that are wanted. They last until it is called again.
+func (r *Decoder) Decode(content []byte, wanted func(channel int) bool) (Digest, error) {
+	room := r.digest[:cap(r.digest)]
+	d, last := room[:0], -1
 	for len(content) > 0 {
 		var c Channel
-		rest, err := c.decode(content)
+		if len(d) < len(room) {
+			c.Cells = room[len(d)].Cells[:0]
+		}
+		number := int(content[0])
+		rest, err := c.decode(content, wanted(number))
 		if err != nil {
 			return nil, err
 		}
-		if len(d) > 0 && c.Number <= d[len(d)-1].Number {
-			return nil, fmt.Errorf("%w: channel %d stands behind channel %d", ErrContent, c.Number, d[len(d)-1].Number)
+		if number <= last {
+			return nil, fmt.Errorf("%w: channel %d stands behind channel %d", ErrContent, number, last)
 		}
-		d, content = append(d, c), rest
+		if last, content = number, rest; len(c.Cells) > 0 {
+			d = append(d, c)
+		}
 	}
+	r.digest = d
 	return d, nil
 }
 
-func (c *Channel) decode(from []byte) (rest []byte, err error) {
+func (c *Channel) decode(from []byte, wanted bool) (rest []byte, err error) {
 	if len(from) < headLength {
 		return nil, fmt.Errorf("%w: %d bytes where a channel begins", ErrContent, len(from))
 	}
@@ -188,36 +205,40 @@ func (c *Channel) decode(from []byte) (rest []byte, err error) {
 		return nil, fmt.Errorf("%w: %d cells of form %d", ErrContent, n, form)
 	}
 	c.Number = int(from[0])
-	first := Cell{Index: int64(binary.LittleEndian.Uint64(from[6:])) - 1}
+	first := &Cell{Index: int64(binary.LittleEndian.Uint64(from[6:])) - 1}
 	from = from[headLength:]
-	if len(from) < len(columnsOf(form)) { // a byte each at the least, before there is room for n cells
+	columns := columnsOf(form)
+	if len(from) < len(columns) { // a byte each at the least, before there is room for n cells
 		return nil, fmt.Errorf("%w: the columns of channel %d are missing", ErrContent, c.Number)
 	}
-	c.Cells = make([]Cell, n)
-	for _, column := range columnsOf(form) {
-		if from, err = c.take(from, first, column); err != nil {
-			return nil, err
+	if wanted {
+		c.Cells = slices.Grow(c.Cells[:0], int(n))[:n]
+		clear(c.Cells)
+	}
+	for k := range columns {
+		if len(from) < 1 || from[0] > 8 || len(from)-1 < int(from[0])*int(n) {
+			return nil, fmt.Errorf("%w: a column of channel %d is cut", ErrContent, c.Number)
+		}
+		width := int(from[0])
+		planes := from[1 : 1+width*int(n)]
+		if from = from[1+len(planes):]; wanted {
+			c.take(planes, width, first, columns[k].take)
 		}
 	}
 	return from, c.check()
 }
 
 // take reads one column of all cells.
-func (c *Channel) take(from []byte, before Cell, column column) (rest []byte, err error) {
+func (c *Channel) take(planes []byte, width int, before *Cell, take func(before, c *Cell, number uint64)) {
 	n := len(c.Cells)
-	if len(from) < 1 || from[0] > 8 || len(from)-1 < int(from[0])*n {
-		return nil, fmt.Errorf("%w: a column of channel %d is cut", ErrContent, c.Number)
-	}
-	width, at := int(from[0]), from[1:]
 	for k := range c.Cells {
 		number := uint64(0)
-		for plane := range width {
-			number |= uint64(at[plane*n+k]) << (8 * plane)
+		for at, shift := k, 0; shift < 8*width; at, shift = at+n, shift+8 {
+			number |= uint64(planes[at]) << shift
 		}
-		column.take(&before, &c.Cells[k], number)
-		before = c.Cells[k]
+		take(before, &c.Cells[k], number)
+		before = &c.Cells[k]
 	}
-	return at[width*n:], nil
 }
 
 // check refuses cells that no samples come to.

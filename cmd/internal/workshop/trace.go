@@ -98,31 +98,30 @@ func (t *tracing) look() error {
 		if w.Until-w.From > width {
 			until = w.From + width
 		}
-		for group, err := range t.reader.Between(w.Epoch, w.From, until) {
-			if err == nil {
-				err = t.learn(group)
-			}
+		first, ok, err := t.reader.Glance(w.Epoch, w.From, until)
+		switch {
+		case err != nil:
 			return err
-		}
-		if until == w.Until {
+		case ok:
+			return t.learn(&first)
+		case until == w.Until:
 			return nil
-		}
-		if width > math.MaxInt64/8 {
+		case width > math.MaxInt64/8:
 			width = math.MaxInt64 / 8
 		}
 	}
 }
 
-// learn looks at the first group.
-func (t *tracing) learn(g *record.Group) error {
-	if len(g.Sources) == 0 {
+// learn takes what the first group says.
+func (t *tracing) learn(first *record.Glance) error {
+	if !first.Described {
 		return fmt.Errorf("samples of epoch %d came before the description of their source", t.window.Epoch)
 	}
-	t.source = new(g.Sources[0])
+	t.source = &first.Source
 	if err := t.reduced.Check(t.source); err != nil {
 		return err
 	}
-	return t.choose(g)
+	return t.choose(first)
 }
 
 // samples takes the samples of the window.
@@ -153,8 +152,8 @@ func (t *tracing) group(g *record.Group) error {
 }
 
 // choose chooses of what the window is made: samples, or cells.
-func (t *tracing) choose(g *record.Group) error {
-	finest, err := t.reader.Finest(g.Number)
+func (t *tracing) choose(first *record.Glance) error {
+	finest, err := t.reader.Finest(first.Group)
 	if err != nil {
 		return err
 	}
@@ -165,29 +164,9 @@ func (t *tracing) choose(g *record.Group) error {
 	for level := finest; level <= record.Coarsest; level++ {
 		lengths.Cells = append(lengths.Cells, record.CellLength(level))
 	}
-	t.level, t.summed = t.window.Level(rateOf(g), lengths)
+	t.level, t.summed = t.window.Level(first.Rate, lengths)
 	t.level += finest
 	return nil
-}
-
-// rateOf estimates how many times a second voltage and current are sampled, or summed up.
-func rateOf(g *record.Group) float64 {
-	var samples int
-	first, last, any := int64(0), int64(0), false
-	for k := range g.Blocks {
-		b := &g.Blocks[k]
-		if b.Kind != series.Arc && b.Kind != series.Sums || b.Len() == 0 {
-			continue
-		}
-		if !any {
-			first, any = b.At(0), true
-		}
-		samples, last = samples+b.Len(), b.At(b.Len()-1)
-	}
-	if last <= first {
-		return 0
-	}
-	return float64(samples-1) / (float64(last-first) * 1e-9)
 }
 
 // cells takes the summaries.
