@@ -64,6 +64,11 @@ func arc(r *rand.Rand, tick int64) series.Block {
 	return b
 }
 
+// decoded is a packed digest with all its channels, in memory of its own.
+func decoded(content []byte) (Digest, error) {
+	return new(Decoder).Decode(content, func(int) bool { return true })
+}
+
 // However the samples are divided, all levels come to the same, and come back packed.
 func TestDigest_AnyDivision(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
@@ -84,10 +89,10 @@ func TestDigest_AnyDivision(t *testing.T) {
 		whole, _ := one.Take()
 		for level := range Levels {
 			require.Equal(t, whole, joined[level], "level %d", level)
-			back, err := Decode(whole.Append(nil, true))
+			back, err := decoded(whole.Append(nil, true))
 			require.NoError(t, err)
 			require.Equal(t, whole, back)
-			back, err = Decode(whole.Append(nil, false))
+			back, err = decoded(whole.Append(nil, false))
 			require.NoError(t, err)
 			for k := range whole {
 				for i := range whole[k].Cells {
@@ -126,7 +131,7 @@ func TestDecoder_IsUsedAgain(t *testing.T) {
 		}
 		d, _ := g.Take()
 		content := d.Append(nil, round%2 == 0)
-		want, err := Decode(content)
+		want, err := decoded(content)
 		require.NoError(t, err)
 		for _, channel := range []int{-1, 0, 1, 2, 3, 4} {
 			wanted := func(c int) bool { return c == channel || channel < 0 }
@@ -174,7 +179,7 @@ func FuzzDecode(f *testing.F) {
 	f.Add(Digest{{2, []Cell{{Count: 1, Low: 1.5, High: 1.5}}}}.Append(nil, true))
 	f.Add([]byte{0, 0, 0xff, 0xff, 0x0f, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0})
 	f.Fuzz(func(t *testing.T, content []byte) {
-		d, err := Decode(content)
+		d, err := decoded(content)
 		if err != nil {
 			require.ErrorIs(t, err, ErrContent)
 			return
@@ -192,16 +197,16 @@ func FuzzDecode(f *testing.F) {
 func TestDecode_Refuses(t *testing.T) {
 	one := Digest{{0, []Cell{{Count: 1, Low: 1, High: 1}}}}.Append(nil, false)
 	for cut := 1; cut < len(one); cut++ {
-		_, err := Decode(one[:cut])
+		_, err := decoded(one[:cut])
 		require.ErrorIs(t, err, ErrContent, "cut to %d bytes", cut)
 	}
-	_, err := Decode(append(one, one...))
+	_, err := decoded(append(one, one...))
 	require.ErrorIs(t, err, ErrContent, "a channel twice")
 	for name, d := range map[string]Digest{
 		"no samples": {{0, []Cell{{Low: 1, High: 1}}}}, "more breaks than samples": {{0, []Cell{{Count: 1, Breaks: 2}}}},
 		"no number": {{2, []Cell{{Count: 1, Low: math.NaN(), High: 1}}}}, "upside down": {{2, []Cell{{Count: 1, Low: 1.5, High: 0.5}}}},
 	} {
-		_, err := Decode(d.Append(nil, true))
+		_, err := decoded(d.Append(nil, true))
 		require.ErrorIs(t, err, ErrContent, name)
 	}
 }

@@ -163,12 +163,7 @@ func zigzag(d int64) uint64 { return uint64(d<<1) ^ uint64(d>>63) }
 
 func unzigzag(z uint64) int64 { return int64(z>>1) ^ -int64(z&1) }
 
-// Decode reads what Append packed.
-func Decode(content []byte) (Digest, error) {
-	return new(Decoder).Decode(content, func(int) bool { return true })
-}
-
-// Decoder reads digest after digest into the same memory.
+// Decoder reads what Append packed, digest after digest into the same memory.
 type Decoder struct{ digest Digest }
 
 // Decode reads the channels of a digest that are wanted. They last until it is called again.
