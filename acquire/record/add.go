@@ -62,7 +62,11 @@ func (w *Writer) piece(at *stand, b *series.Block, from, n int) (int, error) {
 	if at.open.full() || at.open.hasBlocks && at.open.blocksEpoch != b.Epoch {
 		w.cut(at) // a group has one epoch, so that its blocks can be ordered by tick
 	}
-	to := min(n, from+maxGroupSamples-at.open.samples)
+	to := at.open.within(b, from, min(n, from+maxGroupSamples-at.open.samples))
+	if to == from {
+		w.cut(at)
+		to = at.open.within(b, from, min(n, from+maxGroupSamples))
+	}
 	before, lane := at.open.cost, laneOf(b.Kind)
 	at.open.add(b, from, to, at.breakNext[lane])
 	at.breakNext[lane] = false

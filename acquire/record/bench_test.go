@@ -77,17 +77,25 @@ func entropy(codes []int32) float64 {
 	return h / 8
 }
 
+// packed is a payload with its codec.
+type packed struct {
+	how     codec.ID
+	n       int
+	payload []byte
+}
+
 // bareEncode packs both columns as the record does, a second at a time, and
 // returns the payloads.
-func bareEncode(s signal, keep bool) (payloads [][]byte, size int) {
+func bareEncode(s signal, keep bool) (payloads []packed, size int) {
 	p := codec.NewPacker()
 	var payload []byte
 	for _, column := range [][]int32{s.v, s.i} {
 		for second := range slices.Chunk(column, benchRate) {
-			_, payload = p.Codes(payload[:0], second)
+			var how codec.ID
+			how, payload = p.Codes(payload[:0], second)
 			size += len(payload)
 			if keep {
-				payloads = append(payloads, slices.Clone(payload))
+				payloads = append(payloads, packed{how, len(second), slices.Clone(payload)})
 			}
 		}
 	}
@@ -117,29 +125,7 @@ func writeRecord(b testing.TB, path string, s signal) {
 // source, as a live one is.
 func liveSize(b testing.TB, s signal) int64 {
 	path := filepath.Join(b.TempDir(), "live.arc")
-	w, err := create(path, Meta{Job: "live"}, whenAsked())
-	if err != nil {
-		b.Fatal(err)
-	}
-	if err := w.Source(s.source); err != nil {
-		b.Fatal(err)
-	}
-	second := int64(0)
-	for k := range s.blocks {
-		block := &s.blocks[k]
-		if at := block.At(0) / 1e9; at > second {
-			second = at
-			if err := w.Sync(); err != nil {
-				b.Fatal(err)
-			}
-		}
-		if err := w.Block(block); err != nil {
-			b.Fatal(err)
-		}
-	}
-	if err := w.Close(); err != nil {
-		b.Fatal(err)
-	}
+	writeLive(b, path, s)
 	info, err := os.Stat(path)
 	if err != nil {
 		b.Fatal(err)
@@ -211,7 +197,7 @@ func BenchmarkRead(b *testing.B) {
 		bare.run(b, func() {
 			for _, payload := range payloads {
 				var err error
-				if column, err = u.Codes(column[:0], codec.Delta16, payload, benchRate); err != nil {
+				if column, err = u.Codes(column[:0], payload.how, payload.payload, payload.n); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -225,7 +211,7 @@ func BenchmarkRead(b *testing.B) {
 	report(b, len(s.v)+len(s.i), whole, bare)
 }
 
-// BenchmarkWindow reports a window of 10 s: its summaries, and all its samples.
+// BenchmarkWindow reports a window of 10 s: its finest digests, and all its samples.
 func BenchmarkWindow(b *testing.B) {
 	s := demoSignal(b)
 	path := filepath.Join(b.TempDir(), "bench.arc")
@@ -238,8 +224,8 @@ func BenchmarkWindow(b *testing.B) {
 	var summaries, samples stopwatch
 	for b.Loop() {
 		summaries.run(b, func() {
-			if found, err := r.Seconds(series.VoltageChannel, 0, from, until); err != nil || len(found) != 10 {
-				b.Fatal(len(found), err)
+			if found, err := r.Extremes([]int{series.VoltageChannel, series.CurrentChannel}, 0, from, until, 0); err != nil || len(found[0]) != 1000 {
+				b.Fatal(len(found[0]), err)
 			}
 		})
 		samples.run(b, func() {
@@ -250,7 +236,7 @@ func BenchmarkWindow(b *testing.B) {
 			}
 		})
 	}
-	b.ReportMetric(float64(summaries.wall.Microseconds())/float64(b.N)/1000, "seconds-ms")
+	b.ReportMetric(float64(summaries.wall.Microseconds())/float64(b.N)/1000, "digests-ms")
 	b.ReportMetric(float64(samples.wall.Microseconds())/float64(b.N)/1000, "samples-ms")
 	if err := r.Close(); err != nil {
 		b.Fatal(err)

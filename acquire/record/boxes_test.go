@@ -1,8 +1,6 @@
 package record
 
 import (
-	"encoding/hex"
-	"math"
 	"math/rand/v2"
 	"path/filepath"
 	"slices"
@@ -240,8 +238,8 @@ func TestBoxes_ACompanionDescribesItselfAnew(t *testing.T) {
 	require.Equal(t, []int{5, 10}, samples)
 }
 
-// The summaries of an epoch are in the units of its box.
-func TestBoxes_SecondsAreScaledByTheirBox(t *testing.T) {
+// The extremes of an epoch are in the units of its box.
+func TestBoxes_ExtremesAreScaledByTheirBox(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "job.arc")
 	w, err := create(path, Meta{}, whenAsked())
 	require.NoError(t, err)
@@ -260,15 +258,13 @@ func TestBoxes_SecondsAreScaledByTheirBox(t *testing.T) {
 	r, err := Open(path)
 	require.NoError(t, err)
 	for epoch, want := range []float64{17, 170} {
-		seconds, err := r.Seconds(series.VoltageChannel, epoch, 0, math.MaxInt64)
-		require.NoError(t, err)
-		require.Len(t, seconds, 2)
-		extremes, err := r.Extremes([]int{series.VoltageChannel}, epoch, 0, 2*nanosPerSecond)
-		require.NoError(t, err)
-		require.Len(t, extremes[0], 2)
-		for k := range seconds {
-			require.InDelta(t, want, seconds[k].Mean, 1e-9)
-			require.InDelta(t, want, extremes[0][k].Max, 1e-9)
+		for level := range Coarsest + 1 {
+			extremes, err := r.Extremes([]int{series.VoltageChannel}, epoch, 0, 2*nanosPerSecond, level)
+			require.NoError(t, err)
+			require.NotEmpty(t, extremes[0])
+			for k := range extremes[0] {
+				require.InDelta(t, want, extremes[0][k].Max, 1e-9)
+			}
 		}
 	}
 	require.NoError(t, r.Close())
@@ -288,18 +284,17 @@ func TestBoxes_OneCommitForAll(t *testing.T) {
 	require.Equal(t, []int64{0, 500, 500, 500}, groupsOf(t, path, "SELECT samples FROM commits ORDER BY number"))
 }
 
-// A record is one of several boxes from the first row of a companion on, and a program
-// that knows only one refuses it. Records of one box stay what they were.
-func TestBoxes_TheVersionSaysThatThereAreSeveral(t *testing.T) {
+// A program that knows only one box refuses a record that may be of several. One that
+// is made to look older is seen.
+func TestBoxes_TheVersionSaysThatThereMayBeSeveral(t *testing.T) {
 	w, path := unhurried(t)
 	require.NoError(t, w.Source(box()))
 	require.NoError(t, w.Block(arcBlock(5)))
 	require.NoError(t, w.Source(companion(1)))
 	require.NoError(t, w.Sync())
-	require.Equal(t, int64(plainVersion), versionOf(t, path), "nothing of it is there yet")
+	require.Equal(t, int64(latestVersion), versionOf(t, path))
 	require.NoError(t, w.Event(series.Event{Kind: series.Silent, Box: 1, Epoch: 1, Text: "silent"}))
 	require.NoError(t, w.Sync())
-	require.Equal(t, int64(severalVersion), versionOf(t, path))
 	require.NoError(t, w.Close())
 	require.NoError(t, Verify(path))
 	require.Equal(t, []int64{1}, groupsOf(t, path, "SELECT count(*) FROM about WHERE topic = 'boxes'"))
@@ -311,6 +306,11 @@ func TestBoxes_TheVersionSaysThatThereAreSeveral(t *testing.T) {
 	require.NoError(t, w.Close())
 	require.NoError(t, Verify(path))
 	require.Equal(t, []int64{1}, groupsOf(t, path, "SELECT count(*) FROM about WHERE topic = 'boxes'"), "said once")
+	for _, version := range []string{"2", "3"} {
+		change(t, path, "PRAGMA user_version = "+version)
+		requireKind(t, Altered, Verify(path))
+	}
+	path = frozen(t, "version-3-box.arctally") // which has no digests to show that it is not older
 	change(t, path, "PRAGMA user_version = 2")
 	requireKind(t, Altered, Verify(path))
 }
@@ -330,7 +330,7 @@ func TestBoxes_AnOldRecordGetsACompanion(t *testing.T) {
 	require.NoError(t, w.Close())
 	require.NoError(t, Verify(path))
 	require.Equal(t, old, heads(t, path)[:len(old)])
-	require.Equal(t, int64(severalVersion), versionOf(t, path))
+	require.Equal(t, int64(latestVersion), versionOf(t, path))
 	require.Len(t, readSpoken(t, path).samples[1], 5)
 }
 
@@ -434,41 +434,4 @@ func TestBoxes_ACompanionComesWhileTheRecordIsRead(t *testing.T) {
 	require.NoError(t, r.Verify())
 	require.NoError(t, r.Close())
 	require.NoError(t, w.Close())
-}
-
-// oneBoxHead is the head of the chain that the program had before it knew of several
-// boxes, for what TestBoxes_OneBoxIsWrittenAsBefore writes.
-const oneBoxHead = "f1117c3b4bd1f1db77a704de59ff0743c364d823e09e183b9b771e409333beab"
-
-// A record of one box is, to the bit, what it was before several were known.
-func TestBoxes_OneBoxIsWrittenAsBefore(t *testing.T) {
-	at := time.Unix(1_790_000_000, 0)
-	path := filepath.Join(t.TempDir(), "job.arc")
-	o := whenAsked()
-	o.now = func() time.Time { at = at.Add(time.Second); return at }
-	w, err := create(path, Meta{Job: "job", Created: time.Unix(1_790_000_000, 0).UTC()}, o)
-	require.NoError(t, err)
-	r := rand.New(rand.NewPCG(1, 1))
-	for k := range 200 {
-		switch k % 25 {
-		case 0:
-			s := box()
-			s.Channels[0].Scale = float64(1+k) / 100
-			require.NoError(t, w.Source(s))
-		case 7:
-			require.NoError(t, w.Event(series.Event{Kind: series.Gap, Epoch: k / 50, Tick: int64(k), Text: "gap"}))
-		case 11:
-			require.NoError(t, w.Clock(clock.Fit{Epoch: k / 50, Tick: int64(k), Slope: 1, Wall: at}))
-		default:
-			b := randomBlock(r, series.Kind(1+k%4), k/50, int64(k)*10_000_000)
-			require.NoError(t, w.Block(&b))
-		}
-		if k%20 == 19 {
-			require.NoError(t, w.Sync())
-		}
-	}
-	require.NoError(t, w.Close())
-	require.Equal(t, int64(2), versionOf(t, path))
-	all := heads(t, path)
-	require.Equal(t, oneBoxHead, hex.EncodeToString(all[len(all)-1]))
 }

@@ -14,6 +14,8 @@ import (
 
 	"arctally/acquire/calib"
 	"arctally/acquire/clock"
+	"arctally/acquire/record/codec"
+	"arctally/acquire/record/digest"
 	"arctally/acquire/series"
 )
 
@@ -105,10 +107,12 @@ func everyRecord(t *testing.T) string {
 		t.Helper()
 		w, err := create(path, Meta{Job: "j", Procedure: "p", Documents: map[string]string{"job.yaml": "job: j\n", "procedure.yaml": "p"}}, whenAsked())
 		require.NoError(t, err)
-		require.NoError(t, w.Source(box()))
 		v, i := dippingArc(40, 1, 1)
 		for k := range int64(4) {
 			tick := k * 1_000_000_000
+			described := box()
+			described.Firmware = fmt.Sprint(k)
+			require.NoError(t, w.Source(described)) // which ends the digests before it
 			require.NoError(t, w.Calibration(calib.Calibration{Channel: "voltage", Gain: 1, Date: "d", Due: "e", Certificate: "c"}, 0, tick))
 			flags := make([]bool, 10)
 			flags[k] = true
@@ -166,7 +170,9 @@ func TestVerify_SeesTheLeastChangeOfEveryColumn(t *testing.T) {
 	require.NoError(t, Verify(everyRecord(t)))
 	tables := map[string][]string{"commits": {"number", "wall", "epoch", "first_tick", "last_tick", "samples", "sources", "events", "rows", "hash"}}
 	for _, table := range chained {
-		tables[table.name] = append([]string{"id"}, table.columns...)
+		if table != &secondsTable { // of older versions alone, whose frozen records have it under their hashes
+			tables[table.name] = append([]string{"id"}, table.columns...)
+		}
 	}
 	for table, columns := range tables {
 		for _, column := range columns {
@@ -211,7 +217,7 @@ func TestVerify_SeesWhatChangedPlaces(t *testing.T) {
 	}
 	for name, change := range map[string]string{
 		"groups":   groups,
-		"seconds":  swap("seconds", 3_000_001, 3_000_002),
+		"digests":  swap("digests", 3_000_001, 3_000_002),
 		"parts":    swap("chunks", 3_000_001, 3_000_002),
 		"channels": swap("channels", 2_000_001, 2_000_002),
 	} {
@@ -234,7 +240,7 @@ func forge(t *testing.T, path string, first, last int64, former []byte) {
 	require.NoError(t, err)
 	version, err := r.version()
 	require.NoError(t, err)
-	v := &verifier{reader: r, chain: newChain(), tables: tablesOf(version)}
+	v := &verifier{reader: r, chain: newChain(), tables: tablesOf(version), digests: newDigestVerifier(r)}
 	require.NoError(t, v.prepare())
 	copy(v.chain.head[:], former)
 	hashes := map[int64][]byte{}
@@ -303,4 +309,61 @@ func TestForge_IsTheWritersHash(t *testing.T) {
 	forge(t, path, 1, int64(len(before)), make([]byte, sha256.Size))
 	require.Equal(t, before, heads(t, path))
 	require.NoError(t, Verify(path))
+}
+
+// Who changes a digest and computes every hash anew changes a picture, not a sample: the
+// digest is told, by its group. One that is left out shows no wrong picture.
+func TestVerify_SeesADigestThatItsSamplesDoNotComeTo(t *testing.T) {
+	none := make([]byte, sha256.Size)
+	written := func() (string, int64) {
+		w, path := unhurried(t)
+		require.NoError(t, w.Source(box()))
+		for k := range 20 { // 20 s: a row of a second level ends
+			b := arcBlock(10_000)
+			b.Tick = int64(k) * nanosPerSecond
+			require.NoError(t, w.Block(b))
+			require.NoError(t, w.Sync())
+		}
+		require.NoError(t, w.Close())
+		require.NoError(t, Verify(path))
+		return path, int64(len(heads(t, path)))
+	}
+	for _, level := range []int{0, 1} {
+		path, last := written()
+		r, err := Open(path)
+		require.NoError(t, err)
+		var row storedDigest
+		require.NoError(t, r.each("SELECT id, codec, payload FROM digests WHERE level = ?", []any{level}, func(scan func(...any) error) error {
+			return scan(&row.id, &row.how, &row.payload)
+		}))
+		d, err := r.unpack(&row, new(digest.Decoder), all)
+		require.NoError(t, err)
+		require.NoError(t, r.Close())
+		d[0].Cells[0].High++
+		_, payload := codec.NewPacker().Content(nil, d.Append(nil, level > 0))
+		meddle(t, path, func(db *sql.DB) {
+			_, err := db.ExecContext(context.Background(), "UPDATE digests SET payload = ? WHERE id = ?", payload, row.id)
+			require.NoError(t, err)
+		})
+		forge(t, path, 1, last, none)
+		var e *Error
+		require.ErrorAs(t, Verify(path), &e)
+		require.Equal(t, Altered, e.Kind)
+		require.Equal(t, row.id/idsPerCommit, e.Commit)
+		require.Contains(t, e.Detail, "not what their samples come to")
+	}
+	path, last := written()
+	want := cellsOf(t, path, 0)
+	meddle(t, path, func(db *sql.DB) {
+		_, err := db.ExecContext(context.Background(), "UPDATE commits SET rows = rows - (SELECT count(*) FROM digests WHERE commit_number = number); DELETE FROM digests")
+		require.NoError(t, err)
+	})
+	forge(t, path, 1, last, none)
+	require.NoError(t, Verify(path))
+	r, err := Open(path)
+	require.NoError(t, err)
+	spans, err := r.Epochs()
+	require.NoError(t, err)
+	requireWindow(t, r, want, spans[0], math.MinInt64, math.MaxInt64, 0)
+	require.NoError(t, r.Close())
 }

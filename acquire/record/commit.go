@@ -14,25 +14,25 @@ import (
 
 // committer turns groups into rows. Only the Writer's own goroutine uses it.
 type committer struct {
-	path    string
-	conn    *sql.Conn
-	now     func() time.Time
-	chain   *chain
-	packer  *codec.Packer
-	version int64 // of the record's format
-	number  int64 // of the last commit group
-	insert  map[*table]*sql.Stmt
-	head    *sql.Stmt
+	path   string
+	conn   *sql.Conn
+	now    func() time.Time
+	chain  *chain
+	packer *codec.Packer
+	number int64 // of the last commit group
+	insert map[*table]*sql.Stmt
+	head   *sql.Stmt
 
 	table    *table // whose rows are being added
 	position int64  // in that table, of this group
 	values   []any
 	payload  []byte
-	seconds  summary
+	content  []byte
+	digests  map[int]*digester // by box
 }
 
 func newCommitter(path string, conn *sql.Conn, now func() time.Time) *committer {
-	return &committer{path: path, conn: conn, now: now, chain: newChain(), packer: codec.NewPacker()}
+	return &committer{path: path, conn: conn, now: now, chain: newChain(), packer: codec.NewPacker(), digests: map[int]*digester{}}
 }
 
 // prepare makes the statements, once the tables are there.
@@ -150,7 +150,10 @@ func (c *committer) numbered(g *group, rows func() error) error {
 	if err := rows(); err != nil {
 		return err
 	}
-	first, last := g.span()
+	var first, last any
+	if g.hasBlocks {
+		first, last = g.first, g.last
+	}
 	columns := append(c.values[:0], c.number, c.now().UnixNano(), int64(g.blocksEpoch), first, last,
 		int64(g.samples), count(g.source != nil), int64(len(g.events)), c.chain.rows)
 	columns = append(columns, c.chain.end(columns))
@@ -173,11 +176,6 @@ func (c *committer) row(t *table, columns ...any) error {
 
 // rows writes what a group holds, table by table in the order of the chain.
 func (c *committer) rows(g *group) error {
-	if g.source != nil && g.source.Box > 0 && c.version < severalVersion {
-		if err := c.widen(); err != nil {
-			return err
-		}
-	}
 	for k, text := range g.checks {
 		if err := c.row(&documentsTable, checkName(c.number, k+1), text); err != nil {
 			return err
@@ -210,22 +208,10 @@ func (c *committer) rows(g *group) error {
 	if err := c.chunks(g); err != nil {
 		return err
 	}
-	if err := c.seconds.rows(g, func(columns ...any) error { return c.row(&secondsTable, columns...) }); err != nil {
+	if err := c.people(g); err != nil {
 		return err
 	}
-	return c.people(g)
-}
-
-// widen makes a record one of several boxes, with the first row of a companion: a
-// program that knows only one must not take what that says for the arc's.
-func (c *committer) widen() error {
-	c.version = severalVersion
-	for _, topic := range aboutSeveral {
-		if err := c.row(&aboutTable, topic[0], topic[1]); err != nil {
-			return err
-		}
-	}
-	return c.exec(fmt.Sprintf("PRAGMA user_version = %d", severalVersion))
+	return c.digest(g)
 }
 
 // people writes what people put on record.
@@ -261,42 +247,6 @@ func (c *committer) source(g *group) error {
 		}
 	}
 	return nil
-}
-
-// span returns the ticks of the group's first and last sample, or two nils.
-func (g *group) span() (first, last any) {
-	if !g.hasBlocks {
-		return nil, nil
-	}
-	from, to := int64(0), int64(0)
-	seen := false
-	for k := range g.lanes {
-		g.lanes[k].spans(func(tick, end int64) {
-			if !seen || tick < from {
-				from = tick
-			}
-			if !seen || end > to {
-				to = end
-			}
-			seen = true
-		})
-	}
-	return from, to
-}
-
-// spans calls yield with the first and last tick of every stretch of the lane.
-func (l *lane) spans(yield func(first, last int64)) {
-	for k := range l.ticks {
-		yield(l.ticks[k], l.ticks[k])
-	}
-	runs := l.runs
-	for k := range l.chunks {
-		c := &l.chunks[k]
-		for _, r := range runs[:c.runs] {
-			yield(r.tick, r.tick+int64(r.n-1)*c.step)
-		}
-		runs = runs[c.runs:]
-	}
 }
 
 // instant is a wall time as a record keeps it: Unix nanoseconds, NULL where it is not known.

@@ -84,13 +84,12 @@ func TestVerify_FindsEveryChange(t *testing.T) {
 		"scale":                "UPDATE channels SET scale = scale * 2 WHERE channel = 0",
 		"calibration":          "UPDATE calibrations SET gain = 1.0001",
 		"clock":                "UPDATE clock SET wall = 5 WHERE id = (SELECT max(id) FROM clock)",
-		"second":               "UPDATE seconds SET max = max + 1 WHERE id = (SELECT max(id) FROM seconds)",
 		"commit time":          "UPDATE commits SET wall = wall + 1 WHERE number = 3",
 		"commit deleted":       "DELETE FROM commits WHERE number = 4",
 		"hash":                 "UPDATE commits SET hash = zeroblob(32) WHERE number = 5",
 		"hash of another type": "UPDATE commits SET hash = 7 WHERE number = 5",
 		"type":                 "UPDATE events SET \"count\" = 'x' WHERE id = (SELECT max(id) FROM events)",
-		"group cut from the middle": "DELETE FROM commits WHERE number = 5; DELETE FROM chunks WHERE id / 1000000 = 5; DELETE FROM seconds WHERE id / 1000000 = 5;" +
+		"group cut from the middle": "DELETE FROM commits WHERE number = 5; DELETE FROM chunks WHERE id / 1000000 = 5; DELETE FROM digests WHERE id / 1000000 = 5;" +
 			"DELETE FROM events WHERE id / 1000000 = 5; DELETE FROM clock WHERE id / 1000000 = 5",
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -118,7 +117,7 @@ func alter(t *testing.T, path, statements string) {
 
 func TestVerify_NamesTheFirstBreak(t *testing.T) {
 	path := smallRecord(t)
-	alter(t, path, "UPDATE seconds SET max = max + 1 WHERE commit_number IN (7, 5)")
+	alter(t, path, "UPDATE chunks SET tick = tick + 1 WHERE commit_number IN (7, 5)")
 	var e *Error
 	require.ErrorAs(t, Verify(path), &e)
 	require.Equal(t, int64(5), e.Commit)
@@ -244,7 +243,7 @@ func TestVerify_AnyByte(t *testing.T) {
 	whole := smallRecord(t)
 	original, err := os.ReadFile(whole)
 	require.NoError(t, err)
-	want := digest(t, whole)
+	want := samplesHash(t, whole)
 	path := filepath.Join(t.TempDir(), "flipped.arc")
 	found := 0
 	for at := 0; at < len(original); at += 389 {
@@ -257,13 +256,13 @@ func TestVerify_AnyByte(t *testing.T) {
 			found++
 			continue
 		}
-		require.Equal(t, want, digest(t, path), "byte %d", at)
+		require.Equal(t, want, samplesHash(t, path), "byte %d", at)
 	}
 	require.Positive(t, found)
 }
 
-// digest hashes all samples that Groups gives, by kind.
-func digest(t *testing.T, path string) map[string]string { return contentsOf(t, path).SHA256 }
+// samplesHash hashes all samples that Groups gives, by kind.
+func samplesHash(t *testing.T, path string) map[string]string { return contentsOf(t, path).SHA256 }
 
 func TestOpen_Refuses(t *testing.T) {
 	dir := t.TempDir()
@@ -276,11 +275,11 @@ func TestOpen_Refuses(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
 	versions := map[int]string{}
-	for _, version := range []int{severalVersion + 1, 0, -1} {
+	for _, version := range []int{latestVersion + 1, 0, -1} {
 		versions[version] = smallRecord(t)
 		change(t, versions[version], fmt.Sprintf("PRAGMA user_version = %d", version))
 	}
-	newer := versions[severalVersion+1]
+	newer := versions[latestVersion+1]
 	stranger := smallRecord(t)
 	change(t, stranger, fmt.Sprintf("PRAGMA application_id = %d", applicationID+1))
 

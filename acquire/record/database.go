@@ -99,8 +99,8 @@ func identify(ctx context.Context, path string, db querier) (version int64, err 
 	switch {
 	case application != applicationID:
 		return 0, &Error{Kind: NotRecord, Path: path, Detail: "an SQLite file, but of another program or empty"}
-	case version > severalVersion:
-		return 0, &Error{Kind: Newer, Path: path, Detail: fmt.Sprintf("format version %d, this program reads up to %d", version, severalVersion)}
+	case version > latestVersion:
+		return 0, &Error{Kind: Newer, Path: path, Detail: fmt.Sprintf("format version %d, this program reads up to %d", version, latestVersion)}
 	case version < 1:
 		return 0, &Error{Kind: NotRecord, Path: path, Detail: fmt.Sprintf("format version %d", version)}
 	}

@@ -35,7 +35,7 @@ func TestFormatPage_NamesEveryTableAndColumn(t *testing.T) {
 func TestFormatPage_QueriesRun(t *testing.T) {
 	queries := regexp.MustCompile("(?s)```sql\n(.*?)```").FindAllStringSubmatch(formatPage(t), -1)
 	require.Len(t, queries, 2)
-	r, err := Open(smallRecord(t))
+	r, err := Open(everyRecord(t))
 	require.NoError(t, err)
 	for _, q := range queries {
 		rows := 0

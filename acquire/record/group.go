@@ -14,6 +14,9 @@ const (
 	maxGroupSamples = 1 << 14 // about a second and a half at 10 kHz
 	maxGroupChunks  = 1 << 11 // breaks may make chunks of single samples
 	maxGroupOthers  = 1 << 12 // events, fits, calibrations
+	// From the first sample to the last, ns. The groups of a window are so found in an
+	// index, and no more of them than those that it touches.
+	maxGroupTime = 100_000_000_000
 )
 
 // A group has one lane for each kind of block, in the order of their constants:
@@ -74,6 +77,8 @@ type group struct {
 	entries      []Entry
 	photographs  []photograph
 	calibrations []calib.Timed
+	box          int
+	first, last  int64 // the least and the greatest tick of a sample, where it has blocks
 	samples      int
 	chunks       int
 	hasBlocks    bool
@@ -119,12 +124,39 @@ func (g *group) add(b *series.Block, from, to int, broken bool) {
 		g.cost += costOfRow
 	}
 	l.extend(tick, b, from, to)
+	for k := from; k < to; k++ {
+		g.reach(b.At(k))
+	}
 	g.samples += n
 	g.cost += n
 	if b.Ticks != nil {
 		g.cost += n
 	}
-	g.hasBlocks, g.blocksEpoch = true, b.Epoch
+	g.blocksEpoch = b.Epoch
+}
+
+// reach widens the extent of the group's samples to a tick.
+func (g *group) reach(tick int64) {
+	if !g.hasBlocks {
+		g.first, g.last, g.hasBlocks = tick, tick, true
+	}
+	g.first, g.last = min(g.first, tick), max(g.last, tick)
+}
+
+// within returns how far samples [from, to) of a block fit in what a group may last.
+func (g *group) within(b *series.Block, from, to int) int {
+	first, last := g.first, g.last
+	if !g.hasBlocks {
+		first, last = b.At(from), b.At(from)
+	}
+	for k := from; k < to; k++ {
+		tick := b.At(k)
+		first, last = min(first, tick), max(last, tick)
+		if uint64(last)-uint64(first) > maxGroupTime { // unsigned, as ticks may be all of 64 bits apart
+			return k
+		}
+	}
+	return to
 }
 
 // continues tells whether the block can join the lane's last chunk.

@@ -23,16 +23,25 @@ type Group struct {
 func (r *Reader) Groups() iter.Seq2[*Group, error] {
 	return r.walk(func(after int64) (string, []any) {
 		return selectCommits + "WHERE number > ? ORDER BY number LIMIT ?", []any{after, commitsAtOnce}
-	}, false)
+	}, false, "")
 }
 
 // Between returns the groups with samples of an epoch in [from, until). The
 // first of them has the source that is in force. Groups reach beyond the window.
 func (r *Reader) Between(epoch int, from, until int64) iter.Seq2[*Group, error] {
+	return r.between(epoch, from, until, "")
+}
+
+// TurnsBetween is Between for who wants nothing of the groups but the counts of the torch.
+func (r *Reader) TurnsBetween(epoch int, from, until int64) iter.Seq2[*Group, error] {
+	return r.between(epoch, from, until, "AND kind = 'turn'")
+}
+
+func (r *Reader) between(epoch int, from, until int64, which string) iter.Seq2[*Group, error] {
 	return r.walk(func(after int64) (string, []any) {
-		return selectCommits + "WHERE number > ? AND epoch = ? AND last_tick BETWEEN ? AND ? AND first_tick < ? ORDER BY number LIMIT ?",
+		return selectCommits + "INDEXED BY commits_by_tick WHERE number > ? AND epoch = ? AND last_tick BETWEEN ? AND ? AND first_tick < ? ORDER BY number LIMIT ?",
 			[]any{after, epoch, from, r.latestEnd(epoch, until), until, commitsAtOnce}
-	}, true)
+	}, true, which)
 }
 
 const selectCommits = "SELECT number, wall, epoch, sources, events FROM commits "
@@ -46,10 +55,10 @@ type commitHead struct {
 	epoch                         int // of its samples
 }
 
-// walk yields the groups whose heads the queries find.
-func (r *Reader) walk(next func(after int64) (string, []any), inForce bool) iter.Seq2[*Group, error] {
+// walk yields the groups whose heads the queries find, with such chunks as are wanted.
+func (r *Reader) walk(next func(after int64) (string, []any), inForce bool, which string) iter.Seq2[*Group, error] {
 	return func(yield func(*Group, error) bool) {
-		f := &filler{reader: r}
+		f := &filler{reader: r, which: which}
 		defer f.close()
 		for after, first := int64(0), inForce; ; {
 			heads, err := r.heads(next(after))
@@ -86,6 +95,7 @@ type filler struct {
 	reader *Reader
 	chunks *sql.Stmt
 	group  Group
+	which  string // of the chunks are read, to SQL; empty is all
 	lanes  [laneCount]lane
 	blocks [laneCount][]series.Block
 	// of the chunk being read
@@ -172,7 +182,7 @@ func (f *filler) query(number int64) (*sql.Rows, error) {
 	ctx := context.Background()
 	if f.chunks == nil {
 		var err error
-		f.chunks, err = f.reader.db.PrepareContext(ctx, "SELECT "+chunksTable.list()+" FROM chunks WHERE id >= ? AND id < ? ORDER BY id")
+		f.chunks, err = f.reader.db.PrepareContext(ctx, "SELECT "+chunksTable.list()+" FROM chunks WHERE id >= ? AND id < ? "+f.which+" ORDER BY id")
 		if err != nil {
 			return nil, err
 		}

@@ -262,7 +262,7 @@ func TestReader_SmallTables(t *testing.T) {
 	require.False(t, ok, "no fit of that epoch")
 }
 
-func TestReader_SecondsAndBetween(t *testing.T) {
+func TestReader_ExtremesAndBetween(t *testing.T) {
 	const n, step = 45_000, 100_000
 	path := filepath.Join(t.TempDir(), "job.arc")
 	beat := make(chan time.Time)
@@ -288,24 +288,15 @@ func TestReader_SecondsAndBetween(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []Span{{Epoch: 2, First: start, Last: start + (n-1)*step, Samples: n + 3}}, spans)
 
-	seconds, err := r.Seconds(series.CurrentChannel, 2, math.MinInt64+1, math.MaxInt64)
+	found, err := r.Extremes([]int{series.CurrentChannel, 2}, 2, math.MinInt64+1, math.MaxInt64, levelOfSecond)
 	require.NoError(t, err)
-	require.Len(t, seconds, 5, "3.3 s to 7.8 s touch five seconds")
-	for _, s := range seconds {
+	require.Len(t, found[0], 5, "3.3 s to 7.8 s touch five seconds")
+	for _, s := range found[0] {
 		from, to := max(0, int((s.Tick-start)/step)), min(n, int((s.Tick+1e9-start)/step))
-		sum := 0.0
-		for _, code := range i[from:to] {
-			sum += float64(code) / codesPerAmpere
-		}
-		require.Equal(t, int64(to-from), s.Count)
 		require.InDelta(t, float64(slices.Min(i[from:to]))/codesPerAmpere, s.Min, 1e-9)
 		require.InDelta(t, float64(slices.Max(i[from:to]))/codesPerAmpere, s.Max, 1e-9)
-		require.InEpsilon(t, sum/float64(to-from), s.Mean, 1e-12)
 	}
-	seconds, err = r.Seconds(2, 2, start, start+1)
-	require.NoError(t, err)
-	require.Len(t, seconds, 1)
-	require.InDelta(t, 0.15, seconds[0].Mean, 1e-12)
+	require.Equal(t, []Extremes{{Tick: 3e9, Min: 0.1, Max: 0.2}}, found[1])
 
 	seen := 0
 	for g, err := range r.Between(2, start+2e9, start+2e9+1) {

@@ -39,7 +39,7 @@ func (w *Writer) cut(at *stand) {
 	}
 	w.queue = append(w.queue, at.open)
 	w.sealed++
-	at.open = w.empty()
+	at.open = w.empty(at.box)
 }
 
 // cutAll ends the open groups of all boxes.
@@ -49,14 +49,13 @@ func (w *Writer) cutAll() {
 	}
 }
 
-// empty returns a group with nothing in it.
-func (w *Writer) empty() *group {
-	n := len(w.free)
-	if n == 0 {
-		return new(group)
+// empty returns a group of a box with nothing in it.
+func (w *Writer) empty(box int) *group {
+	g, n := new(group), len(w.free)
+	if n > 0 {
+		g, w.free = w.free[n-1], w.free[:n-1]
 	}
-	g := w.free[n-1]
-	w.free = w.free[:n-1]
+	g.box = box
 	return g
 }
 

@@ -11,6 +11,7 @@ import (
 	"arctally/acquire/calib"
 	"arctally/acquire/clock"
 	"arctally/acquire/record/codec"
+	"arctally/acquire/record/digest"
 	"arctally/acquire/series"
 )
 
@@ -24,14 +25,25 @@ type Reader struct {
 	fits   []clock.Fit
 	owners owners
 	unzip  *codec.Unpacker
-	kept   *extremes     // of the last long window of a finished record
 	spans  map[int]int64 // the longest group of each epoch of a finished record, ns
+	// The first commit group that has digests; 0 is not yet known, the greatest number none.
+	digested int64
+	content  []byte // of the digest that was read last
+	digests  digest.Decoder
 }
 
 // Open opens a record for reading. What it returns besides groups is as of now.
-func Open(path string) (*Reader, error) {
+func Open(path string) (*Reader, error) { return open(path, (*Reader).readClock) }
+
+// OpenSamples is Open for who asks for no wall time: it leaves the clock unread, of which a
+// record has about as many rows as it has lasted seconds. The reader knows no wall time.
+func OpenSamples(path string) (*Reader, error) {
+	return open(path, func(*Reader) error { return nil })
+}
+
+func open(path string, clock func(*Reader) error) (*Reader, error) {
 	r := &Reader{path: path, unzip: codec.NewUnpacker()}
-	if err := r.open(); err != nil {
+	if err := r.open(clock); err != nil {
 		if r.db != nil {
 			err = also(err, r.db.Close())
 		}
@@ -40,7 +52,7 @@ func Open(path string) (*Reader, error) {
 	return r, nil
 }
 
-func (r *Reader) open() error {
+func (r *Reader) open(clock func(*Reader) error) error {
 	if _, err := os.Stat(r.path); err != nil {
 		return wrap(r.path, "open", err)
 	}
@@ -56,7 +68,7 @@ func (r *Reader) open() error {
 	if err := r.readMeta(); err != nil {
 		return err
 	}
-	if err := r.readClock(); err != nil {
+	if err := clock(r); err != nil {
 		return err
 	}
 	return r.whose()
@@ -239,6 +251,12 @@ func (r *Reader) each(query string, args []any, row func(scan func(...any) error
 
 // damage is wrap for what was read: a value of the wrong type is damage too.
 func (r *Reader) damage(doing string, err error) error {
+	if err == nil {
+		return nil
+	}
+	if changed := r.unchanged(); changed != nil {
+		return changed // half of one state and half of another looks like damage
+	}
 	e := wrap(r.path, doing, err)
 	var own *Error
 	if errors.As(e, &own) && own.Kind == Failed {

@@ -98,7 +98,7 @@ func (r *Reader) groupsOf(p Part, companions bool) iter.Seq2[*Group, error] {
 	}
 	query := selectCommits + "WHERE number > ? AND number >= ? AND number < ? AND (first_tick IS NULL OR " + not +
 		"epoch IN (SELECT epoch FROM sources WHERE " + isOfCompanion + ")) ORDER BY number LIMIT ?"
-	return r.walk(func(after int64) (string, []any) { return query, []any{after, p.from, p.until, commitsAtOnce} }, false)
+	return r.walk(func(after int64) (string, []any) { return query, []any{after, p.from, p.until, commitsAtOnce} }, false, "")
 }
 
 // ClockIn returns the fits of a part, in the order in which they were written.

@@ -39,9 +39,7 @@ func (c *committer) resume() (state, error) {
 	if err != nil {
 		return state{}, err
 	}
-	c.version = version
-	if version < plainVersion {
-		c.version = plainVersion
+	if version < latestVersion {
 		err = c.upgrade(version)
 	} else {
 		err = c.prepare()
@@ -116,6 +114,7 @@ func (c *committer) lastPlace(ctx context.Context) (state, error) {
 		return s, &Error{Kind: Damaged, Path: c.path, Detail: "sources", Err: err}
 	}
 	s.hasSource = true
+	c.digests[0] = &digester{longest: s.source.MaxStep}
 	return s, nil
 }
 

@@ -10,19 +10,21 @@ import (
 // that purpose: the letters "arct".
 const applicationID = 0x61726374
 
-// The versions of the format that this program writes: that of a record of one box,
-// and that of one of several, which is the latest that it reads. FORMAT.md holds the
-// history.
+// The versions of the format: the one that this program writes, which is the latest
+// that it reads, the first one that may hold several boxes, and the first one that has
+// digests. FORMAT.md holds the history.
 const (
-	plainVersion   = 2
+	latestVersion  = 4
 	severalVersion = 3
+	digestVersion  = 4
 )
 
 // idsPerCommit spaces the ids of rows: id = commit number * idsPerCommit + position.
 const idsPerCommit = 1_000_000
 
-// pageSize keeps what the last page of a payload wastes small beside the payload.
-const pageSize = 1024
+// pageSize is the one with which a record is smallest, and read with the least work:
+// FORMAT.md has the figures.
+const pageSize = 4096
 
 // table is one table whose rows belong to commit groups and to the chain.
 type table struct {
@@ -46,11 +48,13 @@ var (
 	secondsTable     = table{"seconds", []string{"channel", "epoch", "second", "min", "max", "sum", "count"}, "iiirrri", 1}
 	entriesTable     = table{"entries", []string{"kind", "at", "by", "text"}, "titt", 2}
 	photographsTable = table{"photographs", []string{"sha256", "type", "size", "part", "payload"}, "ttiib", 2}
+	digestsTable     = table{"digests", []string{"level", "epoch", "since", "through", "first_tick", "last_tick", "codec", "payload"}, "iiiiiiib", digestVersion}
 )
 
 var chained = []*table{
 	&aboutTable, &metaTable, &documentsTable, &sourcesTable, &channelsTable,
 	&calibrationTable, &clockTable, &eventsTable, &chunksTable, &secondsTable, &entriesTable, &photographsTable,
+	&digestsTable,
 }
 
 // indexes beside those of the primary keys.
@@ -60,6 +64,8 @@ var indexes = []struct {
 }{
 	{1, "CREATE INDEX seconds_by_place ON seconds (channel, epoch, second)"},
 	{2, "CREATE INDEX photographs_by_content ON photographs (sha256, part)"},
+	{digestVersion, "CREATE INDEX digests_by_group ON digests (epoch, level, through) WHERE level > 0"},
+	{digestVersion, "CREATE INDEX commits_by_epoch ON commits (epoch)"},
 }
 
 // tablesOf returns the tables of the chain that a version of the format has.
@@ -123,5 +129,5 @@ func schemaSince(version int64) []string {
 			statements = append(statements, x.create)
 		}
 	}
-	return append(statements, fmt.Sprintf("PRAGMA user_version = %d", plainVersion))
+	return append(statements, fmt.Sprintf("PRAGMA user_version = %d", latestVersion))
 }

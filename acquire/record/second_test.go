@@ -26,6 +26,7 @@ import (
 // second program prints.
 type contents struct {
 	Version    int64             `json:"version"`
+	Digests    int64             `json:"digests"` // made anew by the second program
 	Groups     int64             `json:"groups"`
 	Boxes      map[string]int    `json:"boxes"` // whose each epoch with samples is
 	Head       string            `json:"head"`
@@ -44,6 +45,9 @@ func contentsOf(t *testing.T, path string) contents {
 	require.NoError(t, err)
 	c.Head, err = r.Fingerprint()
 	require.NoError(t, err)
+	if c.Version >= digestVersion {
+		require.NoError(t, r.each("SELECT count(*) FROM digests", nil, func(scan func(...any) error) error { return scan(&c.Digests) }))
+	}
 	hashes := map[series.Kind]hash.Hash{}
 	for kind := range kindNames {
 		hashes[kind] = sha256.New()

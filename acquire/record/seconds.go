@@ -2,151 +2,129 @@ package record
 
 import (
 	"math"
+	"slices"
 
-	"arctally/acquire/series"
+	"arctally/acquire/record/digest"
 )
 
 // nanosPerSecond divides the ticks of an epoch into the seconds of the table seconds.
 const nanosPerSecond = 1_000_000_000
 
-// tally is what one channel did within one second.
-type tally struct {
-	channel, epoch int
-	second         int64
-	min, max, sum  float64
-	count          int64
+// levelOfSecond is the level of digests whose cells last a second.
+const levelOfSecond = 2
+
+// worthTwo is how many groups are worth a second reader: an hour's.
+const worthTwo = 3600
+
+// older takes the groups before digests: by the table seconds, of many groups in two
+// halves side by side; or by their samples, where cells are shorter than a second.
+func (w *window) older() error {
+	if w.level < levelOfSecond {
+		return w.each("commits_by_tick", "c.last_tick <= ? AND c.number < ?", w.reader.latestEnd(w.epoch, w.until), w.reader.digested)
+	}
+	first, last, err := w.reader.commitsOf(w.epoch, w.from, w.until)
+	if err != nil || first == 0 {
+		return err
+	}
+	last = min(last, w.reader.digested-1)
+	if last-first < worthTwo {
+		return w.seconds(first, last)
+	}
+	return w.inHalves(first, last)
 }
 
-// summary reduces the samples of a group to one row a second and channel.
-type summary struct {
-	done []tally
-	open [math.MaxUint8 + 1]tally // by channel; count 0 is none
-}
-
-// rows calls add with the columns of every row of the table seconds.
-func (s *summary) rows(g *group, add func(...any) error) error {
-	s.done = s.done[:0]
-	for k := range g.lanes {
-		s.lane(&g.lanes[k])
+// inHalves reads the later half of some groups with a reader of its own.
+func (w *window) inHalves(first, last int64) error {
+	other, err := Open(w.reader.path)
+	if err != nil {
+		return err
 	}
-	for channel := range s.open {
-		s.flush(channel)
+	later, middle := *w, (first+last)/2
+	later.reader, later.channels = other, slices.Clone(w.channels)
+	var failed error
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		failed = also(later.seconds(middle+1, last), other.Close())
+	}()
+	err = w.seconds(first, middle)
+	<-done
+	if err = also(err, failed); err != nil {
+		return err
 	}
-	for i := range s.done {
-		t := &s.done[i]
-		if err := add(int64(t.channel), int64(t.epoch), t.second, t.min, t.max, t.sum, t.count); err != nil {
-			return err
+	for k := range later.channels {
+		for _, e := range later.channels[k].found {
+			w.channels[k].join(e)
 		}
 	}
 	return nil
 }
 
-// lane walks the samples of a lane in stretches that lie within one second.
-func (s *summary) lane(l *lane) {
-	at := cursor{lane: l}
-	for k := range l.chunks {
-		c := &l.chunks[k]
-		if c.explicit {
-			for n := range c.n {
-				s.take(c, l, at.sample+n, at.sample+n+1, l.ticks[at.tick+n])
-			}
-			at.tick += c.n
-		} else {
-			s.runs(c, &at)
+// seconds takes the summaries that commit groups have in the table seconds.
+func (w *window) seconds(first, last int64) error {
+	numbers := make([]int, len(w.channels))
+	for k := range w.channels {
+		numbers[k] = w.channels[k].channel
+	}
+	// By row id, which is the order on the disk: the index would fetch every row
+	// from another place. What a row costs is the handing over of its columns.
+	const query = `SELECT id, second * 256 + channel, min, max FROM seconds NOT INDEXED
+		WHERE id >= ? AND id < ? AND channel <= ? AND epoch = ? ORDER BY id`
+	args := []any{first * idsPerCommit, (last + 1) * idsPerCommit, slices.Max(numbers), w.epoch}
+	ratio := digest.Length(w.level) / nanosPerSecond
+	var columns [4]any
+	into := []any{&columns[0], &columns[1], &columns[2], &columns[3]}
+	return w.reader.each(query, args, func(scan func(...any) error) error {
+		if err := scan(into...); err != nil {
+			return err
 		}
-		at.sample += c.n
-	}
-}
-
-func (s *summary) runs(c *chunk, at *cursor) {
-	from := at.sample
-	for _, r := range at.lane.runs[at.runAt : at.runAt+c.runs] {
-		for tick, n := r.tick, r.n; n > 0; {
-			within := samplesWithin(tick, c.step, n)
-			s.take(c, at.lane, from, from+within, tick)
-			from, n, tick = from+within, n-within, tick+int64(within)*c.step
+		id, _ := columns[0].(int64)
+		place, placed := columns[1].(int64)
+		low, lowest := columns[2].(float64)
+		high, highest := columns[3].(float64)
+		if !placed || !lowest || !highest {
+			return &Error{Kind: Damaged, Path: w.reader.path, Commit: id / idsPerCommit, Row: id, Detail: "seconds: not a number"}
 		}
-	}
-	at.runAt += c.runs
-}
-
-// samplesWithin returns how many of n samples, the first at tick, lie within its second.
-func samplesWithin(tick, step int64, n int) int {
-	if step <= 0 {
-		if step == 0 {
-			return n
+		if k := slices.Index(numbers, int(place&255)); k >= 0 {
+			w.add(&w.channels[k], id/idsPerCommit, digest.Floor(place>>8, ratio), &digest.Cell{Low: low, High: high})
 		}
-		return 1
-	}
-	past := tick % nanosPerSecond
-	if past < 0 {
-		past += nanosPerSecond
-	}
-	return int(min(int64(n), (nanosPerSecond-past-1)/step+1))
+		return nil
+	})
 }
 
-// secondOf rounds down, also before tick 0.
-func secondOf(tick int64) int64 {
-	second := tick / nanosPerSecond
-	if tick%nanosPerSecond < 0 {
-		second--
-	}
-	return second
+// commitsOf returns the first and the last group with samples of an epoch in
+// [from, until), and two zeros where there is none.
+func (r *Reader) commitsOf(epoch int, from, until int64) (first, last int64, err error) {
+	const query = `SELECT ifnull(min(number), 0), ifnull(max(number), 0) FROM commits
+		WHERE epoch = ? AND last_tick BETWEEN ? AND ? AND first_tick < ?`
+	err = r.each(query, []any{epoch, from, r.latestEnd(epoch, until), until}, func(scan func(...any) error) error { return scan(&first, &last) })
+	return first, last, err
 }
 
-// take adds samples [from, to), which lie within the second of tick.
-func (s *summary) take(c *chunk, l *lane, from, to int, tick int64) {
-	second := secondOf(tick)
-	switch c.kind {
-	case series.Arc:
-		s.codes(series.VoltageChannel, c.epoch, second, l.v[from:to])
-		s.codes(series.CurrentChannel, c.epoch, second, l.i[from:to])
-	case series.Slow:
-		for k := from; k < to; k++ {
-			// A slow value on a channel of codes is left out: one row cannot hold both.
-			if v := l.value[k]; l.channel[k] > series.CurrentChannel && !math.IsNaN(v) && !math.IsInf(v, 0) {
-				s.add(int(l.channel[k]), c.epoch, second, v, v, v, 1)
-			}
+// latestEnd returns a tick after which no group ends that begins before until, so that
+// the index need not be gone through to its end. Groups from before digests may last for
+// as long as they like; of a record that grows they are not looked at.
+func (r *Reader) latestEnd(epoch int, until int64) int64 {
+	if r.renewDigested() == nil && r.digested == 1 { // else the query that asks will meet the same error
+		return later(until, maxGroupTime)
+	}
+	if !r.still.known {
+		return math.MaxInt64
+	}
+	if r.spans == nil {
+		spans := map[int]int64{}
+		const query = `SELECT epoch, max(last_tick - first_tick) FROM commits WHERE first_tick IS NOT NULL GROUP BY epoch`
+		err := r.each(query, nil, func(scan func(...any) error) error {
+			var epoch int
+			var longest int64
+			err := scan(&epoch, &longest)
+			spans[epoch] = longest
+			return err
+		})
+		if err != nil {
+			return math.MaxInt64
 		}
-	case series.Sums:
-		for k := from; k < to; k++ {
-			if w := &l.sums[k]; w.Count > 0 {
-				for channel, sum := range []int64{series.VoltageChannel: w.V, series.CurrentChannel: w.I} {
-					low, high := w.Extremes(channel)
-					s.add(channel, c.epoch, second, low, high, float64(sum), int64(w.Count))
-				}
-			}
-		}
-	case series.Turn: // a cumulative count has no mean worth plotting
+		r.spans = spans
 	}
-}
-
-func (s *summary) codes(channel, epoch int, second int64, codes []int32) {
-	low, high, sum := codes[0], codes[0], int64(0)
-	for _, code := range codes {
-		low, high = min(low, code), max(high, code)
-		sum += int64(code)
-	}
-	s.add(channel, epoch, second, float64(low), float64(high), float64(sum), int64(len(codes)))
-}
-
-// add joins a stretch to the channel's second, or begins the next.
-func (s *summary) add(channel, epoch int, second int64, low, high, sum float64, count int64) {
-	t := &s.open[channel]
-	if t.count > 0 && (t.epoch != epoch || t.second != second) {
-		s.flush(channel)
-	}
-	if t.count == 0 {
-		*t = tally{channel: channel, epoch: epoch, second: second, min: low, max: high}
-	}
-	t.min, t.max = min(t.min, low), max(t.max, high)
-	t.sum += sum
-	t.count += count
-}
-
-func (s *summary) flush(channel int) {
-	if t := &s.open[channel]; t.count > 0 {
-		s.done = append(s.done, *t)
-		t.count = 0
-	}
+	return later(until, uint64(max(0, r.spans[epoch])))
 }

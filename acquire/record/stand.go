@@ -25,7 +25,7 @@ func (w *Writer) arc() *stand { return w.stand(0) }
 // stand returns that of a box.
 func (w *Writer) stand(box int) *stand {
 	for len(w.stands) <= box {
-		s := &stand{box: len(w.stands), open: w.empty(), source: series.Source{Box: len(w.stands)}}
+		s := &stand{box: len(w.stands), open: w.empty(len(w.stands)), source: series.Source{Box: len(w.stands)}}
 		for k := range s.breakNext {
 			s.breakNext[k] = w.resumed
 		}

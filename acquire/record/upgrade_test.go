@@ -35,7 +35,7 @@ func TestOldRecord_IsUpgradedByWhoGoesOn(t *testing.T) {
 	for name, open := range map[string]func(string) (*Writer, error){"append": Append, "amend": Amend} {
 		t.Run(name, func(t *testing.T) {
 			path := oldRecord(t)
-			samples, old := digest(t, path), heads(t, path)
+			samples, old := samplesHash(t, path), heads(t, path)
 			w, err := open(path)
 			require.NoError(t, err)
 			number, err := w.Entry("disposition", "Inspector 1", time.Unix(7, 9).UTC(), "{}")
@@ -43,7 +43,7 @@ func TestOldRecord_IsUpgradedByWhoGoesOn(t *testing.T) {
 			require.Equal(t, int64(1), number)
 			require.NoError(t, w.Close())
 			require.NoError(t, Verify(path))
-			require.Equal(t, samples, digest(t, path))
+			require.Equal(t, samples, samplesHash(t, path))
 			require.Equal(t, old, heads(t, path)[:len(old)], "no hash changes")
 			require.Equal(t, []Entry{{Number: 1, Kind: "disposition", By: "Inspector 1", At: time.Unix(7, 9).UTC(), Text: "{}"}}, entriesOf(t, path))
 

@@ -5,6 +5,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"math"
 )
 
 // Verify reads the whole record and recomputes its chain. It returns nil where
@@ -37,10 +38,13 @@ func (r *Reader) verify() error {
 	if err != nil {
 		return err
 	}
-	if version < severalVersion && len(r.owners.sources) > 0 {
-		return &Error{Kind: Altered, Path: r.path, Detail: fmt.Sprintf("format version %d, of one box, where several spoke", version)}
+	if err := r.renewDigested(); err != nil {
+		return err
 	}
-	v := &verifier{reader: r, chain: newChain(), tables: tablesOf(version)}
+	if version < digestVersion && r.digested < math.MaxInt64 || version < severalVersion && len(r.owners.sources) > 0 {
+		return &Error{Kind: Altered, Path: r.path, Detail: fmt.Sprintf("format version %d, where a later one was written", version)}
+	}
+	v := &verifier{reader: r, chain: newChain(), tables: tablesOf(version), digests: newDigestVerifier(r)}
 	defer v.close()
 	if err := v.prepare(); err != nil {
 		return err
@@ -70,6 +74,8 @@ type verifier struct {
 	tables []*table    // that a record of its version has
 	rows   []*sql.Stmt // by table
 	counts []int64     // of rows seen, by table
+
+	digests *digestVerifier
 }
 
 func (v *verifier) prepare() error {
@@ -86,6 +92,7 @@ func (v *verifier) prepare() error {
 }
 
 func (v *verifier) close() {
+	v.digests.close()
 	for _, s := range v.rows {
 		_ = s.Close() // a statement that only read has nothing to lose
 	}
@@ -157,7 +164,28 @@ func (v *verifier) group(number int64, columns []any) error {
 	if b, ok := stored.([]byte); !ok || !bytes.Equal(b, computed) {
 		return altered("the hash of its rows is not the one that was written")
 	}
-	return nil
+	if number < v.reader.digested {
+		return nil
+	}
+	h, at, ok := headOf(columns)
+	if !ok {
+		return altered("its row in commits holds something else than numbers")
+	}
+	return v.digests.group(h, at)
+}
+
+// headOf reads the columns of a commit.
+func headOf(columns []any) (h commitHead, at extent, ok bool) {
+	var numbers [8]int64
+	ok = true
+	for k := range numbers {
+		var own bool
+		numbers[k], own = columns[k].(int64)
+		ok = ok && (own || columns[k] == nil && (k == 3 || k == 4))
+	}
+	h = commitHead{number: numbers[0], wall: numbers[1], epoch: int(numbers[2]), sources: numbers[6], events: numbers[7]}
+	_, sampled := columns[3].(int64)
+	return h, extent{h.number, sampled, h.epoch, numbers[3], numbers[4]}, ok
 }
 
 // table covers the rows of one table in one group.

@@ -17,6 +17,9 @@ const (
 	Bits                            // yes or no, eight to a byte
 	Bytes                           // bytes as they are
 	Sums                            // rows of window sums, 48 bytes each
+	Second16                        // codes of 16 bits, second differences that wrap, in two planes
+	Plain16                         // codes of 16 bits as they are, in two planes
+	Content                         // bytes, as many as there are: a packed digest
 )
 
 // maxLength bounds the numbers in a column, so that a damaged length cannot make

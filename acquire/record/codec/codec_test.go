@@ -44,8 +44,8 @@ func TestPacker_writesWhatTheFormatSays(t *testing.T) {
 		},
 		// Differences 0x8000, -0x8000: zigzag 0x10000, 0xffff.
 		"codes far apart": {
-			func() (ID, []byte) { return p.Codes(nil, []int32{-2, 0x7ffe, -2}) }, 2,
-			[]byte{0xfe, 0xff, 0xff, 0xff, 0x00, 0xff, 0x00, 0xff, 0x01, 0x00, 0x00, 0x00},
+			func() (ID, []byte) { return p.Codes(nil, []int32{0x7ffe, 0xfffe, 0x7ffe}) }, 2,
+			[]byte{0xfe, 0x7f, 0, 0, 0x00, 0xff, 0x00, 0xff, 0x01, 0x00, 0x00, 0x00},
 		},
 		// Zigzag doubles what is above zero: 0x78563412 has another byte in every plane.
 		"codes in four planes": {
@@ -88,6 +88,42 @@ func TestPacker_writesWhatTheFormatSays(t *testing.T) {
 				0xff, 0xff, 0x02, 0x01, 0x00, 0x80, 5, 0,
 				0xa4, 0xa3, 0xa2, 0xa1, 0xb4, 0xb3, 0xb2, 0xb1, 0xc4, 0xc3, 0xc2, 0xc1,
 			},
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			id, payload := test.pack()
+			require.Equal(t, test.id, id)
+			require.Equal(t, test.want, content(t, payload))
+		})
+	}
+}
+
+// As before, of what came with version 4.
+func TestPacker_writesCodesOfSixteenBitsAsTheFormatSays(t *testing.T) {
+	p := NewPacker()
+	for name, test := range map[string]struct {
+		pack func() (ID, []byte)
+		id   ID
+		want []byte
+	}{
+		// Differences 100, 100, 101, 101; of these 100, 0, 1, 0: zigzag 200, 0, 2, 0.
+		"codes on a slope": {
+			func() (ID, []byte) { return p.Codes(nil, []int32{100, 200, 301, 402}) }, 8,
+			[]byte{200, 0, 2, 0, 0, 0, 0, 0},
+		},
+		// Differences -0x8000, 0xffff, -0xffff, 0xffff; of these -0x8000, 0x17fff, -0x1fffe,
+		// 0x1fffe, which in 16 bits are -0x8000, 0x7fff, 2, -2: zigzag 0xffff, 0xfffe, 4, 3.
+		"codes that wrap": {
+			func() (ID, []byte) {
+				second16([]int32{-0x8000, 0x7fff, -0x8000, 0x7fff}, p.room(8))
+				return Second16, p.close(nil)
+			}, 8,
+			[]byte{0xff, 0xfe, 0x04, 0x03, 0xff, 0xff, 0, 0},
+		},
+		// As they are: zigzag 0xffff, 0xfffe, 1, 0, 0xfffe, 0xffff, 0xfffe, 2.
+		"codes like noise": {
+			func() (ID, []byte) { return p.Codes(nil, []int32{-0x8000, 0x7fff, -1, 0, 0x7fff, -0x8000, 0x7fff, 1}) }, 9,
+			[]byte{0xff, 0xfe, 1, 0, 0xfe, 0xff, 0xfe, 2, 0xff, 0xff, 0, 0, 0xff, 0xff, 0xff, 0},
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -200,7 +236,7 @@ func length[T any](column []T, err error) (int, error) { return len(column), err
 func packed(p *Packer) map[ID][]byte {
 	all := map[ID][]byte{}
 	put := func(how ID, payload []byte) { all[how] = payload }
-	put(p.Codes(nil, []int32{1, 2, 3}))
+	put(p.Codes(nil, []int32{100, 101, 99}))
 	put(p.Numbers(nil, []int64{1, 2, 3}))
 	put(p.Floats(nil, []float64{1, 2, 3}))
 	put(p.Bits(nil, []bool{true, false, true}))
@@ -363,4 +399,24 @@ func FuzzUnpacker(f *testing.F) {
 			require.Equal(t, n, got)
 		}
 	})
+}
+
+// Content comes back in room of its own size, and no more of it than the reader takes.
+func TestContent(t *testing.T) {
+	p, u := NewPacker(), NewUnpacker()
+	for _, n := range []int{1, 255, 256, 70_000} {
+		b := make([]byte, n)
+		how, payload := p.Content(nil, b)
+		got, err := u.Content([]byte{7}, how, payload, n)
+		require.NoError(t, err)
+		require.Equal(t, append([]byte{7}, b...), got)
+		_, err = u.Content(nil, how, payload, n-1)
+		require.ErrorIs(t, err, ErrPayload, "%d bytes", n)
+		_, err = u.Content(nil, Bytes, payload, n)
+		require.ErrorIs(t, err, ErrPayload)
+		_, err = u.Content(nil, how, payload[:len(payload)-1], n)
+		require.ErrorIs(t, err, ErrPayload)
+	}
+	_, err := u.Content(nil, Content, nil, 5)
+	require.ErrorIs(t, err, ErrPayload)
 }

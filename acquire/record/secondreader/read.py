@@ -38,6 +38,7 @@ TABLES = [
     ("seconds", 1, "channel epoch second min max sum count"),
     ("entries", 2, "kind at by text"),
     ("photographs", 2, "sha256 type size part payload"),
+    ("digests", 4, "level epoch since through first_tick last_tick codec payload"),
 ]
 COMMIT = "number wall epoch first_tick last_tick samples sources events rows"
 
@@ -151,6 +152,15 @@ def floats(raw):
     return found
 
 
+def second_differences(raw):
+    before, step, found = 0, 0, []
+    for z in planes(raw, len(raw) // 2, 2):
+        step += unzigzag(z)
+        before = wrap(before + step, 16)
+        found.append(before)
+    return found
+
+
 WINDOW = struct.Struct("<I q q q h h h h I I I")  # codec 7
 
 
@@ -170,6 +180,10 @@ def unpack(codec, raw, n):
         return list(raw)
     if codec == 7:
         return [raw[k : k + WINDOW.size] for k in range(0, len(raw), WINDOW.size)]
+    if codec == 8:
+        return second_differences(raw)
+    if codec == 9:
+        return [unzigzag(z) for z in planes(raw, len(raw) // 2, 2)]
     raise SystemExit(f"there is no codec {codec}")
 
 
@@ -230,6 +244,146 @@ class Kind:
         if "value" in parts:
             return struct.pack("<B", parts["channel"][k]) + parts["value"][k]
         return struct.pack("<q", parts["count"][k])
+
+
+# ---- the digests --------------------------------------------------------------
+
+
+def bits(x):
+    return struct.unpack("<Q", struct.pack("<d", x))[0]
+
+
+def binary64(x):
+    return struct.unpack("<d", struct.pack("<Q", x))[0]
+
+
+class Cell:
+    """FORMAT.md, Digests."""
+
+    def __init__(self, count, breaks, low, high, total=0, product=0):
+        self.count, self.breaks, self.low, self.high, self.total, self.product = count, breaks, low, high, total, product
+
+    def join(self, other):
+        self.count, self.breaks = self.count + other.count, self.breaks + other.breaks
+        self.low, self.high = min(self.low, other.low), max(self.high, other.high)
+        self.total, self.product = self.total + other.total, self.product + other.product
+
+    def all(self, sums):
+        return self.count, self.breaks, bits(self.low), bits(self.high), wrap(self.total, 64) if sums else 0, wrap(self.product, 64) if sums else 0
+
+
+def packed_digest(raw):
+    """The cells of a digest, by channel and index."""
+    found, at = {}, 0
+    while at < len(raw):
+        channel, form, n, index = struct.unpack_from("<BBIq", raw, at)
+        at, columns = at + 14, []
+        for _ in range(5 + bool(form & 2) + bool(form & 4)):
+            width = raw[at]
+            columns.append(planes(raw[at + 1 : at + 1 + width * n], n, width))
+            at += 1 + width * n
+        count, low, product = 0, 0, 0
+        index -= 1
+        for k in range(n):
+            numbers = [column[k] for column in columns]
+            index, count = index + 1 + numbers[0], count + unzigzag(numbers[1])
+            if form & 1:
+                low ^= numbers[3]
+                ends = binary64(low), binary64(low ^ numbers[4])
+            else:
+                low += unzigzag(numbers[3])
+                ends = float(low), float(low + numbers[4])
+            total = unzigzag(numbers[5]) + (0 if form & 1 else count * low) if form & 2 else 0
+            product = wrap(product + unzigzag(numbers[-1]), 64) if form & 4 else 0
+            found[channel, index] = Cell(count, numbers[2], *ends, total, product)
+    return found
+
+
+class Gatherer:
+    """Makes the cells of level 0 of the chunks of one epoch, group by group."""
+
+    def __init__(self):
+        self.last = {}
+
+    def group(self, chunks, longest):
+        self.cells, self.slow, self.told = {}, False, set()
+        for chunk in chunks:
+            ticks = chunk.ticks()
+            most = longest or chunk.step + chunk.step // 2
+            for k, tick in enumerate(ticks):
+                said = bool(chunk.broken) and k == 0
+                if chunk.kind == "slow":
+                    self.value(chunk, k, tick, said)
+                elif chunk.kind == "arc":
+                    v, i = chunk.parts["voltage"][k], chunk.parts["current"][k]
+                    broken = self.follows("arc", tick, most, said)
+                    self.last["arc"] = tick
+                    self.add(0, tick, Cell(1, broken, float(v), float(v), v, v * i))
+                    self.add(1, tick, Cell(1, broken, float(i), float(i), i))
+                elif chunk.kind == "sums":
+                    self.window(chunk, k, tick, most, said)
+        return self.cells
+
+    def follows(self, kind, tick, most, said):
+        return int(said or most > 0 and kind in self.last and tick - self.last[kind] > most)
+
+    def window(self, chunk, k, tick, most, said):
+        count, v, i, vi, vmin, vmax, imin, imax, *_ = WINDOW.unpack(chunk.parts["sums"][k])
+        if count == 0:
+            return
+        broken = self.follows("sums", tick, most, said)
+        self.last["sums"] = tick + (count - 1) * chunk.step
+        for channel, low, high, total, product in ((0, vmin, vmax, v, vi), (1, imin, imax, i, 0)):
+            if low > high:
+                low = high = float(total) / count
+            self.add(channel, tick, Cell(count, broken, float(low), float(high), total, product))
+
+    def value(self, chunk, k, tick, said):
+        if said:
+            self.slow, self.told = True, set()
+        channel, value = chunk.parts["channel"][k], struct.unpack("<d", chunk.parts["value"][k])[0]
+        if channel < 2 or value != value or value in (float("inf"), float("-inf")):
+            return
+        broken = self.slow and channel not in self.told
+        self.told.add(channel)
+        self.add(channel, tick, Cell(1, int(broken), value, value))
+
+    def add(self, channel, tick, cell):
+        place = channel, tick // 10_000_000
+        if place in self.cells:
+            self.cells[place].join(cell)
+        else:
+            self.cells[place] = cell
+
+
+def check_digests(db, chunks, boxes, path):
+    """Makes every digest anew from its samples and returns how many there are."""
+    sources = [(row[0] // IDS_PER_COMMIT, json.loads(row[1])) for row in db.execute("SELECT id, description FROM sources ORDER BY id").fetchall()]
+    groups, gatherers = {}, {}
+    for number, chunked in itertools.groupby(chunks, key=lambda chunk: chunk.group):
+        chunked = list(chunked)
+        epoch = chunked[0].epoch
+        own = [text for first, text in sources if first <= number and text.get("box", 0) == boxes.get(epoch, 0)]
+        gatherer = gatherers.setdefault(epoch, Gatherer())
+        groups[number] = epoch, gatherer.group(chunked, own[-1].get("max_step_ns", 0) if own else 0)
+    rows = db.execute("SELECT level, epoch, since, through, payload FROM digests ORDER BY id").fetchall()
+    for (level, epoch, since, through, _), raw in zip(rows, open_frames([row[4] for row in rows])):
+        want = {}
+        for number in range(since, through + 1):
+            if number not in groups or groups[number][0] != epoch:
+                continue
+            for (channel, index), cell in groups[number][1].items():
+                place = channel, index // 10**level
+                if level == 0 and channel > 1:
+                    continue
+                if place in want:
+                    want[place].join(cell)
+                else:
+                    want[place] = Cell(*vars(cell).values())
+        got = packed_digest(raw)
+        if {at: cell.all(level > 0) for at, cell in want.items()} != {at: cell.all(True) for at, cell in got.items()}:
+            raise SystemExit(f"{path}: a digest of groups {since} to {through} is not what their samples come to")
+    return len(rows)
 
 
 # ---- the energy ---------------------------------------------------------------
@@ -387,6 +541,7 @@ def read(path):
         kinds[chunk.kind].add(chunk)
     return {
         "version": version,
+        "digests": check_digests(db, chunks, boxes, path) if version >= 4 else 0,
         "groups": groups,
         "boxes": {str(chunk.epoch): boxes.get(chunk.epoch, 0) for chunk in chunks},
         "head": head.hex(),

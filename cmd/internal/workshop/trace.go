@@ -2,6 +2,7 @@ package workshop
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"arctally/acquire/calib"
@@ -23,20 +24,19 @@ func readTrace(reader *record.Reader, register calib.Register, w trace.Window, c
 	}
 	reduced.Happened(events)
 	t := tracing{reader: reader, window: w, reduced: reduced}
-	if w.Summed(0) { // all that is wanted of the samples is who speaks
-		err = t.samples(w.From, min(w.From+firstLook, w.Until))
-	}
-	if t.source == nil && err == nil {
-		err = t.samples(w.From, w.Until)
-	}
-	if err != nil {
+	if err := t.look(); err != nil {
 		return trace.Trace{}, err
 	}
 	switch {
 	case t.source == nil:
 		err = t.outside()
-	case t.summed:
-		err = t.seconds()
+	case !t.summed:
+		err = t.samples()
+	default:
+		err = t.cells()
+		if err == nil && reduced.Wants(trace.TurnsChannel) && (w.Until-w.From)/int64(w.Columns) < mostColumnOfTurns {
+			err = t.turns()
+		}
 	}
 	if err != nil {
 		return trace.Trace{}, err
@@ -50,44 +50,98 @@ type tracing struct {
 	window  trace.Window
 	reduced *trace.Reducer
 	source  *series.Source // in force
-	summed  bool           // of summaries, not of samples
+	summed  bool           // of cells, not of samples
+	level   int            // of the cells
+	unsaid  bool           // the record does not say which of them follow one another
 }
 
-// firstLook is how much of a long window is looked at first, in ns.
+// How many samples of voltage and current a window may have and still be read sample by
+// sample: with digests, what a core decodes in some milliseconds; without, what two
+// cores decode in well under a second.
+const (
+	mostSamples      = 250_000
+	mostOlderSamples = 12_000_000
+)
+
+// mostColumnOfTurns is how long a column may be, in ns, and the rotation still be read,
+// of which there are no cells.
+const mostColumnOfTurns = 1_000_000_000
+
+// turns takes the counts of the torch.
+func (t *tracing) turns() error {
+	for group, err := range t.reader.TurnsBetween(t.window.Epoch, t.window.From, t.window.Until) {
+		if err != nil {
+			return err
+		}
+		for k := range group.Sources {
+			own := group.Sources[k]
+			t.source = &own
+		}
+		for k := range group.Blocks {
+			if err := t.reduced.Add(t.source, &group.Blocks[k]); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// firstLook is how much of a window is looked at first, in ns: groups are put in order
+// before the first one is there, and of a long window these are many.
 const firstLook = 10_000_000_000
 
-// samples takes the samples of a stretch, unless the first group shows that the
-// window is to be made of summaries.
-func (t *tracing) samples(from, until int64) error {
-	for group, err := range t.reader.Between(t.window.Epoch, from, until) {
+// look learns from the first group of the window who speaks, and how fast.
+func (t *tracing) look() error {
+	w := t.window
+	for width := int64(firstLook); ; width *= 8 { // where a gap comes first
+		until := w.Until
+		if w.Until-w.From > width {
+			until = w.From + width
+		}
+		first, ok, err := t.reader.Glance(w.Epoch, w.From, until)
+		switch {
+		case err != nil:
+			return err
+		case ok:
+			return t.learn(&first)
+		case until == w.Until:
+			return nil
+		case width > math.MaxInt64/8:
+			width = math.MaxInt64 / 8
+		}
+	}
+}
+
+// learn takes what the first group says.
+func (t *tracing) learn(first *record.Glance) error {
+	if !first.Described {
+		return fmt.Errorf("samples of epoch %d came before the description of their source", t.window.Epoch)
+	}
+	t.source = &first.Source
+	if err := t.reduced.Check(t.source); err != nil {
+		return err
+	}
+	return t.choose(first)
+}
+
+// samples takes the samples of the window.
+func (t *tracing) samples() error {
+	for group, err := range t.reader.Between(t.window.Epoch, t.window.From, t.window.Until) {
 		if err == nil {
 			err = t.group(group)
 		}
-		if err != nil || t.summed {
+		if err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// group takes a group; of the first one it also learns who speaks, and how fast.
+// group takes the samples of a group.
 func (t *tracing) group(g *record.Group) error {
 	for k := range g.Sources {
-		first := t.source == nil
 		own := g.Sources[k]
 		t.source = &own
-		if !first {
-			continue
-		}
-		if err := t.reduced.Check(t.source); err != nil {
-			return err
-		}
-		if t.summed = t.window.Summed(rateOf(g)); t.summed {
-			return nil
-		}
-	}
-	if t.source == nil {
-		return fmt.Errorf("samples of epoch %d came before the description of their source", t.window.Epoch)
 	}
 	for k := range g.Blocks {
 		if err := t.reduced.Add(t.source, &g.Blocks[k]); err != nil {
@@ -97,41 +151,42 @@ func (t *tracing) group(g *record.Group) error {
 	return nil
 }
 
-// rateOf estimates how many times a second voltage and current are sampled.
-func rateOf(g *record.Group) float64 {
-	var samples int
-	first, last, any := int64(0), int64(0), false
-	for k := range g.Blocks {
-		b := &g.Blocks[k]
-		if b.Kind != series.Arc || b.Len() == 0 {
-			continue
-		}
-		if !any {
-			first, any = b.At(0), true
-		}
-		samples, last = samples+b.Len(), b.At(b.Len()-1)
+// choose chooses of what the window is made: samples, or cells.
+func (t *tracing) choose(first *record.Glance) error {
+	finest, err := t.reader.Finest(first.Group)
+	if err != nil {
+		return err
 	}
-	if last <= first {
-		return 0
+	lengths := trace.Lengths{MostSamples: mostSamples}
+	if t.unsaid = finest > 0; t.unsaid {
+		lengths.MostSamples = mostOlderSamples
 	}
-	return float64(samples-1) / (float64(last-first) * 1e-9)
+	for level := finest; level <= record.Coarsest; level++ {
+		lengths.Cells = append(lengths.Cells, record.CellLength(level))
+	}
+	t.level, t.summed = t.window.Level(first.Rate, lengths)
+	t.level += finest
+	return nil
 }
 
-// seconds takes the summaries.
-func (t *tracing) seconds() error {
+// cells takes the summaries.
+func (t *tracing) cells() error {
 	var channels []int
 	for k, c := range t.source.Channels {
 		if t.reduced.Wants(c.Name) {
 			channels = append(channels, k)
 		}
 	}
-	found, err := t.reader.Extremes(channels, t.window.Epoch, t.window.From, t.window.Until)
+	w := t.window
+	found, err := t.reader.Extremes(channels, w.Epoch, w.From, w.Until, t.level)
 	if err != nil {
 		return err
 	}
+	length := record.CellLength(t.level)
 	for k, channel := range channels {
 		for _, s := range found[k] {
-			if err := t.reduced.AddSecond(t.source, channel, trace.Second{Tick: s.Tick, Low: s.Min, High: s.Max}); err != nil {
+			cell := trace.Cell{Tick: s.Tick, Length: length, Low: s.Min, High: s.Max, Broken: s.Broken, Unsaid: t.unsaid}
+			if err := t.reduced.AddCell(t.source, channel, cell); err != nil {
 				return err
 			}
 		}

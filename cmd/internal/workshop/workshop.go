@@ -32,6 +32,7 @@ type workshop struct {
 	places  port.Places         // where ports are looked for
 	box     *virtualbox.Options // a virtual sensor box stands in; nil is a real one
 	reviews *reviews
+	readers *readers
 	memory  *memory
 	known   *known
 
@@ -46,7 +47,7 @@ type workshop struct {
 var _ page.Workshop = (*workshop)(nil)
 
 func newWorkshop(ctx context.Context, f *folder, screen *terminal.Screen, hub *page.Hub, box *virtualbox.Options) *workshop {
-	w := &workshop{folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx, memory: newMemory(f), known: newKnown()}
+	w := &workshop{folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx, memory: newMemory(f), known: newKnown(), readers: newReaders()}
 	w.reviews = newReviews(ctx, w.tellHouse)
 	return w
 }
@@ -58,6 +59,7 @@ func (w *workshop) close() {
 		<-r.done
 	}
 	w.reviews.close()
+	w.readers.close()
 }
 
 // recorded is the recording that runs, or the last one.

@@ -3,6 +3,7 @@ package trace
 import (
 	"encoding/json"
 	"math"
+	"slices"
 	"strconv"
 )
 
@@ -31,6 +32,7 @@ func (t Trace) MarshalJSON() ([]byte, error) { return t.AppendJSON(nil) }
 // AppendJSON writes the trace as the pages take it: times in ns from the
 // beginning of the window, null where a line breaks.
 func (t Trace) AppendJSON(dst []byte) ([]byte, error) {
+	dst = slices.Grow(dst, t.about())
 	dst = strconv.AppendInt(append(dst, `{"epoch":`...), int64(t.Epoch), 10)
 	dst = strconv.AppendInt(append(dst, `,"from_ns":`...), t.From, 10)
 	dst = strconv.AppendInt(append(dst, `,"until_ns":`...), t.Until, 10)
@@ -51,6 +53,17 @@ func (t Trace) AppendJSON(dst []byte) ([]byte, error) {
 	dst = append(append(dst, `],"events":`...), events...)
 	return append(dst, '}'), nil
 }
+
+// about is how long the trace is about, in bytes: a point takes some twenty.
+func (t Trace) about() int {
+	n := 1 << 10
+	for k := range t.Lines {
+		n += len(t.Lines[k].Tick) * bytesOfPoint
+	}
+	return n
+}
+
+const bytesOfPoint = 24
 
 // happening is an event as the pages take it.
 type happening struct {

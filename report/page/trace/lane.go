@@ -30,10 +30,11 @@ type lane struct {
 	window  Window
 	line    Line
 	runs    []run
-	open    int   // the first of the runs in the column of the last one
-	edge    int64 // where that column ends
-	last    int64 // tick
-	pending bool  // what comes next does not follow
+	open    int     // the first of the runs in the column of the last one
+	edge    int64   // where that column ends
+	last    int64   // tick
+	pending bool    // what comes next does not follow
+	step    float64 // what a code of the last samples is worth
 	all     []point
 	keepAll bool // so far, all samples are few enough to be kept
 }
@@ -71,6 +72,9 @@ func (l *lane) take(r run) {
 	} else {
 		r.column = l.window.column(r.first.tick)
 		l.edge, l.open = l.window.edge(r.column), len(l.runs)
+	}
+	if !began {
+		l.runs = make([]run, 0, l.window.Columns)
 	}
 	l.runs = append(l.runs, r)
 }
@@ -134,6 +138,9 @@ func (l *lane) late(r run) {
 // keep keeps the points of a run of one sample, or of one with two at one tick,
 // as long as they are few.
 func (l *lane) keep(r run) {
+	if l.all == nil {
+		l.all = make([]point, 0, 2*l.window.Columns+2)
+	}
 	r.first.broken = r.broken
 	k := len(l.all)
 	for k > 0 && l.all[k-1].tick > r.first.tick {

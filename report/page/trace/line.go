@@ -8,6 +8,11 @@ import (
 // finish makes the line of what was gathered.
 func (l *lane) finish() Line {
 	line := l.line
+	room := 2*len(l.runs) + 2
+	if l.keepAll {
+		room = len(l.all)
+	}
+	line.Tick, line.Value = make([]int64, 0, room), make([]float64, 0, room)
 	if l.keepAll {
 		line.EverySample = line.Resolution == 0
 		for _, p := range l.all {

@@ -63,6 +63,10 @@ func (l *lane) measures(unit string, step float64, at int64) error {
 			Allowed: "a window that lies before that time, or after it",
 		}
 	}
+	if len(l.runs) > 0 && l.step == step {
+		return nil
+	}
+	l.step = step
 	decimals := decimalsOf(step)
 	if len(l.runs) > 0 && l.line.decimals != floating && decimals != floating {
 		decimals = max(decimals, l.line.decimals)

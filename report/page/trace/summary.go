@@ -5,16 +5,20 @@ import (
 	"arctally/acquire/series"
 )
 
-// Second is what the record keeps of a channel and a second of the source's
-// clock, in the unit of the channel and uncorrected.
-type Second struct {
-	Tick      int64 // where it begins
-	Low, High float64
+// Cell is what the record keeps of a channel and a stretch of the source's clock, in
+// the unit of the channel and uncorrected.
+type Cell struct {
+	Tick, Length int64 // where it begins, and how long it is, ns
+	Low, High    float64
+	// Broken is set where a sample of it does not follow the one before that sample. Where
+	// the record does not say it, Unsaid is: a cell of voltage or current then follows the
+	// one before it, if none is missing between them.
+	Broken, Unsaid bool
 }
 
-// AddSecond takes a summary of a channel, by its index in the source in force;
+// AddCell takes a summary of a channel, by its index in the source in force;
 // what happened must have come before it.
-func (r *Reducer) AddSecond(source *series.Source, channel int, s Second) error {
+func (r *Reducer) AddCell(source *series.Source, channel int, s Cell) error {
 	r.summed = true
 	if channel >= len(source.Channels) {
 		return nil
@@ -29,21 +33,21 @@ func (r *Reducer) AddSecond(source *series.Source, channel int, s Second) error 
 		own := r.corrected(calib.InUnit(), source, channel, s.Tick)
 		if channel <= series.CurrentChannel {
 			step = c.Scale * own.Scale
-			l.missing(source, s.Tick)
+			l.missing(source, s)
 		}
-		l.pending = l.pending || r.gapBetween(l.last, s.Tick+second)
+		l.pending = l.pending || s.Broken || r.gapBetween(l.last, s.Tick+s.Length)
 		if err := l.measures(c.Unit, step, s.Tick); err != nil {
 			return err
 		}
-		l.summary(s.Tick, second, own.Of(s.Low), own.Of(s.High))
+		l.summary(s.Tick, s.Length, own.Of(s.Low), own.Of(s.High))
 	}
 	return nil
 }
 
-// missing marks a second of voltage or current that does not follow the one
-// before it, whose middle was taken. Other channels may well rest for longer.
-func (l *lane) missing(source *series.Source, tick int64) {
-	if len(l.runs) > 0 && tick-(l.last+second/2) > source.MaxStep {
+// missing marks a cell of voltage or current that does not follow the one before it,
+// whose middle was taken. Other channels may well rest for longer.
+func (l *lane) missing(source *series.Source, s Cell) {
+	if s.Unsaid && len(l.runs) > 0 && s.Tick-(l.last+s.Length/2) > source.MaxStep {
 		l.pending = true
 	}
 }

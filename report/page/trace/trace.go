@@ -12,12 +12,12 @@
 // lost, and every point is a real sample. A window that has no more than two
 // samples a column keeps all of them, and its Line says EverySample.
 //
-// Two levels. A window of too many samples is made of the record's summaries of
-// a second: the extremes are true, but when in the second they were is not
-// known. They stand in the middle of the second, and the Line says so by its
-// Resolution. Gaps within such a second are known by their events alone, and a
-// calibration holds from the first whole second on. A window of sums of a sensor
-// box is shown in the same way.
+// Levels. A window of too many samples is made of the record's summaries of cells of
+// time, the longest that are no longer than a column: the extremes are true, but when
+// in the cell they were is not known. They stand in the middle of the cell, and the Line
+// says so by its Resolution. A cell with a gap in it is not joined to the one before it,
+// and a calibration holds from the first whole cell on. A window of sums of a sensor box
+// is shown in the same way.
 //
 // Lines of means are not made of samples: they are what the analysis held against
 // the limits, handed in.
@@ -117,13 +117,14 @@ func indexOf(source *series.Source, name string) int {
 }
 
 // Trace returns what was made of everything that was added. There are no summaries of
-// the rotation and of power: they have no line where the others are made of them.
+// power: it has no line where the others are made of them, and the rotation one only if its
+// counts were added.
 func (r *Reducer) Trace() Trace {
 	t := Trace{Window: r.window, Events: r.events, Lines: make([]Line, 0, len(r.lanes))}
 	for k := range r.lanes {
 		line := r.lanes[k].finish()
 		line.EverySample = line.EverySample && !r.summed
-		if !r.summed || line.Channel != TurnsChannel && line.Channel != PowerChannel {
+		if !r.summed || line.Channel != PowerChannel && (line.Channel != TurnsChannel || len(line.Tick) > 0) {
 			t.Lines = append(t.Lines, line)
 		}
 	}

@@ -80,17 +80,36 @@ func (w Window) edge(column int) int64 {
 
 func (w Window) holds(tick int64) bool { return tick >= w.From && tick < w.Until }
 
-// mostSamples is how many samples of voltage and current a window may have and
-// still be read sample by sample: what two cores decode in well under a second.
-const mostSamples = 12_000_000
+// Lengths says how long the cells are, in ns, by which a record sums up its samples,
+// level by level, each longer than the one before, and how many samples of voltage and
+// current a window may have and still be read sample by sample.
+type Lengths struct {
+	Cells       []int64
+	MostSamples int
+}
 
-// second is the length of a summary, ns.
-const second = 1_000_000_000
+// second is how long a column is above which a window is always made of cells, ns, and
+// shortWindow how long a window must be to be made of them at all.
+const (
+	second      = 1_000_000_000
+	shortWindow = 12 * second
+)
 
-// Summed tells whether the window is to be made of summaries of a second, where
-// the source samples so many times a second: they are no coarser than a column,
-// or there are too many samples.
-func (w Window) Summed(rate float64) bool {
-	seconds := float64(w.width()) / second
-	return seconds >= float64(w.Columns) || seconds*rate > mostSamples
+// Level returns the level of the cells of which the window is to be made, where the
+// source samples so many times a second; false where it is to be made of samples. Cells
+// are the longest that are no longer than a column. Where even the shortest are longer,
+// the window is short or the line shows every sample, samples are read, unless there are
+// too many.
+func (w Window) Level(rate float64, lengths Lengths) (level int, summed bool) {
+	column := float64(w.width()) / float64(w.Columns)
+	for level = len(lengths.Cells) - 1; level >= 0; level-- {
+		if float64(lengths.Cells[level]) <= column {
+			break
+		}
+	}
+	samples := float64(w.width()) / second * rate
+	if level >= 0 && w.width() >= shortWindow && (column >= second || samples > 2*float64(w.Columns)) {
+		return level, true
+	}
+	return 0, samples > float64(lengths.MostSamples)
 }
