@@ -3,6 +3,7 @@ package review_test
 import (
 	"context"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"syscall"
@@ -14,7 +15,10 @@ import (
 	"arctally/acquire/series"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/shelf"
 	"arctally/cmd/internal/virtualbox"
+	"arctally/report/sheet"
+	"arctally/report/text"
 	"arctally/testdata/job/demo"
 )
 
@@ -166,4 +170,26 @@ func decode(b *testing.B, file string) (samples int) {
 	}
 	must(b, reader.Close())
 	return samples
+}
+
+// BenchmarkKept reviews a long record whose judgement is kept, as `passes` does, and
+// reports its processor time, and against judging it once in the same run.
+func BenchmarkKept(b *testing.B) {
+	file := longRecord(b, benchLength())
+	ctx := shelf.New(b.TempDir(), "bench", shelf.Limit).With(b.Context())
+	look := func() (took time.Duration) {
+		begun := processorTime(b)
+		r, err := review.Judge(ctx, file, "", func(float64) {})
+		must(b, err)
+		must(b, text.Passes(io.Discard, r.Sheet(), sheet.Metric))
+		must(b, r.Close())
+		return processorTime(b) - begun
+	}
+	judged := look()
+	var again time.Duration
+	for b.Loop() {
+		again += look()
+	}
+	b.ReportMetric(again.Seconds()*1e3/float64(b.N), "cpu-ms")
+	b.ReportMetric(again.Seconds()/float64(b.N)/judged.Seconds(), "x-judging")
 }
