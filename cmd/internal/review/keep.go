@@ -73,8 +73,14 @@ func (r *Review) Means(ctx context.Context) (*finding.Judged, error) {
 // judgedAs takes what judging came to.
 func (r *Review) judgedAs(sources []series.Source, result analyze.Result) {
 	r.apart = &apart{known: &large{result.Judged, result.Profiles}}
-	result.Judged, result.Profiles = finding.Judged{}, nil
 	r.Sources, r.Result, r.speakers = sources, result, result.Speakers
+}
+
+// small is the result without what is large of it.
+func (r *Review) small() analyze.Result {
+	result := r.Result
+	result.Judged, result.Profiles = finding.Judged{}, nil
+	return result
 }
 
 // restsOn is all that judging rests on besides the program: where any of it differs, what
@@ -133,7 +139,7 @@ func (r *Review) judgeOnce(ctx context.Context, judge func() error) error {
 	after.speakers = before.speakers                                            // judging found them anew
 	if key := before.of(s, theResult); known && key == after.of(s, theResult) { // nobody wrote into it meanwhile
 		s.Put(before.of(s, theLarge), r.apart.known)
-		s.Put(key, &judged{r.Sources, r.Result})
+		s.Put(key, &judged{r.Sources, r.small()})
 	}
 	return nil
 }

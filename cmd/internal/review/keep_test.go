@@ -2,6 +2,7 @@ package review
 
 import (
 	"bytes"
+	"errors"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -136,7 +137,7 @@ func (s *shelved) judge(jobFile string) *Review {
 // alike wants two reviews to say the same to the bit.
 func alike(t *testing.T, want, got *Review) {
 	t.Helper()
-	same(t, "Result", reflect.ValueOf(want.Result), reflect.ValueOf(got.Result))
+	same(t, "Result", reflect.ValueOf(want.small()), reflect.ValueOf(got.small()))
 	same(t, "Sources", reflect.ValueOf(want.Sources), reflect.ValueOf(got.Sources))
 	same(t, "speakers", reflect.ValueOf(want.speakers), reflect.ValueOf(got.speakers))
 	for _, r := range []*Review{want, got} {
@@ -162,6 +163,17 @@ func TestJudge_keeps(t *testing.T) {
 	second := s.judge("")
 	assert.False(t, s.read)
 	alike(t, first, second)
+	l, err := second.large(t.Context())
+	require.NoError(t, err)
+	require.NoError(t, os.RemoveAll(s.folder))
+	again, err := second.large(t.Context())
+	require.NoError(t, err)
+	assert.Same(t, l, again, "it is asked for once")
+	on, known := second.restsOn()
+	require.True(t, known)
+	head, err := second.Fingerprint()
+	require.NoError(t, err)
+	assert.Equal(t, head, on.head)
 	own, err := second.Again()
 	require.NoError(t, err)
 	alike(t, first, own)
@@ -204,6 +216,21 @@ func TestJudge_keepsNothingThatChanged(t *testing.T) {
 			alike(t, judged, kept)
 		})
 	}
+}
+
+// What somebody wrote into while it was judged is not kept: nobody knows which of it was read.
+func TestJudge_writtenIntoMeanwhile(t *testing.T) {
+	s := newShelved(t)
+	r := s.judge("")
+	require.NoError(t, os.RemoveAll(s.folder))
+	ctx := shelf.New(s.folder, s.program, shelf.Limit).With(t.Context())
+	require.NoError(t, r.judgeOnce(ctx, func() error { return os.Chtimes(s.file, time.Time{}, time.Now().Add(time.Hour)) }))
+	assert.NoDirExists(t, s.folder)
+	failed := errors.New("cancelled")
+	require.ErrorIs(t, r.judgeOnce(ctx, func() error { return failed }), failed)
+	assert.NoDirExists(t, s.folder)
+	require.NoError(t, r.judgeOnce(ctx, func() error { return nil }))
+	assert.DirExists(t, s.folder)
 }
 
 // each does something to every file on the shelf.

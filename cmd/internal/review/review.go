@@ -33,7 +33,7 @@ type Review struct {
 	Checks      []*calib.Check
 	speakers    calib.Speakers
 	Sources     []series.Source
-	Result      analyze.Result // without Judged and Profiles: they are apart
+	Result      analyze.Result // where it was kept, Judged and Profiles are apart
 	apart       *apart
 	Entries     []inspect.Entry // what people put on record
 	Book        inspect.Book    // of them, over the findings
