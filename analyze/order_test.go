@@ -2,6 +2,8 @@ package analyze
 
 import (
 	"fmt"
+	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -229,4 +231,33 @@ func TestQueue(t *testing.T) {
 	assert.Equal(t, 4, *q.next())
 	copy(q.grow(2), []int{6, 7})
 	assert.Equal(t, []int{4, 5, 6, 7}, q.items)
+}
+
+// A block at equal steps gives the same samples as one that says every tick, wherever a
+// code is beyond any arc and wherever another calibration begins.
+func TestOrder_evenlyIsSampleBySample(t *testing.T) {
+	for seed := range uint64(200) {
+		dice := rand.New(rand.NewPCG(seed, 5))
+		block := series.Block{Kind: series.Arc, Tick: int64(dice.IntN(100)), Step: int64(dice.IntN(3)) * 50_000, Break: dice.IntN(3) == 0}
+		each := block
+		for k := range 1 + dice.IntN(40) {
+			v := int32(dice.IntN(3000))
+			if dice.IntN(60) == 0 {
+				v = math.MaxInt32
+			}
+			block.V, block.I = append(block.V, v), append(block.I, int32(dice.IntN(3000)))
+			each.Ticks = append(each.Ticks, block.At(k))
+		}
+		each.V, each.I = block.V, block.I
+		var made [2]string
+		for k, b := range []*series.Block{&block, &each} {
+			o, _ := ordered(t, source(360))
+			o.broken = seed%4 == 0
+			o.instruments.calibrate(calib.Calibration{Channel: "voltage", Gain: 1.5, Offset: 0.25}, pass.Moment{Tick: block.Tick + 300_000})
+			o.instruments.calibrate(calib.Calibration{Channel: "current", Gain: 1.1}, pass.Moment{Tick: block.Tick + 900_001})
+			o.pushSamples(b)
+			made[k] = fmt.Sprint(o.samples.items, o.beyond, o.pushed, o.broken)
+		}
+		require.Equal(t, made[1], made[0])
+	}
 }

@@ -13,12 +13,16 @@ func (o *order) pushSamples(b *series.Block) {
 	averaged, flagged := o.averaged(b), b.Flag != nil
 	o.flagged = o.flagged || flagged
 	samples := o.samples.grow(len(b.V))
-	var in holding
-	var voltage, current calib.Line
+	in := o.instruments.holdingAt(b.Epoch, b.At(0))
+	voltage, current := in.voltage, in.current
 	newest, n := b.At(0), 0
-	for k := range b.V {
+	if b.Ticks == nil && b.Step >= 0 && !flagged && !o.broken {
+		n = evenly(samples, b, in, averaged)
+		newest = b.At(max(0, n-1))
+	}
+	for k := n; k < len(b.V); k++ {
 		tick := b.At(k)
-		if tick < in.from || tick >= in.until { // also at the first one
+		if tick < in.from || tick >= in.until {
 			in = o.instruments.holdingAt(b.Epoch, tick)
 			voltage, current = in.voltage, in.current
 		}
@@ -49,6 +53,24 @@ func (o *order) pushSamples(b *series.Block) {
 	if !o.follows || newest > o.pushed {
 		o.pushed, o.follows = newest, true
 	}
+}
+
+// evenly makes samples of a block that has nothing but codes at equal steps, up to the
+// first that is no sample or under another calibration, and returns how many: the same
+// as sample by sample, but quicker.
+func evenly(samples []arc.Sample, b *series.Block, in holding, mark arc.Mark) (n int) {
+	voltage, current, tick := in.voltage, in.current, b.Tick
+	amperes := b.I[:len(b.V)]
+	samples = samples[:len(b.V)]
+	for k, code := range b.V {
+		v, i := voltage.Of(float64(code)), current.Of(float64(amperes[k]))
+		if !(math.Abs(v) <= mostVolts && math.Abs(i) <= mostAmperes) || tick < in.from || tick >= in.until {
+			return k
+		}
+		samples[k] = arc.Sample{Tick: tick, V: v, I: i, Mark: mark}
+		tick += b.Step
+	}
+	return len(b.V)
 }
 
 func flag(on bool) arc.Mark {

@@ -27,8 +27,10 @@
 // shorts, is told by package waveform, which sees each sample in arc (wave.go).
 package arc
 
+import "arctally/analyze/waveform"
+
 // Mark says what is special about a sample.
-type Mark uint8
+type Mark = waveform.SampleMark
 
 // The marks of a sample.
 const (
@@ -41,11 +43,7 @@ const (
 )
 
 // Sample is voltage and current at one tick, in V and A.
-type Sample struct {
-	Tick int64
-	V, I float64
-	Mark Mark
-}
+type Sample = waveform.Sample
 
 // Window is what a source summed over a time by itself.
 type Window struct {

@@ -39,13 +39,8 @@ func (w *wave) source(src series.Source) {
 
 // hear takes samples that follow one another, and the one at a tick, in arc.
 func (w *wave) hear(x []Sample, tick int64) {
-	if w.hearing == nil {
-		return
-	}
-	for k := range x {
-		s := &x[k]
-		w.hearing.Step(s.V, s.I, s.Tick-tick)
-		tick = s.Tick
+	if w.hearing != nil {
+		w.hearing.Run(x, tick)
 	}
 }
 

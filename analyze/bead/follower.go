@@ -20,7 +20,8 @@ type Follower struct {
 	takers []Taker
 
 	start, last float64
-	heldBack    []Piece // may belong to the next ring
+	heldBack    []Piece  // may belong to the next ring
+	one         [1]Piece // being handed on, here so that it needs no memory of its own
 	wireSpeed   float64
 	wireRead    bool
 }
@@ -132,7 +133,8 @@ func (f *Follower) handOrHoldBack(p Piece) {
 		f.holdBack(p)
 		return
 	}
-	f.hand([]Piece{p})
+	f.one[0] = p
+	f.hand(f.one[:])
 }
 
 // clearOfClose is how far past the close, in turns, pieces may be joined: before,

@@ -76,9 +76,11 @@ func (g *grouping) pass(found []*finding.Finding) {
 
 // place puts what was gathered in a pass to the event that it goes on with, or makes an event of it.
 func (g *grouping) place(c *cluster, number int) *cluster {
-	for _, e := range g.before {
-		if number == g.number+1 && !has(once, c.lead) && e.like(c) && e.endsPass(g.number) && c.beginsPass() {
-			return e.take(c)
+	if number == g.number+1 && !has(once, c.lead) && c.beginsPass() {
+		for _, e := range g.before {
+			if e.like(c) && e.endsPass(g.number) {
+				return e.take(c)
+			}
 		}
 	}
 	switch {

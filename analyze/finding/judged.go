@@ -1,6 +1,8 @@
 package finding
 
 import (
+	"slices"
+
 	"arctally/acquire/quantity"
 	"arctally/analyze/pass"
 )
@@ -49,14 +51,18 @@ func (j *judged) Burn(b *pass.Bucket) {
 		return
 	}
 	j.keep(&j.kept.Power, mean, b.End)
-	for c, into := range map[channel]*[]JudgedMean{voltage: &j.kept.Voltage, current: &j.kept.Current} {
-		mean, _ := j.means.monitors[c].recent.mean() // over the same buckets, so full as well
-		j.keep(into, mean, b.End)
-	}
+	of := &j.means.monitors
+	mean, _ = of[voltage].recent.mean() // over the same buckets, so full as well
+	j.keep(&j.kept.Voltage, mean, b.End)
+	mean, _ = of[current].recent.mean()
+	j.keep(&j.kept.Current, mean, b.End)
 	j.next, j.resting = b.End+j.power.length/keptOf, false
 }
 
 func (j *judged) keep(into *[]JudgedMean, mean float64, end int64) {
+	if n := len(*into); n == cap(*into) {
+		*into = slices.Grow(*into, n+1) // twice as much: a long job has a million, and growing by a quarter copies each four times
+	}
 	*into = append(*into, JudgedMean{j.epoch, end - j.power.length/2, mean, !j.resting})
 }
 

@@ -64,11 +64,11 @@ func (m *Meter) Step(v, i float64, dt int64) {
 	w.volts[binOf(v)]++
 	w.samples++
 	w.time += dt
-	charge := i * float64(dt)
+	charge := float64(i * float64(dt)) // these keep products from being fused into sums here and not in Run
 	w.charge += charge
-	w.square += i * charge
-	w.area += v * float64(dt)
-	w.power += v * charge
+	w.square += float64(i * charge)
+	w.area += float64(v * float64(dt))
+	w.power += float64(v * charge)
 	if m.age += dt; w.time >= m.slow.end {
 		m.slow.take(w)
 	}

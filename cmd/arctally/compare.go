@@ -58,7 +58,7 @@ func compareAction(flags *flag.FlagSet) action {
 		if err != nil {
 			return err
 		}
-		return options.with(ctx, screen, operands[0], func(r *review.Review) error { return o.show(screen, r, other, options.units(&r.Sheet().Job)) })
+		return options.with(ctx, screen, operands[0], func(r *review.Review) error { return o.show(ctx, screen, r, other, options.units(&r.Sheet().Job)) })
 	}
 }
 
@@ -85,12 +85,12 @@ func (o *compareOptions) check() (other int, err error) {
 	return other, nil
 }
 
-func (o *compareOptions) show(screen *terminal.Screen, r *review.Review, other int, u sheet.Units) error {
+func (o *compareOptions) show(ctx context.Context, screen *terminal.Screen, r *review.Review, other int, u sheet.Units) error {
 	var dwell *quantity.Seconds
 	if o.dwell.set {
 		dwell = &o.dwell.time
 	}
-	c, err := r.Compare(o.pass, other, o.deviations, dwell)
+	c, err := r.Compare(ctx, o.pass, other, o.deviations, dwell)
 	if err != nil {
 		return err
 	}

@@ -16,12 +16,14 @@ import (
 	"os/signal"
 	"syscall"
 
+	"arctally/cmd/internal/shelf"
 	"arctally/cmd/internal/terminal"
 )
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
+	ctx = shelf.OfUser().With(ctx)
 	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
 }
 

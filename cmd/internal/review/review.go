@@ -27,12 +27,14 @@ import (
 type Review struct {
 	*record.Reader
 	File        string
+	jobFile     string // that it is judged by in place of its own; empty is none
 	plan        *jobfile.File
 	Calibration []calib.Timed // of the job file and of checks, in the order of time
 	Checks      []*calib.Check
 	speakers    calib.Speakers
 	Sources     []series.Source
-	Result      analyze.Result
+	Result      analyze.Result // where it was kept, Judged and Profiles are apart
+	apart       *apart
 	Entries     []inspect.Entry // what people put on record
 	Book        inspect.Book    // of them, over the findings
 	fingerprint string
@@ -40,30 +42,36 @@ type Review struct {
 }
 
 // Judge reads a record and judges it, by the job that is in it or by another one;
-// told hears how far it is, from 0 to 1. The caller closes the review.
+// told hears how far it is, from 0 to 1. What was judged before, and kept on the shelf of
+// the context, is not judged again while nothing has changed. The caller closes the review.
 func Judge(ctx context.Context, file, jobFile string, told func(share float64)) (*Review, error) {
 	return newReview(file, jobFile, func(r *Review, judge *judge) error {
-		if err := r.judgeBy(ctx, judge, told); err != nil {
-			return err
-		}
-		said, late := judge.Heard()
-		if !late {
-			return nil
-		}
-		anew, err := r.prepare(jobFile)
-		if err != nil {
-			return err
-		}
-		anew.Begin(said)
-		return r.judgeBy(ctx, anew, told)
+		return r.judgeOnce(ctx, func() error { return r.judgeWhole(ctx, judge, told) })
 	})
+}
+
+// judgeWhole judges the record, and judges it again where something was heard only later
+// that holds from before.
+func (r *Review) judgeWhole(ctx context.Context, judge *judge, told func(share float64)) error {
+	if err := r.judgeBy(ctx, judge, told); err != nil {
+		return err
+	}
+	said, late := judge.Heard()
+	if !late {
+		return nil
+	}
+	anew, err := r.prepare(r.jobFile)
+	if err != nil {
+		return err
+	}
+	anew.Begin(said)
+	return r.judgeBy(ctx, anew, told)
 }
 
 // judgeBy has an analysis judge all of the record.
 func (r *Review) judgeBy(ctx context.Context, judge *judge, told func(share float64)) error {
 	err := Feed(ctx, r.Reader, judge, told)
-	r.Sources, r.Result = judge.sources, judge.Finish()
-	r.speakers = r.Result.Speakers
+	r.judgedAs(judge.sources, judge.Finish())
 	return err
 }
 
@@ -73,7 +81,7 @@ func newReview(file, jobFile string, judge func(*Review, *judge) error) (*Review
 	if err != nil {
 		return nil, err
 	}
-	r := &Review{Reader: reader, File: file}
+	r := &Review{Reader: reader, File: file, jobFile: jobFile}
 	prepared, err := r.prepare(jobFile)
 	if err == nil {
 		err = judge(r, prepared)
@@ -91,7 +99,7 @@ func newReview(file, jobFile string, judge func(*Review, *judge) error) (*Review
 // reading it again would give the same bits.
 func JudgedLive(file string, sources []series.Source, result analyze.Result) (*Review, error) {
 	return newReview(file, "", func(r *Review, _ *judge) error {
-		r.Sources, r.Result, r.speakers = sources, result, result.Speakers
+		r.judgedAs(sources, result)
 		return nil
 	})
 }

@@ -130,7 +130,7 @@ func (w *workshop) Compare(ctx context.Context, name string, pass, with int) (an
 		return nil, &page.Judging{Progress: share}, err
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
-	c, err := r.Compare(pass, with, compare.DefaultDeviations, nil)
+	c, err := r.Compare(ctx, pass, with, compare.DefaultDeviations, nil)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -144,8 +144,11 @@ func (w *workshop) Trace(ctx context.Context, name string, window trace.Window, 
 		return traced, err
 	}
 	return traced, w.onReview(ctx, name, func(r *review.Review) error {
-		traced.AddMeans(means, &r.Result.Judged)
-		return nil
+		judged, err := r.Means(ctx)
+		if err == nil {
+			traced.AddMeans(means, judged)
+		}
+		return err
 	})
 }
 

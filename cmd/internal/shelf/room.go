@@ -1,0 +1,55 @@
+package shelf
+
+import (
+	"cmp"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+)
+
+// draftName begins the name of a file that is being written.
+const draftName = "draft-"
+
+// draftsLast is how long a draft may be there: one that is older was left behind by a
+// program that ended in the middle. Ours, no source.
+const draftsLast = time.Hour
+
+// lying is a file on the shelf.
+type lying struct {
+	name string
+	size int64
+	used time.Time
+}
+
+// makeRoom takes away what was used longest ago until so many bytes more are within the
+// limit. Another program may do the same: what is gone already is gone.
+func (s *Shelf) makeRoom(more int64) {
+	all := s.lying()
+	total := more
+	for _, l := range all {
+		total += l.size
+	}
+	for _, l := range all {
+		left := strings.HasPrefix(l.name, draftName) && time.Since(l.used) > draftsLast
+		if (total > s.limit || left) && os.Remove(filepath.Join(s.folder, l.name)) == nil {
+			total -= l.size
+		}
+	}
+}
+
+// lying lists the files, the one that was used longest ago first.
+func (s *Shelf) lying() (all []lying) {
+	entries, err := os.ReadDir(s.folder)
+	if err != nil {
+		return nil
+	}
+	for _, e := range entries {
+		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
+			all = append(all, lying{info.Name(), info.Size(), info.ModTime()})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b lying) int { return cmp.Or(a.used.Compare(b.used), strings.Compare(a.name, b.name)) })
+	return all
+}

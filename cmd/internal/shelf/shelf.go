@@ -1,0 +1,147 @@
+// Package shelf keeps what was worked out at length, so that it need not be worked out
+// again while nothing that it rests on has changed.
+//
+// Terms. A shelf is a folder of files, each of which holds one value under one key. A
+// key is the digest of everything that the value rests on, the program too: where
+// anything differs, another key is asked for, and nothing is found.
+//
+// A shelf may be deleted at any time, as a whole or in part, and several programs may
+// use it at once: a file is put there whole or not at all, and one that is damaged, or
+// that is not of its key, counts as none. What cannot be kept is not kept, and nobody is
+// told: the value is worked out anew, and that is all. There are no errors.
+package shelf
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/hex"
+	"hash/crc32"
+	"os"
+	"path/filepath"
+	"time"
+)
+
+// Limit is how many bytes a shelf holds at most. Twelve hours of welding take some 30 MB.
+// Ours, no source.
+const Limit = 512 << 20
+
+// A file is begin, the key, and the packed value, and after them their checksum.
+const begin = "arctally kept value 1\n"
+
+// Key stands for all that a value rests on.
+type Key [sha256.Size]byte
+
+// Shelf is where values are kept; nil keeps nothing.
+type Shelf struct {
+	folder  string
+	program string
+	limit   int64
+}
+
+// New returns the shelf in a folder, which need not be there, for a program that is
+// known by a text: another build of it is another program.
+func New(folder, program string, limit int64) *Shelf {
+	return &Shelf{folder: folder, program: program, limit: limit}
+}
+
+// OfUser returns the shelf of the person who runs this program; nil where there is no
+// place for it.
+func OfUser() *Shelf {
+	cache, err := os.UserCacheDir()
+	program, known := thisProgram()
+	if err != nil || !known {
+		return nil
+	}
+	return New(filepath.Join(cache, "arctally", "results"), program, Limit)
+}
+
+type contextKey struct{}
+
+// With hands a shelf to who works under a context.
+func (s *Shelf) With(ctx context.Context) context.Context {
+	return context.WithValue(ctx, contextKey{}, s)
+}
+
+// From is the shelf of a context; nil where it has none.
+func From(ctx context.Context) *Shelf {
+	s, _ := ctx.Value(contextKey{}).(*Shelf)
+	return s
+}
+
+// Key is that of a value that rests on all of these and on the program.
+func (s *Shelf) Key(on any) Key {
+	if s == nil {
+		return Key{}
+	}
+	return sha256.Sum256(Pack(&struct {
+		program string
+		on      []byte
+	}{s.program, Pack(on)}))
+}
+
+// Fetch sets what a pointer points to to the value under a key, and reports whether it
+// is there. It is not touched otherwise.
+func (s *Shelf) Fetch(key Key, value any) bool {
+	if s == nil {
+		return false
+	}
+	file := s.file(key)
+	content, err := os.ReadFile(file)
+	if err != nil {
+		return false
+	}
+	packed, sound := opened(content, key)
+	if !sound || Unpack(packed, value) != nil {
+		return false
+	}
+	now := time.Now()
+	_ = os.Chtimes(file, now, now) // one that cannot be marked as used goes sooner, no more
+	return true
+}
+
+// opened is the packed value in a file; false where that is damaged, or of another key.
+func opened(content []byte, key Key) (packed []byte, sound bool) {
+	end := len(content) - crc32.Size
+	head := len(begin) + len(key)
+	if end < head || !bytes.HasPrefix(content, []byte(begin)) || !bytes.Equal(content[len(begin):head], key[:]) {
+		return nil, false
+	}
+	return content[head:end], checksum(content[:end]) == binary.LittleEndian.Uint32(content[end:])
+}
+
+func checksum(content []byte) uint32 {
+	return crc32.Checksum(content, crc32.MakeTable(crc32.Castagnoli))
+}
+
+// Put keeps the value that a pointer points to under a key, as far as there is room.
+func (s *Shelf) Put(key Key, value any) {
+	if s == nil {
+		return
+	}
+	content := append([]byte(begin), key[:]...)
+	content = appendPacked(content, value)
+	content = binary.LittleEndian.AppendUint32(content, checksum(content))
+	if int64(len(content)) > s.limit || os.MkdirAll(s.folder, 0o700) != nil {
+		return
+	}
+	s.makeRoom(int64(len(content)))
+	s.write(s.file(key), content)
+}
+
+// write puts a file there whole. It need not outlast a power cut: one that was cut short
+// is found damaged.
+func (s *Shelf) write(file string, content []byte) {
+	draft, err := os.CreateTemp(s.folder, draftName+"*")
+	if err != nil {
+		return
+	}
+	_, err = draft.Write(content)
+	if closed := draft.Close(); err == nil && closed == nil && os.Rename(draft.Name(), file) == nil {
+		return
+	}
+	_ = os.Remove(draft.Name()) // else it goes as soon as it is old
+}
+
+func (s *Shelf) file(key Key) string { return filepath.Join(s.folder, hex.EncodeToString(key[:])) }
