@@ -176,6 +176,16 @@ func (h *Hub) newest(than int64) (all []*event) {
 	return all
 }
 
+// houseNumber is that of the newest event of the house; 0 is none.
+func (h *Hub) houseNumber() int64 {
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	if h.house == nil {
+		return 0
+	}
+	return h.house.number
+}
+
 // packs counts the pages that take events compressed.
 func (h *Hub) packs(more int) {
 	h.mutex.Lock()
