@@ -77,7 +77,7 @@ func (g *grouping) pass(found []*finding.Finding) {
 // place puts what was gathered in a pass to the event that it goes on with, or makes an event of it.
 func (g *grouping) place(c *cluster, number int) *cluster {
 	for _, e := range g.before {
-		if number == g.number+1 && !has(once, c.lead) && e.like(c) && e.endsPass(g.number) && c.beginsPass() {
+		if number == g.number+1 && !has(once, c.lead) && e.like(c) && c.beginsPass() && e.endsPass(g.number) {
 			return e.take(c)
 		}
 	}
@@ -176,7 +176,16 @@ func (c *cluster) beginsPass() bool {
 	return slices.ContainsFunc(c.findings, func(f *finding.Finding) bool { return f.FromStart && c.tells(f) })
 }
 
-// endsPass reports whether what tells the cause was still there as a pass ended.
+// endsPass reports whether what tells the cause was still there as a pass ended. Findings
+// stand in the order of their passes: so no more is looked at than what comes from it on.
 func (c *cluster) endsPass(number int) bool {
-	return slices.ContainsFunc(c.findings, func(f *finding.Finding) bool { return f.Pass == number && f.ToEnd && c.tells(f) })
+	for _, f := range slices.Backward(c.findings) {
+		if f.Pass < number {
+			return false
+		}
+		if f.Pass == number && f.ToEnd && c.tells(f) {
+			return true
+		}
+	}
+	return false
 }
