@@ -3,14 +3,19 @@ package main
 import (
 	"bytes"
 	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"testing"
 	"time"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/acquiretest"
 	"arctally/acquire/link"
 	"arctally/acquire/series"
+	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 )
@@ -36,6 +41,65 @@ func recordMany(t testing.TB, file string, passes int) {
 	require.NoError(t, err)
 	require.NoError(t, writer.Close())
 	require.EqualValues(t, passes*(manyArc+manyPause)*manyRate, tally.Samples)
+}
+
+// What a weld record of 1000 passes and 4000 findings may take.
+const (
+	manyMemory  = 96 << 20 // bytes
+	ofItself    = 32 << 20 // by which a test's program is larger than the program
+	mostToJudge = 2.5      // times the processor time of judging alone
+)
+
+// usedBy is what the program took to carry something out. It is the one that ARCTALLY names,
+// or the test's own.
+func usedBy(t *testing.T, args ...string) (memory int64, took time.Duration) {
+	t.Helper()
+	program, more := os.Getenv("ARCTALLY"), int64(0)
+	if program == "" {
+		var err error
+		program, err = os.Executable()
+		require.NoError(t, err)
+		more = ofItself
+	}
+	var said bytes.Buffer
+	c := &exec.Cmd{Path: program, Args: append([]string{"arctally"}, args...), Stderr: &said}
+	require.NoError(t, c.Start())
+	ended := make(chan error, 1)
+	go func() { ended <- c.Wait() }()
+	for {
+		select {
+		case err := <-ended:
+			require.Equal(t, explain.Open, c.ProcessState.ExitCode(), "%v: %s", err, said.String())
+			return memory, c.ProcessState.UserTime() + c.ProcessState.SystemTime()
+		case <-time.After(20 * time.Millisecond):
+		}
+		if _, most, err := memoryOf(c.Process.Pid); err == nil { // else it has just ended
+			memory = most - more
+		}
+	}
+}
+
+// A weld record of a long job takes little memory, and not much more time than judging it.
+func TestReport_OfManyPassesTakesLittle(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it records many passes")
+	}
+	passes := 50
+	if os.Getenv("ARCTALLY_MANY_PASSES") != "" {
+		passes = 1000
+	}
+	folder := t.TempDir()
+	file := filepath.Join(folder, "many.arctally")
+	recordMany(t, file, passes)
+	_, judging := usedBy(t, "passes", file, "--json")
+	for _, form := range []string{"pdf", "html", "json"} {
+		memory, took := usedBy(t, "report", file, "-o", filepath.Join(folder, "many."+form))
+		t.Logf("%s of %d passes: %d MB, %.1f s of processor time; judging alone takes %.1f s", form, passes, memory>>20, took.Seconds(), judging.Seconds())
+		assert.Less(t, memory, int64(manyMemory), form)
+		if passes == 1000 { // of a few passes the types of the paper take most
+			assert.Less(t, took.Seconds(), mostToJudge*judging.Seconds(), form)
+		}
+	}
 }
 
 // manySaid is what a box says of many passes.

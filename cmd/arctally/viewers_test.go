@@ -29,9 +29,9 @@ import (
 
 // What viewers may cost a program that records 2 x 10 kHz.
 const (
-	mostShare  = 0.05     // of a core, with 20 viewers
-	mostMemory = 64 << 20 // bytes
-	mostToEach = 24 << 10 // bytes a second that one viewer is sent
+	mostMore   = 0.04     // of a core, 20 of them
+	mostMemory = 64 << 20 // bytes of the whole program
+	mostToEach = 12 << 10 // bytes a second that one of them is sent
 )
 
 // served is a program of its own that records from a virtual box, in real time.
@@ -63,9 +63,12 @@ func recordServed(t *testing.T) *served {
 	require.NoError(t, err)
 	s := &served{t: t, address: l.Addr().String()}
 	require.NoError(t, l.Close())
-	itself, err := os.Executable()
-	require.NoError(t, err)
-	s.program = &exec.Cmd{Path: itself, Args: []string{"arctally", "serve", "--listen", s.address, filepath.Dir(job)}}
+	program := os.Getenv("ARCTALLY")
+	if program == "" {
+		program, err = os.Executable()
+		require.NoError(t, err)
+	}
+	s.program = &exec.Cmd{Path: program, Args: []string{"arctally", "serve", "--listen", s.address, filepath.Dir(job)}}
 	require.NoError(t, s.program.Start())
 	t.Cleanup(func() {
 		stop()
@@ -151,19 +154,22 @@ func (s *served) used() time.Duration {
 	return time.Duration(ticks) * time.Second / 100 // USER_HZ, which Linux promises
 }
 
-// memory is what the program has of it now, and the most that it had.
-func (s *served) memory() (now, most int64) {
-	s.t.Helper()
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", s.program.Process.Pid))
-	require.NoError(s.t, err)
-	read := func(name string) int64 {
+// memoryOf is what a process has of it now, and the most that it had.
+func memoryOf(process int) (now, most int64, err error) {
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", process))
+	if err != nil {
+		return 0, 0, err
+	}
+	read := func(name string) (n int64) {
 		found := regexp.MustCompile(name + `:\s+(\d+) kB`).FindSubmatch(text)
-		require.NotNil(s.t, found, name)
-		n, err := strconv.ParseInt(string(found[1]), 10, 64)
-		require.NoError(s.t, err)
+		if found == nil {
+			err = fmt.Errorf("process %d has no %s", process, name)
+			return 0
+		}
+		n, _ = strconv.ParseInt(string(found[1]), 10, 64) // these are figures
 		return n << 10
 	}
-	return read("VmRSS"), read("VmHWM")
+	return read("VmRSS"), read("VmHWM"), err
 }
 
 // viewed is what so many viewers cost.
@@ -182,7 +188,9 @@ func (s *served) with(viewers int, during time.Duration) viewed {
 	time.Sleep(during)
 	took := time.Since(began)
 	v := viewed{share: (s.used() - before).Seconds() / took.Seconds()}
-	v.memory, v.most = s.memory()
+	var err error
+	v.memory, v.most, err = memoryOf(s.program.Process.Pid)
+	require.NoError(s.t, err)
 	if viewers > 0 {
 		v.toEach = float64(got.Load()-sent) / float64(viewers) / took.Seconds()
 	}
@@ -203,7 +211,8 @@ func viewersFor(t *testing.T) time.Duration {
 }
 
 // Who looks on costs the recorder next to nothing. How much of a core it takes is held only
-// where it is asked for: a machine that does other things has slower cores.
+// where it is asked for, and against nobody looking on in the same run: a machine that does
+// other things has slower cores.
 func TestViewers_CostTheRecorderNothing(t *testing.T) {
 	if testing.Short() {
 		t.Skip("it records for a while")
@@ -213,14 +222,14 @@ func TestViewers_CostTheRecorderNothing(t *testing.T) {
 	if during == 0 {
 		during, numbers = 2*time.Second, []int{20}
 	}
+	share := map[int]float64{}
 	for _, n := range numbers {
 		v := s.with(n, during)
+		share[n] = v.share
 		assert.Less(t, v.toEach, float64(mostToEach))
-		if n == 20 {
-			assert.Less(t, v.most, int64(mostMemory))
-		}
-		if n == 20 && len(numbers) > 1 {
-			assert.Less(t, v.share, mostShare)
-		}
+		assert.Less(t, v.most, int64(mostMemory))
+	}
+	if len(numbers) > 1 {
+		assert.Less(t, share[20]-share[0], mostMore)
 	}
 }
