@@ -72,7 +72,7 @@ func recordServed(t *testing.T) *served {
 	require.NoError(t, s.program.Start())
 	t.Cleanup(func() {
 		stop()
-		<-played
+		_ = <-played // it was broken off
 		assert.NoError(t, s.program.Process.Signal(unix.SIGINT))
 		assert.NoError(t, s.program.Wait())
 		assert.NoError(t, box.Close())
@@ -123,7 +123,7 @@ func (s *served) viewers(n int) (got *atomic.Int64, leave func()) {
 	return got, func() {
 		stop()
 		for range n {
-			<-ended
+			_ = <-ended // it was broken off
 		}
 	}
 }
