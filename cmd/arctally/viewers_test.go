@@ -72,7 +72,7 @@ func recordServed(t *testing.T) *served {
 	require.NoError(t, s.program.Start())
 	t.Cleanup(func() {
 		stop()
-		_ = <-played // it was broken off
+		assert.ErrorIs(t, <-played, context.Canceled)
 		assert.NoError(t, s.program.Process.Signal(unix.SIGINT))
 		assert.NoError(t, s.program.Wait())
 		assert.NoError(t, box.Close())
@@ -105,7 +105,7 @@ func (s *served) viewers(n int) (got *atomic.Int64, leave func()) {
 	s.t.Helper()
 	ctx, stop := context.WithCancel(s.t.Context())
 	got = new(atomic.Int64)
-	ended := make(chan error, n)
+	ended := make(chan struct{}, n)
 	for range n {
 		request, err := http.NewRequestWithContext(ctx, http.MethodGet, "http://"+s.address+"/api/events", nil)
 		require.NoError(s.t, err)
@@ -115,15 +115,15 @@ func (s *served) viewers(n int) (got *atomic.Int64, leave func()) {
 		require.NoError(s.t, err)
 		require.Equal(s.t, http.StatusOK, answer.StatusCode)
 		go func() {
-			_, err := io.Copy(counting{got}, answer.Body)
-			_ = answer.Body.Close() // it was broken off
-			ended <- err
+			_, _ = io.Copy(counting{got}, answer.Body) // until it is broken off
+			_ = answer.Body.Close()
+			ended <- struct{}{}
 		}()
 	}
 	return got, func() {
 		stop()
 		for range n {
-			_ = <-ended // it was broken off
+			<-ended
 		}
 	}
 }
