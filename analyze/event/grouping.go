@@ -178,7 +178,16 @@ func (c *cluster) beginsPass() bool {
 	return slices.ContainsFunc(c.findings, func(f *finding.Finding) bool { return f.FromStart && c.tells(f) })
 }
 
-// endsPass reports whether what tells the cause was still there as a pass ended.
+// endsPass reports whether what tells the cause was still there as a pass ended. Findings
+// stand in the order of their passes: so no more is looked at than what comes from it on.
 func (c *cluster) endsPass(number int) bool {
-	return slices.ContainsFunc(c.findings, func(f *finding.Finding) bool { return f.Pass == number && f.ToEnd && c.tells(f) })
+	for _, f := range slices.Backward(c.findings) {
+		if f.Pass < number {
+			return false
+		}
+		if f.Pass == number && f.ToEnd && c.tells(f) {
+			return true
+		}
+	}
+	return false
 }

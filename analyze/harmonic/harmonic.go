@@ -95,44 +95,11 @@ type model struct {
 
 // fit fits the whole model.
 func (c *Curve) fit(orders ...float64) (m model, ok bool) {
-	n := 2 + 2*len(orders)
-	var normal [terms][terms]float64
-	var right, row [terms]float64
-	if len(c.X) <= n {
-		return m, false
+	f := c.fitting()
+	if len(orders) == 1 {
+		return f.one(orders[0])
 	}
-	middle := (c.X[0] + c.X[len(c.X)-1]) / 2
-	mean := c.Mean() // keeps the sums small
-	for k, x := range c.X {
-		row[0], row[1] = 1, x-middle
-		for j, q := range orders {
-			if j == 1 && q == 2*orders[0] { // by the formulas of the double angle
-				row[5], row[4] = 2*row[3]*row[2], row[2]*row[2]-row[3]*row[3]
-				continue
-			}
-			row[3+2*j], row[2+2*j] = math.Sincos(2 * math.Pi * q * x)
-		}
-		w, y := c.W[k], c.Y[k]-mean
-		for a := range n {
-			wa := w * row[a]
-			right[a] += wa * y
-			for b := a; b < n; b++ {
-				normal[a][b] += wa * row[b]
-			}
-		}
-	}
-	was := right
-	if !solve(&normal, &right, n) {
-		return m, false
-	}
-	for a := range n {
-		m.explained += was[a] * right[a]
-	}
-	for j := range orders {
-		m.waves[j] = Wave{right[2+2*j], right[3+2*j]}
-	}
-	m.level, m.drift, m.middle = mean+right[0], right[1], middle
-	return m, true
+	return f.two(orders[0], orders[1])
 }
 
 // solve replaces right by the solution of the symmetric system of which normal

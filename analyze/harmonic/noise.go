@@ -21,16 +21,17 @@ func (c *Curve) Noise(order float64) Noise {
 	if turns < 1 {
 		return n
 	}
+	f := c.fitting()
 	for k := math.Ceil(lowestOrder * turns); k <= highestOrder*turns; k++ {
 		at := k / turns
 		if math.Abs(at-math.Round(at))*turns < spread {
 			continue
 		}
-		waves, ok := c.Fit(at * order)
+		m, ok := f.one(at * order)
 		if !ok {
 			continue
 		}
-		n.Power += waves[0].Power()
+		n.Power += m.waves[0].Power()
 		n.Places++
 	}
 	if n.Places > 0 {

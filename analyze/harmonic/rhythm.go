@@ -38,18 +38,19 @@ func (c *Curve) FindRhythm() (Rhythm, bool) {
 	places := 0
 	best := 0.0
 	step := 1 / (turns * perPlace)
+	f := c.fitting()
 	for q := slowest; q <= fastest; q += step {
 		places++
-		if p := c.explained(q); p > best {
+		if p := f.explained(q); p > best {
 			best, r.Order = p, q
 		}
 	}
 	if r.Order <= slowest || r.Order >= fastest-step || turns*r.Order < LeastTurns {
 		return r, false
 	}
-	r.Order = c.sharpen(r.Order-step, r.Order+step)
+	r.Order = f.sharpen(r.Order-step, r.Order+step)
 	noise := c.Noise(r.Order)
-	m, ok := c.fit(r.Order, 2*r.Order)
+	m, ok := f.two(r.Order, 2*r.Order)
 	if !ok {
 		return r, false
 	}
@@ -74,25 +75,25 @@ func (r *Rhythm) stronger() int {
 }
 
 // explained is how much of the sum of squares two waves of an order explain.
-func (c *Curve) explained(order float64) float64 {
-	m, _ := c.fit(order, 2*order)
+func (f *fitting) explained(order float64) float64 {
+	m, _ := f.two(order, 2*order)
 	return m.explained
 }
 
 // sharpen finds the order that explains most between two, by golden section.
-func (c *Curve) sharpen(low, high float64) float64 {
+func (f *fitting) sharpen(low, high float64) float64 {
 	const golden, rounds = 0.6180339887498949, 22
 	a, b := high-golden*(high-low), low+golden*(high-low)
-	fa, fb := c.explained(a), c.explained(b)
+	fa, fb := f.explained(a), f.explained(b)
 	for range rounds {
 		if fa > fb {
 			high, b, fb = b, a, fa
 			a = high - golden*(high-low)
-			fa = c.explained(a)
+			fa = f.explained(a)
 		} else {
 			low, a, fa = a, b, fb
 			b = low + golden*(high-low)
-			fb = c.explained(b)
+			fb = f.explained(b)
 		}
 	}
 	return (low + high) / 2

@@ -79,9 +79,9 @@ func TestCurve_FindRhythm_chance(t *testing.T) {
 
 func TestCurve_sharpen(t *testing.T) {
 	c := drawn(10, wave(1.04321, 2, 0.3))
-	assert.InDelta(t, 1.04321, c.sharpen(1.03, 1.055), 1e-6)
-	assert.InDelta(t, 1.04321, c.sharpen(1.04, 1.07), 1e-6)
-	assert.InDelta(t, 1.04321, c.sharpen(1.02, 1.044), 1e-6)
+	assert.InDelta(t, 1.04321, c.fitting().sharpen(1.03, 1.055), 1e-6)
+	assert.InDelta(t, 1.04321, c.fitting().sharpen(1.04, 1.07), 1e-6)
+	assert.InDelta(t, 1.04321, c.fitting().sharpen(1.02, 1.044), 1e-6)
 }
 
 // scaled is a wave that is so many times as strong in the second half of ten turns.

@@ -14,13 +14,22 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"syscall"
 
 	"arctally/cmd/internal/shelf"
 	"arctally/cmd/internal/terminal"
 )
 
+// roomToCollect is how much memory may be filled anew, in hundredths of what is in use, before
+// what nobody uses any more is collected. The machine is a small one, and may have to record
+// meanwhile: the collector has little to look through, and may come more often than it would.
+const roomToCollect = 40
+
 func main() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(roomToCollect)
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
 	ctx = shelf.OfUser().With(ctx)

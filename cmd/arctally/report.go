@@ -7,6 +7,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
+	"runtime/debug"
 	"slices"
 
 	"arctally/cmd/internal/explain"
@@ -53,6 +55,8 @@ func reportAction(flags *flag.FlagSet) action {
 			if err := r.Verify(); err != nil {
 				return err
 			}
+			r.Result.Profiles = nil // megabytes, of which no weld record shows anything
+			useLittle()
 			if err := files.Write(file, func(w io.Writer) error { return write(r, w) }); err != nil {
 				return err
 			}
@@ -60,6 +64,18 @@ func reportAction(flags *flag.FlagSet) action {
 			return nil
 		})
 	}
+}
+
+// littleMemory is what a weld record is laid out in, if the job leaves room for it.
+const littleMemory = 56 << 20
+
+// useLittle has the collector keep a process within little memory, or within twice what its
+// job takes: less would have it do nothing but collect.
+func useLittle() {
+	var m runtime.MemStats
+	runtime.GC()
+	runtime.ReadMemStats(&m)
+	debug.SetMemoryLimit(max(littleMemory, 2*int64(m.HeapAlloc)))
 }
 
 // letterheadOf reads a letterhead file; no name is none.

@@ -31,6 +31,10 @@ type event struct {
 	number int64
 	kind   string
 	data   []byte
+	text   []byte // as it is sent
+	packed []byte // compressed; refers back to all events from since on. Nil where nobody took it so
+	since  int64
+	alone  []byte // compressed, refers to nothing; nil until somebody asks
 }
 
 // Hub passes on what changes to all pages that listen. Publishing never waits for
@@ -43,28 +47,30 @@ type Hub struct {
 	last    int64 // number of the newest event
 	live    *event
 	house   *event
-	strips  []event // a ring
-	oldest  int     // where the oldest strip lies once the ring is full
-	dropped int64   // number of the newest strip that is no longer kept
+	strips  []*event // a ring
+	oldest  int      // where the oldest strip lies once the ring is full
+	dropped int64    // number of the newest strip that is no longer kept
 	pages   map[*page]struct{}
 	closed  bool
+	packer  packer
+	packing int // pages that take events compressed
 }
 
 // NewHub returns a hub on which nothing has happened.
 func NewHub() *Hub { return newHub(keptStrips) }
 
 func newHub(strips int) *Hub {
-	return &Hub{boot: rand.Text()[:10], strips: make([]event, 0, strips), pages: map[*page]struct{}{}}
+	return &Hub{boot: rand.Text()[:10], strips: make([]*event, 0, strips), pages: map[*page]struct{}{}}
 }
 
 // Live tells the newest state of the recording.
 func (h *Hub) Live(l *live.State) {
-	h.publish(eventLive, wholeState(l), func(e event) { h.live = &e })
+	h.publish(eventLive, wholeState(l), func(e *event) { h.live = e })
 }
 
 // House tells that something in the folder changed.
 func (h *Hub) House(house House) {
-	h.publish(eventHouse, house.whole(), func(e event) { h.house = &e })
+	h.publish(eventHouse, house.whole(), func(e *event) { h.house = e })
 }
 
 // Strip tells what is new on the strip.
@@ -95,7 +101,7 @@ func (h *Hub) Close() {
 
 // publish encodes a value as it is now. It panics where that cannot be: a NaN is a
 // bug of who made the value.
-func (h *Hub) publish(kind string, value any, keep func(event)) {
+func (h *Hub) publish(kind string, value any, keep func(*event)) {
 	data, err := json.Marshal(value)
 	if err != nil {
 		panic(fmt.Sprintf("page: a %s event cannot be sent: %v", kind, err))
@@ -106,7 +112,12 @@ func (h *Hub) publish(kind string, value any, keep func(event)) {
 		return
 	}
 	h.last++
-	keep(event{h.last, kind, data})
+	e := event{number: h.last, kind: kind, data: data, text: frame(h.id(h.last), kind, data)}
+	if h.packing > 0 {
+		e.packed, e.since = h.packer.pack(h.packer.recent, e.text), h.packer.since
+	}
+	h.packer.told(&e)
+	keep(&e)
 	for p := range h.pages {
 		select {
 		case p.wake <- struct{}{}:
@@ -116,7 +127,7 @@ func (h *Hub) publish(kind string, value any, keep func(event)) {
 }
 
 // keep puts a strip into the ring.
-func (h *Hub) keep(e event) {
+func (h *Hub) keep(e *event) {
 	if len(h.strips) < cap(h.strips) {
 		h.strips = append(h.strips, e)
 		return
@@ -156,13 +167,52 @@ func (h *Hub) number(id string) (int64, bool) {
 func (h *Hub) id(number int64) string { return h.boot + "-" + strconv.FormatInt(number, 10) }
 
 // newest returns the newest states that are newer than a number.
-func (h *Hub) newest(than int64) (all []event) {
+func (h *Hub) newest(than int64) (all []*event) {
 	for _, e := range []*event{h.live, h.house} {
 		if e != nil && e.number > than {
-			all = append(all, *e)
+			all = append(all, e)
 		}
 	}
 	return all
+}
+
+// houseNumber is that of the newest event of the house; 0 is none.
+func (h *Hub) houseNumber() int64 {
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	if h.house == nil {
+		return 0
+	}
+	return h.house.number
+}
+
+// packs counts the pages that take events compressed.
+func (h *Hub) packs(more int) {
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	h.packing += more
+}
+
+// packedAlone is an event compressed so that it refers to nothing.
+func (h *Hub) packedAlone(e *event) []byte {
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	if e.alone == nil {
+		e.alone = h.packer.pack(nil, e.text)
+	}
+	return e.alone
+}
+
+// alone compresses a text that is no event.
+func (h *Hub) alone(text []byte) []byte {
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	return h.packer.pack(nil, text)
+}
+
+// frame is an event as it is sent.
+func frame(id, kind string, data []byte) []byte {
+	return fmt.Appendf(make([]byte, 0, len(data)+64), "id: %s\nevent: %s\ndata: %s\n\n", id, kind, data)
 }
 
 var (

@@ -16,7 +16,8 @@ type Options struct {
 // server answers requests.
 type server struct {
 	Workshop
-	explain Explain
-	hub     *Hub
-	log     *slog.Logger
+	explain   Explain
+	hub       *Hub
+	log       *slog.Logger
+	questions questions
 }

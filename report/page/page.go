@@ -21,6 +21,8 @@ func (p *page) leave() {
 type message struct {
 	id, kind string
 	data     []byte
+	text     []byte // as it is sent
+	event    *event // nil is none that others are sent too
 }
 
 // first returns what a page is told as it begins to listen: to one that was away,
@@ -58,17 +60,22 @@ func (p *page) restart() []message {
 	h := p.hub
 	messages := p.messages(h.newest(0))
 	for k := range messages {
-		messages[k].id = "lost-0"
+		messages[k] = own("lost-0", messages[k].kind, messages[k].data)
 	}
 	p.lost, p.sent = false, h.last
-	return append(messages, message{h.id(h.last), eventRestart, []byte("{}")})
+	return append(messages, own(h.id(h.last), eventRestart, []byte("{}")))
 }
 
-func (p *page) messages(events []event) []message {
-	slices.SortFunc(events, func(a, b event) int { return int(a.number - b.number) })
+// own is a message for one page alone.
+func own(id, kind string, data []byte) message {
+	return message{id: id, kind: kind, data: data, text: frame(id, kind, data)}
+}
+
+func (p *page) messages(events []*event) []message {
+	slices.SortFunc(events, func(a, b *event) int { return int(a.number - b.number) })
 	messages := make([]message, len(events))
 	for k, e := range events {
-		messages[k] = message{p.hub.id(e.number), e.kind, e.data}
+		messages[k] = message{p.hub.id(e.number), e.kind, e.data, e.text, e}
 	}
 	return messages
 }

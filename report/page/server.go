@@ -3,6 +3,7 @@ package page
 import (
 	"log/slog"
 	"net/http"
+	"strings"
 	"time"
 
 	"github.com/klauspost/compress/gzhttp"
@@ -35,7 +36,7 @@ func Handler(o Options) http.Handler {
 	if o.Workshop == nil || o.Explain == nil || o.Hub == nil || o.Log == nil {
 		panic("page: a server needs a workshop, an explanation, a hub and a log")
 	}
-	s := &server{o.Workshop, o.Explain, o.Hub, o.Log}
+	s := &server{Workshop: o.Workshop, explain: o.Explain, hub: o.Hub, log: o.Log, questions: questions{open: map[string]*question{}}}
 	return s.guard(o.Hosts, s.mux())
 }
 
@@ -84,7 +85,7 @@ func (s *server) routes() []route {
 	}
 }
 
-// uncompressed are the operations whose answers are not to be held up, or gain nothing.
+// uncompressed are the operations that compress their answers themselves, or that gain nothing.
 var uncompressed = map[string]bool{
 	"GET /api/events": true,
 	"GET /api/records/{record}/photographs/{sha256}": true,
@@ -107,8 +108,15 @@ func compressing() func(http.Handler) http.HandlerFunc {
 func (s *server) mux() http.Handler {
 	mux, compressed := http.NewServeMux(), compressing()
 	for _, route := range s.routes() {
-		var handler http.Handler = s.answering(route.answer)
-		if !uncompressed[route.pattern] {
+		answer, packs := route.answer, uncompressed[route.pattern]
+		switch {
+		case shared[route.pattern]:
+			answer, packs = s.sharing(answer), true
+		case !strings.HasPrefix(route.pattern, "GET "):
+			answer = s.changing(answer)
+		}
+		var handler http.Handler = s.answering(answer)
+		if !packs {
 			handler = compressed(handler)
 		}
 		mux.Handle(route.pattern, handler)

@@ -73,7 +73,16 @@ func (w *workshop) Review(ctx context.Context, name string) (answer *page.Review
 		return nil, &page.Judging{Progress: share}, err
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
-	answer = &page.Reviewed{Review: r.Sheet().Review(), Epochs: []page.EpochRow{}, Channels: []string{}}
+	err = w.desks.looks.do(ctx, func() (err error) {
+		answer, err = w.shown(name, r)
+		return err
+	})
+	return answer, nil, err
+}
+
+// shown is a review as a page shows it.
+func (w *workshop) shown(name string, r *review.Review) (*page.Reviewed, error) {
+	answer := &page.Reviewed{Review: r.Sheet().Review(), Epochs: []page.EpochRow{}, Channels: []string{}}
 	rec := w.busy()
 	answer.Recording = rec != nil && rec.record == name
 	if source, ok := r.Source(); ok {
@@ -87,7 +96,7 @@ func (w *workshop) Review(ctx context.Context, name string) (answer *page.Review
 		}
 		answer.Epochs = append(answer.Epochs, row)
 	}
-	return answer, nil, err
+	return answer, err
 }
 
 // sheetOf hands the sheet of a judged record on; nil and how far the judging is where that lasts.
@@ -96,7 +105,8 @@ func (w *workshop) sheetOf(ctx context.Context, name string, take func(*sheet.Sh
 	if r == nil || err != nil {
 		return &page.Judging{Progress: share}, err
 	}
-	return nil, errors.Join(take(r.Sheet()), r.Close())
+	err = w.desks.looks.do(ctx, func() error { return take(r.Sheet()) })
+	return nil, errors.Join(err, r.Close())
 }
 
 // Events implements page.Records.
@@ -130,17 +140,24 @@ func (w *workshop) Compare(ctx context.Context, name string, pass, with int) (an
 		return nil, &page.Judging{Progress: share}, err
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
-	c, err := r.Compare(ctx, pass, with, compare.DefaultDeviations, nil)
-	if err != nil {
-		return nil, nil, err
-	}
-	return new(r.Sheet().Comparison(c)), nil, nil
+	err = w.desks.looks.do(ctx, func() error {
+		c, err := r.Compare(ctx, pass, with, compare.DefaultDeviations, nil)
+		if err == nil {
+			answer = new(r.Sheet().Comparison(c))
+		}
+		return err
+	})
+	return answer, nil, err
 }
 
 // Trace implements page.Records. Samples are read from the record; means are those of its judgement.
 func (w *workshop) Trace(ctx context.Context, name string, window trace.Window, asked []string) (traced trace.Trace, err error) {
 	channels, means := trace.Means(asked)
-	if traced, err = w.samples(name, window, channels); err != nil || means == nil {
+	err = w.desks.looks.do(ctx, func() (err error) {
+		traced, err = w.samples(name, window, channels)
+		return err
+	})
+	if err != nil || means == nil {
 		return traced, err
 	}
 	return traced, w.onReview(ctx, name, func(r *review.Review) error {
@@ -167,8 +184,14 @@ func (w *workshop) samples(name string, window trace.Window, channels []string) 
 
 // File implements page.Records.
 func (w *workshop) File(ctx context.Context, to io.Writer, name string, r page.FileRequest) error {
+	at := w.desks.data
+	if r.Form == page.PDF || r.Form == page.HTML {
+		at = w.desks.papers
+	}
 	return w.onReview(ctx, name, func(own *review.Review) error {
-		return files.Buffered(to, func(to io.Writer) error { return w.writeReview(ctx, to, own, r) })
+		return at.do(ctx, func() error {
+			return files.Buffered(to, func(to io.Writer) error { return w.writeReview(ctx, to, own, r) })
+		})
 	})
 }
 

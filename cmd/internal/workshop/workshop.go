@@ -35,6 +35,7 @@ type workshop struct {
 	readers *readers
 	memory  *memory
 	known   *known
+	desks   desks
 
 	running   context.Context // of all recordings; ends with the program
 	mu        sync.Mutex
@@ -47,7 +48,10 @@ type workshop struct {
 var _ page.Workshop = (*workshop)(nil)
 
 func newWorkshop(ctx context.Context, f *folder, screen *terminal.Screen, hub *page.Hub, box *virtualbox.Options) *workshop {
-	w := &workshop{folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx, memory: newMemory(f), known: newKnown(), readers: newReaders()}
+	w := &workshop{
+		folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx,
+		memory: newMemory(f), known: newKnown(), readers: newReaders(), desks: newDesks(),
+	}
 	w.reviews = newReviews(ctx, w.tellHouse)
 	return w
 }

@@ -50,6 +50,7 @@ type Options struct {
 // Document is a PDF file that is being written.
 type Document struct {
 	pdf   *fpdf.Fpdf
+	ruler *fpdf.Fpdf // measures, and has no pages
 	style *draw.Style
 	inks
 	foot   string
@@ -97,17 +98,20 @@ func New(o Options) *Document {
 	}
 	pdf.SetCreationDate(stamp)
 	pdf.SetModificationDate(stamp)
-	// Cloned, because the reader of the font keeps the bytes.
-	pdf.AddUTF8FontFromBytes(plainFace, "", slices.Clone(goregular.TTF))
-	pdf.AddUTF8FontFromBytes(plainFace, "B", slices.Clone(gobold.TTF))
-	pdf.AddUTF8FontFromBytes(monoFace, "", slices.Clone(gomono.TTF))
+	ruler := fpdf.New("P", "mm", size, "")
+	for _, one := range []*fpdf.Fpdf{pdf, ruler} {
+		// Cloned, because the reader of the font keeps the bytes.
+		one.AddUTF8FontFromBytes(plainFace, "", slices.Clone(goregular.TTF))
+		one.AddUTF8FontFromBytes(plainFace, "B", slices.Clone(gobold.TTF))
+		one.AddUTF8FontFromBytes(monoFace, "", slices.Clone(gomono.TTF))
+	}
 	pageWidth, pageHeight := pdf.GetPageSize()
 	style := o.Style
 	if style == nil {
 		style = new(draw.Style)
 	}
 	d := &Document{
-		pdf: pdf, style: style, inks: inksOf(style), foot: o.Foot, across: o.Across, made: o.Made, x: sideMargin,
+		pdf: pdf, ruler: ruler, style: style, inks: inksOf(style), foot: o.Foot, across: o.Across, made: o.Made, x: sideMargin,
 		pictures: map[string]registered{}, width: pageWidth - 2*sideMargin, bottom: pageHeight - bottomMargin,
 	}
 	d.NewPage()

@@ -2,6 +2,8 @@ package layout
 
 import (
 	"bytes"
+	"math"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -32,6 +34,55 @@ func TestWrap(t *testing.T) {
 	assert.Equal(t, []string{""}, d.wrap("", bodyLook, 30))
 	assert.Equal(t, "short", d.fit("short", bodyLook, 50))
 	assert.Equal(t, "...", d.fit("cut", bodyLook, 1))
+}
+
+// A word as long as a book is broken where it must be, and measured no further: each of its
+// letters is looked at a few times, however many follow it.
+func TestWrap_AWordAsLongAsABook(t *testing.T) {
+	d := someDocument()
+	for _, letter := range []string{"w", "i", "\u05d0", "\u4e2d"} {
+		word := strings.Repeat(letter, 16_000)
+		var pieces []string
+		allocated := allocatedBy(func() { pieces = d.pieces(word, bodyLook, 60) })
+		quarter := allocatedBy(func() { d.pieces(word[:len(word)/4], bodyLook, 60) })
+		assert.Equal(t, word, strings.Join(pieces, ""))
+		for k, piece := range pieces {
+			assert.LessOrEqual(t, d.measure(piece, bodyLook), 60.0)
+			if k < len(pieces)-1 {
+				assert.Greater(t, d.measure(piece+letter, bodyLook), 60.0, "one more would not have fitted")
+			}
+		}
+		assert.Less(t, allocated, 6*quarter, "a word of four times as many letters takes four times as much, not sixteen times")
+	}
+	text := strings.Repeat("word ", 3000)
+	assert.Equal(t, []string{strings.TrimSpace(text)}, d.wrap(text, bodyLook, math.Inf(1)))
+	assert.Equal(t, []string{"a b", "", "c"}, d.wrap(" a  b \n\nc", bodyLook, math.Inf(1)))
+}
+
+// allocatedBy is how many bytes of memory something takes, those that it gives back too.
+func allocatedBy(do func()) float64 {
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	do()
+	runtime.ReadMemStats(&after)
+	return float64(after.TotalAlloc - before.TotalAlloc)
+}
+
+// What is measured leaves nothing on the page.
+func TestMeasure_WritesNothing(t *testing.T) {
+	var once, often bytes.Buffer
+	for _, one := range []struct {
+		to    *bytes.Buffer
+		times int
+	}{{&once, 1}, {&often, 1000}} {
+		d := someDocument()
+		for range one.times {
+			assert.Positive(t, d.measure("a word, \u4e2d", Look{Size: 8, Bold: true}))
+		}
+		d.Text("a text")
+		require.NoError(t, d.Write(one.to))
+	}
+	assert.Equal(t, once.Bytes(), often.Bytes())
 }
 
 func TestSafe(t *testing.T) {

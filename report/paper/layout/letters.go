@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"image"
 	"regexp"
-	"slices"
 	"strings"
 	"sync"
 	"unicode"
@@ -148,10 +147,9 @@ func (d *Document) runs(line string, l Look) (runs []run) {
 		}
 		runs[len(runs)-1].text += string(r)
 	}
-	d.font(l)
 	for k := range runs {
 		if !runs[k].dots {
-			runs[k].width = d.pdf.GetStringWidth(runs[k].text)
+			runs[k].width = d.typedWidth(runs[k].text, l)
 			continue
 		}
 		for _, r := range runs[k].text {
@@ -185,11 +183,11 @@ func (d *Document) sayDots(x, baseline float64, one run, l Look) {
 const invisible = 3
 
 func (d *Document) unseen(x, baseline float64, one run, l Look) {
-	d.font(l)
-	wide := d.pdf.GetStringWidth(one.text)
+	wide := d.typedWidth(one.text, l)
 	if wide <= 0 {
 		return
 	}
+	d.font(l)
 	d.pdf.SetTextRenderingMode(invisible)
 	d.pdf.RawWriteStr(fmt.Sprintf("%.2f Tz", 100*one.width/wide))
 	d.pdf.Text(x, baseline, one.text)
@@ -229,5 +227,5 @@ func (d *Document) drawDots(x, baseline float64, area image.Rectangle, dots imag
 
 // hasDots tells whether part of a line is drawn from dots.
 func hasDots(line string) bool {
-	return slices.ContainsFunc([]rune(line), func(r rune) bool { return !isTyped(r) })
+	return strings.ContainsFunc(line, func(r rune) bool { return !isTyped(r) })
 }

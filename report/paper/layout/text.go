@@ -1,11 +1,12 @@
 package layout
 
 import (
+	"math"
 	"sort"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
+	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/text/unicode/norm"
 
 	"arctally/report/draw"
@@ -38,6 +39,9 @@ var (
 // safe takes out what a line cannot hold, control characters, and names what no type can
 // show: bytes that are no text among it.
 func safe(text string) string {
+	if isPlain(text) {
+		return text
+	}
 	return numbered(strings.Map(func(r rune) rune {
 		switch {
 		case r == '\n':
@@ -52,7 +56,21 @@ func safe(text string) string {
 	}, norm.NFC.String(text))) // a letter and its accent may come as two
 }
 
-func (d *Document) font(l Look) {
+// isPlain tells whether a text has no letters but those that every type has, and that stand
+// as they are: most of what is written, and quickly told.
+func isPlain(text string) bool {
+	for k := range len(text) {
+		if text[k] < ' ' || text[k] > '~' {
+			return false
+		}
+	}
+	return true
+}
+
+func (d *Document) font(l Look) { l.on(d.pdf) }
+
+// on sets the type of what writes, or measures.
+func (l Look) on(pdf *fpdf.Fpdf) {
 	face, style := plainFace, ""
 	switch {
 	case l.Mono:
@@ -60,14 +78,23 @@ func (d *Document) font(l Look) {
 	case l.Bold:
 		style = "B"
 	}
-	d.pdf.SetFont(face, style, l.Size)
+	pdf.SetFont(face, style, l.Size)
+}
+
+// typedWidth is how wide a line of typed letters is, mm. It is measured by a writer without
+// pages: one with pages puts into the page each type that it measures in.
+func (d *Document) typedWidth(line string, l Look) float64 {
+	l.on(d.ruler)
+	return d.ruler.GetStringWidth(line)
 }
 
 func (d *Document) measure(text string, l Look) (width float64) {
+	if isPlain(text) {
+		return d.typedWidth(text, l)
+	}
 	line := ordered(safe(text))
 	if !hasDots(line) {
-		d.font(l)
-		return d.pdf.GetStringWidth(line)
+		return d.typedWidth(line, l)
 	}
 	for _, one := range d.runs(line, l) {
 		width += one.width
@@ -82,6 +109,11 @@ func (d *Document) say(x, baseline float64, text string, l Look) {
 	}
 	c := d.inkOf(l)
 	d.pdf.SetTextColor(c.R, c.G, c.B)
+	if isPlain(text) {
+		d.font(l)
+		d.pdf.Text(x, baseline, text)
+		return
+	}
 	for _, one := range d.runs(ordered(safe(text)), l) {
 		if one.dots {
 			d.sayDots(x, baseline, one, l)
@@ -124,6 +156,10 @@ func (d *Document) wrapBehind(taken float64, text string, l Look, width float64)
 		return width
 	}
 	for _, paragraph := range strings.Split(safe(text), "\n") {
+		if math.IsInf(width, 1) {
+			lines = append(lines, strings.Join(strings.Fields(paragraph), " "))
+			continue
+		}
 		line := ""
 		for _, word := range strings.Fields(paragraph) {
 			if line != "" {
@@ -144,13 +180,26 @@ func (d *Document) wrapBehind(taken float64, text string, l Look, width float64)
 
 // pieces breaks a word that is wider than its column.
 func (d *Document) pieces(word string, l Look, width float64) (pieces []string) {
-	for d.measure(word, l) > width && utf8.RuneCountInString(word) > 1 {
-		runes := []rune(word)
-		n := max(1, sort.Search(len(runes), func(k int) bool { return d.measure(string(runes[:k+1]), l) > width }))
-		pieces = append(pieces, string(runes[:n]))
-		word = string(runes[n:])
+	letters := []rune(word)
+	for {
+		n := d.fitting(letters, l, width)
+		pieces = append(pieces, string(letters[:n]))
+		if letters = letters[n:]; len(letters) == 0 {
+			return pieces
+		}
 	}
-	return append(pieces, word)
+}
+
+// fitting is how many letters go into a width: one at least, if there is one. However many
+// follow, no more of them are measured than twice as many as fit.
+func (d *Document) fitting(letters []rune, l Look, width float64) int {
+	most := 1
+	for most < len(letters) && d.measure(string(letters[:most]), l) <= width {
+		most *= 2
+	}
+	most = min(most, len(letters))
+	n := sort.Search(most, func(k int) bool { return d.measure(string(letters[:k+1]), l) > width })
+	return min(max(1, n), most)
 }
 
 // Paragraph writes a text over the width of the column.
