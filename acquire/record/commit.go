@@ -14,14 +14,15 @@ import (
 
 // committer turns groups into rows. Only the Writer's own goroutine uses it.
 type committer struct {
-	path   string
-	conn   *sql.Conn
-	now    func() time.Time
-	chain  *chain
-	packer *codec.Packer
-	number int64 // of the last commit group
-	insert map[*table]*sql.Stmt
-	head   *sql.Stmt
+	path    string
+	conn    *sql.Conn
+	now     func() time.Time
+	chain   *chain
+	packer  *codec.Packer
+	number  int64 // of the last commit group
+	changes int64 // of the shape that the file was found to have
+	insert  map[*table]*sql.Stmt
+	head    *sql.Stmt
 
 	table    *table // whose rows are being added
 	position int64  // in that table, of this group
@@ -131,7 +132,11 @@ func (c *committer) transaction(do func() error) error {
 	if err := c.exec("BEGIN IMMEDIATE"); err != nil {
 		return err
 	}
-	if err := do(); err != nil {
+	err := c.unbent()
+	if err == nil {
+		err = do()
+	}
+	if err != nil {
 		return also(wrap(c.path, "write", err), c.exec("ROLLBACK"))
 	}
 	return c.exec("COMMIT")

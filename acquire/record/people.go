@@ -54,7 +54,7 @@ func (r *Reader) Entries() ([]Entry, error) {
 		return nil, err
 	}
 	var found []Entry
-	err := r.each(`SELECT kind, at, "by", text FROM entries ORDER BY id`, nil, func(scan func(...any) error) error {
+	err := r.each(`SELECT kind, at, "by", text FROM entries WHERE `+ofGroups+` ORDER BY id`, nil, func(scan func(...any) error) error {
 		e := Entry{Number: int64(len(found)) + 1}
 		var at sql.NullInt64
 		err := scan(&e.Kind, &at, &e.By, &e.Text)
@@ -151,7 +151,7 @@ func (r *Reader) Photograph(digest string) (kind string, payload []byte, err err
 		return "", nil, err
 	}
 	if has {
-		const query = "SELECT type, payload FROM photographs WHERE sha256 = ? ORDER BY part"
+		const query = "SELECT type, payload FROM photographs WHERE sha256 = ? AND " + ofGroups + " ORDER BY part"
 		err = r.each(query, []any{digest}, func(scan func(...any) error) error {
 			var piece []byte
 			err := scan(&kind, &piece)

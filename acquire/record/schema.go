@@ -105,27 +105,34 @@ func quoted(name string) string { return `"` + name + `"` }
 
 // schema returns the statements that make an empty record.
 func schema() []string {
-	statements := []string{
-		"CREATE TABLE commits (number INTEGER PRIMARY KEY, wall INTEGER, epoch INTEGER, first_tick INTEGER, last_tick INTEGER,\n" +
-			"  samples INTEGER, sources INTEGER, events INTEGER, rows INTEGER, hash BLOB)",
-		"CREATE INDEX commits_by_tick ON commits (epoch, last_tick)",
-	}
-	statements = append(statements, schemaSince(1)...)
-	return append(statements, fmt.Sprintf("PRAGMA application_id = %d", applicationID))
+	return append(schemaSince(1), fmt.Sprintf("PRAGMA application_id = %d", applicationID))
 }
 
 // schemaSince returns the statements that make what came with a version or later.
 func schemaSince(version int64) []string {
+	return append(made(version, latestVersion), fmt.Sprintf("PRAGMA user_version = %d", latestVersion))
+}
+
+// made returns the statements that make the tables and indexes that came with one of
+// the versions from the first through the last.
+func made(first, last int64) []string {
 	var statements []string
+	within := func(since int64) bool { return first <= since && since <= last }
+	if within(1) {
+		statements = append(statements,
+			"CREATE TABLE commits (number INTEGER PRIMARY KEY, wall INTEGER, epoch INTEGER, first_tick INTEGER, last_tick INTEGER,\n"+
+				"  samples INTEGER, sources INTEGER, events INTEGER, rows INTEGER, hash BLOB)",
+			"CREATE INDEX commits_by_tick ON commits (epoch, last_tick)")
+	}
 	for _, t := range chained {
-		if t.since >= version {
+		if within(t.since) {
 			statements = append(statements, t.create())
 		}
 	}
 	for _, x := range indexes {
-		if x.since >= version {
+		if within(x.since) {
 			statements = append(statements, x.create)
 		}
 	}
-	return append(statements, fmt.Sprintf("PRAGMA user_version = %d", latestVersion))
+	return statements
 }

@@ -23,7 +23,10 @@ func Verify(path string) error {
 // Verify is the function Verify for an open record: it covers the groups that
 // are in it when it is called.
 func (r *Reader) Verify() error {
-	err := r.verify()
+	err := inspectFile(r.path, r.db)
+	if err == nil {
+		err = r.verify()
+	}
 	if changed := r.unchanged(); changed != nil {
 		return changed // what was found may be half of one state and half of another
 	}

@@ -76,7 +76,7 @@ type storedDigest struct {
 func (w *window) rows(level int, from, until int64) ([]storedDigest, error) {
 	var rows []storedDigest
 	const query = `SELECT id, since, through, codec, payload FROM digests INDEXED BY digests_by_tick
-		WHERE epoch = ? AND level = ? AND level > 0 AND last_tick BETWEEN ? AND ? AND first_tick < ? AND since >= ? AND through < ? ORDER BY since`
+		WHERE epoch = ? AND level = ? AND level > 0 AND last_tick BETWEEN ? AND ? AND first_tick < ? AND since >= ? AND through < ? AND ` + ofGroups + ` ORDER BY since`
 	args := []any{w.epoch, level, w.from, later(w.until, mostReach(level)), w.until, from, until}
 	err := w.reader.each(query, args, func(scan func(...any) error) error {
 		row := storedDigest{level: level}
@@ -253,5 +253,5 @@ func (r *Reader) renewDigested() error {
 		return nil
 	}
 	r.digested = math.MaxInt64
-	return r.each("SELECT commit_number FROM about WHERE topic = 'digests' ORDER BY id LIMIT 1", nil, func(scan func(...any) error) error { return scan(&r.digested) })
+	return r.each("SELECT commit_number FROM about WHERE topic = 'digests' AND "+ofGroups+" ORDER BY id LIMIT 1", nil, func(scan func(...any) error) error { return scan(&r.digested) })
 }
