@@ -306,6 +306,11 @@ func TestBoxes_TheVersionSaysThatThereMayBeSeveral(t *testing.T) {
 	require.NoError(t, w.Close())
 	require.NoError(t, Verify(path))
 	require.Equal(t, []int64{1}, groupsOf(t, path, "SELECT count(*) FROM about WHERE topic = 'boxes'"), "said once")
+	for _, version := range []string{"2", "3"} {
+		change(t, path, "PRAGMA user_version = "+version)
+		requireKind(t, Altered, Verify(path))
+	}
+	path = frozen(t, "version-3-box.arctally") // which has no digests to show that it is not older
 	change(t, path, "PRAGMA user_version = 2")
 	requireKind(t, Altered, Verify(path))
 }

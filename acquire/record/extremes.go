@@ -22,7 +22,7 @@ const Coarsest = digest.Levels - 1
 func CellLength(level int) int64 { return digest.Length(level) }
 
 // Finest returns the finest level of digests that serves a commit group: those before
-// version 3 of the format have summaries of a second.
+// version 4 of the format have summaries of a second.
 func (r *Reader) Finest(commit int64) (level int, err error) {
 	err = r.renewDigested()
 	if commit < r.digested {
@@ -34,7 +34,7 @@ func (r *Reader) Finest(commit int64) (level int, err error) {
 // Extremes returns, for each of the channels, the extremes of the cells of a level that
 // overlap [from, until), in the order of time. They are those of the samples, exactly,
 // and it reads no more of the record than the window touches. Commit groups from before
-// version 3 serve only levels from a second on.
+// version 4 serve only levels from a second on.
 func (r *Reader) Extremes(channels []int, epoch int, from, until int64, level int) ([][]Extremes, error) {
 	if err := r.renewDigested(); err != nil {
 		return nil, err

@@ -11,11 +11,12 @@ import (
 const applicationID = 0x61726374
 
 // The versions of the format: the one that this program writes, which is the latest
-// that it reads, and the first one that may hold several boxes, and digests. FORMAT.md
-// holds the history.
+// that it reads, the first one that may hold several boxes, and the first one that has
+// digests. FORMAT.md holds the history.
 const (
-	latestVersion = 3
-	digestVersion = 3
+	latestVersion  = 4
+	severalVersion = 3
+	digestVersion  = 4
 )
 
 // idsPerCommit spaces the ids of rows: id = commit number * idsPerCommit + position.

@@ -44,7 +44,7 @@ func (r *Reader) verify() error {
 	if err := r.renewDigested(); err != nil {
 		return err
 	}
-	if version < digestVersion && (r.digested < math.MaxInt64 || len(r.owners.sources) > 0) {
+	if version < digestVersion && r.digested < math.MaxInt64 || version < severalVersion && len(r.owners.sources) > 0 {
 		return &Error{Kind: Altered, Path: r.path, Detail: fmt.Sprintf("format version %d, where a later one was written", version)}
 	}
 	v := &verifier{reader: r, chain: newChain(), tables: tablesOf(version), digests: newDigestVerifier(r)}

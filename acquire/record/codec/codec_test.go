@@ -98,7 +98,7 @@ func TestPacker_writesWhatTheFormatSays(t *testing.T) {
 	}
 }
 
-// As before, of what came with version 3.
+// As before, of what came with version 4.
 func TestPacker_writesCodesOfSixteenBitsAsTheFormatSays(t *testing.T) {
 	p := NewPacker()
 	for name, test := range map[string]struct {

@@ -38,7 +38,7 @@ TABLES = [
     ("seconds", 1, "channel epoch second min max sum count"),
     ("entries", 2, "kind at by text"),
     ("photographs", 2, "sha256 type size part payload"),
-    ("digests", 3, "level epoch since through first_tick last_tick codec payload"),
+    ("digests", 4, "level epoch since through first_tick last_tick codec payload"),
 ]
 COMMIT = "number wall epoch first_tick last_tick samples sources events rows"
 
@@ -541,7 +541,7 @@ def read(path):
         kinds[chunk.kind].add(chunk)
     return {
         "version": version,
-        "digests": check_digests(db, chunks, boxes, path) if version >= 3 else 0,
+        "digests": check_digests(db, chunks, boxes, path) if version >= 4 else 0,
         "groups": groups,
         "boxes": {str(chunk.epoch): boxes.get(chunk.epoch, 0) for chunk in chunks},
         "head": head.hex(),

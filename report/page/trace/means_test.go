@@ -45,7 +45,7 @@ func TestPower_OfItsOwn(t *testing.T) {
 	assert.Equal(t, 1, named)
 	r, err := New(Window{Until: 10 * second, Columns: 4}, []string{PowerChannel}, calib.Register{})
 	require.NoError(t, err)
-	require.NoError(t, r.AddSecond(inventedSource(), 0, Second{Tick: 0, Low: 1, High: 2}))
+	require.NoError(t, r.AddCell(inventedSource(), 0, Cell{Tick: 0, Length: second, Low: 1, High: 2}))
 	assert.Empty(t, r.Trace().Lines)
 }
 
