@@ -71,7 +71,7 @@ browser: build packages
 
 # What takes longer than anybody waits for after a change.
 long: others power campaigns plugs
-	ARCTALLY_FORGERIES=1 go test -count=1 -run 'TestShape_' -timeout 30m -v ./acquire/record
+	ARCTALLY_FORGERIES=1 go test -count=1 -run 'TestShape_|TestForgeries_' -timeout 30m -v ./acquire/record
 	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
 	ARCTALLY_FIRMWARE_SECONDS=120 go test -count=1 -run 'TestSamples$$' -timeout 60m -v ./$(BENCH)
 	@$(MAKE) --no-print-directory fuzz FUZZTIME=1m

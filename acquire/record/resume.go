@@ -35,6 +35,9 @@ func (c *committer) resume() (state, error) {
 	if err := c.lastHash(ctx); err != nil {
 		return state{}, err
 	}
+	if err := c.identity(ctx); err != nil {
+		return state{}, err
+	}
 	s, err := c.lastPlace(ctx)
 	if err != nil {
 		return state{}, err

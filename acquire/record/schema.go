@@ -17,6 +17,7 @@ const (
 	latestVersion  = 4
 	severalVersion = 3
 	digestVersion  = 4
+	sealVersion    = 4
 )
 
 // idsPerCommit spaces the ids of rows: id = commit number * idsPerCommit + position.
@@ -49,12 +50,13 @@ var (
 	entriesTable     = table{"entries", []string{"kind", "at", "by", "text"}, "titt", 2}
 	photographsTable = table{"photographs", []string{"sha256", "type", "size", "part", "payload"}, "ttiib", 2}
 	digestsTable     = table{"digests", []string{"level", "epoch", "since", "through", "first_tick", "last_tick", "codec", "payload"}, "iiiiiiib", digestVersion}
+	sealsTable       = table{"seals", []string{"text", "signature"}, "tb", sealVersion}
 )
 
 var chained = []*table{
 	&aboutTable, &metaTable, &documentsTable, &sourcesTable, &channelsTable,
 	&calibrationTable, &clockTable, &eventsTable, &chunksTable, &secondsTable, &entriesTable, &photographsTable,
-	&digestsTable,
+	&digestsTable, &sealsTable,
 }
 
 // indexes beside those of the primary keys.

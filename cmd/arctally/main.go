@@ -16,12 +16,17 @@ import (
 	"os/signal"
 	"syscall"
 
+	"arctally/acquire/seal"
+	"arctally/cmd/internal/sealing"
 	"arctally/cmd/internal/terminal"
 )
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
+	context.AfterFunc(ctx, stop)                      // a second Ctrl-C ends the program at once
+	if folder, err := seal.UserFolder(); err == nil { // else nothing is sealed, and key says why
+		sealing.Use(folder)
+	}
 	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
 }
 
@@ -35,6 +40,6 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 func commands() []command {
 	return []command{
 		demoCommand(), planCommand(), calcCommand(), linksCommand(), checkCommand(), recordCommand(), serveCommand(), importCommand(), passesCommand(),
-		findingsCommand(), inspectCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(),
+		findingsCommand(), inspectCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(), keyCommand(),
 	}
 }

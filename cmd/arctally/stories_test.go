@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 	"testing"
 	"time"
@@ -35,6 +36,7 @@ func TestStories(t *testing.T) {
 		RequireExplicitExec: true,
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("TZ", "UTC")
+			env.Setenv("XDG_CONFIG_HOME", filepath.Join(env.WorkDir, "config"))
 			return os.CopyFS(env.WorkDir, os.DirFS(keyway))
 		},
 		Condition: condition,
