@@ -37,12 +37,12 @@ func TestFormatPage_HasTheStatements(t *testing.T) {
 	page := formatPage(t)
 	for _, o := range objectsOf(latestVersion) {
 		if o.kind == "index" || o.name == "commits" {
-			require.Contains(t, page, "\n"+o.made+"\n")
+			require.True(t, strings.Contains(page, "\n"+o.made+"\n"), o.made)
 			continue
 		}
 		lines := strings.Split(o.made, "\n")
 		for _, piece := range []string{strings.Replace(lines[0], o.name, "name", 1), lines[len(lines)-1]} {
-			require.Contains(t, page, "`"+piece+"`")
+			require.True(t, strings.Contains(page, "`"+piece+"`"), piece)
 		}
 	}
 }

@@ -31,9 +31,17 @@ type Reader struct {
 }
 
 // Open opens a record for reading. What it returns besides groups is as of now.
-func Open(path string) (*Reader, error) {
+func Open(path string) (*Reader, error) { return open(path, (*Reader).readClock) }
+
+// OpenSamples is Open for who asks for no wall time: it leaves the clock unread, of which a
+// record has about as many rows as it has lasted seconds. The reader knows no wall time.
+func OpenSamples(path string) (*Reader, error) {
+	return open(path, func(*Reader) error { return nil })
+}
+
+func open(path string, clock func(*Reader) error) (*Reader, error) {
 	r := &Reader{path: path, unzip: codec.NewUnpacker()}
-	if err := r.open(); err != nil {
+	if err := r.open(clock); err != nil {
 		if r.db != nil {
 			err = also(err, r.db.Close())
 		}
@@ -42,7 +50,7 @@ func Open(path string) (*Reader, error) {
 	return r, nil
 }
 
-func (r *Reader) open() error {
+func (r *Reader) open(clock func(*Reader) error) error {
 	if _, err := os.Stat(r.path); err != nil {
 		return wrap(r.path, "open", err)
 	}
@@ -58,7 +66,7 @@ func (r *Reader) open() error {
 	if err := r.readMeta(); err != nil {
 		return err
 	}
-	if err := r.readClock(); err != nil {
+	if err := clock(r); err != nil {
 		return err
 	}
 	return r.whose()

@@ -66,7 +66,8 @@ var indexes = []struct {
 }{
 	{1, "CREATE INDEX seconds_by_place ON seconds (channel, epoch, second)"},
 	{2, "CREATE INDEX photographs_by_content ON photographs (sha256, part)"},
-	{digestVersion, "CREATE INDEX digests_by_tick ON digests (epoch, level, last_tick) WHERE level > 0"},
+	{digestVersion, "CREATE INDEX digests_by_group ON digests (epoch, level, through) WHERE level > 0"},
+	{digestVersion, "CREATE INDEX commits_by_epoch ON commits (epoch)"},
 }
 
 // tablesOf returns the tables of the chain that a version of the format has.

@@ -424,3 +424,30 @@ func BenchmarkSeal(b *testing.B) {
 		})
 	}
 }
+
+// The second program, of another language and its standard library alone, comes to the same
+// verdicts.
+func TestSecondProgram_SaysTheSameOfSeals(t *testing.T) {
+	if testing.Short() {
+		t.Skip("starts another program")
+	}
+	for name, test := range map[string]struct{ statements, says string }{
+		"another text":      {"UPDATE seals SET text = replace(text, 'mark: start', 'mark: minute') WHERE commit_number = 2", "commit 2: a seal in it has the signature of another text"},
+		"another signature": {"UPDATE seals SET signature = (SELECT signature FROM seals WHERE commit_number = 62) WHERE commit_number = 2", "commit 2: a seal in it has the signature of another text"},
+		"no signature":      {"UPDATE seals SET signature = NULL WHERE commit_number = 2", "commit 2: a seal in it has a signature of another kind"},
+		"no text":           {"UPDATE seals SET text = NULL WHERE commit_number = 2", "commit 2: a seal in it is no seal"},
+		"another record":    {"UPDATE meta SET value = 'k' WHERE key = 'job'", "commit 2: a seal in it is of another record"},
+		"an entry edited":   {"UPDATE entries SET text = '{\"a\":1}' WHERE commit_number = 132", "commit 133: a seal in it is of another group"},
+		"another time":      {"UPDATE commits SET wall = wall + 1 WHERE number = 136", "commit 136: a seal in it was set at another time"},
+		"not alone":         {"UPDATE commits SET samples = 5 WHERE number = 136", "commit 136: a seal in it is not alone"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			path := sealedRecord(t)
+			alter(t, path, test.statements)
+			rebuild(t, path)
+			requireKind(t, Altered, Verify(path))
+			_, err := secondProgram(t, path)
+			require.ErrorContains(t, err, test.says)
+		})
+	}
+}

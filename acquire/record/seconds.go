@@ -20,7 +20,7 @@ const worthTwo = 3600
 // halves side by side; or by their samples, where cells are shorter than a second.
 func (w *window) older() error {
 	if w.level < levelOfSecond {
-		return w.each(0, w.reader.digested, w.reader.latestEnd(w.epoch, w.until))
+		return w.each("commits_by_tick", "c.last_tick <= ? AND c.number < ?", w.reader.latestEnd(w.epoch, w.until), w.reader.digested)
 	}
 	first, last, err := w.reader.commitsOf(w.epoch, w.from, w.until)
 	if err != nil || first == 0 {

@@ -7,7 +7,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"time"
 )
 
 // logSuffix names the file beside a record where SQLite puts the newest commits.
@@ -81,8 +80,7 @@ func header(path string) ([32]byte, error) {
 // stillness is what shows that a file has not changed.
 type stillness struct {
 	known bool
-	size  int64
-	time  time.Time
+	file  fs.FileInfo
 }
 
 func standing(path string) (stillness, error) {
@@ -90,7 +88,7 @@ func standing(path string) (stillness, error) {
 	if err != nil {
 		return stillness{}, err
 	}
-	return stillness{known: true, size: info.Size(), time: info.ModTime()}, nil
+	return stillness{known: true, file: info}, nil
 }
 
 // unchanged refuses what was read from a finished record that somebody went on
@@ -103,8 +101,18 @@ func (r *Reader) unchanged() error {
 	if err != nil {
 		return wrap(r.path, "read", err)
 	}
-	if now.size != r.still.size || !now.time.Equal(r.still.time) {
+	if now.file.Size() != r.still.file.Size() || !now.file.ModTime().Equal(r.still.file.ModTime()) {
 		return &Error{Kind: Changed, Path: r.path}
 	}
 	return nil
+}
+
+// Lasting tells whether the reader sees all there is, as one that is opened now would: it
+// is of a finished record, and nobody has gone on with that or put another in its place.
+func (r *Reader) Lasting() bool {
+	if !r.still.known || hasLog(r.path) || r.unchanged() != nil {
+		return false
+	}
+	now, err := os.Stat(r.path)
+	return err == nil && os.SameFile(now, r.still.file)
 }

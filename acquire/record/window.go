@@ -30,35 +30,37 @@ func (w *window) read() error {
 			return err
 		}
 	}
-	return w.groups(w.level, w.reader.digested, math.MaxInt64)
+	return w.groups(digest.Levels-1, w.reader.digested, math.MaxInt64)
 }
 
-// groups takes commit groups [from, until): of a level what its rows are about, and of
-// the levels below what lies between them.
+// groups takes commit groups [from, until), by the rows that a level has of them: what lies
+// beside the window is passed over by the longest rows, so that it does not matter how much
+// there is. Of rows that touch the window it takes their cells, or looks at those of the
+// level below; so it does where the level has no row of a group.
 func (w *window) groups(level int, from, until int64) error {
-	if level == 0 {
-		return w.each(from, until, later(w.until, maxGroupTime))
-	}
-	rows, err := w.rows(level, from, until)
-	if err != nil {
-		return err
-	}
-	for k := range rows {
-		if err := w.between(level, from, rows[k].since); err != nil {
-			return err
-		}
-		if err := w.take(&rows[k]); err != nil {
-			return err
-		}
-		from = rows[k].through + 1
-	}
-	return w.between(level, from, until)
-}
-
-// between takes the groups between two rows of a level, if there are any.
-func (w *window) between(level int, from, until int64) error {
 	if from >= until {
 		return nil
+	}
+	if level == 0 {
+		return w.each("commits_by_epoch", "c.number >= ? AND c.number < ?", from, until)
+	}
+	rows, err := w.rows(level, from, until)
+	for k := 0; k < len(rows) && err == nil; k++ {
+		row := &rows[k]
+		if err = w.groups(level-1, from, row.since); err != nil {
+			break
+		}
+		switch {
+		case !row.touches:
+		case level <= w.level:
+			err = w.take(row)
+		default:
+			err = w.groups(level-1, row.since, row.through+1)
+		}
+		from = row.through + 1
+	}
+	if err != nil {
+		return err
 	}
 	return w.groups(level-1, from, until)
 }
@@ -68,20 +70,23 @@ type storedDigest struct {
 	id             int64
 	since, through int64
 	level          int
+	touches        bool // the window
 	how            codec.ID
 	payload        []byte
 }
 
-// rows reads the rows of a level that are about groups [from, until) and touch the window.
+// rows reads the rows of a level that are about groups [from, until). What they hold is
+// read where it is wanted.
 func (w *window) rows(level int, from, until int64) ([]storedDigest, error) {
 	var rows []storedDigest
-	const query = `SELECT id, since, through, codec, payload FROM digests INDEXED BY digests_by_tick
-		WHERE epoch = ? AND level = ? AND level > 0 AND last_tick BETWEEN ? AND ? AND first_tick < ? AND since >= ? AND through < ? AND ` + ofGroups + ` ORDER BY since`
-	args := []any{w.epoch, level, w.from, later(w.until, mostReach(level)), w.until, from, until}
+	const query = `SELECT id, since, through, last_tick >= ? AND first_tick < ?, codec, CASE WHEN last_tick >= ? AND first_tick < ? AND ? THEN payload END
+		FROM digests INDEXED BY digests_by_group
+		WHERE epoch = ? AND level = ? AND level > 0 AND through >= ? AND through < ? AND since >= ? AND ` + ofGroups + ` ORDER BY through`
+	args := []any{w.from, w.until, w.from, w.until, level <= w.level, w.epoch, level, from, until, from}
 	err := w.reader.each(query, args, func(scan func(...any) error) error {
 		row := storedDigest{level: level}
 		var how int64
-		err := scan(&row.id, &row.since, &row.through, &how, &row.payload)
+		err := scan(&row.id, &row.since, &row.through, &row.touches, &how, &row.payload)
 		row.how = known(how)
 		if n := len(rows); err == nil && (row.through < row.since || n > 0 && row.since <= rows[n-1].through) {
 			err = w.damaged(row.id, fmt.Errorf("a digest of groups %d to %d, some of which another has", row.since, row.through))
@@ -161,15 +166,13 @@ func (w *window) add(c *channelExtremes, commit, index int64, cell *digest.Cell)
 	}
 }
 
-// each takes groups [from, until) one by one: the digest of a group where it has one
-// that says all that is asked for, and else its samples. None of those that begin in the
-// window ends later than the latest tick.
-func (w *window) each(from, until, latest int64) error {
+// each takes the groups within some bounds that touch the window, one by one: the digest
+// of a group where it has one that says all that is asked for, and else its samples.
+func (w *window) each(index, within string, bounds ...any) error {
 	var rows []storedDigest
-	const query = `SELECT c.number, d.id, d.codec, d.payload FROM commits c INDEXED BY commits_by_tick
-		LEFT JOIN digests d ON d.id = c.number * 1000000 + 1 AND d.level = 0
-		WHERE c.epoch = ? AND c.last_tick BETWEEN ? AND ? AND c.first_tick < ? AND c.number >= ? AND c.number < ? ORDER BY c.number`
-	args := []any{w.epoch, w.from, latest, w.until, from, until}
+	query := `SELECT c.number, d.id, d.codec, d.payload FROM commits c INDEXED BY ` + index + ` LEFT JOIN digests d ON d.id = c.number * 1000000 + 1 AND d.level = 0
+		WHERE c.epoch = ? AND c.last_tick >= ? AND c.first_tick < ? AND ` + within + ` ORDER BY c.number`
+	args := append([]any{w.epoch, w.from, w.until}, bounds...)
 	err := w.reader.each(query, args, func(scan func(...any) error) error {
 		var row storedDigest
 		var id, how sql.NullInt64

@@ -97,8 +97,13 @@ func JudgedLive(file string, sources []series.Source, result analyze.Result) (*R
 }
 
 // OpenUnjudged opens a record with its calibrations. The caller closes it.
-func OpenUnjudged(file string) (*Review, error) {
-	reader, err := record.Open(file)
+func OpenUnjudged(file string) (*Review, error) { return unjudged(file, record.Open) }
+
+// OpenSamples is OpenUnjudged for who asks for no wall time.
+func OpenSamples(file string) (*Review, error) { return unjudged(file, record.OpenSamples) }
+
+func unjudged(file string, open func(string) (*record.Reader, error)) (*Review, error) {
+	reader, err := open(file)
 	if err != nil {
 		return nil, err
 	}

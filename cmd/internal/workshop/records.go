@@ -153,12 +153,12 @@ func (w *workshop) samples(name string, window trace.Window, channels []string) 
 	if err != nil {
 		return traced, err
 	}
-	r, err := review.OpenUnjudged(file)
+	r, err := w.readers.take(file)
 	if err != nil {
 		return traced, err
 	}
-	defer func() { err = errors.Join(err, r.Close()) }()
-	return readTrace(r.Reader, r.Register(), window, channels)
+	traced, err = readTrace(r.Reader, r.Register(), window, channels)
+	return traced, errors.Join(err, w.readers.give(r))
 }
 
 // File implements page.Records.

@@ -3,7 +3,12 @@ package workshop
 import (
 	"context"
 	"errors"
+	"fmt"
+	"io"
+	"log/slog"
 	"math/rand/v2"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"slices"
@@ -11,11 +16,17 @@ import (
 	"testing"
 	"time"
 
-	"arctally/acquire/calib"
+	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/clock"
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
-	"arctally/report/page/trace"
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/jobfile/jobtest"
+	"arctally/cmd/internal/terminal"
+	"arctally/report/page"
 )
 
 // What a bench records again and again to make a long job: the first minutes of
@@ -29,50 +40,46 @@ const (
 	afterSecond = 370 * int64(time.Millisecond)
 )
 
-// benchLength is an hour, or twelve where they are asked for.
-func benchLength() int64 {
-	if os.Getenv("ARCTALLY_TWELVE_HOURS") != "" {
-		return 12 * benchHour
+// benchLengths are those of the records that are looked at, in minutes: the longer ones
+// where they are asked for.
+func benchLengths() []int64 {
+	switch {
+	case os.Getenv("ARCTALLY_TWO_DAYS") != "":
+		return []int64{10, 180, 720, 2880}
+	case os.Getenv("ARCTALLY_TWELVE_HOURS") != "":
+		return []int64{10, 180, 720}
 	}
-	return benchHour
+	return []int64{10, 60}
 }
 
-// longRecord writes a record of so many ns, committed once a second of it.
-func longRecord(b *testing.B, file string, length int64) {
+// longRecord writes a record of so many ns. As a live one it is committed once a second
+// of it, each time with a fit of the clock; as an import it is cut where groups are full.
+func longRecord(b *testing.B, file string, length int64, live bool) {
 	box, err := sensorbox.New(sensorbox.Demo())
-	if err != nil {
-		b.Fatal(err)
-	}
+	require.NoError(b, err)
 	blocks := laidBlocks(b, box)
-	w, err := record.Create(file, record.Meta{Job: "bench"})
-	if err != nil {
-		b.Fatal(err)
-	}
-	if err := w.Source(box.Plan().Source()); err != nil {
-		b.Fatal(err)
-	}
+	job, err := jobfile.Read(jobtest.Folder(b))
+	require.NoError(b, err)
+	w, err := record.Create(file, record.Meta{Job: job.Name, Procedure: job.Procedure.Name, Documents: job.Documents})
+	require.NoError(b, err)
+	require.NoError(b, w.Source(box.Plan().Source()))
 	next := afterSecond
 	for shift := int64(0); shift < length; shift += repeated {
 		for k := range blocks {
 			block := &blocks[k]
-			if block.At(0) >= next {
+			if live && block.At(0) >= next {
 				next += second
-				if err := w.Sync(); err != nil {
-					b.Fatal(err)
-				}
+				require.NoError(b, w.Clock(clock.Fit{Tick: block.At(0), Slope: 1, Wall: time.Unix(1_790_000_000, block.At(0)), Arrival: time.Unix(1_790_000_000, block.At(0))}))
+				require.NoError(b, w.Sync())
 			}
-			if err := w.Block(block); err != nil {
-				b.Fatal(err)
-			}
+			require.NoError(b, w.Block(block))
 			block.Tick += repeated
 			for i := range block.Ticks {
 				block.Ticks[i] += repeated
 			}
 		}
 	}
-	if err := w.Close(); err != nil {
-		b.Fatal(err)
-	}
+	require.NoError(b, w.Close())
 }
 
 // laidBlocks returns what the box says of the part that is repeated.
@@ -88,116 +95,100 @@ func laidBlocks(b *testing.B, box *sensorbox.Box) []series.Block {
 		blocks = append(blocks, own)
 		return nil
 	})
-	if !errors.Is(err, enough) {
-		b.Fatal(err)
-	}
+	require.ErrorIs(b, err, enough)
 	return blocks
 }
 
-// BenchmarkTrace reads windows of a long record as a page asks for them: the
-// server's processor time in ms for 1200 columns of voltage and current as JSON, and
-// against bare decoding of the same commit groups in the same run.
+// BenchmarkTrace asks for windows of long records as a page does, over HTTP: the processor
+// time in ms, of both ends, for 1200 columns of voltage and current. Each window is another
+// one, of which nothing was read before.
 func BenchmarkTrace(b *testing.B) {
-	file := filepath.Join(b.TempDir(), "long.arctally")
-	length := benchLength()
-	begun := time.Now()
-	longRecord(b, file, length)
-	b.Logf("%d h recorded in %v", length/benchHour, time.Since(begun).Round(time.Second))
-	for _, window := range []struct {
-		name   string
-		width  int64
-		reopen bool // a reader has kept nothing of a long window before
-	}{{"10s", 10 * second, false}, {"10min", 600 * second, false}, {"job", length, true}, {"job-again", length, false}} {
-		b.Run(window.name, func(b *testing.B) {
-			v := &viewing{file: file, length: length, width: window.width, random: rand.New(rand.NewPCG(1, 2))}
-			v.open(b)
-			v.bench(b, window.reopen)
-			v.close(b)
-		})
+	folder := os.Getenv("ARCTALLY_RECORDS") // where those of a bench before may be
+	if folder == "" {
+		folder = b.TempDir()
+	}
+	base := serveRecords(b, folder)
+	for _, minutes := range benchLengths() {
+		for _, kind := range []string{"live", "import"} {
+			name := fmt.Sprintf("%s-%d-min", kind, minutes)
+			file := filepath.Join(folder, name+jobfile.RecordExtension)
+			if _, err := os.Stat(file); err != nil {
+				longRecord(b, file, minutes*60*second, kind == "live")
+			}
+			for _, window := range []int64{1, 10, 600, 3600} {
+				if window < minutes*60 {
+					v := &viewing{url: base + "/records/" + name + "/trace", length: minutes * 60 * second, width: window * second}
+					b.Run(fmt.Sprintf("%s/%ds", name, window), v.bench)
+				}
+			}
+			v := &viewing{url: base + "/records/" + name + "/trace", length: minutes * 60 * second, width: minutes * 60 * second}
+			b.Run(name+"/all", v.bench)
+		}
 	}
 }
 
-// viewing is a record of a length that is looked at in windows of a width.
-type viewing struct {
-	file          string
-	reader        *record.Reader
-	length, width int64
-	random        *rand.Rand
-}
-
-func (v *viewing) open(b *testing.B) {
-	var err error
-	if v.reader, err = record.Open(v.file); err != nil {
-		b.Fatal(err)
-	}
-}
-
-func (v *viewing) close(b *testing.B) {
-	if err := v.reader.Close(); err != nil {
-		b.Fatal(err)
-	}
+// serveRecords serves a folder as the command serve does, but judges nothing unasked.
+func serveRecords(b *testing.B, folder string) (base string) {
+	f, err := openFolder(folder)
+	require.NoError(b, err)
+	hub := page.NewHub()
+	shop := newWorkshop(context.Background(), f, terminal.New(io.Discard, io.Discard), hub, nil)
+	server := httptest.NewServer(page.Handler(page.Options{
+		Workshop: shop, Explain: explain.Page, Hub: hub, Log: slog.New(slog.DiscardHandler),
+	}))
+	b.Cleanup(func() {
+		server.Close()
+		shop.close()
+		require.NoError(b, f.close())
+	})
+	return server.URL + "/api"
 }
 
 // processorTime is that of the whole process: wall time says more of what else the
 // machine does.
 func processorTime(b *testing.B) time.Duration {
 	var u syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
-		b.Fatal(err)
-	}
+	require.NoError(b, syscall.Getrusage(syscall.RUSAGE_SELF, &u))
 	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
-// window is any of the width.
-func (v *viewing) window() trace.Window {
-	w := trace.Window{Until: v.width, Columns: 1200}
-	if v.width < v.length {
-		w.From = v.random.Int64N(v.length - v.width)
-		w.Until += w.From
-	}
-	return w
+// viewing is a record of a length that is looked at in windows of a width.
+type viewing struct {
+	url           string
+	length, width int64
 }
 
-// bare decodes the groups of a window, and does nothing with them.
-func (v *viewing) bare(b *testing.B, w trace.Window) time.Duration {
-	begun := processorTime(b)
-	for _, err := range v.reader.Between(w.Epoch, w.From, w.Until) {
-		if err != nil {
-			b.Fatal(err)
-		}
-	}
-	return processorTime(b) - begun
-}
-
-func (v *viewing) bench(b *testing.B, reopen bool) {
+func (v *viewing) bench(b *testing.B) {
+	random := rand.New(rand.NewPCG(1, 2))
 	var took []time.Duration
-	var bare time.Duration
-	bareRuns, size := 0, 0
+	size := 0
 	for b.Loop() {
-		if reopen {
-			v.close(b)
-			v.open(b)
+		from := int64(0)
+		if v.width < v.length {
+			from = random.Int64N(v.length - v.width)
 		}
-		w, begun := v.window(), processorTime(b)
-		t, err := readTrace(v.reader, calib.Register{}, w, nil)
-		if err != nil {
-			b.Fatal(err)
-		}
-		text, err := t.AppendJSON(nil)
-		if err != nil {
-			b.Fatal(err)
-		}
-		took, size = append(took, processorTime(b)-begun), max(size, len(text))
-		if b.StopTimer(); v.width < v.length || bareRuns == 0 { // all of a long job is decoded once
-			bare, bareRuns = bare+v.bare(b, w), bareRuns+1
-		}
-		b.StartTimer()
+		begun := processorTime(b)
+		size = max(size, v.ask(b, from))
+		took = append(took, processorTime(b)-begun)
 	}
 	slices.Sort(took)
-	median := took[len(took)/2]
-	b.ReportMetric(median.Seconds()*1e3, "p50-ms")
+	b.ReportMetric(took[len(took)/2].Seconds()*1e3, "p50-ms")
 	b.ReportMetric(took[len(took)*99/100].Seconds()*1e3, "p99-ms")
-	b.ReportMetric(median.Seconds()/(bare.Seconds()/float64(bareRuns)), "x-bare-decoding")
-	b.ReportMetric(float64(size)/1e3, "JSON-kB")
+	b.ReportMetric(float64(size)/1e3, "sent-kB")
 	b.ReportMetric(0, "ns/op") // the quantiles say more
+}
+
+// ask asks for a window and returns how many bytes came.
+func (v *viewing) ask(b *testing.B, from int64) int {
+	url := fmt.Sprintf("%s?epoch=0&from=%d&until=%d&columns=1200", v.url, from, from+v.width)
+	request, err := http.NewRequestWithContext(b.Context(), http.MethodGet, url, http.NoBody)
+	require.NoError(b, err)
+	request.Header.Set("Accept-Encoding", "gzip")
+	response, err := http.DefaultClient.Do(request)
+	require.NoError(b, err)
+	answer, err := io.ReadAll(response.Body)
+	require.NoError(b, err)
+	require.NoError(b, response.Body.Close())
+	require.Equal(b, http.StatusOK, response.StatusCode, string(answer))
+	return len(answer)
 }

@@ -30,6 +30,7 @@ type workshop struct {
 	places  port.Places         // where ports are looked for
 	box     *virtualbox.Options // a virtual sensor box stands in; nil is a real one
 	reviews *reviews
+	readers *readers
 	memory  *memory
 	known   *known
 
@@ -44,7 +45,7 @@ type workshop struct {
 var _ page.Workshop = (*workshop)(nil)
 
 func newWorkshop(ctx context.Context, f *folder, screen *terminal.Screen, hub *page.Hub, box *virtualbox.Options) *workshop {
-	w := &workshop{folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx, memory: newMemory(f), known: newKnown()}
+	w := &workshop{folder: f, screen: screen, hub: hub, places: port.System(), box: box, running: ctx, memory: newMemory(f), known: newKnown(), readers: newReaders()}
 	w.reviews = newReviews(ctx, w.tellHouse)
 	return w
 }
@@ -56,6 +57,7 @@ func (w *workshop) close() {
 		<-r.done
 	}
 	w.reviews.close()
+	w.readers.close()
 }
 
 // recorded is the recording that runs, or the last one.
