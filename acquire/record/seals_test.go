@@ -2,6 +2,7 @@ package record
 
 import (
 	"database/sql"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -22,7 +23,7 @@ var keys = sync.OnceValues(func() (made [3]*seal.Key, err error) {
 	if err != nil {
 		return made, err
 	}
-	defer os.RemoveAll(dir)
+	defer func() { err = errors.Join(err, os.RemoveAll(dir)) }()
 	for k, name := range []string{"Inspector 1", "Inspector 2"} {
 		if made[k], err = seal.Folder(dir).Person(name, true); err != nil {
 			return made, err

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"database/sql"
+	"encoding/hex"
 	"fmt"
 	"math"
 )
@@ -148,7 +149,7 @@ func (v *verifier) group(number int64, columns []any) error {
 	if columns[0] != number {
 		return altered("the commit is missing")
 	}
-	former := hexOf(v.chain.head[:])
+	former := hex.EncodeToString(v.chain.head[:])
 	v.chain.begin()
 	for k, t := range v.tables {
 		if err := v.table(k, t, number); err != nil {
@@ -163,7 +164,7 @@ func (v *verifier) group(number int64, columns []any) error {
 	if b, ok := stored.([]byte); !ok || !bytes.Equal(b, computed) {
 		return altered("the hash of its rows is not the one that was written")
 	}
-	if err := v.seals.group(number, former, hexOf(computed), columns); err != nil {
+	if err := v.seals.group(number, former, computed, columns); err != nil {
 		return altered("a seal in it: %v", err)
 	}
 	if number < v.reader.digested {

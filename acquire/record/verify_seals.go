@@ -1,6 +1,7 @@
 package record
 
 import (
+	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
 	"slices"
@@ -20,6 +21,7 @@ type Sealed struct {
 // Sealing is what a record that is whole says of who sealed it.
 type Sealing struct {
 	Groups int64
+	Head   [sha256.Size]byte // of the last group, which stands for all of them
 	Seals  []Sealed
 	// The commit groups that were written, by the machine's clock, before the group before
 	// them: somebody set the clock back.
@@ -67,6 +69,13 @@ func (r *Reader) VerifySeals() (*Sealing, error) {
 	return found, err
 }
 
+// GroupOf returns the commit group that has a head, which stands for all groups through
+// it; 0 is none.
+func (r *Reader) GroupOf(head [sha256.Size]byte) (number int64, err error) {
+	err = r.each("SELECT number FROM commits WHERE hash = ?", []any{head[:]}, func(scan func(...any) error) error { return scan(&number) })
+	return number, err
+}
+
 // sealVerifier holds the seals of a record against its chain, group by group.
 type sealVerifier struct {
 	found   Sealing
@@ -91,15 +100,16 @@ func (v *sealVerifier) take(t *table, values []any) {
 
 // group checks the seals that a group holds: they seal the group before it, whose head is
 // given.
-func (v *sealVerifier) group(number int64, former, head string, columns []any) error {
+func (v *sealVerifier) group(number int64, former string, head []byte, columns []any) error {
 	if number == 1 {
-		v.record = head
+		v.record = hex.EncodeToString(head)
 	}
 	wall, _ := columns[1].(int64)
 	if number > 1 && wall < v.wall {
 		v.found.Backwards = append(v.found.Backwards, number)
 	}
 	v.wall, v.found.Groups = wall, number
+	copy(v.found.Head[:], head)
 	for _, row := range v.rows {
 		if err := v.seal(number, former, row, columns); err != nil {
 			return err
@@ -153,5 +163,3 @@ func (v *sealVerifier) vouched(s *seal.Statement) bool {
 	}
 	return len(s.Entries) > 0
 }
-
-func hexOf(head []byte) string { return hex.EncodeToString(head) }

@@ -28,13 +28,19 @@ func verifyCommand() command {
 			var v verification
 			set.StringVar(&v.signers, "signers", "", "hold the seals against the keys in `FILE`, as ssh-keygen reads it (allowed signers): one of them must have sealed the end")
 			set.StringVar(&v.out, "seal", "", "put the text of the last seal into `FILE`, and its signature into FILE.sig, for ssh-keygen -Y verify")
+			set.StringVar(&v.stamping.request, "stamp-request", "", "put into `FILE` what a time-stamping service (RFC 3161) is to be asked")
+			set.StringVar(&v.stamping.reply, "stamp", "", "say what the reply of a time-stamping service in `FILE` shows of the record")
+			set.StringVar(&v.stamping.authority, "authority", "", "the certificate in `FILE` (PEM) is that of who vouches for the service")
 			return v.run
 		},
 	}
 }
 
 // verification is what was asked for.
-type verification struct{ signers, out string }
+type verification struct {
+	signers, out string
+	stamping     stamping
+}
 
 func (v *verification) run(ctx context.Context, screen *terminal.Screen, operands []string) error {
 	file := operands[0]
@@ -43,18 +49,22 @@ func (v *verification) run(ctx context.Context, screen *terminal.Screen, operand
 		return err
 	}
 	var found *record.Sealing
+	var stamped string
 	err = screen.Wait(ctx, "verifying "+file, func() (err error) {
-		found, err = verified(file)
+		found, stamped, err = v.verified(file)
 		return err
 	})
 	if err != nil {
 		return err
 	}
 	says := saysOf(found, trusted, v.signers != "")
+	if stamped != "" {
+		says = append(says, stamped)
+	}
 	if err := screen.Print(file + ": the record is whole" + strings.Join(says, "\n  ") + "\n"); err != nil {
 		return err
 	}
-	if err := v.takeOut(file, found); err != nil {
+	if err := errors.Join(v.takeOut(file, found), v.stamping.ask(found.Head)); err != nil {
 		return err
 	}
 	if v.signers != "" && !sealedByOne(found, trusted) {
@@ -66,13 +76,17 @@ func (v *verification) run(ctx context.Context, screen *terminal.Screen, operand
 	return nil
 }
 
-func verified(file string) (found *record.Sealing, err error) {
+func (v *verification) verified(file string) (found *record.Sealing, stamped string, err error) {
 	r, err := record.Open(file)
 	if err != nil {
-		return nil, err
+		return nil, "", err
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
-	return r.VerifySeals()
+	if found, err = r.VerifySeals(); err != nil {
+		return nil, "", err
+	}
+	stamped, err = v.stamping.says(r)
+	return found, stamped, err
 }
 
 func (v *verification) trusted() ([]seal.Signer, error) {
