@@ -160,6 +160,7 @@ func TestSeals_AnOldRecordIsWholeAndNotSealed(t *testing.T) {
 		require.Empty(t, s.Seals)
 		require.Equal(t, s.Groups, s.Open())
 		require.False(t, s.Ended())
+		require.Empty(t, s.Backwards, "nobody is accused")
 		w, err := Append(path)
 		require.NoError(t, err)
 		w.SealWith(machine)
@@ -295,11 +296,13 @@ func TestForgeries_TheClockSetBack(t *testing.T) {
 	require.NoError(t, err)
 	w.SealWith(machine)
 	goOn(t, w, h, 0, 3)
-	h.at = h.at.Add(-time.Hour)
-	goOn(t, w, h, 3, 3)
+	h.at = h.at.Add(-time.Hour - time.Second)
+	goOn(t, w, h, 3, 2)
+	h.at = h.at.Add(-2 * time.Second) // a second before the group before
+	goOn(t, w, h, 5, 1)
 	require.NoError(t, w.Close())
 	s := sealsOf(t, path)
-	require.Equal(t, []int64{5}, s.Backwards)
+	require.Equal(t, []int64{5}, s.Backwards, "a second is not")
 	require.Equal(t, []string{"start 1 by " + machine.Name, "minute 4 by " + machine.Name, "end 7 by " + machine.Name}, marksOf(s))
 }
 

@@ -23,8 +23,8 @@ type Sealing struct {
 	Groups int64
 	Head   [sha256.Size]byte // of the last group, which stands for all of them
 	Seals  []Sealed
-	// The commit groups that were written, by the machine's clock, before the group before
-	// them: somebody set the clock back.
+	// The commit groups that were written, by the machine's clock, clearly before the group
+	// before them: somebody set the clock back.
 	Backwards []int64
 }
 
@@ -76,6 +76,10 @@ func (r *Reader) GroupOf(head [sha256.Size]byte) (number int64, err error) {
 	return number, err
 }
 
+// clockSlack is by how much a clock that is kept right by others may go back without
+// anybody's doing: they set it in steps. Ours, no source.
+const clockSlack = time.Second
+
 // sealVerifier holds the seals of a record against its chain, group by group.
 type sealVerifier struct {
 	found   Sealing
@@ -105,7 +109,7 @@ func (v *sealVerifier) group(number int64, former string, head []byte, columns [
 		v.record = hex.EncodeToString(head)
 	}
 	wall, _ := columns[1].(int64)
-	if number > 1 && wall < v.wall {
+	if number > 1 && v.wall-wall > clockSlack.Nanoseconds() {
 		v.found.Backwards = append(v.found.Backwards, number)
 	}
 	v.wall, v.found.Groups = wall, number

@@ -136,24 +136,27 @@ func sealedByOne(found *record.Sealing, trusted []seal.Signer) bool {
 // saysOf is what a verification says behind the first line, line by line.
 func saysOf(found *record.Sealing, trusted []seal.Signer, asked bool) []string {
 	if len(found.Seals) == 0 {
-		return []string{
-			", not sealed",
-			"it cannot be known who wrote it, whether groups are missing from its end, or whether all of it was made anew by somebody who knows the format",
-		}
+		return append(append([]string{", not sealed"}, setBack(found)...),
+			"it cannot be known who wrote it, whether groups are missing from its end, or whether all of it was made anew by somebody who knows the format")
 	}
 	lines := append([]string{""}, byKey(found, trusted, asked)...)
 	for _, mark := range found.Reopened() {
 		lines = append(lines, fmt.Sprintf("it was closed on %s, and opened again: commits from %d on came later", sheet.Minute(mark.At), mark.In+1))
 	}
-	for _, number := range found.Backwards {
-		lines = append(lines, fmt.Sprintf("the clock of the machine was set back before commit %d: times from there on say less", number))
-	}
+	lines = append(lines, setBack(found)...)
 	if found.Ended() {
 		lines = append(lines, "its end is sealed: nothing is missing there")
 	} else {
 		lines = append(lines, fmt.Sprintf("its end is not sealed: nobody vouches for the last %d of %d commits, and more may be missing behind them", found.Open(), found.Groups))
 	}
 	return append(lines, "it cannot be known from the record alone whose a key is, whether the machine's clock was right, or whether who has the key made all of it anew")
+}
+
+func setBack(found *record.Sealing) (lines []string) {
+	for _, number := range found.Backwards {
+		lines = append(lines, fmt.Sprintf("the clock of the machine was set back before commit %d: times from there on say less", number))
+	}
+	return lines
 }
 
 // byKey says who sealed what, a line for each key and name.
