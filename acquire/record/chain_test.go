@@ -130,6 +130,8 @@ func everyRecord(t *testing.T) string {
 			require.NoError(t, err)
 			require.NoError(t, w.Sync())
 		}
+		machine, _, _ := keysOf(t)
+		w.SealWith(machine)
 		require.NoError(t, w.Close())
 	})
 }
@@ -268,7 +270,12 @@ func forge(t *testing.T, path string, first, last int64, former []byte) {
 // because that covers the former hash. Only who computes all of them anew, up to
 // the end, is not seen: then the fingerprint is another one.
 func TestVerify_AForgedGroupIsFoundByTheNext(t *testing.T) {
-	known := heads(t, everyRecord(t))
+	unsealed := func() string {
+		path := everyRecord(t)
+		change(t, path, "DELETE FROM seals; DELETE FROM commits WHERE number = (SELECT max(number) FROM commits)")
+		return path
+	}
+	known := heads(t, unsealed())
 	commitOf := func(path string) int64 {
 		var e *Error
 		require.ErrorAs(t, Verify(path), &e)
@@ -276,7 +283,7 @@ func TestVerify_AForgedGroupIsFoundByTheNext(t *testing.T) {
 		return e.Commit
 	}
 	forged := func() string {
-		path := everyRecord(t)
+		path := unsealed()
 		alter(t, path, "UPDATE events SET until = until + 1 WHERE commit_number = 3")
 		return path
 	}

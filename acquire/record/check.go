@@ -42,7 +42,7 @@ func (r *Reader) Checks() ([]*calib.Check, error) {
 
 // eachCheck calls take for every set-up check with its commit group, oldest first.
 func (r *Reader) eachCheck(take func(commit int64, c *calib.Check)) error {
-	const query = "SELECT id, text FROM documents WHERE name LIKE ? ORDER BY id"
+	const query = "SELECT id, text FROM documents WHERE name LIKE ? AND " + ofGroups + " ORDER BY id"
 	return r.each(query, []any{checkNames}, func(scan func(...any) error) error {
 		var id int64
 		var text string

@@ -6,22 +6,25 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"sync/atomic"
 	"time"
 
 	"arctally/acquire/record/codec"
+	"arctally/acquire/seal"
 	"arctally/acquire/series"
 )
 
 // committer turns groups into rows. Only the Writer's own goroutine uses it.
 type committer struct {
-	path   string
-	conn   *sql.Conn
-	now    func() time.Time
-	chain  *chain
-	packer *codec.Packer
-	number int64 // of the last commit group
-	insert map[*table]*sql.Stmt
-	head   *sql.Stmt
+	path    string
+	conn    *sql.Conn
+	now     func() time.Time
+	chain   *chain
+	packer  *codec.Packer
+	number  int64 // of the last commit group
+	changes int64 // of the shape that the file was found to have
+	insert  map[*table]*sql.Stmt
+	head    *sql.Stmt
 
 	table    *table // whose rows are being added
 	position int64  // in that table, of this group
@@ -29,6 +32,10 @@ type committer struct {
 	payload  []byte
 	content  []byte
 	digests  map[int]*digester // by box
+
+	key     atomic.Pointer[seal.Key] // by which the record is sealed; nil is not
+	sealing sealing
+	wall    time.Time // when the group that is being written is
 }
 
 func newCommitter(path string, conn *sql.Conn, now func() time.Time) *committer {
@@ -121,6 +128,9 @@ func (c *committer) all(groups []*group) error {
 			if err := c.numbered(g, func() error { return c.rows(g) }); err != nil {
 				return err
 			}
+			if err := c.vouch(g.entries); err != nil {
+				return err
+			}
 		}
 		return nil
 	})
@@ -131,7 +141,11 @@ func (c *committer) transaction(do func() error) error {
 	if err := c.exec("BEGIN IMMEDIATE"); err != nil {
 		return err
 	}
-	if err := do(); err != nil {
+	err := c.unbent()
+	if err == nil {
+		err = do()
+	}
+	if err != nil {
 		return also(wrap(c.path, "write", err), c.exec("ROLLBACK"))
 	}
 	return c.exec("COMMIT")
@@ -145,7 +159,7 @@ func (c *committer) exec(statement string) error {
 // numbered writes the rows of one group and its link of the chain.
 func (c *committer) numbered(g *group, rows func() error) error {
 	c.number++
-	c.table = nil
+	c.table, c.wall, c.sealing.wrote = nil, c.now(), true
 	c.chain.begin()
 	if err := rows(); err != nil {
 		return err
@@ -154,7 +168,7 @@ func (c *committer) numbered(g *group, rows func() error) error {
 	if g.hasBlocks {
 		first, last = g.first, g.last
 	}
-	columns := append(c.values[:0], c.number, c.now().UnixNano(), int64(g.blocksEpoch), first, last,
+	columns := append(c.values[:0], c.number, c.wall.UnixNano(), int64(g.blocksEpoch), first, last,
 		int64(g.samples), count(g.source != nil), int64(len(g.events)), c.chain.rows)
 	columns = append(columns, c.chain.end(columns))
 	_, err := c.head.Exec(columns...)
@@ -211,7 +225,10 @@ func (c *committer) rows(g *group) error {
 	if err := c.people(g); err != nil {
 		return err
 	}
-	return c.digest(g)
+	if err := c.digest(g); err != nil {
+		return err
+	}
+	return c.due()
 }
 
 // people writes what people put on record.

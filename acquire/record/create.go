@@ -127,6 +127,7 @@ func (w *Writer) resume(there bool) error {
 	if err != nil {
 		return err
 	}
+	w.commit.sealing.wrote = w.commit.sealing.wrote || !there
 	w.resumed, w.next, w.acknowledged = there, last.next, last.samples
 	arc := w.arc()
 	arc.epoch, arc.tick, arc.hasTick = last.epoch, last.tick, last.hasTick

@@ -24,7 +24,7 @@ const (
 	Truncated                  // the file is shorter than it says
 	Newer                      // a later version of the program wrote it
 	Damaged                    // the bytes contradict themselves
-	Altered                    // the chain does not match the rows
+	Altered                    // tables or rows are not as they were written
 	ReadOnly                   // the folder or file may not be written
 	Unsafe                     // the disk cannot be trusted with a commit
 	Closed                     // the writer or reader was closed before

@@ -32,6 +32,21 @@ func TestFormatPage_NamesEveryTableAndColumn(t *testing.T) {
 	}
 }
 
+// What a record must hold to the letter stands there to the letter.
+func TestFormatPage_HasTheStatements(t *testing.T) {
+	page := formatPage(t)
+	for _, o := range objectsOf(latestVersion) {
+		if o.kind == "index" || o.name == "commits" {
+			require.True(t, strings.Contains(page, "\n"+o.made+"\n"), o.made)
+			continue
+		}
+		lines := strings.Split(o.made, "\n")
+		for _, piece := range []string{strings.Replace(lines[0], o.name, "name", 1), lines[len(lines)-1]} {
+			require.True(t, strings.Contains(page, "`"+piece+"`"), piece)
+		}
+	}
+}
+
 func TestFormatPage_QueriesRun(t *testing.T) {
 	queries := regexp.MustCompile("(?s)```sql\n(.*?)```").FindAllStringSubmatch(formatPage(t), -1)
 	require.Len(t, queries, 2)

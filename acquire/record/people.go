@@ -6,6 +6,8 @@ import (
 	"encoding/hex"
 	"fmt"
 	"time"
+
+	"arctally/acquire/seal"
 )
 
 // Entry is what a person put on record after welding. What its text says is not
@@ -16,6 +18,11 @@ type Entry struct {
 	At     time.Time
 	By     string
 	Text   string
+	// The key of who puts it on record, which vouches for it; nil where he has none. Of
+	// one that was read, Signed is the fingerprint of that key, and empty where By is a
+	// name that somebody typed.
+	Key    *seal.Key
+	Signed string
 }
 
 // MaxEntry is the most bytes that the text of an entry may have.
@@ -54,14 +61,19 @@ func (r *Reader) Entries() ([]Entry, error) {
 		return nil, err
 	}
 	var found []Entry
-	err := r.each(`SELECT kind, at, "by", text FROM entries ORDER BY id`, nil, func(scan func(...any) error) error {
+	var groups []int64 // that hold them
+	err := r.each(`SELECT kind, at, "by", text, commit_number FROM entries WHERE `+ofGroups+` ORDER BY id`, nil, func(scan func(...any) error) error {
 		e := Entry{Number: int64(len(found)) + 1}
 		var at sql.NullInt64
-		err := scan(&e.Kind, &at, &e.By, &e.Text)
+		var group int64
+		err := scan(&e.Kind, &at, &e.By, &e.Text, &group)
 		e.At = moment(at)
-		found = append(found, e)
+		found, groups = append(found, e), append(groups, group)
 		return err
 	})
+	if err == nil {
+		err = r.signed(found, groups)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -151,7 +163,7 @@ func (r *Reader) Photograph(digest string) (kind string, payload []byte, err err
 		return "", nil, err
 	}
 	if has {
-		const query = "SELECT type, payload FROM photographs WHERE sha256 = ? ORDER BY part"
+		const query = "SELECT type, payload FROM photographs WHERE sha256 = ? AND " + ofGroups + " ORDER BY part"
 		err = r.each(query, []any{digest}, func(scan func(...any) error) error {
 			var piece []byte
 			err := scan(&kind, &piece)

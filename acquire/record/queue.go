@@ -132,6 +132,9 @@ func (w *Writer) finish() {
 	}
 	err := w.refusedBy()
 	if err == nil {
+		err = w.commit.end()
+	}
+	if err == nil {
 		err = w.fold()
 	}
 	err = errors.Join(err, w.commit.close(), w.conn.Close(), w.db.Close())

@@ -62,7 +62,7 @@ func (r *Reader) open(clock func(*Reader) error) error {
 	if err := r.connect(); err != nil {
 		return err
 	}
-	if _, err := r.version(); err != nil {
+	if err := inspectFile(r.path, r.db); err != nil {
 		return err
 	}
 	if err := r.readMeta(); err != nil {
@@ -128,11 +128,11 @@ func (r *Reader) WallTime(epoch int, tick int64) (time.Time, bool) {
 }
 
 func (r *Reader) readMeta() error {
-	values, err := r.pairs("SELECT key, value FROM meta")
+	values, err := r.pairs("SELECT key, value FROM meta WHERE " + ofGroups)
 	if err != nil {
 		return err
 	}
-	documents, err := r.pairs("SELECT name, text FROM documents")
+	documents, err := r.pairs("SELECT name, text FROM documents WHERE " + ofGroups)
 	if err != nil {
 		return err
 	}
@@ -156,7 +156,7 @@ func (r *Reader) pairs(query string) (map[string]string, error) {
 }
 
 func (r *Reader) readClock() (err error) {
-	r.fits, err = r.clock("")
+	r.fits, err = r.clock("WHERE " + ofGroups)
 	return err
 }
 
@@ -198,7 +198,7 @@ func (r *Reader) Calibrations() ([]calib.Timed, error) {
 		return nil, err
 	}
 	var found []calib.Timed
-	const query = `SELECT id, epoch, tick, channel, gain, "offset", relative, date, due, certificate FROM calibrations ORDER BY id`
+	const query = `SELECT id, epoch, tick, channel, gain, "offset", relative, date, due, certificate FROM calibrations WHERE ` + ofGroups + ` ORDER BY id`
 	err = r.each(query, nil, func(scan func(...any) error) error {
 		var id int64
 		var c calib.Timed
@@ -217,7 +217,7 @@ const selectEvents = `SELECT kind, epoch, tick, until, "count", text FROM events
 
 // Events returns all events in the order in which they were written.
 func (r *Reader) Events() ([]series.Event, error) {
-	return r.events(nil, selectEvents+"ORDER BY id")
+	return r.events(nil, selectEvents+"WHERE "+ofGroups+" ORDER BY id")
 }
 
 func (r *Reader) events(into []series.Event, query string, args ...any) ([]series.Event, error) {
@@ -295,9 +295,9 @@ func (r *Reader) Epochs() ([]Span, error) {
 
 // sourceAt returns the source of a box that is in force in a commit group.
 func (r *Reader) sourceAt(number int64, box int) (s series.Source, ok bool, err error) {
-	query, args := "SELECT id, description FROM sources WHERE id < ? ORDER BY id DESC LIMIT 1", []any{(number + 1) * idsPerCommit}
+	query, args := "SELECT id, description FROM sources WHERE id > 1000000 AND id < ? ORDER BY id DESC LIMIT 1", []any{(number + 1) * idsPerCommit}
 	if len(r.owners.sources) > 0 {
-		query = `SELECT id, description FROM sources WHERE id < ?
+		query = `SELECT id, description FROM sources WHERE id > 1000000 AND id < ?
 			AND CASE WHEN json_valid(description) THEN coalesce(json_extract(description, '$.box'), 0) ELSE ? END = ? ORDER BY id DESC LIMIT 1`
 		args = append(args, box, box)
 	}

@@ -22,7 +22,7 @@ func (r *Reader) readOwners() error {
 	if o.epochs == nil {
 		o.epochs, o.sources = map[int]int{}, map[int64]int{}
 	}
-	return r.each("SELECT id, epoch, description FROM sources WHERE id > ? ORDER BY id", []any{o.read}, func(scan func(...any) error) error {
+	return r.each("SELECT id, epoch, description FROM sources WHERE id > ? AND "+ofGroups+" ORDER BY id", []any{o.read}, func(scan func(...any) error) error {
 		var epoch int
 		var description string
 		if err := scan(&o.read, &epoch, &description); err != nil {
@@ -68,7 +68,7 @@ type Part struct{ from, until int64 }
 // Parts returns the parts of the record, in order; there is always one.
 func (r *Reader) Parts() ([]Part, error) {
 	parts := []Part{{0, math.MaxInt64 / idsPerCommit}}
-	err := r.each("SELECT DISTINCT commit_number FROM events WHERE kind = ? ORDER BY id", []any{string(series.Resumed)}, func(scan func(...any) error) error {
+	err := r.each("SELECT DISTINCT commit_number FROM events WHERE kind = ? AND "+ofGroups+" ORDER BY id", []any{string(series.Resumed)}, func(scan func(...any) error) error {
 		var number int64
 		err := scan(&number)
 		parts[len(parts)-1].until = number
@@ -97,7 +97,7 @@ func (r *Reader) groupsOf(p Part, companions bool) iter.Seq2[*Group, error] {
 		not = ""
 	}
 	query := selectCommits + "WHERE number > ? AND number >= ? AND number < ? AND (first_tick IS NULL OR " + not +
-		"epoch IN (SELECT epoch FROM sources WHERE " + isOfCompanion + ")) ORDER BY number LIMIT ?"
+		"epoch IN (SELECT epoch FROM sources WHERE " + isOfCompanion + " AND " + ofGroups + ")) ORDER BY number LIMIT ?"
 	return r.walk(func(after int64) (string, []any) { return query, []any{after, p.from, p.until, commitsAtOnce} }, false, "")
 }
 

@@ -24,7 +24,7 @@ func (r *Reader) lines(channel, epoch int) (lines, error) {
 		return nil, err
 	}
 	box := r.owners.epochs[epoch]
-	err := r.each(`SELECT source, scale, "offset" FROM channels WHERE channel = ? ORDER BY id`, []any{channel},
+	err := r.each(`SELECT source, scale, "offset" FROM channels WHERE channel = ? AND `+ofGroups+` ORDER BY id`, []any{channel},
 		func(scan func(...any) error) error {
 			var l line
 			err := scan(&l.from, &l.Scale, &l.Offset)

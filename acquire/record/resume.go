@@ -25,7 +25,7 @@ type state struct {
 // resume takes up the chain and returns where the record stops.
 func (c *committer) resume() (state, error) {
 	ctx := context.Background()
-	version, err := identify(ctx, c.path, c.conn)
+	found, err := inspect(ctx, c.path, c.conn)
 	if err != nil {
 		return state{}, err
 	}
@@ -35,12 +35,16 @@ func (c *committer) resume() (state, error) {
 	if err := c.lastHash(ctx); err != nil {
 		return state{}, err
 	}
+	if err := c.identity(ctx); err != nil {
+		return state{}, err
+	}
 	s, err := c.lastPlace(ctx)
 	if err != nil {
 		return state{}, err
 	}
-	if version < latestVersion {
-		err = c.upgrade(version)
+	c.changes = found.changes
+	if found.version < latestVersion {
+		err = c.upgrade(found.version)
 	} else {
 		err = c.prepare()
 	}
@@ -138,6 +142,10 @@ func (c *committer) upgrade(from int64) error {
 			}
 		}
 		if err := c.prepare(); err != nil {
+			return err
+		}
+		var err error
+		if c.changes, err = changesOf(context.Background(), c.path, c.conn); err != nil {
 			return err
 		}
 		said, err := c.said()

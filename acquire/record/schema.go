@@ -17,6 +17,7 @@ const (
 	latestVersion  = 4
 	severalVersion = 3
 	digestVersion  = 4
+	sealVersion    = 4
 )
 
 // idsPerCommit spaces the ids of rows: id = commit number * idsPerCommit + position.
@@ -49,12 +50,13 @@ var (
 	entriesTable     = table{"entries", []string{"kind", "at", "by", "text"}, "titt", 2}
 	photographsTable = table{"photographs", []string{"sha256", "type", "size", "part", "payload"}, "ttiib", 2}
 	digestsTable     = table{"digests", []string{"level", "epoch", "since", "through", "first_tick", "last_tick", "codec", "payload"}, "iiiiiiib", digestVersion}
+	sealsTable       = table{"seals", []string{"text", "signature"}, "tb", sealVersion}
 )
 
 var chained = []*table{
 	&aboutTable, &metaTable, &documentsTable, &sourcesTable, &channelsTable,
 	&calibrationTable, &clockTable, &eventsTable, &chunksTable, &secondsTable, &entriesTable, &photographsTable,
-	&digestsTable,
+	&digestsTable, &sealsTable,
 }
 
 // indexes beside those of the primary keys.
@@ -107,27 +109,34 @@ func quoted(name string) string { return `"` + name + `"` }
 
 // schema returns the statements that make an empty record.
 func schema() []string {
-	statements := []string{
-		"CREATE TABLE commits (number INTEGER PRIMARY KEY, wall INTEGER, epoch INTEGER, first_tick INTEGER, last_tick INTEGER,\n" +
-			"  samples INTEGER, sources INTEGER, events INTEGER, rows INTEGER, hash BLOB)",
-		"CREATE INDEX commits_by_tick ON commits (epoch, last_tick)",
-	}
-	statements = append(statements, schemaSince(1)...)
-	return append(statements, fmt.Sprintf("PRAGMA application_id = %d", applicationID))
+	return append(schemaSince(1), fmt.Sprintf("PRAGMA application_id = %d", applicationID))
 }
 
 // schemaSince returns the statements that make what came with a version or later.
 func schemaSince(version int64) []string {
+	return append(made(version, latestVersion), fmt.Sprintf("PRAGMA user_version = %d", latestVersion))
+}
+
+// made returns the statements that make the tables and indexes that came with one of
+// the versions from the first through the last.
+func made(first, last int64) []string {
 	var statements []string
+	within := func(since int64) bool { return first <= since && since <= last }
+	if within(1) {
+		statements = append(statements,
+			"CREATE TABLE commits (number INTEGER PRIMARY KEY, wall INTEGER, epoch INTEGER, first_tick INTEGER, last_tick INTEGER,\n"+
+				"  samples INTEGER, sources INTEGER, events INTEGER, rows INTEGER, hash BLOB)",
+			"CREATE INDEX commits_by_tick ON commits (epoch, last_tick)")
+	}
 	for _, t := range chained {
-		if t.since >= version {
+		if within(t.since) {
 			statements = append(statements, t.create())
 		}
 	}
 	for _, x := range indexes {
-		if x.since >= version {
+		if within(x.since) {
 			statements = append(statements, x.create)
 		}
 	}
-	return append(statements, fmt.Sprintf("PRAGMA user_version = %d", latestVersion))
+	return statements
 }

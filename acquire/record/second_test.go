@@ -29,6 +29,7 @@ type contents struct {
 	Digests    int64             `json:"digests"` // made anew by the second program
 	Groups     int64             `json:"groups"`
 	Boxes      map[string]int    `json:"boxes"` // whose each epoch with samples is
+	Seals      []string          `json:"seals"`
 	Head       string            `json:"head"`
 	Samples    map[string]int64  `json:"samples"`
 	SHA256     map[string]string `json:"sha256"` // of all samples of a kind, with their ticks, breaks and flags
@@ -47,6 +48,16 @@ func contentsOf(t *testing.T, path string) contents {
 	require.NoError(t, err)
 	if c.Version >= digestVersion {
 		require.NoError(t, r.each("SELECT count(*) FROM digests", nil, func(scan func(...any) error) error { return scan(&c.Digests) }))
+	}
+	found, err := r.VerifySeals()
+	require.NoError(t, err)
+	c.Seals = []string{}
+	for _, s := range found.Seals {
+		whose := "machine"
+		if s.Person {
+			whose = "person"
+		}
+		c.Seals = append(c.Seals, fmt.Sprintf("%s %d %s %s", s.Mark, s.Group, whose, s.By))
 	}
 	hashes := map[series.Kind]hash.Hash{}
 	for kind := range kindNames {
@@ -131,7 +142,7 @@ func TestSecondProgram_ReadsTheSame(t *testing.T) {
 	if testing.Short() {
 		t.Skip("starts another program")
 	}
-	paths := []string{peopledRecord(t), beforeZero(t), severalBoxes(t, 1)}
+	paths := []string{peopledRecord(t), everyRecord(t), sealedRecord(t), beforeZero(t), severalBoxes(t, 1)}
 	for name := range frozenHeads {
 		paths = append(paths, frozen(t, name))
 	}

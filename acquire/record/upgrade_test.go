@@ -71,10 +71,11 @@ func TestOldRecord_IsUpgradedByWhoGoesOn(t *testing.T) {
 func TestOldRecord_UpgradeIsAllOrNothing(t *testing.T) {
 	path := oldRecord(t)
 	old := heads(t, path)
-	change(t, path, "CREATE TABLE photographs (x)")
+	const ids = "Every row belongs to a commit group: id = commit_number * 1000000 + position. Groups are numbered from 1. Rows are added and never changed."
+	change(t, path, "UPDATE about SET text = NULL WHERE topic = 'ids'") // which no text can be made of
 	_, err := Amend(path)
 	requireKind(t, Failed, err)
-	change(t, path, "DROP TABLE photographs")
+	change(t, path, "UPDATE about SET text = '"+ids+"' WHERE topic = 'ids'")
 	require.NoError(t, Verify(path))
 	require.Equal(t, old, heads(t, path))
 	w, err := Append(path)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"database/sql"
+	"encoding/hex"
 	"fmt"
 	"math"
 )
@@ -23,37 +24,34 @@ func Verify(path string) error {
 // Verify is the function Verify for an open record: it covers the groups that
 // are in it when it is called.
 func (r *Reader) Verify() error {
-	err := r.verify()
-	if changed := r.unchanged(); changed != nil {
-		return changed // what was found may be half of one state and half of another
-	}
+	_, err := r.VerifySeals()
 	return err
 }
 
-func (r *Reader) verify() error {
+func (r *Reader) verify() (*Sealing, error) {
 	if err := r.structure(); err != nil {
-		return err
+		return nil, err
 	}
 	version, err := r.version()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if err := r.renewDigested(); err != nil {
-		return err
+		return nil, err
 	}
 	if version < digestVersion && r.digested < math.MaxInt64 || version < severalVersion && len(r.owners.sources) > 0 {
-		return &Error{Kind: Altered, Path: r.path, Detail: fmt.Sprintf("format version %d, where a later one was written", version)}
+		return nil, &Error{Kind: Altered, Path: r.path, Detail: fmt.Sprintf("format version %d, where a later one was written", version)}
 	}
 	v := &verifier{reader: r, chain: newChain(), tables: tablesOf(version), digests: newDigestVerifier(r)}
 	defer v.close()
 	if err := v.prepare(); err != nil {
-		return err
+		return nil, err
 	}
 	last, err := v.groups()
 	if err != nil {
-		return err
+		return nil, err
 	}
-	return v.strays(last)
+	return &v.seals.found, v.strays(last)
 }
 
 // structure lets SQLite check its own pages and indexes.
@@ -76,6 +74,7 @@ type verifier struct {
 	counts []int64     // of rows seen, by table
 
 	digests *digestVerifier
+	seals   sealVerifier
 }
 
 func (v *verifier) prepare() error {
@@ -150,6 +149,7 @@ func (v *verifier) group(number int64, columns []any) error {
 	if columns[0] != number {
 		return altered("the commit is missing")
 	}
+	former := hex.EncodeToString(v.chain.head[:])
 	v.chain.begin()
 	for k, t := range v.tables {
 		if err := v.table(k, t, number); err != nil {
@@ -163,6 +163,9 @@ func (v *verifier) group(number int64, columns []any) error {
 	}
 	if b, ok := stored.([]byte); !ok || !bytes.Equal(b, computed) {
 		return altered("the hash of its rows is not the one that was written")
+	}
+	if err := v.seals.group(number, former, computed, columns); err != nil {
+		return altered("a seal in it: %v", err)
 	}
 	if number < v.reader.digested {
 		return nil
@@ -201,6 +204,7 @@ func (v *verifier) table(k int, t *table, number int64) error {
 			return also(v.reader.damage("read "+t.name, err), rows.Close())
 		}
 		v.chain.row(t.name, values)
+		v.seals.take(t, values)
 		v.counts[k]++
 	}
 	if err := rows.Err(); err != nil {

@@ -81,7 +81,7 @@ func (w *window) rows(level int, from, until int64) ([]storedDigest, error) {
 	var rows []storedDigest
 	const query = `SELECT id, since, through, last_tick >= ? AND first_tick < ?, codec, CASE WHEN last_tick >= ? AND first_tick < ? AND ? THEN payload END
 		FROM digests INDEXED BY digests_by_group
-		WHERE epoch = ? AND level = ? AND level > 0 AND through >= ? AND through < ? AND since >= ? ORDER BY through`
+		WHERE epoch = ? AND level = ? AND level > 0 AND through >= ? AND through < ? AND since >= ? AND ` + ofGroups + ` ORDER BY through`
 	args := []any{w.from, w.until, w.from, w.until, level <= w.level, w.epoch, level, from, until, from}
 	err := w.reader.each(query, args, func(scan func(...any) error) error {
 		row := storedDigest{level: level}
@@ -262,5 +262,5 @@ func (r *Reader) renewDigested() error {
 		return nil
 	}
 	r.digested = math.MaxInt64
-	return r.each("SELECT commit_number FROM about WHERE topic = 'digests' ORDER BY id LIMIT 1", nil, func(scan func(...any) error) error { return scan(&r.digested) })
+	return r.each("SELECT commit_number FROM about WHERE topic = 'digests' AND "+ofGroups+" ORDER BY id LIMIT 1", nil, func(scan func(...any) error) error { return scan(&r.digested) })
 }

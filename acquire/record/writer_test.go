@@ -2,6 +2,7 @@ package record
 
 import (
 	"context"
+	"fmt"
 	"path/filepath"
 	"runtime"
 	"testing"
@@ -154,11 +155,11 @@ func TestWriter_StopsForGoodAfterAnErrorOfACommit(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, w.Block(arcBlock(10)))
 	require.NoError(t, w.Sync())
-	alterSchema(t, path, "ALTER TABLE chunks RENAME TO gone")
+	release := inTheWay(t, path, "chunks", "id", 3*idsPerCommit+1)
 	require.NoError(t, w.Block(arcBlock(10)))
 	first := w.Sync()
 	requireKind(t, Failed, first)
-	alterSchema(t, path, "ALTER TABLE gone RENAME TO chunks") // it could go on now, but must not try
+	release() // it could go on now, but must not try
 	require.Equal(t, first, w.Block(arcBlock(10)))
 	require.Equal(t, first, w.Event(series.Event{Kind: series.Remark}))
 	require.Equal(t, first, w.Source(box()))
@@ -171,6 +172,13 @@ func TestWriter_StopsForGoodAfterAnErrorOfACommit(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, w.Close())
 	require.NoError(t, Verify(path))
+}
+
+// inTheWay puts a row where the writer will want to put one, until release.
+func inTheWay(t *testing.T, path, table, column string, id int64) (release func()) {
+	t.Helper()
+	alterSchema(t, path, fmt.Sprintf("INSERT INTO %s (%s) VALUES (%d)", table, column, id))
+	return func() { alterSchema(t, path, fmt.Sprintf("DELETE FROM %s WHERE %s = %d", table, column, id)) }
 }
 
 func alterSchema(t *testing.T, path, statement string) {

@@ -30,11 +30,21 @@ type Entry struct {
 	Number   int       // in the record, from 1; 0 before it is there
 	At       time.Time // when it was put on record
 	By       string    // who
+	Signed   string    // the fingerprint of his key, which vouches for it; empty where the name was typed
 	Corrects int       // number of the entry that this one takes the place of; 0 is none
 	// One of these two is set.
 	Disposition *Disposition
 	Machining   *Machining
 	Photographs []Photograph
+}
+
+// Who returns who put it on record, and whether that is known: by a key of his, or by a
+// name that somebody typed.
+func (e *Entry) Who() string {
+	if e.Signed == "" {
+		return e.By
+	}
+	return e.By + " (signed with " + e.Signed + ")"
 }
 
 // Kind returns what the entry is about; empty where it is about nothing.

@@ -87,7 +87,7 @@ func (f *reviewFlags) keep(ctx context.Context, screen *terminal.Screen, file st
 func keptText(act []inspect.Entry) string {
 	first, last := &act[0], &act[len(act)-1]
 	if first == last {
-		return fmt.Sprintf("kept: entry %d, %s, by %s\n", first.Number, first.Kind(), first.By)
+		return fmt.Sprintf("kept: entry %d, %s, by %s\n", first.Number, first.Kind(), first.Who())
 	}
-	return fmt.Sprintf("kept: entries %d to %d, %s of an event with %d findings, by %s\n", first.Number, last.Number, first.Kind(), len(act), first.By)
+	return fmt.Sprintf("kept: entries %d to %d, %s of an event with %d findings, by %s\n", first.Number, last.Number, first.Kind(), len(act), first.Who())
 }

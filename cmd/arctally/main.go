@@ -17,6 +17,8 @@ import (
 	"runtime/debug"
 	"syscall"
 
+	"arctally/acquire/seal"
+	"arctally/cmd/internal/sealing"
 	"arctally/cmd/internal/shelf"
 	"arctally/cmd/internal/terminal"
 )
@@ -33,6 +35,9 @@ func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
 	ctx = shelf.OfUser().With(ctx)
+	if folder, err := seal.UserFolder(); err == nil { // else nothing is sealed, and key says why
+		sealing.Use(folder)
+	}
 	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
 }
 
@@ -46,6 +51,6 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 func commands() []command {
 	return []command{
 		demoCommand(), planCommand(), calcCommand(), linksCommand(), checkCommand(), recordCommand(), serveCommand(), importCommand(), passesCommand(),
-		findingsCommand(), inspectCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(),
+		findingsCommand(), inspectCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(), keyCommand(),
 	}
 }

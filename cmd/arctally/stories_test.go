@@ -37,6 +37,7 @@ func TestStories(t *testing.T) {
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("TZ", "UTC")
 			env.Setenv("XDG_CACHE_HOME", filepath.Join(env.WorkDir, ".tmp", "cache"))
+			env.Setenv("XDG_CONFIG_HOME", filepath.Join(env.WorkDir, "config"))
 			return os.CopyFS(env.WorkDir, os.DirFS(keyway))
 		},
 		Condition: condition,

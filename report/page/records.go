@@ -100,6 +100,7 @@ type entryRow struct {
 	Number      int                  `json:"number"`
 	At          string               `json:"at"`
 	By          string               `json:"by"`
+	SignedBy    string               `json:"signed_by,omitempty"`
 	Corrects    int                  `json:"corrects,omitempty"`
 	Disposition *inspect.Disposition `json:"disposition,omitempty"`
 	Machining   json.RawMessage      `json:"machining,omitempty"`
@@ -112,7 +113,7 @@ func rowOfEntry(e *inspect.Entry) (row entryRow, err error) {
 		return row, err
 	}
 	err = json.Unmarshal([]byte(text), &row)
-	row.Number, row.At, row.By = e.Number, sheet.Timestamp(e.At), e.By
+	row.Number, row.At, row.By, row.SignedBy = e.Number, sheet.Timestamp(e.At), e.By, e.Signed
 	return row, err
 }
 

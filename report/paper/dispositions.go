@@ -80,7 +80,7 @@ func dispositionLines(item *inspect.Item, entries []int) (lines []string) {
 		if kept.Number == item.Current.Number || kept.Disposition == nil {
 			continue
 		}
-		line := fmt.Sprintf("Before, entry %d, %s, %s: %s, %s, %s", kept.Number, kept.By, sheet.Minute(kept.At),
+		line := fmt.Sprintf("Before, entry %d, %s, %s: %s, %s, %s", kept.Number, kept.Who(), sheet.Minute(kept.At),
 			kept.Disposition.Decision, kept.Disposition.Method, kept.Disposition.Result)
 		if kept.Disposition.Remark != "" {
 			line += "; remark: " + strings.TrimSuffix(kept.Disposition.Remark, ".")
@@ -100,7 +100,7 @@ func decidedLines(e *inspect.Entry, entries []int) []string {
 	}
 	lines := []string{
 		fmt.Sprintf("Inspection: %s; %s.", d.Method, d.Result), "Decision: " + string(d.Decision) + ".",
-		fmt.Sprintf("%s, %s, %s.", e.By, sheet.Minute(e.At), name+event.Ranges(entries)),
+		fmt.Sprintf("%s, %s, %s.", e.Who(), sheet.Minute(e.At), name+event.Ranges(entries)),
 	}
 	if d.Remark != "" {
 		lines = append(lines, "Remark: "+d.Remark)
@@ -115,5 +115,5 @@ func lastEntry(item *inspect.Item) string {
 	if item.Current == nil {
 		return "none"
 	}
-	return fmt.Sprintf("entry %d, %s, %s: %s", item.Current.Number, item.Current.By, sheet.Minute(item.Current.At), item.Current.Disposition.Decision)
+	return fmt.Sprintf("entry %d, %s, %s: %s", item.Current.Number, item.Current.Who(), sheet.Minute(item.Current.At), item.Current.Disposition.Decision)
 }

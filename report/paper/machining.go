@@ -26,7 +26,7 @@ func (r *record) machining() *section {
 
 // measured is one final measurement.
 func (r *record) measured(kept *inspect.Kept) group {
-	title := subheading(fmt.Sprintf("Entry %d, by %s, %s", kept.Number, kept.By, sheet.Minute(kept.At)))
+	title := subheading(fmt.Sprintf("Entry %d, by %s, %s", kept.Number, kept.Who(), sheet.Minute(kept.At)))
 	if kept.CorrectedBy != 0 {
 		return group{title, strong(fmt.Sprintf("Entry %d took the place of this one.", kept.CorrectedBy))}
 	}

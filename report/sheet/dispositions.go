@@ -14,6 +14,7 @@ type DispositionRow struct {
 	Entry       int             `json:"entry"` // its number in the record
 	At          string          `json:"at"`
 	By          string          `json:"by"`
+	SignedBy    string          `json:"signed_by,omitempty"` // the fingerprint of his key; left out where the name was typed
 	Method      string          `json:"method"`
 	Result      string          `json:"result"`
 	Decision    string          `json:"decision"`
@@ -53,7 +54,7 @@ func dispositionRow(item *inspect.Item) *DispositionRow {
 func entryRow(e *inspect.Entry, correctedBy int) DispositionRow {
 	d := e.Disposition
 	return DispositionRow{
-		Entry: e.Number, At: Timestamp(e.At), By: e.By, Method: string(d.Method), Result: string(d.Result),
+		Entry: e.Number, At: Timestamp(e.At), By: e.By, SignedBy: e.Signed, Method: string(d.Method), Result: string(d.Result),
 		Decision: string(d.Decision), Remark: word(d.Remark), Photographs: photographRows(e.Photographs), CorrectedBy: correctedBy,
 	}
 }
@@ -86,6 +87,7 @@ type MachiningRow struct {
 	Entry       int             `json:"entry"`
 	At          string          `json:"at"`
 	By          string          `json:"by"`
+	SignedBy    string          `json:"signed_by,omitempty"` // the fingerprint of his key; left out where the name was typed
 	Stations    []StationRow    `json:"stations"`
 	Instrument  *string         `json:"instrument"`
 	Expanded    *float64        `json:"expanded_uncertainty_mm"`
@@ -112,7 +114,7 @@ func machiningRows(book *inspect.Book) []MachiningRow {
 		kept := &book.Machinings[k]
 		m := kept.Machining
 		row := MachiningRow{
-			Entry: kept.Number, At: Timestamp(kept.At), By: kept.By, Instrument: word(m.Instrument), Expanded: In(m.Expanded, "mm"),
+			Entry: kept.Number, At: Timestamp(kept.At), By: kept.By, SignedBy: kept.Signed, Instrument: word(m.Instrument), Expanded: In(m.Expanded, "mm"),
 			CleanedUp: string(m.CleanedUp), Where: word(m.Where), Remark: word(m.Remark),
 			Photographs: photographRows(kept.Photographs), CorrectedBy: kept.CorrectedBy, Stations: []StationRow{},
 		}

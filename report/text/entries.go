@@ -63,7 +63,7 @@ func (p *page) act(s *sheet.Sheet, act []inspect.Kept, u sheet.Units) {
 	if by := named(act, func(k *inspect.Kept) int { return k.CorrectedBy }); by != "" {
 		lines = append(lines, by+" took its place")
 	}
-	p.printf("%s %s, %s, by %s\n", number, subject, sheet.Minute(first.At), first.By)
+	p.printf("%s %s, %s, by %s\n", number, subject, sheet.Minute(first.At), first.Who())
 	p.indented(pageWidth-len(indent), lines...)
 }
 

@@ -9,6 +9,7 @@ reader.
     python3 read.py RECORD...
 """
 
+import calendar
 import hashlib
 import itertools
 import json
@@ -19,6 +20,7 @@ import struct
 import subprocess
 import sys
 import tempfile
+import time
 
 APPLICATION = 0x61726374
 IDS_PER_COMMIT = 1_000_000
@@ -39,6 +41,7 @@ TABLES = [
     ("entries", 2, "kind at by text"),
     ("photographs", 2, "sha256 type size part payload"),
     ("digests", 4, "level epoch since through first_tick last_tick codec payload"),
+    ("seals", 4, "text signature"),
 ]
 COMMIT = "number wall epoch first_tick last_tick samples sources events rows"
 
@@ -68,7 +71,7 @@ def value(v):
 
 def chain(db, version, path):
     """Recomputes the hash of every group and returns how many there are and the last one."""
-    head, number = bytes(32), 0
+    head, number, seals = bytes(32), 0, Seals(path)
     for row in db.execute(f"SELECT {columns(COMMIT)}, hash FROM commits ORDER BY number"):
         number += 1
         if row[0] != number:
@@ -79,13 +82,134 @@ def chain(db, version, path):
                 continue
             query = f"SELECT id, {columns(names)} FROM {table} WHERE id >= ? AND id < ? ORDER BY id"
             for values in db.execute(query, (number * IDS_PER_COMMIT, (number + 1) * IDS_PER_COMMIT)):
+                seals.take(table, values)
                 group.update(value(Text(table.encode())) + b"".join(map(value, values)))
                 rows += 1
         group.update(b"".join(map(value, row[:-1])))
-        head = group.digest()
+        former, head = head, group.digest()
         if rows != row[8] or head != row[9]:
             raise SystemExit(f"{path}: commit {number} is not as it was written")
-    return number, head
+        seals.group(number, former, head, row)
+    return number, head, seals.found
+
+
+# ---- the seals ----------------------------------------------------------------
+
+# Ed25519 from RFC 8032, section 5.1: the field, the curve and the base point.
+P = 2**255 - 19
+ORDER = 2**252 + 27742317777372353535851937790883648493
+D = -121665 * pow(121666, -1, P) % P
+ROOT = pow(2, (P - 1) // 4, P)
+
+
+def add(a, b):
+    """The sum of two points (x, y) of the curve."""
+    (x1, y1), (x2, y2) = a, b
+    t = D * x1 * x2 * y1 * y2 % P
+    return (x1 * y2 + x2 * y1) * pow(1 + t, -1, P) % P, (y1 * y2 + x1 * x2) * pow(1 - t, -1, P) % P
+
+
+def times(n, point):
+    total = (0, 1)
+    while n:
+        if n & 1:
+            total = add(total, point)
+        point, n = add(point, point), n >> 1
+    return total
+
+
+def point(raw):
+    """The point that 32 bytes stand for; None where they stand for none."""
+    y = int.from_bytes(raw, "little")
+    sign, y = y >> 255, y & (1 << 255) - 1
+    square = (y * y - 1) * pow(D * y * y + 1, -1, P) % P
+    x = pow(square, (P + 3) // 8, P)
+    if x * x % P != square:
+        x = x * ROOT % P
+    if y >= P or x * x % P != square or x == 0 and sign:
+        return None
+    return (P - x if x & 1 != sign else x), y
+
+
+def is_signed(key, message, signature):
+    a, r, s = point(key), point(signature[:32]), int.from_bytes(signature[32:], "little")
+    if a is None or r is None or s >= ORDER:
+        return False
+    k = int.from_bytes(hashlib.sha512(signature[:32] + key + message).digest(), "little") % ORDER
+    return times(s, BASE) == add(r, times(k, a))
+
+
+BASE = point((4 * pow(5, -1, P) % P).to_bytes(32, "little"))
+
+
+def field(raw):
+    return struct.pack(">I", len(raw)) + raw
+
+
+class Seals:
+    """FORMAT.md, Seals: those of a record, held against its chain group by group."""
+
+    def __init__(self, path):
+        self.path, self.record, self.found = path, None, []
+        self.rows, self.by, self.before, self.entries = [], [], [], 0
+
+    def take(self, table, values):
+        if table == "seals":
+            self.rows.append(values)
+        elif table == "entries":
+            self.by.append(values[3])
+
+    def group(self, number, former, head, commit):
+        self.record = self.record or head
+        for _, text, signature in self.rows:
+            wrong = self.wrong(number, former, commit, text, signature)
+            if wrong:
+                raise SystemExit(f"{self.path}: commit {number}: a seal in it {wrong}")
+        self.entries += len(self.before)
+        self.rows, self.before, self.by = [], self.by, []
+
+    def wrong(self, number, former, commit, text, signature):
+        """What is wrong with a seal; None is nothing."""
+        said = re.fullmatch(
+            r"arctally seal 1\nrecord: ([0-9a-f]{64})\ngroup: (\d+)\nhead: ([0-9a-f]{64})\nat: (\S+)\n"
+            r"mark: (start|minute|entry|end)\n(machine|person): ([^\n]+)\n(?:entries: (\d+(?: \d+)*)\n)?",
+            bytes(text or b"").decode("utf-8", "replace"),
+        )
+        if not said:
+            return "is no seal"
+        record, group, sealed, at, mark, whose, by, numbers = said.groups()
+        signature = signature or b""
+        key = signature[33:65]
+        lead = b"SSHSIG" + struct.pack(">I", 1) + field(field(b"ssh-ed25519") + field(key))
+        names = field(b"seal@arctally") + field(b"") + field(b"sha512")
+        message = b"SSHSIG" + names + field(hashlib.sha512(text).digest())
+        if signature != lead + names + field(field(b"ssh-ed25519") + field(signature[-64:])):
+            return "has a signature of another kind"
+        if not is_signed(key, message, signature[-64:]):
+            return "has the signature of another text"
+        if record != self.record.hex():
+            return "is of another record"
+        if int(group) != number - 1 or sealed != former.hex():
+            return "is of another group"
+        if nanoseconds(at) != commit[1]:
+            return "was set at another time"
+        if mark in ("entry", "end") and list(commit[2:9]) != [0, None, None, 0, 0, 0, len(self.rows)]:
+            return "is not alone"
+        vouched = [int(n) for n in (numbers or "").split()]
+        if (mark == "entry") != bool(vouched):
+            return "is no seal"
+        for n in vouched:
+            k = n - self.entries - 1
+            if not 0 <= k < len(self.before) or whose == "person" and self.before[k] != by.encode():
+                return "vouches for what is not there"
+        self.found.append(f"{mark} {group} {whose} {by}")
+        return None
+
+
+def nanoseconds(at):
+    """Unix time of an RFC 3339 time in UTC."""
+    whole, _, part = at.removesuffix("Z").partition(".")
+    return calendar.timegm(time.strptime(whole, "%Y-%m-%dT%H:%M:%S")) * 10**9 + int(part.ljust(9, "0"))
 
 
 # ---- the payloads -------------------------------------------------------------
@@ -528,7 +652,7 @@ def read(path):
     application, version = (db.execute(f"PRAGMA {name}").fetchone()[0] for name in ("application_id", "user_version"))
     if application != APPLICATION:
         raise SystemExit(f"{path} is no record")
-    groups, head = chain(db, version, path)
+    groups, head, seals = chain(db, version, path)
     chunks = read_chunks(db)
     procedure = db.execute("SELECT text FROM documents WHERE name = ?", ("procedure.yaml",)).fetchone()
     energy = Energy(procedure[0].decode() if procedure else "", Instruments(db))
@@ -543,6 +667,7 @@ def read(path):
         "version": version,
         "digests": check_digests(db, chunks, boxes, path) if version >= 4 else 0,
         "groups": groups,
+        "seals": seals,
         "boxes": {str(chunk.epoch): boxes.get(chunk.epoch, 0) for chunk in chunks},
         "head": head.hex(),
         "samples": {name: kind.samples for name, kind in kinds.items()},

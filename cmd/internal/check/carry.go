@@ -9,6 +9,7 @@ import (
 	"arctally/acquire/record"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/pairs"
+	"arctally/cmd/internal/sealing"
 )
 
 // CarryOut carries out a check and puts it into the record.
@@ -34,6 +35,7 @@ func (o *Options) write(p *jobfile.File, c *calib.Check, exists bool, now time.T
 		if err != nil {
 			return err
 		}
+		sealing.Seal(writer)
 		return errors.Join(writer.Check(c), writer.Close())
 	}
 	writer, err := p.CreateRecord(o.Record, now)

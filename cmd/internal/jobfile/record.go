@@ -8,6 +8,7 @@ import (
 	"arctally/acquire/record"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/sealing"
 )
 
 // CreateRecord makes a record and puts the calibrations of the job into it. A job with a
@@ -22,6 +23,7 @@ func (f *File) CreateRecord(file string, created time.Time) (*record.Writer, err
 	if err != nil {
 		return nil, err
 	}
+	sealing.Seal(writer)
 	for _, c := range f.Instruments {
 		if err := writer.Calibration(c, 0, 0); err != nil {
 			return nil, errors.Join(err, Discard(writer, file))

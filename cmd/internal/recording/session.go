@@ -22,6 +22,7 @@ import (
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/sealing"
 	"arctally/cmd/internal/terminal"
 )
 
@@ -105,6 +106,7 @@ func (s *Session) openRecord(ctx context.Context, judge *Judge) (writer *record.
 	if writer, err = record.Append(s.Record); err != nil {
 		return nil, 0, err
 	}
+	sealing.Seal(writer)
 	if err := errors.Join(writer.Sync(), s.replay(ctx, judge)); err != nil {
 		return nil, 0, errors.Join(err, writer.Close())
 	}

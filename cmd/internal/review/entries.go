@@ -11,8 +11,10 @@ import (
 	"slices"
 
 	"arctally/acquire/record"
+	"arctally/acquire/seal"
 	"arctally/analyze/finding"
 	"arctally/analyze/inspect"
+	"arctally/cmd/internal/sealing"
 )
 
 // Picture is a photograph that goes into the record with an entry.
@@ -52,6 +54,11 @@ func openPicture(file, caption string) (p Picture, err error) {
 // or of record.Amend; known are the entries that are there. Where one of them is
 // refused, nothing was written.
 func PutEntries(writer *record.Writer, known, act []inspect.Entry, pictures []Picture) ([]inspect.Entry, error) {
+	// Whoever stands before a page has typed his name, and no key of his is at hand there.
+	return putEntries(writer, known, act, pictures, func(string) (*seal.Key, error) { return nil, nil })
+}
+
+func putEntries(writer *record.Writer, known, act []inspect.Entry, pictures []Picture, keyOf func(name string) (*seal.Key, error)) ([]inspect.Entry, error) {
 	put := make([]record.Entry, len(act))
 	for k := range act {
 		e := &act[k]
@@ -66,6 +73,9 @@ func PutEntries(writer *record.Writer, known, act []inspect.Entry, pictures []Pi
 			return nil, err
 		}
 		put[k] = record.Entry{Kind: string(e.Kind()), By: e.By, At: e.At, Text: text}
+		if put[k].Key, err = keyOf(e.By); err != nil {
+			return nil, err
+		}
 	}
 	for _, p := range pictures {
 		if _, err := writer.Photograph(p.Type, p.content); err != nil {
@@ -78,17 +88,22 @@ func PutEntries(writer *record.Writer, known, act []inspect.Entry, pictures []Pi
 	}
 	for k := range act {
 		act[k].Number = int(first) + k
+		if key := put[k].Key; key != nil {
+			act[k].Signed = key.Public().Fingerprint()
+		}
 	}
 	return act, writer.Sync()
 }
 
-// AmendEntries is PutEntries for a record that nobody records into.
+// AmendEntries is PutEntries for a record that nobody records into. Who has a key at hand
+// vouches with it for what he puts there.
 func AmendEntries(file string, known, act []inspect.Entry, pictures []Picture) ([]inspect.Entry, error) {
 	writer, err := record.Amend(file)
 	if err != nil {
 		return nil, err
 	}
-	act, err = PutEntries(writer, known, act, pictures)
+	sealing.Seal(writer)
+	act, err = putEntries(writer, known, act, pictures, sealing.Person)
 	return act, errors.Join(err, writer.Close())
 }
 
@@ -103,6 +118,7 @@ func ReadEntries(reader *record.Reader) ([]inspect.Entry, error) {
 		if entries[k], err = inspect.Decode(int(e.Number), inspect.Kind(e.Kind), e.By, e.At, e.Text); err != nil {
 			return nil, fmt.Errorf("entry %d: %w", e.Number, err)
 		}
+		entries[k].Signed = e.Signed
 	}
 	return entries, nil
 }

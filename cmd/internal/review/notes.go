@@ -12,6 +12,7 @@ import (
 	"arctally/acquire/record"
 	"arctally/analyze/note"
 	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/sealing"
 	"arctally/report/sheet"
 )
 
@@ -52,6 +53,7 @@ func AddNotes(file string, notes []note.Note, at Moment) error {
 	if err != nil {
 		return err
 	}
+	sealing.Seal(writer)
 	for _, n := range notes {
 		n.Epoch, n.Tick = at.epoch, at.Tick
 		if err := writer.Event(n.Event()); err != nil {

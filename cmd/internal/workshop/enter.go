@@ -13,6 +13,7 @@ import (
 	"arctally/cmd/internal/pairs"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/sealing"
 	"arctally/report/page"
 	"arctally/report/sheet"
 )
@@ -55,6 +56,7 @@ func (w *workshop) amend(name string, work func(*record.Writer) error) error {
 	if err != nil {
 		return err
 	}
+	sealing.Seal(writer)
 	return errors.Join(work(writer), writer.Close())
 }
 

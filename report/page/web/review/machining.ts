@@ -52,7 +52,7 @@ function shown(record: string, row: MachiningRow, correct: () => void): HTMLElem
     h("p", { class: "entry-text" }, stateMark(row.cleaned_up === "all round" ? "done" : row.cleaned_up === "not all round" ? "outside" : "unjudged", `cleaned up: ${row.cleaned_up}`), row.where ? `, ${row.where}` : "", row.remark ? ` · “${row.remark}”` : ""),
     outWords(row),
     row.stations.length === 0 ? null : stationTable(row),
-    h("p", { class: "muted" }, `Wanted ${range(row.wanted_low_mm, row.wanted_high_mm, "mm", 3)}; with ${row.instrument ?? "—"}, U ${withUnit(row.expanded_uncertainty_mm, "mm", 3)} (k = 2). Entry ${row.entry} by ${row.by}, `, when(row.at),
+    h("p", { class: "muted" }, `Wanted ${range(row.wanted_low_mm, row.wanted_high_mm, "mm", 3)}; with ${row.instrument ?? "—"}, U ${withUnit(row.expanded_uncertainty_mm, "mm", 3)} (k = 2). Entry ${row.entry} by ${row.by}${row.signed_by ? " (signed)" : ""}, `, when(row.at),
       row.corrected_by ? `; entry ${row.corrected_by} took its place` : ""),
     photographs(record, row.photographs),
     row.corrected_by ? null : h("button", { type: "button", onclick: correct }, `Correct entry ${row.entry}`));

@@ -11,6 +11,7 @@ export interface DispositionRow {
   entry: number;
   at: string;
   by: string;
+  signed_by?: string;
   method: string;
   result: string;
   decision: string;
@@ -25,6 +26,7 @@ export interface MachiningRow {
   entry: number;
   at: string;
   by: string;
+  signed_by?: string;
   stations: { depth_mm: number | null; angle_deg: number | null; diameter_mm: number | null; beyond_mm: number | null }[];
   instrument: string | null;
   expanded_uncertainty_mm: number | null;
