@@ -73,7 +73,7 @@ browser: build packages
 long: build others power campaigns plugs
 	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
 	ARCTALLY_FIRMWARE_SECONDS=120 go test -count=1 -run 'TestSamples$$' -timeout 60m -v ./$(BENCH)
-	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) ARCTALLY_LONG=1 node --test $(PAGE)/browser/review.test.mjs
+	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) ARCTALLY_LONG=1 node --test $(PAGE)/browser/access.test.mjs $(PAGE)/browser/review.test.mjs
 	@$(MAKE) --no-print-directory fuzz FUZZTIME=1m
 
 # The virtual sensor box speaks to tests in ways in which it does not speak to the program.
