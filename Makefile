@@ -76,7 +76,7 @@ long: build others power campaigns plugs
 	ARCTALLY=$(CURDIR)/bin/arctally ARCTALLY_VIEWERS_FOR=30s go test -count=1 -run TestViewers -timeout 30m -v ./cmd/arctally
 	ARCTALLY=$(CURDIR)/bin/arctally ARCTALLY_MANY_PASSES=1 go test -count=1 -run TestReport_OfManyPasses -timeout 30m -v ./cmd/arctally
 	ARCTALLY_FIRMWARE_SECONDS=120 go test -count=1 -run 'TestSamples$$' -timeout 60m -v ./$(BENCH)
-	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) ARCTALLY_LONG=1 node --test $(PAGE)/browser/review.test.mjs
+	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) ARCTALLY_LONG=1 node --test $(PAGE)/browser/access.test.mjs $(PAGE)/browser/review.test.mjs
 	@$(MAKE) --no-print-directory fuzz FUZZTIME=1m
 
 # The virtual sensor box speaks to tests in ways in which it does not speak to the program.

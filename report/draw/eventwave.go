@@ -41,9 +41,13 @@ type strip struct {
 	means []finding.JudgedMean // in the time of the wave
 }
 
-// EventWave draws voltage, current and power around an event with the limits, nil
-// where nothing was measured then. Two stand side by side on a sheet.
+// EventWave draws voltage, current and power around an event with the limits. Two stand side
+// by side on a sheet. It has a title alone where nothing was measured then, or w is nil.
 func EventWave(s *sheet.Sheet, e *sheet.Event, w *Wave) *Figure {
+	figure := &Figure{Title: fmt.Sprintf("Event %d: %s", e.Number, e.Cause)}
+	if w == nil {
+		return figure
+	}
 	d, top := waveDrawing{Drawing: &Drawing{}, wave: w}, 0.0
 	for _, one := range strips(s, e, w) {
 		if !one.measured() {
@@ -54,12 +58,13 @@ func EventWave(s *sheet.Sheet, e *sheet.Event, w *Wave) *Figure {
 		top = f.height
 	}
 	if d.Layers == nil {
-		return nil
+		return figure
 	}
 	d.times(e, top)
 	d.Box = Box{Width: tenth(waveWidth), Height: tenth(top + waveFoot)}
 	d.Words = fmt.Sprintf("Voltage, current and power around event %d, with the limits of the procedure.", e.Number)
-	return &Figure{Title: fmt.Sprintf("Event %d: %s", e.Number, e.Cause), Drawing: d.Drawing}
+	figure.Drawing = d.Drawing
+	return figure
 }
 
 // WaveNote says how the drawings of events are read.

@@ -139,7 +139,8 @@ func TestEventWave_Holes(t *testing.T) {
 
 	w.Power = Extremes{}
 	require.NotContains(t, string(EventWave(s, e, w).Drawing.SVG()), "Power, W")
-	assert.Nil(t, EventWave(s, e, &Wave{From: w.From, Until: w.Until, Voltage: Extremes{Low: []float64{math.NaN()}, High: []float64{math.NaN()}}}))
+	assert.Nil(t, EventWave(s, e, &Wave{From: w.From, Until: w.Until, Voltage: Extremes{Low: []float64{math.NaN()}, High: []float64{math.NaN()}}}).Drawing)
+	assert.Equal(t, &Figure{Title: "Event 1: " + string(e.Cause)}, EventWave(s, e, nil))
 }
 
 func TestWaveTime(t *testing.T) {

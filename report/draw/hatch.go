@@ -62,6 +62,7 @@ func (p *painter) hatched(name string, outline func(pen), box bounds) error {
 		return fmt.Errorf("an outline of %.0f by %.0f is too large for the hatch %q", box.right-box.left, box.bottom-box.top, name)
 	}
 	pdf, ground, line := p.pdf, p.style.hue(h.ground), p.style.hue(h.line)
+	defer p.colours()()
 	pdf.RawWriteStr("q")
 	outline(p)
 	pdf.RawWriteStr("W n")
@@ -78,6 +79,19 @@ func (p *painter) hatched(name string, outline func(pen), box bounds) error {
 	}
 	pdf.RawWriteStr("Q")
 	return nil
+}
+
+// colours returns what sets colours and weight again as they are now. The file sets them back
+// itself, of which its writer does not know, and leaves out a colour that it takes for set.
+func (p *painter) colours() (again func()) {
+	fillR, fillG, fillB := p.pdf.GetFillColor()
+	drawR, drawG, drawB := p.pdf.GetDrawColor()
+	weight := p.pdf.GetLineWidth()
+	return func() {
+		p.pdf.SetFillColor(fillR, fillG, fillB)
+		p.pdf.SetDrawColor(drawR, drawG, drawB)
+		p.pdf.SetLineWidth(weight)
+	}
 }
 
 // lines run over a box at an angle; they keep their places from box to box, so

@@ -108,6 +108,24 @@ func TestPaint_Hatches(t *testing.T) {
 	assert.Equal(t, 9, strings.Count(dots, "c\nf\n"), "at the corners of a net of 7, one beyond the edge")
 }
 
+// What is written after a hatch has the colour that the file has then, not that of the hatch:
+// words in ink after dots in ink were written in that of the field before them.
+func TestPaint_HatchLeavesColoursAsTheyWere(t *testing.T) {
+	style := ParseStyle(".unseen{fill:url(#unseen)}.short{fill:url(#short)}")
+	for _, class := range []string{"unseen", "short"} {
+		pdf := sheetOfPaper()
+		pdf.SetFillColor(200, 0, 0)
+		pdf.SetDrawColor(0, 100, 0)
+		pdf.SetLineWidth(3)
+		require.NoError(t, square10(Rect{Class: class, X: whole(1), Y: whole(2), Width: whole(3), Height: whole(4)}).Paint(pdf, style, 20, 30, 10, 10))
+		r, g, b := pdf.GetFillColor()
+		assert.Equal(t, []int{200, 0, 0}, []int{r, g, b}, class)
+		r, g, b = pdf.GetDrawColor()
+		assert.Equal(t, []int{0, 100, 0}, []int{r, g, b}, class)
+		assert.InDelta(t, 3, pdf.GetLineWidth(), 0, class)
+	}
+}
+
 func TestPaint_WhatAStyleCannotSayIsAnError(t *testing.T) {
 	for want, css := range map[string]string{
 		`"red" is no colour`:                      ".x{fill:red}",

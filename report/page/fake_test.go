@@ -451,7 +451,7 @@ func (b *bench) File(ctx context.Context, w io.Writer, record string, r FileRequ
 		return b.rows(ctx, w)
 	}
 	if r.Form == HTML {
-		return paper.HTML(w, b.sheet(), r.Units)
+		return paper.With{}.HTML(w, b.sheet(), r.Units)
 	}
 	if _, err := fmt.Fprintf(w, "%s %s %d", r.Form, r.Paper, r.Units); err != nil {
 		return err

@@ -29,7 +29,7 @@ import (
 func TestSheet_checksAreOnThePaper(t *testing.T) {
 	s := sheet.New(sheet.Input{Job: &procedure.Job{}, Checks: sheettest.Checks()})
 	var page, list bytes.Buffer
-	require.NoError(t, HTML(&page, s, sheet.Metric))
+	require.NoError(t, With{}.HTML(&page, s, sheet.Metric))
 	require.Contains(t, page.String(), "<h3>Set-up checks</h3>")
 	require.Contains(t, page.String(), `<th scope="row">meter of voltage</th><td data-head="When">2026-05-04 07:40 UTC</td><td data-head="By">Operator 1</td>`+
 		`<td data-head="Instrument">meter 3, certificate C-44</td><td data-head="Due">2026-06-01</td>`)
@@ -39,13 +39,13 @@ func TestSheet_checksAreOnThePaper(t *testing.T) {
 	require.NoError(t, s.PassesJSON(&list))
 	require.Contains(t, list.String(), `"check": "meter"`)
 	page.Reset()
-	require.NoError(t, HTML(&page, sheet.New(sheet.Input{Job: &procedure.Job{}}), sheet.Metric))
+	require.NoError(t, With{}.HTML(&page, sheet.New(sheet.Input{Job: &procedure.Job{}}), sheet.Metric))
 	require.Contains(t, page.String(), "No set-up check is on record.")
 }
 
 func TestCourse_inTheWeldRecord(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, HTML(&b, sheettest.Coursed(), sheet.Metric))
+	require.NoError(t, With{}.HTML(&b, sheettest.Coursed(), sheet.Metric))
 	for _, want := range []string{"20.00, short of 20.00", "20.00, on with 1", "Typed in", "temperature 180 degC", "<td>pass 2</td>", "<td>no pass</td>", "bottle &lt;changed&gt;"} {
 		require.Contains(t, b.String(), want)
 	}
@@ -310,5 +310,5 @@ func TestTransfer_pulsedOnPaper(t *testing.T) {
 func pageOf(s *sheet.Sheet) func(io.Writer) error { return pageIn(s, sheet.Metric) }
 
 func pageIn(s *sheet.Sheet, u sheet.Units) func(io.Writer) error {
-	return func(w io.Writer) error { return HTML(w, s, u) }
+	return func(w io.Writer) error { return With{}.HTML(w, s, u) }
 }

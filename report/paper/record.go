@@ -59,9 +59,6 @@ type recordPage struct {
 
 // HTML writes the weld record: one file that loads nothing, runs no script, and
 // prints on A4 and Letter.
-func HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error { return With{}.HTML(w, s, u) }
-
-// HTML is the HTML of the package with what stands beside the sheet.
 func (with With) HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	r := recordOf(s, u, with)
 	first := r.certificate()

@@ -79,12 +79,7 @@ func shownText(shown, open int) string {
 }
 
 func (r *record) waveOf(e *sheet.Event) *draw.Figure {
-	f := &draw.Figure{Title: fmt.Sprintf("Event %d: %s", e.Number, e.Cause)}
-	if w := r.Waves[e.Number]; w != nil {
-		if drawn := draw.EventWave(r.Sheet, e, w); drawn != nil {
-			f = drawn
-		}
-	}
+	f := draw.EventWave(r.Sheet, e, r.Waves[e.Number])
 	f.Lines = []string{upperFirst(e.Where(r.units)) + ". " + upperFirst(e.WorstText(r.units)) + "."}
 	if f.Drawing == nil {
 		f.Lines = append(f.Lines, "Nothing was measured then, or it cannot be drawn.")

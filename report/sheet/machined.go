@@ -36,11 +36,6 @@ func MachinedIn(m *inspect.Machining, u Units) Machined {
 	return v
 }
 
-// MachinedSentence is a final measurement in one line.
-func MachinedSentence(m *inspect.Machining, u Units) string {
-	return cleanedUpText(m) + " " + sizeLine(m, u.Set().Fine)
-}
-
 func cleanedUpText(m *inspect.Machining) string {
 	switch m.CleanedUp {
 	case inspect.AllRound:

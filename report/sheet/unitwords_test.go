@@ -18,15 +18,25 @@ import (
 	"arctally/report/sheet"
 )
 
-// TestUnits_Words goes through the table that the pages are held to as well: report/page/unit/sentences.test.mjs.
-func TestUnits_Words(t *testing.T) {
-	table, err := os.ReadFile("../../testdata/units/sentences.tsv")
+// saidTwice are the rows of a table, more than least of them: metric, and in US units.
+func saidTwice(t *testing.T, file string, least int) map[string]string {
+	t.Helper()
+	table, err := os.ReadFile("../../testdata/units/" + file)
 	require.NoError(t, err)
 	rows := strings.Split(strings.TrimSpace(string(table)), "\n")[1:]
-	require.Greater(t, len(rows), 20)
+	said := make(map[string]string, len(rows))
 	for _, row := range rows {
 		metric, us, found := strings.Cut(row, "\t")
 		require.True(t, found, row)
+		said[metric] = us
+	}
+	require.Greater(t, len(said), least)
+	return said
+}
+
+// TestUnits_Words goes through the table that the pages are held to as well: report/page/unit/sentences.test.mjs.
+func TestUnits_Words(t *testing.T) {
+	for metric, us := range saidTwice(t, "sentences.tsv", 20) {
 		assert.Equal(t, us, sheet.US.Words(metric))
 		assert.Equal(t, us, sheet.US.Words(us), "what is said in US units is said")
 		assert.Equal(t, metric, sheet.Metric.Words(metric))
@@ -35,13 +45,7 @@ func TestUnits_Words(t *testing.T) {
 
 // TestUnits_Check goes through the table of set-up checks that the pages are held to as well.
 func TestUnits_Check(t *testing.T) {
-	table, err := os.ReadFile("../../testdata/units/checks.tsv")
-	require.NoError(t, err)
-	rows := strings.Split(strings.TrimSpace(string(table)), "\n")[1:]
-	require.Greater(t, len(rows), 3)
-	for _, row := range rows {
-		metric, us, found := strings.Cut(row, "\t")
-		require.True(t, found, row)
+	for metric, us := range saidTwice(t, "checks.tsv", 3) {
 		check := &calib.Check{Sentence: metric}
 		assert.Equal(t, us, sheet.US.Check(check).Sentence)
 		assert.Equal(t, metric, sheet.Metric.Check(check).Sentence)

@@ -64,7 +64,7 @@ func views(t *testing.T, s *sheet.Sheet, u sheet.Units) map[string]string {
 		"entries":    sheettest.Render(t, func(w io.Writer) error { return Entries(w, s, u) }),
 		"checks":     sheettest.Render(t, func(w io.Writer) error { return Checks(w, sheet.CheckList{Checks: s.Checks}, u, time.Time{}) }),
 		"comparison": sheettest.Render(t, func(w io.Writer) error { return Comparison(w, s, u, sheettest.Comparison(compare.Turns)) }),
-		"paper":      withoutMarkup(sheettest.Render(t, func(w io.Writer) error { return paper.HTML(w, s, u) })),
+		"paper":      withoutMarkup(sheettest.Render(t, func(w io.Writer) error { return paper.With{}.HTML(w, s, u) })),
 	}
 	if s.Wall != nil {
 		seen["map"] = sheettest.Render(t, func(w io.Writer) error { return Map(w, s, sheet.StockLayer, u, 0.0003) })

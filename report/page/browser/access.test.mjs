@@ -116,7 +116,9 @@ function unnamed(page) {
 
 for (const size of ["tablet", "phone"]) {
   for (const theme of ["shade", "sun"]) {
-    test(`${size}, ${theme}: nothing is out of reach`, lenient, async (t) => {
+    // Each size and each theme is met once; ARCTALLY_LONG takes every pair.
+    const skip = !process.env.ARCTALLY_LONG && (size === "tablet") === (theme === "sun");
+    test(`${size}, ${theme}: nothing is out of reach`, { ...lenient, skip }, async (t) => {
       const folder = await recordedFolder(t);
       const server = await serve(t, folder, { speed: 2 });
       await writeFile(path.join(folder, "broken.yaml"), "job: Broken\nprocedure: procedures/gmaw-short-arc.yaml\nbore: {length: 60}\n");

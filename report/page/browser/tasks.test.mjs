@@ -99,16 +99,13 @@ async function begin(page, person, server, job) {
   }
   await person.press(start);
   const dialog = page.getByRole("dialog");
-  if (await dialog.isVisible()) {
-    const who = dialog.getByLabel("Who begins");
-    if ((await who.inputValue()) === "") {
-      await person.type(who, "Operator 1");
-    }
-    for (const tick of await dialog.getByRole("checkbox").all()) {
-      await person.press(tick);
-    }
-    await person.press(dialog.getByRole("button", { name: "Start recording" }));
+  await dialog.waitFor();
+  const who = dialog.getByLabel("Who begins");
+  if ((await who.inputValue()) === "") {
+    await person.type(who, "Operator 1");
   }
+  await person.press(dialog.getByRole("checkbox"));
+  await person.press(dialog.getByRole("button", { name: "Start recording" }));
   await page.waitForURL(/#\/live$/);
   person.arrive();
   await until(async () => (await server.get("/recording"))?.phase === "recording", "it is recorded");
