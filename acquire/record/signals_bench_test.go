@@ -27,7 +27,7 @@ func signals(b testing.TB) map[string]signal {
 	r := rand.New(rand.NewPCG(1, 2))
 	noise := func(half float64) func() float64 { return func() float64 { return r.NormFloat64() * half } }
 	even := func(rate int, v, i func(t float64) float64) signal {
-		return made(signalLength*rate, func(k int) int64 { return int64(k) * 1e9 / int64(rate) }, false, v, i)
+		return signalOf(signalLength*rate, func(k int) int64 { return int64(k) * 1e9 / int64(rate) }, false, v, i)
 	}
 	twelve, sixteen := noise(20), func() float64 { return float64(int16(r.Uint32())) }
 	box := demoSignal(b)
@@ -36,7 +36,7 @@ func signals(b testing.TB) map[string]signal {
 		"box":          box,
 		"noisy-12-bit": even(10_000, func(float64) float64 { return 2000 + twelve() }, func(float64) float64 { return 1500 + twelve() }),
 		"noisy-16-bit": even(10_000, func(float64) float64 { return sixteen() }, func(float64) float64 { return sixteen() }),
-		"irregular-45-hz": made(len(irregular), func(k int) int64 { return irregular[k] }, true,
+		"irregular-45-hz": signalOf(len(irregular), func(k int) int64 { return irregular[k] }, true,
 			func(float64) float64 { return math.Round(200 + noise(3)()) }, func(float64) float64 { return math.Round(140 + noise(4)()) }),
 		"pulsed":       even(10_000, pulse(700, 300, noise(4)), pulse(3000, 500, noise(6))),
 		"tiled-50-khz": tiled(box, 50_000),
@@ -63,8 +63,8 @@ func irregularTicks(r *rand.Rand, n int) []int64 {
 	return ticks
 }
 
-// made is a signal of functions of time, in blocks of a tenth of a second or so.
-func made(n int, tick func(k int) int64, own bool, v, i func(t float64) float64) signal {
+// signalOf is a signal of functions of time, in blocks of a tenth of a second or so.
+func signalOf(n int, tick func(k int) int64, own bool, v, i func(t float64) float64) signal {
 	s := signal{source: box()}
 	per := max(1, int(100_000_000/(tick(1)-tick(0))))
 	for from := 0; from < n; from += per {
@@ -92,7 +92,7 @@ func tiled(of signal, rate int) signal {
 		return func(float64) float64 { return float64(codes[at%len(codes)]) }
 	}
 	current := next(of.i)
-	return made(n, func(k int) int64 { return int64(k) * 1e9 / int64(rate) }, false, next(of.v), func(t float64) float64 {
+	return signalOf(n, func(k int) int64 { return int64(k) * 1e9 / int64(rate) }, false, next(of.v), func(t float64) float64 {
 		i := current(t)
 		at++
 		return i
