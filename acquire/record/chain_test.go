@@ -242,7 +242,7 @@ func forge(t *testing.T, path string, first, last int64, former []byte) {
 	require.NoError(t, err)
 	version, err := r.version()
 	require.NoError(t, err)
-	v := &verifier{reader: r, chain: newChain(), tables: tablesOf(version), digests: newDigestVerifier(r)}
+	v := &verifier{rechain: rechain{reader: r, chain: newChain(), tables: tablesOf(version), take: func(*table, []any) {}}, digests: newDigestVerifier(r)}
 	require.NoError(t, v.prepare())
 	copy(v.chain.head[:], former)
 	hashes := map[int64][]byte{}

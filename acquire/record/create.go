@@ -56,7 +56,7 @@ func (w *Writer) createFile(m Meta) error {
 
 // fillNew makes a file with the tables and the first commit.
 func fillNew(path string, m Meta, now func() time.Time) error {
-	db, err := connect(path, "_pragma=synchronous(FULL)")
+	db, err := connect(path, forMaking)
 	if err != nil {
 		return err
 	}

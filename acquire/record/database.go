@@ -14,10 +14,13 @@ import (
 // another connection read could lose commits.
 var oldestSQLite = [3]int{3, 51, 3}
 
-// The queries of the two ways to open a file. A lock that another connection
-// holds is waited for, in ms, for no longer than the queue has memory.
+// The queries of the ways to open a file. A lock that another connection holds is
+// waited for, in ms, for no longer than the queue has memory. Until the "-wal" file is
+// in use, EXTRA makes durable that a journal is gone too: one that came back after a
+// power cut would undo what it was for.
 const (
-	forWriting = "_pragma=busy_timeout(30000)&_pragma=synchronous(FULL)&_pragma=wal_autocheckpoint(4096)"
+	forMaking  = "_pragma=synchronous(EXTRA)"
+	forWriting = "_pragma=busy_timeout(30000)&_pragma=synchronous(EXTRA)&_pragma=wal_autocheckpoint(4096)"
 	forReading = "mode=ro&_pragma=busy_timeout(30000)"
 )
 

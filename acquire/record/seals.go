@@ -103,24 +103,55 @@ func (r *Reader) signed(entries []Entry, groups []int64) error {
 	if has, err := r.has(&sealsTable); !has {
 		return err
 	}
-	const query = `SELECT c.hash, s.text, s.signature FROM seals s JOIN commits c ON c.number = s.commit_number - 1
-		WHERE s.id > 1000000 AND instr(s.text, char(10) || 'person: ') > 0 ORDER BY s.id`
-	return r.each(query, nil, func(scan func(...any) error) error {
-		var head, signature []byte
+	seals, err := r.sealsOfPeople()
+	if err != nil || len(seals) == 0 {
+		return err
+	}
+	v := rechain{reader: r, chain: newChain(), tables: tablesOf(latestVersion), take: func(*table, []any) {}}
+	defer v.close()
+	if err := v.prepare(); err != nil {
+		return err
+	}
+	first, err := v.alone(1)
+	if err != nil {
+		return err
+	}
+	for _, s := range seals {
+		// What is shown is what was signed, whether or not somebody verified all of the record.
+		head, err := v.alone(s.Group)
+		if err != nil {
+			return err
+		}
+		if s.In != s.Group+1 || s.Record != hex.EncodeToString(first) || s.Head != hex.EncodeToString(head) {
+			continue // it vouches for nothing, and Verify says why
+		}
+		for _, n := range s.Entries {
+			if n >= 1 && n <= int64(len(entries)) && entries[n-1].By == s.By && groups[n-1] == s.Group {
+				entries[n-1].Signed = s.Key.Fingerprint()
+			}
+		}
+	}
+	return nil
+}
+
+// sealsOfPeople returns the seals that people's keys made, as they stand there: of which
+// record and group they are is not looked at.
+func (r *Reader) sealsOfPeople() (found []Sealed, err error) {
+	const query = `SELECT commit_number, text, signature FROM seals
+		WHERE ` + ofGroups + ` AND instr(text, char(10) || 'person: ') > 0 ORDER BY id`
+	err = r.each(query, nil, func(scan func(...any) error) error {
+		var in int64
 		var text string
-		if err := scan(&head, &text, &signature); err != nil {
+		var signature []byte
+		if err := scan(&in, &text, &signature); err != nil {
 			return err
 		}
 		s, unread := seal.Parse(text)
 		key, unsigned := seal.Verify([]byte(text), signature)
-		if unread != nil || unsigned != nil || s.Head != hex.EncodeToString(head) {
-			return nil // it vouches for nothing, and Verify says why
-		}
-		for _, n := range s.Entries {
-			if n >= 1 && n <= int64(len(entries)) && entries[n-1].By == s.By && groups[n-1] == s.Group {
-				entries[n-1].Signed = key.Fingerprint()
-			}
+		if unread == nil && unsigned == nil {
+			found = append(found, Sealed{*s, key, in, signature})
 		}
 		return nil
 	})
+	return found, err
 }

@@ -152,6 +152,36 @@ func TestSeals_GoingOnOpensTheRecord(t *testing.T) {
 	require.Len(t, s.Reopened(), 1)
 }
 
+// What a person signed is shown as signed only while it is what he signed, even by who does
+// not verify the record first.
+func TestSeals_AnEntryThatWasEditedIsNotSigned(t *testing.T) {
+	_, inspector, _ := keysOf(t)
+	signed := []string{inspector.Public().Fingerprint(), ""}
+	nobody := []string{"", ""}
+	for name, test := range map[string]struct {
+		statements string
+		want       []string
+	}{
+		"nothing":                {"UPDATE meta SET key = key", signed},
+		"its text":               {"UPDATE entries SET text = '{\"a\":1}' WHERE commit_number = 132", nobody},
+		"its time":               {"UPDATE entries SET at = at - 1 WHERE commit_number = 132", nobody},
+		"its name":               {"UPDATE entries SET \"by\" = 'Inspector 2' WHERE commit_number = 132", nobody},
+		"its kind":               {"UPDATE entries SET kind = 'machining' WHERE commit_number = 132", nobody},
+		"a second one beside it": {"INSERT INTO entries (id, kind, at, \"by\", text) VALUES (132000002, 'disposition', 1, 'Inspector 1', '{}')", []string{"", "", ""}},
+		"the group's own hash":   {"UPDATE commits SET hash = zeroblob(32) WHERE number = 132", signed}, // the rows are those that he signed; Verify tells the rest
+		"the job":                {"UPDATE meta SET value = 'k' WHERE key = 'job'", nobody},
+		"the seal moved":         {"UPDATE seals SET id = 134000001 WHERE commit_number = 133", nobody},
+	} {
+		path := sealedRecord(t)
+		alter(t, path, test.statements)
+		var got []string
+		for _, e := range entriesOf(t, path) {
+			got = append(got, e.Signed)
+		}
+		require.Equal(t, test.want, got, name)
+	}
+}
+
 func TestSeals_AnOldRecordIsWholeAndNotSealed(t *testing.T) {
 	machine, _, _ := keysOf(t)
 	for name := range frozenHeads {

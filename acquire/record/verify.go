@@ -3,7 +3,6 @@ package record
 import (
 	"bytes"
 	"context"
-	"database/sql"
 	"encoding/hex"
 	"fmt"
 	"math"
@@ -42,7 +41,8 @@ func (r *Reader) verify() (*Sealing, error) {
 	if version < digestVersion && r.digested < math.MaxInt64 || version < severalVersion && len(r.owners.sources) > 0 {
 		return nil, &Error{Kind: Altered, Path: r.path, Detail: fmt.Sprintf("format version %d, where a later one was written", version)}
 	}
-	v := &verifier{reader: r, chain: newChain(), tables: tablesOf(version), digests: newDigestVerifier(r)}
+	v := &verifier{rechain: rechain{reader: r, chain: newChain(), tables: tablesOf(version)}, digests: newDigestVerifier(r)}
+	v.take = v.seals.take
 	defer v.close()
 	if err := v.prepare(); err != nil {
 		return nil, err
@@ -67,34 +67,14 @@ func (r *Reader) structure() error {
 }
 
 type verifier struct {
-	reader *Reader
-	chain  *chain
-	tables []*table    // that a record of its version has
-	rows   []*sql.Stmt // by table
-	counts []int64     // of rows seen, by table
-
+	rechain
 	digests *digestVerifier
 	seals   sealVerifier
 }
 
-func (v *verifier) prepare() error {
-	v.counts = make([]int64, len(v.tables))
-	for _, t := range v.tables {
-		s, err := v.reader.db.PrepareContext(context.Background(),
-			fmt.Sprintf("SELECT %s FROM %s WHERE id >= ? AND id < ? ORDER BY id", t.list(), t.name))
-		if err != nil {
-			return v.reader.damage("read", err)
-		}
-		v.rows = append(v.rows, s)
-	}
-	return nil
-}
-
 func (v *verifier) close() {
 	v.digests.close()
-	for _, s := range v.rows {
-		_ = s.Close() // a statement that only read has nothing to lose
-	}
+	v.rechain.close()
 }
 
 // groups checks group after group and returns the number of the last.
@@ -150,14 +130,11 @@ func (v *verifier) group(number int64, columns []any) error {
 		return altered("the commit is missing")
 	}
 	former := hex.EncodeToString(v.chain.head[:])
-	v.chain.begin()
-	for k, t := range v.tables {
-		if err := v.table(k, t, number); err != nil {
-			return err
-		}
+	computed, err := v.hash(number, columns)
+	if err != nil {
+		return err
 	}
 	stored := columns[len(columns)-1]
-	computed := v.chain.end(columns[:len(columns)-1])
 	if rows := columns[len(columns)-2]; rows != v.chain.rows {
 		return altered("%d rows where it was written with %v", v.chain.rows, rows)
 	}
@@ -189,28 +166,6 @@ func headOf(columns []any) (h commitHead, at extent, ok bool) {
 	h = commitHead{number: numbers[0], wall: numbers[1], epoch: int(numbers[2]), sources: numbers[6], events: numbers[7]}
 	_, sampled := columns[3].(int64)
 	return h, extent{h.number, sampled, h.epoch, numbers[3], numbers[4]}, ok
-}
-
-// table covers the rows of one table in one group.
-func (v *verifier) table(k int, t *table, number int64) error {
-	rows, err := v.rows[k].QueryContext(context.Background(), number*idsPerCommit, (number+1)*idsPerCommit)
-	if err != nil {
-		return v.reader.damage("read "+t.name, err)
-	}
-	values := make([]any, len(t.columns)+1)
-	into := pointers(values)
-	for rows.Next() {
-		if err := rows.Scan(into...); err != nil {
-			return also(v.reader.damage("read "+t.name, err), rows.Close())
-		}
-		v.chain.row(t.name, values)
-		v.seals.take(t, values)
-		v.counts[k]++
-	}
-	if err := rows.Err(); err != nil {
-		return also(v.reader.damage("read "+t.name, err), rows.Close())
-	}
-	return v.reader.damage("read "+t.name, rows.Close())
 }
 
 // strays refuses rows that belong to no group. Groups that came while the

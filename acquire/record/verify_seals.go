@@ -23,9 +23,17 @@ type Sealing struct {
 	Groups int64
 	Head   [sha256.Size]byte // of the last group, which stands for all of them
 	Seals  []Sealed
+	Found  []Stretch
 	// The commit groups that were written, by the machine's clock, clearly before the group
 	// before them: somebody set the clock back.
 	Backwards []int64
+}
+
+// Stretch are commit groups that were under no seal when somebody went on with the record,
+// after a crash, a program without a key, or an older one: he sealed them as he found them.
+type Stretch struct {
+	First, Last int64
+	By          Sealed // the first seal that covers them
 }
 
 // Ended tells whether an end mark stands at the end of the record.
@@ -89,6 +97,9 @@ type sealVerifier struct {
 	before  []string // and those of the group before
 	entries int64    // numbered before these
 	wall    int64
+
+	writing *seal.Public // the key with which the program seals that writes, from its first seal to its end mark
+	bare    Stretch      // the groups behind the last seal of who wrote them; First 0 is none
 }
 
 // take notes a row that seals are about.
@@ -119,6 +130,12 @@ func (v *sealVerifier) group(number int64, former string, head []byte, columns [
 			return err
 		}
 	}
+	if len(v.rows) == 0 || !v.alone(columns) {
+		if v.bare.First == 0 {
+			v.bare.First = number
+		}
+		v.bare.Last = number
+	}
 	v.entries += int64(len(v.before))
 	v.rows, v.before, v.by = v.rows[:0], v.by, nil
 	return nil
@@ -146,8 +163,27 @@ func (v *sealVerifier) seal(number int64, former string, row, columns []any) err
 	case s.Mark == seal.Entry && !v.vouched(s):
 		return fmt.Errorf("it vouches for entries that %s did not put on record in the group before", s.By)
 	}
-	v.found.Seals = append(v.found.Seals, Sealed{*s, key, number, signature})
+	one := Sealed{*s, key, number, signature}
+	v.found.Seals = append(v.found.Seals, one)
+	v.witness(one)
 	return nil
+}
+
+// witness notes which groups a seal covers whose writing who sealed has not seen. A program
+// that makes a record has written the first group of it before it can seal.
+func (v *sealVerifier) witness(s Sealed) {
+	own := v.writing != nil && *v.writing == s.Key && s.Mark != seal.Start
+	if v.writing != nil && s.Person {
+		return // who writes seals on, and says what he saw
+	}
+	if !own && v.bare.First > 0 && s.Group > 1 {
+		v.bare.By = s
+		v.found.Found = append(v.found.Found, v.bare)
+	}
+	v.bare = Stretch{}
+	if v.writing = &s.Key; s.Person || s.Mark == seal.End {
+		v.writing = nil
+	}
 }
 
 // alone tells whether a group holds nothing but seals, which no seal in it covers.

@@ -20,8 +20,10 @@ import (
 	"crypto/sha512"
 	"encoding/base64"
 	"encoding/binary"
+	"encoding/hex"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -52,6 +54,24 @@ func (p Public) String() string { return keyType + " " + base64.StdEncoding.Enco
 func (p Public) Fingerprint() string {
 	sum := sha256.Sum256(p.blob())
 	return "SHA256:" + base64.RawStdEncoding.EncodeToString(sum[:])
+}
+
+// weak are the points of small order, without the sign of x: with a key that is one of them
+// a signature fits whatever text. Common knowledge of the curve; a test works them out.
+var weak = []string{
+	"0000000000000000000000000000000000000000000000000000000000000000",
+	"0100000000000000000000000000000000000000000000000000000000000000",
+	"26e8958fc2b227b045c3f489f2ef98f0d5dfac05d3c63339b13802886d53fc05",
+	"c7176a703d4dd84fba3c0b760d10670f2a2053fa2c39ccc64ec7fd7792ac037a",
+	"ecffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff7f",
+}
+
+// isWeak tells whether a key is one that nobody has made: of small order, or with a number
+// not below 2^255 - 19, which RFC 8032, 5.1.3, has nobody take for another key.
+func (p Public) isWeak() bool {
+	p[len(p)-1] &= 0x7f // without the sign of x
+	y := hex.EncodeToString(p[:])
+	return slices.Contains(weak, y) || y[2:] == weak[4][2:] && p[0] >= 0xed
 }
 
 // Key signs. Its name says whose it is.
@@ -111,6 +131,9 @@ func Verify(message, signature []byte) (Public, error) {
 	form = text(form, text(text(nil, []byte(keyType)), raw))
 	if !bytes.Equal(form, signature) {
 		return p, errors.New("a signature of another kind or for another purpose")
+	}
+	if p.isWeak() {
+		return p, errors.New("a key with which anybody can sign")
 	}
 	if !ed25519.Verify(p[:], signed(message), raw) {
 		return p, ErrSignature

@@ -17,6 +17,7 @@ import (
 	"errors"
 	"fmt"
 	"math/big"
+	"slices"
 	"time"
 )
 
@@ -118,6 +119,9 @@ func Verify(reply []byte, authorities *x509.CertPool) (*Stamp, error) {
 	if err := signed.Signers[0].verify(content, service); err != nil {
 		return nil, err
 	}
+	if !isForStamps(service) {
+		return nil, errors.New("the certificate of the signer is not one for time stamps alone")
+	}
 	_, err = service.Verify(x509.VerifyOptions{
 		Roots: authorities, Intermediates: others, CurrentTime: info.At, KeyUsages: []x509.ExtKeyUsage{x509.ExtKeyUsageTimeStamping},
 	})
@@ -125,6 +129,17 @@ func Verify(reply []byte, authorities *x509.CertPool) (*Stamp, error) {
 		return nil, fmt.Errorf("the service of the time stamp is not trusted: %w", err)
 	}
 	return &Stamp{[32]byte(info.Imprint.Digest), info.At.UTC(), service.Subject.CommonName}, nil
+}
+
+// oidUsage names the part of a certificate that says what it is for, from RFC 5280, 4.2.1.12.
+var oidUsage = asn1.ObjectIdentifier{2, 5, 29, 37}
+
+// isForStamps tells whether a certificate is for time stamps and for nothing else, and says
+// so in a way that nobody may pass over, as RFC 3161, 2.3, has it. To crypto/x509 one that
+// does not say what it is for is good for everything: that of a web server would do.
+func isForStamps(c *x509.Certificate) bool {
+	says := slices.ContainsFunc(c.Extensions, func(e pkix.Extension) bool { return e.Id.Equal(oidUsage) && e.Critical })
+	return says && slices.Equal(c.ExtKeyUsage, []x509.ExtKeyUsage{x509.ExtKeyUsageTimeStamping}) && len(c.UnknownExtKeyUsage) == 0
 }
 
 // signedIn takes the signed data out of a reply.

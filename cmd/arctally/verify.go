@@ -4,10 +4,8 @@ import (
 	"context"
 	"errors"
 	"flag"
-	"fmt"
 	"io"
 	"os"
-	"slices"
 	"strings"
 
 	"arctally/acquire/record"
@@ -15,7 +13,6 @@ import (
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/terminal"
-	"arctally/report/sheet"
 )
 
 func verifyCommand() command {
@@ -57,19 +54,25 @@ func (v *verification) run(ctx context.Context, screen *terminal.Screen, operand
 	if err != nil {
 		return err
 	}
-	says := saysOf(found, trusted, v.signers != "")
+	says := append([]string{"the record is whole"}, found.Says(trusted, v.signers != "")...)
+	if len(found.Seals) == 0 {
+		says[0] += ", not sealed"
+	}
 	if stamped != "" {
 		says = append(says, stamped)
 	}
-	if err := screen.Print(file + ": the record is whole" + strings.Join(says, "\n  ") + "\n"); err != nil {
+	if err := screen.Print(file + ": " + strings.Join(says, "\n  ") + "\n"); err != nil {
 		return err
 	}
 	if err := errors.Join(v.takeOut(file, found), v.stamping.ask(found.Head)); err != nil {
 		return err
 	}
-	if v.signers != "" && !sealedByOne(found, trusted) {
+	if v.signers == "" {
+		return nil
+	}
+	if doubt := found.Doubt(trusted); doubt != "" {
 		return &explain.Error{
-			Kind: explain.Unfit, Text: file + ": none of the signers in " + v.signers + " sealed its end",
+			Kind: explain.Unfit, Text: file + ": held against " + v.signers + ": " + doubt,
 			Next: "ask who recorded it for a copy with its end mark, or hold the key above against one that you know",
 		}
 	}
@@ -121,75 +124,4 @@ func write(file, text string) error {
 		_, err := io.WriteString(w, text)
 		return err
 	})
-}
-
-// isTrusted tells whether a seal is by a key that one trusts to be of that name.
-func isTrusted(s *record.Sealed, trusted []seal.Signer) bool {
-	return slices.ContainsFunc(trusted, func(t seal.Signer) bool { return t.Key == s.Key && slices.Contains(t.Names, s.By) })
-}
-
-// sealedByOne tells whether the end mark is by a key that one trusts.
-func sealedByOne(found *record.Sealing, trusted []seal.Signer) bool {
-	return found.Ended() && isTrusted(&found.Seals[len(found.Seals)-1], trusted)
-}
-
-// saysOf is what a verification says behind the first line, line by line.
-func saysOf(found *record.Sealing, trusted []seal.Signer, asked bool) []string {
-	if len(found.Seals) == 0 {
-		return append(append([]string{", not sealed"}, setBack(found)...),
-			"it cannot be known who wrote it, whether groups are missing from its end, or whether all of it was made anew by somebody who knows the format")
-	}
-	lines := append([]string{""}, byKey(found, trusted, asked)...)
-	for _, mark := range found.Reopened() {
-		lines = append(lines, fmt.Sprintf("it was closed on %s, and opened again: commits from %d on came later", sheet.Minute(mark.At), mark.In+1))
-	}
-	lines = append(lines, setBack(found)...)
-	if found.Ended() {
-		lines = append(lines, "its end is sealed: nothing is missing there")
-	} else {
-		lines = append(lines, fmt.Sprintf("its end is not sealed: nobody vouches for the last %d of %d commits, and more may be missing behind them", found.Open(), found.Groups))
-	}
-	return append(lines, "it cannot be known from the record alone whose a key is, whether the machine's clock was right, or whether who has the key made all of it anew")
-}
-
-func setBack(found *record.Sealing) (lines []string) {
-	for _, number := range found.Backwards {
-		lines = append(lines, fmt.Sprintf("the clock of the machine was set back before commit %d: times from there on say less", number))
-	}
-	return lines
-}
-
-// byKey says who sealed what, a line for each key and name.
-func byKey(found *record.Sealing, trusted []seal.Signer, asked bool) (lines []string) {
-	type signer struct {
-		key    seal.Public
-		name   string
-		person bool
-	}
-	var order []signer
-	of := map[signer][]*record.Sealed{}
-	for k := range found.Seals {
-		s := &found.Seals[k]
-		who := signer{s.Key, s.By, s.Person}
-		if of[who] == nil {
-			order = append(order, who)
-		}
-		of[who] = append(of[who], s)
-	}
-	for _, who := range order {
-		seals := of[who]
-		last := seals[len(seals)-1]
-		line := fmt.Sprintf("sealed by machine %s", who.name)
-		if who.person {
-			line = fmt.Sprintf("sealed by %s", who.name)
-		}
-		line += fmt.Sprintf(" (%s), %d times, the last time on %s: commits 1 to %d", who.key.Fingerprint(), len(seals), sheet.Minute(last.At), last.Group)
-		if asked && isTrusted(last, trusted) {
-			line += "; a key that you trust"
-		} else if asked {
-			line += "; no key that you trust to be his"
-		}
-		lines = append(lines, line)
-	}
-	return lines
 }

@@ -7,6 +7,10 @@ arc; tests hold what it prints, a JSON object by record, against the program's o
 reader.
 
     python3 read.py RECORD...
+
+With --verify it prints of each record what is wrong with it, or null.
+
+    python3 read.py --verify RECORD...
 """
 
 import calendar
@@ -25,23 +29,36 @@ import time
 APPLICATION = 0x61726374
 IDS_PER_COMMIT = 1_000_000
 
-# FORMAT.md, Tables: the version that a table came with, and its columns, in the
-# order in which the chain takes them.
+# FORMAT.md, Tables: the version that a table came with, its columns, in the order in
+# which the chain takes them, and the letters of their types.
 TABLES = [
-    ("about", 1, "topic text"),
-    ("meta", 1, "key value"),
-    ("documents", 1, "name text"),
-    ("sources", 1, "epoch tick description"),
-    ("channels", 1, "source channel name unit scale offset bits basis"),
-    ("calibrations", 1, "epoch tick channel gain offset relative date due certificate"),
-    ("clock", 1, "epoch tick wall slope arrival"),
-    ("events", 1, "kind epoch tick until count text"),
-    ("chunks", 1, "chunk kind part epoch tick step n break codec payload"),
-    ("seconds", 1, "channel epoch second min max sum count"),
-    ("entries", 2, "kind at by text"),
-    ("photographs", 2, "sha256 type size part payload"),
-    ("digests", 4, "level epoch since through first_tick last_tick codec payload"),
-    ("seals", 4, "text signature"),
+    ("about", 1, "topic text", "tt"),
+    ("meta", 1, "key value", "tt"),
+    ("documents", 1, "name text", "tt"),
+    ("sources", 1, "epoch tick description", "iit"),
+    ("channels", 1, "source channel name unit scale offset bits basis", "iittrrit"),
+    ("calibrations", 1, "epoch tick channel gain offset relative date due certificate", "iitrrrttt"),
+    ("clock", 1, "epoch tick wall slope arrival", "iiiri"),
+    ("events", 1, "kind epoch tick until count text", "tiiiit"),
+    ("chunks", 1, "chunk kind part epoch tick step n break codec payload", "ittiiiiiib"),
+    ("seconds", 1, "channel epoch second min max sum count", "iiirrri"),
+    ("entries", 2, "kind at by text", "titt"),
+    ("photographs", 2, "sha256 type size part payload", "ttiib"),
+    ("digests", 4, "level epoch since through first_tick last_tick codec payload", "iiiiiiib"),
+    ("seals", 4, "text signature", "tb"),
+]
+LATEST = 4
+TYPES = {"i": "INTEGER", "r": "REAL", "t": "TEXT", "b": "BLOB"}
+
+# FORMAT.md, The file: what is made beside the tables above.
+COMMITS = """CREATE TABLE commits (number INTEGER PRIMARY KEY, wall INTEGER, epoch INTEGER, first_tick INTEGER, last_tick INTEGER,
+  samples INTEGER, sources INTEGER, events INTEGER, rows INTEGER, hash BLOB)"""
+INDEXES = [
+    ("commits_by_tick", "commits", 1, "(epoch, last_tick)"),
+    ("seconds_by_place", "seconds", 1, "(channel, epoch, second)"),
+    ("photographs_by_content", "photographs", 2, "(sha256, part)"),
+    ("commits_by_epoch", "commits", 4, "(epoch)"),
+    ("digests_by_group", "digests", 4, "(epoch, level, through) WHERE level > 0"),
 ]
 COMMIT = "number wall epoch first_tick last_tick samples sources events rows"
 
@@ -77,7 +94,7 @@ def chain(db, version, path):
         if row[0] != number:
             raise SystemExit(f"{path}: commit {number} is missing")
         group, rows = hashlib.sha256(head), 0
-        for table, since, names in TABLES:
+        for table, since, names, _ in TABLES:
             if since > version:
                 continue
             query = f"SELECT id, {columns(names)} FROM {table} WHERE id >= ? AND id < ? ORDER BY id"
@@ -133,7 +150,7 @@ def point(raw):
 
 def is_signed(key, message, signature):
     a, r, s = point(key), point(signature[:32]), int.from_bytes(signature[32:], "little")
-    if a is None or r is None or s >= ORDER:
+    if a is None or r is None or s >= ORDER or times(8, a) == (0, 1):
         return False
     k = int.from_bytes(hashlib.sha512(signature[:32] + key + message).digest(), "little") % ORDER
     return times(s, BASE) == add(r, times(k, a))
@@ -171,14 +188,14 @@ class Seals:
     def wrong(self, number, former, commit, text, signature):
         """What is wrong with a seal; None is nothing."""
         said = re.fullmatch(
-            r"arctally seal 1\nrecord: ([0-9a-f]{64})\ngroup: (\d+)\nhead: ([0-9a-f]{64})\nat: (\S+)\n"
-            r"mark: (start|minute|entry|end)\n(machine|person): ([^\n]+)\n(?:entries: (\d+(?: \d+)*)\n)?",
-            bytes(text or b"").decode("utf-8", "replace"),
+            r"arctally seal 1\nrecord: ([0-9a-f]{64})\ngroup: (0|[1-9][0-9]{0,17})\nhead: ([0-9a-f]{64})\nat: ([-0-9T:.]+Z)\n"
+            r"mark: (start|minute|entry|end)\n(machine|person): ([^\n]+)\n(?:entries: ((?:0|-?[1-9][0-9]{0,17})(?: (?:0|-?[1-9][0-9]{0,17}))*)\n)?",
+            (text if isinstance(text, Text) else b"").decode("utf-8", "replace"),
         )
-        if not said:
+        if not said or not is_name(said[7]) or not nanoseconds(said[4]):
             return "is no seal"
         record, group, sealed, at, mark, whose, by, numbers = said.groups()
-        signature = signature or b""
+        signature = signature if isinstance(signature, bytes) and not isinstance(signature, Text) else b""
         key = signature[33:65]
         lead = b"SSHSIG" + struct.pack(">I", 1) + field(field(b"ssh-ed25519") + field(key))
         names = field(b"seal@arctally") + field(b"") + field(b"sha512")
@@ -206,10 +223,18 @@ class Seals:
         return None
 
 
+def is_name(name):
+    """FORMAT.md, Seals: what a signer may be called."""
+    return len(name.encode()) <= 100 and name.strip() == name and name.isprintable() and not set(name) & set('",*?!#\\')
+
+
 def nanoseconds(at):
-    """Unix time of an RFC 3339 time in UTC."""
-    whole, _, part = at.removesuffix("Z").partition(".")
-    return calendar.timegm(time.strptime(whole, "%Y-%m-%dT%H:%M:%S")) * 10**9 + int(part.ljust(9, "0"))
+    """Unix time of an RFC 3339 time in UTC; None where it is not written in the one form."""
+    found = re.fullmatch(r"([0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-5][0-9])(?:[.]([0-9]{0,8}[1-9]))?Z", at)
+    try:
+        return found and calendar.timegm(time.strptime(found[1], "%Y-%m-%dT%H:%M:%S")) * 10**9 + int((found[2] or "").ljust(9, "0"))
+    except ValueError:
+        return None
 
 
 # ---- the payloads -------------------------------------------------------------
@@ -331,7 +356,7 @@ class Chunk:
 
 def read_chunks(db):
     """All chunks, in the order of their ids."""
-    rows = db.execute(f"SELECT id, {columns(dict((t, c) for t, _, c in TABLES)['chunks'])} FROM chunks ORDER BY id").fetchall()
+    rows = db.execute(f"SELECT id, {columns(dict((t, c) for t, _, c, _ in TABLES)['chunks'])} FROM chunks ORDER BY id").fetchall()
     opened = open_frames([row[10] for row in rows])
     chunks, last = [], None
     for row, raw in zip(rows, opened):
@@ -645,13 +670,70 @@ def mark_held(samples):
 # ---- the whole ----------------------------------------------------------------
 
 
-def read(path):
-    finished = not os.path.exists(path + "-wal")
+def opened(path):
+    """The record, after a look at its shape: nothing else may be asked of it before."""
+    with open(path, "rb") as f:
+        head = f.read(100)
+    finished = not os.path.exists(path + "-wal") or os.path.getsize(path + "-wal") == 0
+    if finished and os.path.getsize(path) < int.from_bytes(head[28:32], "big") * (int.from_bytes(head[16:18], "big") % 65535 or 65536):
+        raise SystemExit(f"{path} is cut short")
     db = sqlite3.connect(f"file:{path}?mode=ro" + ("&immutable=1" if finished else ""), uri=True)
     db.text_factory = Text
     application, version = (db.execute(f"PRAGMA {name}").fetchone()[0] for name in ("application_id", "user_version"))
-    if application != APPLICATION:
-        raise SystemExit(f"{path} is no record")
+    if application != APPLICATION or not 1 <= version <= LATEST:
+        raise SystemExit(f"{path} is no record of a version from 1 through {LATEST}")
+    check_shape(db, version, path)
+    return db, version
+
+
+def shape(version):
+    """FORMAT.md, The file, Its shape: the tables and indexes of a version, with their statements."""
+    found = {("table", "commits", "commits", COMMITS)}
+    for name, since, names, types in TABLES:
+        if since <= version:
+            lines = "".join(f'  "{column}" {TYPES[letter]},\n' for column, letter in zip(names.split(), types))
+            made = f"CREATE TABLE {name} (id INTEGER PRIMARY KEY,\n{lines}  commit_number INTEGER GENERATED ALWAYS AS (id / 1000000) VIRTUAL)"
+            found.add(("table", name, name, made))
+    return found | {("index", name, table, f"CREATE INDEX {name} ON {table} {rest}") for name, table, since, rest in INDEXES if since <= version}
+
+
+def check_shape(db, version, path):
+    rows = db.execute("SELECT type, name, tbl_name, sql, rootpage FROM main.sqlite_master").fetchall()
+    held = [tuple(text.decode() if text is not None else None for text in row[:4]) for row in rows]
+    roots = {row[4] for row in rows}
+    settings = [db.execute(f"PRAGMA {name}").fetchone()[0] for name in ("encoding", "auto_vacuum")]
+    if settings != [b"UTF-8", 0] or len(held) != len(shape(version)) or set(held) != shape(version) or len(roots) != len(rows) or min(roots) < 2:
+        raise SystemExit(f"{path} has not the shape of version {version}")
+    first, last = db.execute("SELECT min(number), max(number) FROM commits").fetchone()
+    if first != 1:
+        raise SystemExit(f"{path}: commits are numbered from {first}")
+    for name, since, _, _ in TABLES:
+        if since <= version:
+            low, high = db.execute(f"SELECT min(id), max(id) FROM {name}").fetchone()
+            if low is not None and (low <= IDS_PER_COMMIT or high // IDS_PER_COMMIT > last):
+                raise SystemExit(f"{path}: rows of {name} belong to no commit")
+
+
+def wrong(path):
+    """What is wrong with a record; None is nothing."""
+    try:
+        db, version = opened(path)
+        found = db.execute("PRAGMA integrity_check(1)").fetchone()[0]
+        if found != b"ok":
+            return found.decode()
+        groups, _, _ = chain(db, version, path)
+        chunks, boxes = read_chunks(db), companions(db)
+        if version < 3 and boxes:
+            return f"{path}: version {version}, where a later one was written"
+        if version >= 4:
+            check_digests(db, chunks, boxes, path)
+        return None
+    except (Exception, SystemExit) as refused:  # whatever a forger brings about is no record
+        return f"{type(refused).__name__}: {refused}"
+
+
+def read(path):
+    db, version = opened(path)
     groups, head, seals = chain(db, version, path)
     chunks = read_chunks(db)
     procedure = db.execute("SELECT text FROM documents WHERE name = ?", ("procedure.yaml",)).fetchone()
@@ -679,5 +761,6 @@ def read(path):
 
 
 if __name__ == "__main__":
-    json.dump({path: read(path) for path in sys.argv[1:]}, sys.stdout, indent=1)
+    does, paths = (wrong, sys.argv[2:]) if sys.argv[1:2] == ["--verify"] else (read, sys.argv[1:])
+    json.dump({path: does(path) for path in paths}, sys.stdout, indent=1)
     print()
