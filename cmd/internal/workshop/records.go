@@ -28,7 +28,7 @@ func (w *workshop) reviewed(ctx context.Context, name string, patience time.Dura
 		return nil, 0, err
 	}
 	rec := w.busy()
-	writing := rec != nil && rec.record == name
+	writing := rec != nil && rec.Record() == name
 	kept, share, err := w.reviews.of(ctx, name, file, w.folder.stampOfRecord(name), writing, patience)
 	if kept == nil || err != nil {
 		return nil, share, err
@@ -84,7 +84,7 @@ func (w *workshop) Review(ctx context.Context, name string) (answer *page.Review
 func (w *workshop) shown(name string, r *review.Review) (*page.Reviewed, error) {
 	answer := &page.Reviewed{Review: r.Sheet().Review(), Epochs: []page.EpochRow{}, Channels: []string{}}
 	rec := w.busy()
-	answer.Recording = rec != nil && rec.record == name
+	answer.Recording = rec != nil && rec.Record() == name
 	if source, ok := r.Source(); ok {
 		answer.Channels = trace.Channels(&source)
 	}
@@ -113,7 +113,7 @@ func (w *workshop) sheetOf(ctx context.Context, name string, take func(*sheet.Sh
 func (w *workshop) Events(ctx context.Context, name string, request page.EventsRequest) (answer *page.EventsAnswer, judging *page.Judging, err error) {
 	judging, err = w.sheetOf(ctx, name, func(s *sheet.Sheet) error {
 		rec := w.busy()
-		answer = &page.EventsAnswer{Recording: rec != nil && rec.record == name, List: s.EventPage(request.Choice, request.From, request.Units)}
+		answer = &page.EventsAnswer{Recording: rec != nil && rec.Record() == name, List: s.EventPage(request.Choice, request.From, request.Units)}
 		w.known.tell(name, answer.List.Banner)
 		return nil
 	})
