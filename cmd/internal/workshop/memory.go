@@ -120,7 +120,7 @@ func (w *workshop) judgeNewest() {
 			continue // its recorder judges it
 		}
 		if file, err := w.folder.recordPath(name); err == nil {
-			_, _ = w.reviews.judgement(name, file, w.folder.stampOfRecord(name), false) // what ends is not judged any more
+			_, _ = w.reviews.judgement(name, file, w.folder.stampOfRecord(name), false, true) // what ends is not judged any more
 		}
 	}
 }

@@ -106,7 +106,7 @@ func (w *workshop) done(rec *apart.Recorder, d apart.Done) {
 	case shelf.Unpack(d.Judged, &judged) == nil:
 		err = w.reviews.ready(o.Record, o.File, now, judged.Sources, judged.Result)
 	default:
-		_, err = w.reviews.judgement(o.Record, o.File, now, false)
+		_, err = w.reviews.judgement(o.Record, o.File, now, false, true)
 	}
 	if rec.Ended() || o.Laid() && d.Err == nil && !d.Cut {
 		w.memory.ended(o.Record) // else nobody has ended it: it is offered to be gone on with

@@ -39,12 +39,11 @@ type workshop struct {
 	known   *known
 	desks   desks
 
-	running   context.Context // of all recordings; ends with the program
-	mu        sync.Mutex
-	current   *apart.Recorder // the one that runs, or the last one; nil is none
-	entering  sync.Mutex      // held while somebody puts something on record after welding
-	verifying sync.Mutex      // held while a record is read through
-	bench     sync.Mutex      // held while a check reads from the sensor box, or somebody listens to the ports, and while a recording begins
+	running  context.Context // of all recordings; ends with the program
+	mu       sync.Mutex
+	current  *apart.Recorder // the one that runs, or the last one; nil is none
+	entering sync.Mutex      // held while somebody puts something on record after welding
+	bench    sync.Mutex      // held while a check reads from the sensor box, or somebody listens to the ports, and while a recording begins
 }
 
 var _ page.Workshop = (*workshop)(nil)
