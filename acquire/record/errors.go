@@ -1,6 +1,7 @@
 package record
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -111,7 +112,7 @@ func also(err, after error) error {
 // wrap gives an error of SQLite or the file system its kind.
 func wrap(path, doing string, err error) error {
 	var own *Error
-	if err == nil || errors.As(err, &own) {
+	if err == nil || errors.As(err, &own) || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return err
 	}
 	return &Error{Kind: kindOf(err), Path: path, Detail: doing, Err: err}

@@ -114,6 +114,9 @@ func (f *filler) close() {
 // fill reads one group.
 func (f *filler) fill(h commitHead, inForce bool) error {
 	r, g := f.reader, &f.group
+	if err := r.wanted(); err != nil {
+		return err
+	}
 	g.Number, g.Written = h.number, time.Unix(0, h.wall).UTC()
 	g.Sources, g.Blocks, g.Events = g.Sources[:0], g.Blocks[:0], g.Events[:0]
 	if h.sources > 0 || inForce {

@@ -28,7 +28,8 @@ type Reader struct {
 	spans  map[int]int64 // the longest group of each epoch of a finished record, ns
 	// The first commit group that has digests; 0 is not yet known, the greatest number none.
 	digested int64
-	content  []byte // of the digest that was read last
+	content  []byte          // of the digest that was read last
+	under    context.Context // all reading ends with it; nil has no end
 	digests  digest.Decoder
 }
 
@@ -232,8 +233,23 @@ func (r *Reader) events(into []series.Event, query string, args ...any) ([]serie
 	return into, r.named(into)
 }
 
+// Under has all reading end with a context, which is asked at every query and every group,
+// until another one is named.
+func (r *Reader) Under(ctx context.Context) { r.under = ctx }
+
+// wanted returns an error where nobody waits for what is read any more.
+func (r *Reader) wanted() error {
+	if r.under == nil {
+		return nil
+	}
+	return r.under.Err()
+}
+
 // each calls row for every row of a query.
 func (r *Reader) each(query string, args []any, row func(scan func(...any) error) error) error {
+	if err := r.wanted(); err != nil {
+		return err
+	}
 	rows, err := r.db.QueryContext(context.Background(), query, args...)
 	if err != nil {
 		return r.damage("read", err)
@@ -253,6 +269,9 @@ func (r *Reader) each(query string, args []any, row func(scan func(...any) error
 func (r *Reader) damage(doing string, err error) error {
 	if err == nil {
 		return nil
+	}
+	if gone := r.wanted(); gone != nil {
+		return gone // it was broken off, and nothing is wrong with it
 	}
 	if changed := r.unchanged(); changed != nil {
 		return changed // half of one state and half of another looks like damage

@@ -57,7 +57,11 @@ func (r *Reader) verify() (*Sealing, error) {
 // structure lets SQLite check its own pages and indexes.
 func (r *Reader) structure() error {
 	var found string
-	if err := r.db.QueryRowContext(context.Background(), "PRAGMA integrity_check(1)").Scan(&found); err != nil {
+	ctx := r.under // SQLite itself breaks off
+	if ctx == nil {
+		ctx = context.Background()
+	}
+	if err := r.db.QueryRowContext(ctx, "PRAGMA integrity_check(1)").Scan(&found); err != nil {
 		return r.damage("check", err)
 	}
 	if found != "ok" {
@@ -123,6 +127,9 @@ func pointers(values []any) []any {
 
 // group recomputes the hash of one group.
 func (v *verifier) group(number int64, columns []any) error {
+	if err := v.reader.wanted(); err != nil {
+		return err
+	}
 	altered := func(format string, args ...any) error {
 		return &Error{Kind: Altered, Path: v.reader.path, Commit: number, Detail: fmt.Sprintf(format, args...)}
 	}

@@ -18,6 +18,7 @@ import (
 	"syscall"
 
 	"arctally/acquire/seal"
+	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/sealing"
 	"arctally/cmd/internal/shelf"
 	"arctally/cmd/internal/terminal"
@@ -37,6 +38,9 @@ func main() {
 	ctx = shelf.OfUser().With(ctx)
 	if folder, err := seal.UserFolder(); err == nil { // else nothing is sealed, and key says why
 		sealing.Use(folder)
+	}
+	if len(os.Args) == 2 && os.Args[1] == apart.Role {
+		os.Exit(apart.Main(ctx, os.Stdin, os.Stderr))
 	}
 	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
 }

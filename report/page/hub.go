@@ -63,26 +63,70 @@ func newHub(strips int) *Hub {
 	return &Hub{boot: rand.Text()[:10], strips: make([]*event, 0, strips), pages: map[*page]struct{}{}}
 }
 
+// Told is what pages are told, as it is sent to them: a recorder encodes it once, and a
+// server passes it on.
+type Told struct {
+	Kind string
+	Data []byte
+}
+
+// IsLive reports whether it is a state of the recording.
+func (t Told) IsLive() bool { return t.Kind == eventLive }
+
+// ToldLive is the newest state of the recording.
+func ToldLive(l *live.State) Told { return told(eventLive, wholeState(l)) }
+
+// ToldStrip is what is new on the strip.
+func ToldStrip(s live.Strip) Told { return told(eventStrip, s) }
+
+// ToldBead is what was laid.
+func ToldBead(b live.Bead) Told {
+	b.Pieces = notNil(b.Pieces)
+	return told(eventBead, b)
+}
+
+// told encodes a value as it is now. It panics where that cannot be: a NaN is a bug of who
+// made the value.
+func told(kind string, value any) Told {
+	data, err := json.Marshal(value)
+	if err != nil {
+		panic(fmt.Sprintf("page: a %s event cannot be sent: %v", kind, err))
+	}
+	return Told{kind, data}
+}
+
 // Live tells the newest state of the recording.
-func (h *Hub) Live(l *live.State) {
-	h.publish(eventLive, wholeState(l), func(e *event) { h.live = e })
+func (h *Hub) Live(l *live.State) { h.Pass(ToldLive(l)) }
+
+// Strip tells what is new on the strip.
+func (h *Hub) Strip(s live.Strip) { h.Pass(ToldStrip(s)) }
+
+// Bead tells what was laid. It is kept with the strips: who was away for too long is
+// told to ask for both anew.
+func (h *Hub) Bead(b live.Bead) { h.Pass(ToldBead(b)) }
+
+// Pass passes on what is encoded already. What is of no kind that pages know goes nowhere.
+func (h *Hub) Pass(t Told) {
+	switch t.Kind {
+	case eventLive:
+		h.publish(t, func(e *event) { h.live = e })
+	case eventStrip, eventBead:
+		h.publish(t, h.keep)
+	}
 }
 
 // House tells that something in the folder changed.
 func (h *Hub) House(house House) {
-	h.publish(eventHouse, house.whole(), func(e *event) { h.house = e })
+	h.publish(told(eventHouse, house.whole()), func(e *event) { h.house = e })
 }
 
-// Strip tells what is new on the strip.
-func (h *Hub) Strip(s live.Strip) {
-	h.publish(eventStrip, s, h.keep)
-}
-
-// Bead tells what was laid. It is kept with the strips: who was away for too long is
-// told to ask for both anew.
-func (h *Hub) Bead(b live.Bead) {
-	b.Pieces = notNil(b.Pieces)
-	h.publish(eventBead, b, h.keep)
+// Restart has all pages ask for strip and bead anew: whoever told them before is gone.
+func (h *Hub) Restart() {
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	h.last++ // a number that no event has, and that is newer than what any page was sent
+	h.strips, h.oldest, h.dropped = h.strips[:0], 0, h.last
+	h.wake()
 }
 
 // Close ends all streams, so that a server can shut down. What is published
@@ -99,25 +143,28 @@ func (h *Hub) Close() {
 	}
 }
 
-// publish encodes a value as it is now. It panics where that cannot be: a NaN is a
-// bug of who made the value.
-func (h *Hub) publish(kind string, value any, keep func(*event)) {
-	data, err := json.Marshal(value)
-	if err != nil {
-		panic(fmt.Sprintf("page: a %s event cannot be sent: %v", kind, err))
-	}
+// publish gives an event its number, keeps it, and wakes the pages.
+func (h *Hub) publish(t Told, keep func(*event)) {
 	h.mutex.Lock()
 	defer h.mutex.Unlock()
 	if h.closed {
 		return
 	}
 	h.last++
-	e := event{number: h.last, kind: kind, data: data, text: frame(h.id(h.last), kind, data)}
+	e := event{number: h.last, kind: t.Kind, data: t.Data, text: frame(h.id(h.last), t.Kind, t.Data)}
 	if h.packing > 0 {
 		e.packed, e.since = h.packer.pack(h.packer.recent, e.text), h.packer.since
 	}
 	h.packer.told(&e)
 	keep(&e)
+	h.wake()
+}
+
+// wake has all pages look for what is new. It is used with the lock held.
+func (h *Hub) wake() {
+	if h.closed {
+		return
+	}
 	for p := range h.pages {
 		select {
 		case p.wake <- struct{}{}:

@@ -29,6 +29,9 @@ type record struct {
 type With struct {
 	Head  *Letterhead // nil is none
 	Waves Waves       // nil shows none
+	// Wanted returns an error as soon as nobody waits for the record any more, which is asked
+	// between its sections; nil is that somebody always does.
+	Wanted func() error
 }
 
 func recordOf(s *sheet.Sheet, u sheet.Units, with With) *record {
@@ -86,7 +89,13 @@ func (with With) PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.F
 	d, first := layout.New(options), r.certificate()
 	first.print(d)
 	d.NewPage()
-	printSections(d, r.behind(first))
+	wanted := with.Wanted
+	if wanted == nil {
+		wanted = func() error { return nil }
+	}
+	if err := printSections(d, r.behind(first), wanted); err != nil {
+		return err
+	}
 	if err := d.Write(w); err != nil {
 		return fmt.Errorf("write weld record: %w", err)
 	}

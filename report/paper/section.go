@@ -48,11 +48,15 @@ func render(blocks ...block) (template.HTML, error) {
 	return template.HTML(b.String()), nil // the template of each block has escaped what it holds
 }
 
-// printSections writes sections on paper.
-func printSections(d *layout.Document, sections []*section) {
+// printSections writes sections on paper, as long as somebody wants them.
+func printSections(d *layout.Document, sections []*section, wanted func() error) error {
 	for _, one := range sections {
+		if err := wanted(); err != nil {
+			return err
+		}
 		one.print(d)
 	}
+	return nil
 }
 
 func (s *section) print(d *layout.Document) {

@@ -13,7 +13,6 @@ import (
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
-	"arctally/report/page"
 	"arctally/report/page/live"
 	"arctally/report/sheet"
 )
@@ -22,7 +21,7 @@ import (
 // wait for it: what it takes from it, it only notes down; a goroutine of its own
 // looks at the notes every so often, whether anything comes or not, and tells.
 type Monitor struct {
-	hub     *page.Hub
+	hub     Audience
 	now     func() time.Time
 	stop    chan struct{}
 	stopped chan struct{}
@@ -36,6 +35,13 @@ type Monitor struct {
 	elapsed boxTime
 
 	wrong *MistakeError // following made the program stumble; nil is no
+}
+
+// Audience is who is told how a recording stands.
+type Audience interface {
+	Live(*live.State)
+	Strip(live.Strip)
+	Bead(live.Bead)
 }
 
 // boxTime counts seconds on a clock that may begin anew.
@@ -58,13 +64,20 @@ func (t *boxTime) see(b *series.Block) {
 func (t *boxTime) seconds() float64 { return float64(t.before+t.last-t.first) / 1e9 }
 
 // NewMonitor begins to tell at once that a recording waits for its first sample.
-func NewMonitor(hub *page.Hub, first live.State, p *jobfile.File, sensors []procedure.Sensor, roll *live.Roll, now func() time.Time) *Monitor {
+func NewMonitor(hub Audience, first live.State, p *jobfile.File, sensors []procedure.Sensor, roll *live.Roll, now func() time.Time) *Monitor {
 	m := &Monitor{
 		hub: hub, now: now, board: live.NewBoard(first, p.Job), roll: roll, boxes: boxesOf(sensors, now),
 		stop: make(chan struct{}), stopped: make(chan struct{}),
 	}
 	go m.tell()
 	return m
+}
+
+// Died tells that the recorder before this one has died.
+func (m *Monitor) Died(words string, at time.Time) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.board.Died(words, at)
 }
 
 // boxesOf listens to the boxes of sensors.

@@ -34,6 +34,7 @@ type Session struct {
 	More     bool          // go on in a record that exists
 	Patience time.Duration // how long the port of the arc is waited for, where it is unplugged
 	Now      func() time.Time
+	Why      string   // it is gone on with, where no person asked for it; stands in the record
 	Follower Follower // sees all that is recorded, once it is judged; may be nil
 }
 
@@ -107,11 +108,20 @@ func (s *Session) openRecord(ctx context.Context, judge *Judge) (writer *record.
 		return nil, 0, err
 	}
 	sealing.Seal(writer)
-	if err := errors.Join(writer.Sync(), s.replay(ctx, judge)); err != nil {
+	if err := errors.Join(s.sayWhy(writer), writer.Sync(), s.replay(ctx, judge)); err != nil {
 		return nil, 0, errors.Join(err, writer.Close())
 	}
 	// The box may have started anew: nothing joins what is there with what comes.
 	return writer, writer.NextEpoch(), nil
+}
+
+// sayWhy puts on record why it is gone on with.
+func (s *Session) sayWhy(writer *record.Writer) error {
+	if s.Why == "" {
+		return nil
+	}
+	epoch, tick, _ := writer.Last()
+	return writer.Event(series.Event{Kind: series.Remark, Epoch: epoch, Tick: tick, Until: tick, Count: 1, Text: s.Why})
 }
 
 // replay hands what a record holds to the analysis that goes on with it.

@@ -49,16 +49,23 @@ func openPicture(file, caption string) (p Picture, err error) {
 	return newPicture(content, caption), err
 }
 
+// Putter takes what people put on record: a record's writer, or whoever has one.
+type Putter interface {
+	Entries(act []record.Entry) (first int64, err error)
+	Photograph(mime string, content []byte) (digest string, err error)
+	Sync() error
+}
+
 // PutEntries puts the entries of one act on record, their photographs before them, and returns them
 // with their numbers once all is durable. Writer is that of a recording that goes on,
 // or of record.Amend; known are the entries that are there. Where one of them is
 // refused, nothing was written.
-func PutEntries(writer *record.Writer, known, act []inspect.Entry, pictures []Picture) ([]inspect.Entry, error) {
+func PutEntries(writer Putter, known, act []inspect.Entry, pictures []Picture) ([]inspect.Entry, error) {
 	// Whoever stands before a page has typed his name, and no key of his is at hand there.
 	return putEntries(writer, known, act, pictures, func(string) (*seal.Key, error) { return nil, nil })
 }
 
-func putEntries(writer *record.Writer, known, act []inspect.Entry, pictures []Picture, keyOf func(name string) (*seal.Key, error)) ([]inspect.Entry, error) {
+func putEntries(writer Putter, known, act []inspect.Entry, pictures []Picture, keyOf func(name string) (*seal.Key, error)) ([]inspect.Entry, error) {
 	put := make([]record.Entry, len(act))
 	for k := range act {
 		e := &act[k]

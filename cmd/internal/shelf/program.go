@@ -6,11 +6,11 @@ import (
 	"runtime/debug"
 )
 
-// thisProgram tells this program from every other build of it: by what the Go tools
+// ThisProgram tells this program from every other build of it: by what the Go tools
 // stamped into it, and by size and time of its file, as two builds of sources that were
 // not committed are stamped alike. It is false where that is not known. It must be asked
 // as the program begins: later another one may lie in its place.
-func thisProgram() (string, bool) {
+func ThisProgram() (string, bool) {
 	info, ok := debug.ReadBuildInfo()
 	file, err := os.Executable()
 	if err != nil || !ok {

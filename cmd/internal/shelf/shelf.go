@@ -50,7 +50,7 @@ func New(folder, program string, limit int64) *Shelf {
 // place for it.
 func OfUser() *Shelf {
 	cache, err := os.UserCacheDir()
-	program, known := thisProgram()
+	program, known := ThisProgram()
 	if err != nil || !known {
 		return nil
 	}

@@ -62,15 +62,16 @@ func refusals(about page.PointAbout, err error) []page.Point {
 
 // sensorPoints are the boxes that a recording would listen to in vain.
 func (w *workshop) sensorPoints(p *jobfile.File, r page.StartRequest) (points []page.Point) {
-	s := recording.Session{Job: p}
-	if _, _, err := w.source(&s, r); err != nil {
+	o := w.order(r)
+	sensors, err := o.Sensors(p)
+	if err != nil {
 		return refusals(page.AboutSensor, err)
 	}
 	if w.box != nil && r.Port == "" {
 		return nil
 	}
-	arc := w.arcSensor(s.Sensors)
-	for k, sensor := range s.Sensors {
+	arc := w.arcSensor(sensors)
+	for k, sensor := range sensors {
 		if _, err := os.Stat(sensor.Port); err == nil {
 			continue
 		}

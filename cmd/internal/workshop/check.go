@@ -49,7 +49,7 @@ func (w *workshop) Check(ctx context.Context, record string, r page.CheckRequest
 	}
 	defer w.bench.Unlock()
 	if busy := w.busy(); busy != nil {
-		return done, runsAlready(busy.record)
+		return done, runsAlready(busy.Record())
 	}
 	k, in, err := readCheck(r)
 	if err != nil {
@@ -89,7 +89,7 @@ func (w *workshop) TakeOver(_ context.Context, record string, r page.TakeOverReq
 	}
 	defer w.bench.Unlock()
 	if busy := w.busy(); busy != nil {
-		return done, runsAlready(busy.record)
+		return done, runsAlready(busy.Record())
 	}
 	from, err := w.folder.recordPath(strings.TrimSuffix(r.From, jobfile.RecordExtension))
 	if err != nil {

@@ -10,10 +10,12 @@ type desk chan struct{}
 // desks are those of the workshop. A file goes as slowly as who takes it reads it, and a
 // weld record takes much memory: neither holds up those who look at a page.
 type desks struct {
-	looks, data, papers desk
+	looks, data, papers, verifying desk
 }
 
-func newDesks() desks { return desks{looks: make(desk, 2), data: make(desk, 2), papers: make(desk, 1)} }
+func newDesks() desks {
+	return desks{looks: make(desk, 2), data: make(desk, 2), papers: make(desk, 1), verifying: make(desk, 1)}
+}
 
 // do does work as soon as there is room for it.
 func (d desk) do(ctx context.Context, work func() error) error {

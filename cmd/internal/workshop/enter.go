@@ -11,7 +11,6 @@ import (
 	"arctally/analyze/inspect"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/pairs"
-	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/sealing"
 	"arctally/report/page"
@@ -41,12 +40,9 @@ func (w *workshop) read(name string, work func(*record.Reader) error) error {
 }
 
 // amend adds to a record: through the writer that records into it, or with one of its own.
-func (w *workshop) amend(name string, work func(*record.Writer) error) error {
-	if rec := w.busy(); rec != nil && rec.record == name {
-		if writer := rec.monitor.Writer(); writer != nil {
-			return work(writer)
-		}
-		return recording.ErrNotRecording
+func (w *workshop) amend(name string, work func(review.Putter) error) error {
+	if rec := w.busy(); rec != nil && rec.Record() == name {
+		return work(rec)
 	}
 	file, err := w.folder.recordPath(name)
 	if err != nil {
@@ -77,7 +73,7 @@ func (w *workshop) Enter(ctx context.Context, name string, r page.EntryRequest) 
 			act[k].At = at
 		}
 		was := w.folder.stampOfRecord(name)
-		err = w.amend(name, func(writer *record.Writer) error {
+		err = w.amend(name, func(writer review.Putter) error {
 			act, err = review.PutEntries(writer, own.Entries, act, nil)
 			return err
 		})
@@ -188,7 +184,7 @@ func (w *workshop) AddPhotograph(_ context.Context, name, mime string, content [
 	defer w.entering.Unlock()
 	kept.Bytes = int64(len(content))
 	was := w.folder.stampOfRecord(name)
-	err = w.amend(name, func(writer *record.Writer) error {
+	err = w.amend(name, func(writer review.Putter) error {
 		kept.SHA256, err = writer.Photograph(mime, content)
 		return err
 	})

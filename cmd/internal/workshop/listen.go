@@ -20,7 +20,7 @@ func (w *workshop) Listen(ctx context.Context) ([]page.PortRow, error) {
 	}
 	defer w.bench.Unlock()
 	if busy := w.busy(); busy != nil {
-		return nil, runsAlready(busy.record)
+		return nil, runsAlready(busy.Record())
 	}
 	ctx, stop := context.WithTimeout(ctx, longestListen)
 	defer stop()

@@ -116,8 +116,11 @@ func (w *workshop) goOn(rows []page.RecordRow) *page.GoOn {
 // judgeNewest begins to judge the records that were written last, as many as are kept.
 func (w *workshop) judgeNewest() {
 	for _, name := range newestRecords(w.folder.records(), w.folder.stampOfRecord, keptReviews) {
+		if r := w.busy(); r != nil && r.Record() == name {
+			continue // its recorder judges it
+		}
 		if file, err := w.folder.recordPath(name); err == nil {
-			_, _ = w.reviews.judgement(name, file, w.folder.stampOfRecord(name), false) // what ends is not judged any more
+			_, _ = w.reviews.judgement(name, file, w.folder.stampOfRecord(name), false, true) // what ends is not judged any more
 		}
 	}
 }

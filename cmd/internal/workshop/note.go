@@ -12,7 +12,7 @@ import (
 )
 
 // LiveNote implements page.Recording.
-func (w *workshop) LiveNote(_ context.Context, r page.NoteRequest) (page.NoteKept, error) {
+func (w *workshop) LiveNote(ctx context.Context, r page.NoteRequest) (page.NoteKept, error) {
 	rec := w.busy()
 	if rec == nil {
 		return page.NoteKept{}, recording.ErrNotRecording
@@ -27,7 +27,7 @@ func (w *workshop) LiveNote(_ context.Context, r page.NoteRequest) (page.NoteKep
 	w.memory.named(r.By)
 	kept := page.NoteKept{Said: said(notes)}
 	for _, n := range notes {
-		if kept.When, err = rec.monitor.Note(n); err != nil {
+		if kept.When, err = rec.Note(ctx, n); err != nil {
 			return page.NoteKept{}, err
 		}
 	}
@@ -36,7 +36,7 @@ func (w *workshop) LiveNote(_ context.Context, r page.NoteRequest) (page.NoteKep
 
 // Note implements page.Records.
 func (w *workshop) Note(ctx context.Context, record string, r page.NoteRequest) (page.NoteKept, error) {
-	if rec := w.busy(); rec != nil && rec.record == record {
+	if rec := w.busy(); rec != nil && rec.Record() == record {
 		return w.LiveNote(ctx, r)
 	}
 	file, err := w.folder.recordPath(record)

@@ -5,34 +5,25 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"time"
 
-	"arctally/acquire/calib"
-	"arctally/acquire/link"
 	"arctally/acquire/record"
-	"arctally/analyze"
-	"arctally/analyze/procedure"
+	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/recording"
-	"arctally/cmd/internal/review"
-	"arctally/cmd/internal/terminal"
-	"arctally/cmd/internal/virtualbox"
+	"arctally/cmd/internal/shelf"
 	"arctally/report/page"
 	"arctally/report/page/live"
 )
 
-// portPatience is how long a recording waits for an unplugged port.
-const portPatience = 5 * time.Minute
-
 // Start implements page.Recording.
-func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, error) {
+func (w *workshop) Start(ctx context.Context, r page.StartRequest) (page.Started, error) {
 	if !w.bench.TryLock() {
 		return page.Started{}, errBenchInUse
 	}
 	defer w.bench.Unlock()
 	if busy := w.busy(); busy != nil {
-		return page.Started{}, runsAlready(busy.record)
+		return page.Started{}, runsAlready(busy.Record())
 	}
 	p, err := w.folder.readJob(r.Job)
 	if err != nil {
@@ -51,102 +42,86 @@ func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, 
 	if err != nil {
 		return page.Started{}, err
 	}
-	s := recording.Session{Job: p, Record: file, More: holds != holdsNothing, Patience: portPatience, Now: w.screen.Now}
-	run, speed, err := w.source(&s, r)
-	if err != nil {
+	o := w.order(r)
+	o.Record, o.File, o.Documents, o.More, o.Joins = name, file, p.Documents, holds != holdsNothing, holds == holdsSamples
+	if _, err := o.Sensors(p); err != nil {
 		return page.Started{}, err
 	}
-	held, err := calibrationsOn(&s)
-	if err != nil {
+	if err := w.hire(ctx, o); err != nil {
 		return page.Started{}, err
 	}
-	ctx, end := context.WithCancel(w.running)
-	rec := &ongoing{record: name, laid: w.box != nil && r.Port == "", joins: holds == holdsSamples, session: s, end: end, done: make(chan struct{})}
-	first := live.State{Record: name, Job: p.Job.Name, JobFile: r.Job}
-	rec.monitor = recording.NewMonitor(w.hub, first, p, rec.session.Sensors, live.NewRoll(speed, held), w.screen.Now)
-	rec.session.Follower = knowing(rec.monitor, r)
-	w.mu.Lock()
-	w.current = rec
-	w.mu.Unlock()
 	w.memory.begun(name, p.Job.People.Operator)
 	w.memory.named(r.By)
-	go w.record(ctx, rec, run)
+	w.screen.Tell("recording %s into %s", p.Job.Name, file)
 	w.tellHouse()
 	return page.Started{Record: name}, nil
 }
 
-// runner records a session until ctx ends or the box has said its last.
-type runner func(ctx context.Context, s *recording.Session, quiet *terminal.Screen) (analyze.Result, error)
-
-// source finds out what is recorded from: the virtual box, or a port.
-func (w *workshop) source(s *recording.Session, r page.StartRequest) (run runner, speed float64, err error) {
-	if w.box == nil || r.Port != "" {
-		s.Sensors, err = s.Job.SensorsOn(r.Job, r.Port)
-		return func(ctx context.Context, s *recording.Session, quiet *terminal.Screen) (analyze.Result, error) {
-			return s.Run(ctx, quiet)
-		}, 1, err
-	}
-	boxes, err := virtualbox.New(s.Job, w.box.Planned(s.Job))
-	if err != nil {
-		return nil, 0, err
-	}
-	for k := range boxes {
-		s.Sensors = append(s.Sensors, procedure.Sensor{Port: virtualPorts[k], Link: link.Binary})
-	}
-	s.Now = virtualbox.Clock(w.screen.Now(), boxes[0])
-	return func(ctx context.Context, s *recording.Session, quiet *terminal.Screen) (analyze.Result, error) {
-		laid, err := virtualbox.Lay(ctx, quiet, s, boxes...)
-		return laid.Result, err
-	}, w.box.Speed, nil
+// order is what a request asks of a recorder, but for what it is recorded into.
+func (w *workshop) order(r page.StartRequest) apart.Order {
+	return apart.Order{Folder: w.folder.path, JobFile: r.Job, Port: r.Port, Without: r.Without, By: r.By, Box: w.box}
 }
 
-// virtualPorts are what a page reads where it reads the name of a port.
-var virtualPorts = [...]string{"virtual sensor box", "virtual sensor box beside"}
-
-// calibrationsOn are those that hold for what is about to be recorded: of the job,
-// and of the checks in a record that is gone on with.
-func calibrationsOn(s *recording.Session) (held calib.Register, err error) {
-	if !s.More {
-		for _, c := range s.Job.Instruments {
-			held.All = append(held.All, calib.Timed{Calibration: c})
-		}
-		return held, nil
+// hire lets the last recorder go, and has another one record.
+func (w *workshop) hire(ctx context.Context, o apart.Order) error {
+	if last := w.recorded(); last != nil {
+		last.Leave()
 	}
-	r, err := review.OpenUnjudged(s.Record)
-	if err != nil {
-		return held, err
-	}
-	return r.Register(), r.Close()
+	rec, err := apart.Start(context.WithoutCancel(ctx), w.front(), o)
+	w.take(rec)
+	return err
 }
 
-// record records, judges and tells how it ended.
-func (w *workshop) record(ctx context.Context, rec *ongoing, run runner) {
-	defer rec.end()
-	w.screen.Tell("recording %s into %s", rec.session.Job.Name, rec.session.Record)
-	quiet := terminal.Quiet(w.screen.Now)
-	result, err := run(ctx, &rec.session, quiet)
+// take takes a recorder for the one that runs; nil is none.
+func (w *workshop) take(rec *apart.Recorder) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.current = rec
+}
+
+// front is what a recorder knows of this program.
+func (w *workshop) front() apart.Front {
+	return apart.Front{Hub: w.hub, Start: w.starter, Now: w.screen.Now, Tell: w.screen.Tell, Done: w.done, Closed: func(*apart.Recorder) { w.tellHouse() }}
+}
+
+// join finds the recorder that another front left over this folder.
+func (w *workshop) join(ctx context.Context) error {
+	rec, err := apart.Join(ctx, w.front(), w.folder.path)
+	if rec == nil || err != nil {
+		return err
+	}
+	w.take(rec)
+	w.screen.Tell("%s is being recorded: the recording went on while these pages were away", rec.Record())
+	return nil
+}
+
+// done takes what became of a recording, before the pages hear of it.
+func (w *workshop) done(rec *apart.Recorder, d apart.Done) {
+	o := rec.Order()
+	now := w.folder.stampOfRecord(o.Record)
+	var judged apart.Judgement
+	var err error
 	switch {
-	case err != nil:
-	case rec.joins: // what the source said of itself before is in the record alone
-		_, err = w.reviews.judgement(rec.record, rec.session.Record, w.folder.stampOfRecord(rec.record), false)
+	case d.Err != nil:
+	case shelf.Unpack(d.Judged, &judged) == nil:
+		err = w.reviews.ready(o.Record, o.File, now, judged.Sources, judged.Result)
 	default:
-		err = w.reviews.ready(rec.record, rec.session.Record, w.folder.stampOfRecord(rec.record), rec.monitor.Sources(), result)
+		_, err = w.reviews.judgement(o.Record, o.File, now, false, true)
 	}
-	if rec.byHand.Load() || rec.laid && ctx.Err() == nil {
-		w.memory.ended(rec.record) // else nobody has ended it: it is offered to be gone on with
+	if rec.Ended() || o.Laid() && d.Err == nil && !d.Cut {
+		w.memory.ended(o.Record) // else nobody has ended it: it is offered to be gone on with
 	}
-	rec.monitor.Finish(err)
-	close(rec.done)
-	if e := rec.monitor.Mistake(); e != nil {
-		w.screen.Tell("%v\n%s", e, e.Stack)
+	if d.Mistake != "" {
+		w.screen.Tell("%s", d.Mistake)
 	}
 	if err != nil {
-		hint := explain.Of(err).Hint
-		w.screen.Tell("the recording into %s failed: %v\nhint: %s", rec.session.Record, err, hint)
-	} else {
-		w.screen.Tell("recorded %s: passes: %d, findings: %d", rec.session.Record, len(result.Passes), len(result.Findings))
+		w.screen.Tell("warning: %v", err)
 	}
-	w.tellHouse()
+	if d.Err != nil {
+		w.screen.Tell("the recording into %s failed: %s\nhint: %s", o.File, d.Err.Text, d.Err.Next)
+		return
+	}
+	w.screen.Tell("recorded %s: passes: %d, findings: %d", o.File, d.Passes, d.Findings)
 }
 
 // destination chooses the record, and tells what is in it already.
@@ -211,11 +186,10 @@ func (w *workshop) Stop(ctx context.Context) (page.Started, error) {
 	if r == nil {
 		return w.endOpen()
 	}
-	r.byHand.Store(true)
-	r.end()
+	r.End()
 	select {
-	case <-r.done:
-		return page.Started{Record: r.record}, nil
+	case <-r.Closed():
+		return page.Started{Record: r.Record()}, nil
 	case <-ctx.Done():
 		return page.Started{}, ctx.Err()
 	}
@@ -238,7 +212,7 @@ func (w *workshop) Live() *live.State {
 	if r == nil {
 		return nil
 	}
-	return new(r.monitor.Current())
+	return r.State(w.running)
 }
 
 // Strip implements page.Recording.
@@ -247,7 +221,7 @@ func (w *workshop) Strip() (live.Strip, error) {
 	if r == nil {
 		return live.Strip{}, recording.ErrNotRecording
 	}
-	return r.monitor.Strip(), nil
+	return r.Strip(w.running)
 }
 
 // Bead implements page.Recording.
@@ -256,16 +230,16 @@ func (w *workshop) Bead() (live.Bead, error) {
 	if r == nil {
 		return live.Bead{}, recording.ErrNotRecording
 	}
-	return r.monitor.Bead(), nil
+	return r.Bead(w.running)
 }
 
 // Seen implements page.Recording. Ids mean nothing beyond their recording.
-func (w *workshop) Seen(_ context.Context, s page.SeenRequest) (live.State, error) {
+func (w *workshop) Seen(ctx context.Context, s page.SeenRequest) (live.State, error) {
 	r := w.recorded()
-	if r == nil || r.record != s.Record {
+	if r == nil || r.Record() != s.Record {
 		return live.State{}, recording.ErrNotRecording
 	}
-	return r.monitor.Seen(s.IDs, s.More), nil
+	return r.Seen(ctx, s.IDs, s.More)
 }
 
 // runsAlready is what cannot be while a recording runs.

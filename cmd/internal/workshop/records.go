@@ -28,7 +28,7 @@ func (w *workshop) reviewed(ctx context.Context, name string, patience time.Dura
 		return nil, 0, err
 	}
 	rec := w.busy()
-	writing := rec != nil && rec.record == name
+	writing := rec != nil && rec.Record() == name
 	kept, share, err := w.reviews.of(ctx, name, file, w.folder.stampOfRecord(name), writing, patience)
 	if kept == nil || err != nil {
 		return nil, share, err
@@ -84,7 +84,7 @@ func (w *workshop) Review(ctx context.Context, name string) (answer *page.Review
 func (w *workshop) shown(name string, r *review.Review) (*page.Reviewed, error) {
 	answer := &page.Reviewed{Review: r.Sheet().Review(), Epochs: []page.EpochRow{}, Channels: []string{}}
 	rec := w.busy()
-	answer.Recording = rec != nil && rec.record == name
+	answer.Recording = rec != nil && rec.Record() == name
 	if source, ok := r.Source(); ok {
 		answer.Channels = trace.Channels(&source)
 	}
@@ -113,7 +113,7 @@ func (w *workshop) sheetOf(ctx context.Context, name string, take func(*sheet.Sh
 func (w *workshop) Events(ctx context.Context, name string, request page.EventsRequest) (answer *page.EventsAnswer, judging *page.Judging, err error) {
 	judging, err = w.sheetOf(ctx, name, func(s *sheet.Sheet) error {
 		rec := w.busy()
-		answer = &page.EventsAnswer{Recording: rec != nil && rec.record == name, List: s.EventPage(request.Choice, request.From, request.Units)}
+		answer = &page.EventsAnswer{Recording: rec != nil && rec.Record() == name, List: s.EventPage(request.Choice, request.From, request.Units)}
 		w.known.tell(name, answer.List.Banner)
 		return nil
 	})
@@ -154,7 +154,7 @@ func (w *workshop) Compare(ctx context.Context, name string, pass, with int) (an
 func (w *workshop) Trace(ctx context.Context, name string, window trace.Window, asked []string) (traced trace.Trace, err error) {
 	channels, means := trace.Means(asked)
 	err = w.desks.looks.do(ctx, func() (err error) {
-		traced, err = w.samples(name, window, channels)
+		traced, err = w.samples(ctx, name, window, channels)
 		return err
 	})
 	if err != nil || means == nil {
@@ -169,7 +169,7 @@ func (w *workshop) Trace(ctx context.Context, name string, window trace.Window, 
 	})
 }
 
-func (w *workshop) samples(name string, window trace.Window, channels []string) (traced trace.Trace, err error) {
+func (w *workshop) samples(ctx context.Context, name string, window trace.Window, channels []string) (traced trace.Trace, err error) {
 	file, err := w.folder.recordPath(name)
 	if err != nil {
 		return traced, err
@@ -178,7 +178,9 @@ func (w *workshop) samples(name string, window trace.Window, channels []string) 
 	if err != nil {
 		return traced, err
 	}
+	r.Under(ctx)
 	traced, err = readTrace(r.Reader, r.Register(), window, channels)
+	r.Under(context.Background())
 	return traced, errors.Join(err, w.readers.give(r))
 }
 
@@ -190,9 +192,24 @@ func (w *workshop) File(ctx context.Context, to io.Writer, name string, r page.F
 	}
 	return w.onReview(ctx, name, func(own *review.Review) error {
 		return at.do(ctx, func() error {
-			return files.Buffered(to, func(to io.Writer) error { return w.writeReview(ctx, to, own, r) })
+			own.Under(ctx)
+			return files.Buffered(asking{ctx, to}, func(to io.Writer) error { return w.writeReview(ctx, to, own, r) })
 		})
 	})
+}
+
+// asking is a writer that takes nothing any more once nobody waits for it.
+type asking struct {
+	ctx context.Context
+	to  io.Writer
+}
+
+// Write implements io.Writer.
+func (a asking) Write(b []byte) (int, error) {
+	if err := a.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return a.to.Write(b)
 }
 
 // dataForms are the forms that the command export writes.
@@ -205,7 +222,7 @@ var dataForms = map[page.FileForm]review.Form{
 // writeReview writes a review in the form that a page asks for.
 func (w *workshop) writeReview(ctx context.Context, to io.Writer, r *review.Review, request page.FileRequest) error {
 	if request.Form == page.PDF || request.Form == page.HTML {
-		return w.writePaper(to, r, request)
+		return w.writePaper(ctx, to, r, request)
 	}
 	data, ok := dataForms[request.Form]
 	if !ok {
@@ -215,7 +232,7 @@ func (w *workshop) writeReview(ctx context.Context, to io.Writer, r *review.Revi
 }
 
 // writePaper writes the weld record below the letterhead that lies beside the jobs, if one does.
-func (w *workshop) writePaper(to io.Writer, r *review.Review, request page.FileRequest) error {
+func (w *workshop) writePaper(ctx context.Context, to io.Writer, r *review.Review, request page.FileRequest) error {
 	head, err := letterhead.ReadBeside(w.folder.root.FS())
 	if err != nil {
 		return err
@@ -225,7 +242,7 @@ func (w *workshop) writePaper(to io.Writer, r *review.Review, request page.FileR
 	if err != nil {
 		return err
 	}
-	with := paper.With{Head: head, Waves: waves}
+	with := paper.With{Head: head, Waves: waves, Wanted: ctx.Err}
 	if request.Form == page.HTML {
 		return with.HTML(to, s, request.Units)
 	}
@@ -234,18 +251,25 @@ func (w *workshop) writePaper(to io.Writer, r *review.Review, request page.FileR
 
 // Integrity implements page.Records. What was verified is not read again until somebody else writes
 // into the record.
-func (w *workshop) Integrity(_ context.Context, name string) (answer page.Integrity, err error) {
+func (w *workshop) Integrity(ctx context.Context, name string) (answer page.Integrity, err error) {
 	file, err := w.folder.recordPath(name)
 	if err != nil {
 		return answer, err
 	}
-	w.verifying.Lock()
-	defer w.verifying.Unlock()
+	err = w.desks.verifying.do(ctx, func() (err error) {
+		answer, err = w.integrity(ctx, name, file)
+		return err
+	})
+	return answer, err
+}
+
+// integrity reads a record through, as long as somebody waits for it.
+func (w *workshop) integrity(ctx context.Context, name, file string) (answer page.Integrity, err error) {
 	now := w.folder.stampOfRecord(name)
 	if known, ok := w.known.verified(name, now); ok {
 		return known, nil
 	}
-	err = record.Verify(file)
+	err = verify(ctx, file)
 	var wrong *record.Error
 	found, failed := review.IntegrityOf(err)
 	switch {
@@ -258,4 +282,14 @@ func (w *workshop) Integrity(_ context.Context, name string) (answer page.Integr
 	}
 	w.known.found(name, now, answer)
 	return answer, nil
+}
+
+// verify is record.Verify as long as somebody waits for it.
+func verify(ctx context.Context, file string) error {
+	r, err := record.Open(file)
+	if err != nil {
+		return err
+	}
+	r.Under(ctx)
+	return errors.Join(r.Verify(), r.Close())
 }

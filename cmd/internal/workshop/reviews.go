@@ -2,6 +2,7 @@ package workshop
 
 import (
 	"context"
+	"errors"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -18,6 +19,7 @@ const (
 	keptReviews  = 4                      // judged records in memory
 	freshFor     = 10 * time.Second       // a record that is being written is judged no more often
 	quickReview  = 300 * time.Millisecond // a review that takes no longer is waited for
+	unasked      = 2 * time.Minute        // a judging that no page has asked for so long is given up
 	openRemember = 1000                   // records whose number of open findings is remembered
 )
 
@@ -31,6 +33,7 @@ type reviews struct {
 
 	mu      sync.Mutex
 	kept    []*judgement // the one that was asked for last stands last
+	unasked time.Duration
 	opened  map[string]int
 	failed  map[string]string // why a record could not be judged
 	closing bool
@@ -42,6 +45,9 @@ type judgement struct {
 	stamp  stamp
 	began  time.Time
 	share  atomic.Uint64 // done, in millionths
+	house  bool          // it is judged whether a page asks or not
+	asking atomic.Int64  // pages that wait for it
+	asked  atomic.Int64  // when one last did, Unix ns
 	done   chan struct{}
 
 	review *review.Review // its reader is closed
@@ -50,7 +56,7 @@ type judgement struct {
 
 func newReviews(ctx context.Context, told func()) *reviews {
 	ctx, stop := context.WithCancel(ctx)
-	return &reviews{ctx: ctx, stop: stop, turn: make(chan struct{}, 1), told: told, opened: map[string]int{}, failed: map[string]string{}}
+	return &reviews{ctx: ctx, stop: stop, turn: make(chan struct{}, 1), told: told, unasked: unasked, opened: map[string]int{}, failed: map[string]string{}}
 }
 
 // close gives up what is being judged.
@@ -65,10 +71,11 @@ func (c *reviews) close() {
 // of returns the review of a record as it is now, or how far its making is.
 // Writing is set where the record grows, and a review that is not quite new will do.
 func (c *reviews) of(ctx context.Context, record, file string, now stamp, writing bool, patience time.Duration) (r *review.Review, share float64, err error) {
-	j, err := c.judgement(record, file, now, writing)
+	j, err := c.judgement(record, file, now, writing, false)
 	if err != nil {
 		return nil, 0, err
 	}
+	defer j.ask()()
 	timer := time.NewTimer(patience)
 	defer timer.Stop()
 	select {
@@ -81,8 +88,18 @@ func (c *reviews) of(ctx context.Context, record, file string, now stamp, writin
 	}
 }
 
-// judgement returns the one that is there, or begins one.
-func (c *reviews) judgement(record, file string, now stamp, writing bool) (*judgement, error) {
+// ask says that a page waits for a judgement, until leave.
+func (j *judgement) ask() (leave func()) {
+	j.asking.Add(1)
+	return func() {
+		j.asked.Store(time.Now().UnixNano())
+		j.asking.Add(-1)
+	}
+}
+
+// judgement returns the one that is there, or begins one; house is one that is wanted
+// whether a page asks for it or not.
+func (c *reviews) judgement(record, file string, now stamp, writing, house bool) (*judgement, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if k := slices.IndexFunc(c.kept, func(j *judgement) bool { return j.record == record }); k >= 0 {
@@ -95,7 +112,8 @@ func (c *reviews) judgement(record, file string, now stamp, writing bool) (*judg
 	if c.closing {
 		return nil, context.Canceled
 	}
-	j := &judgement{record: record, stamp: now, began: time.Now(), done: make(chan struct{})}
+	j := &judgement{record: record, stamp: now, began: time.Now(), done: make(chan struct{}), house: house}
+	j.asked.Store(j.began.UnixNano())
 	c.keep(j)
 	c.work.Go(func() {
 		c.told()
@@ -128,19 +146,52 @@ func (j *judgement) ended() bool {
 
 func (c *reviews) judge(j *judgement, file string) {
 	defer close(j.done)
+	ctx, giveUp := context.WithCancel(c.ctx)
+	defer giveUp()
+	if !j.house {
+		c.work.Go(func() { c.watch(ctx, j, giveUp) })
+	}
 	select {
 	case c.turn <- struct{}{}:
 		defer func() { <-c.turn }()
-	case <-c.ctx.Done():
-		j.err = c.ctx.Err()
+	case <-ctx.Done():
+		j.err = ctx.Err()
+		c.forget(j)
 		return
 	}
 	told := func(share float64) { j.share.Store(uint64(1e6 * share)) }
-	mistake := recording.Caught(func() { j.review, j.err = closed(review.Judge(c.ctx, file, "", told)) })
+	mistake := recording.Caught(func() { j.review, j.err = closed(review.Judge(ctx, file, "", told)) })
 	if mistake != nil { // it must not end a recording that runs meanwhile
 		j.review, j.err = nil, mistake
 	}
+	if errors.Is(j.err, context.Canceled) {
+		c.forget(j)
+		return
+	}
 	c.remember(j)
+}
+
+// watch gives a judging up that no page asks for any more.
+func (c *reviews) watch(ctx context.Context, j *judgement, giveUp func()) {
+	ticker := time.NewTicker(c.unasked / 4)
+	defer ticker.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-ticker.C:
+		}
+		if j.asking.Load() == 0 && time.Since(time.Unix(0, j.asked.Load())) > c.unasked {
+			giveUp()
+		}
+	}
+}
+
+// forget drops a judgement that was given up: whoever asks next has it begun anew.
+func (c *reviews) forget(j *judgement) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.kept = slices.DeleteFunc(c.kept, func(other *judgement) bool { return other == j })
 }
 
 // closed closes the reader of a review that was made.

@@ -46,7 +46,8 @@ func (f *folder) stampOf(name string) (s stamp, err error) {
 		return s, badName(path.Base(name), "it is no file, but something else of that name")
 	}
 	s.size, s.time = info.Size(), info.ModTime()
-	if log, err := f.root.Stat(name + "-wal"); err == nil { // a record that is being written
+	// A record that is being written; one that is only read may have an empty one.
+	if log, err := f.root.Stat(name + "-wal"); err == nil && log.Size() > 0 {
 		s.logSize = log.Size()
 		if log.ModTime().After(s.time) {
 			s.time = log.ModTime()

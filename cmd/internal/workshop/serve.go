@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/terminal"
@@ -27,6 +28,8 @@ type Options struct {
 	Listen string              // the address
 	Hosts  []string            // names of this machine
 	Box    *virtualbox.Options // a virtual sensor box stands in for a real one; nil is none
+	// Recorders starts what records; nil is a process of its own.
+	Recorders apart.Starter
 }
 
 // Serve serves a folder until ctx ends; ready hears where.
@@ -47,7 +50,13 @@ func (o *Options) Serve(ctx context.Context, screen *terminal.Screen, name strin
 	}
 	hub := page.NewHub()
 	shop := newWorkshop(context.WithoutCancel(ctx), folder, screen, hub, o.Box)
+	if shop.starter = o.Recorders; shop.starter == nil {
+		shop.starter = apart.OfItsOwn()
+	}
 	defer shop.close()
+	if err := shop.join(ctx); err != nil {
+		return errors.Join(err, listener.Close())
+	}
 	shop.judgeNewest()
 	server := page.New(page.Options{
 		Workshop: shop, Explain: explain.Page, Hub: hub, Hosts: o.Hosts,

@@ -16,6 +16,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
@@ -78,7 +79,7 @@ func serveFolder(t testing.TB, folder string, o Options) *site {
 	if testing.Short() {
 		t.Skip("it serves a whole job")
 	}
-	o.Listen = "127.0.0.1:0"
+	o.Listen, o.Recorders = "127.0.0.1:0", apart.Within(time.Now)
 	ctx, stop := context.WithCancel(context.Background())
 	s := &site{t: t, folder: folder, told: new(saying)}
 	at, ended := make(chan net.Addr, 1), make(chan error, 1)

@@ -16,6 +16,7 @@ import (
 
 	"arctally/acquire/port"
 	planning "arctally/analyze/plan"
+	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
@@ -30,6 +31,7 @@ type workshop struct {
 	screen  *terminal.Screen // where it tells what it records, and whose clock it goes by
 	hub     *page.Hub
 	places  port.Places         // where ports are looked for
+	starter apart.Starter       // of recorders
 	box     *virtualbox.Options // a virtual sensor box stands in; nil is a real one
 	reviews *reviews
 	readers *readers
@@ -37,12 +39,11 @@ type workshop struct {
 	known   *known
 	desks   desks
 
-	running   context.Context // of all recordings; ends with the program
-	mu        sync.Mutex
-	current   *ongoing   // the one that runs, or the last one; nil is none
-	entering  sync.Mutex // held while somebody puts something on record after welding
-	verifying sync.Mutex // held while a record is read through
-	bench     sync.Mutex // held while a check reads from the sensor box, or somebody listens to the ports, and while a recording begins
+	running  context.Context // of all recordings; ends with the program
+	mu       sync.Mutex
+	current  *apart.Recorder // the one that runs, or the last one; nil is none
+	entering sync.Mutex      // held while somebody puts something on record after welding
+	bench    sync.Mutex      // held while a check reads from the sensor box, or somebody listens to the ports, and while a recording begins
 }
 
 var _ page.Workshop = (*workshop)(nil)
@@ -58,24 +59,27 @@ func newWorkshop(ctx context.Context, f *folder, screen *terminal.Screen, hub *p
 
 // close ends the recording, if one runs, and what is judged.
 func (w *workshop) close() {
+	if r := w.busy(); r != nil {
+		r.Cut()
+		<-r.Closed()
+	}
 	if r := w.recorded(); r != nil {
-		r.end()
-		<-r.done
+		r.Leave()
 	}
 	w.reviews.close()
 	w.readers.close()
 }
 
 // recorded is the recording that runs, or the last one.
-func (w *workshop) recorded() *ongoing {
+func (w *workshop) recorded() *apart.Recorder {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	return w.current
 }
 
 // busy is the recording that runs; nil is none.
-func (w *workshop) busy() *ongoing {
-	if r := w.recorded(); r != nil && r.runs() {
+func (w *workshop) busy() *apart.Recorder {
+	if r := w.recorded(); r != nil && r.Runs() {
 		return r
 	}
 	return nil
@@ -92,11 +96,11 @@ func (w *workshop) House(context.Context) (page.House, error) {
 	}
 	r := w.busy()
 	if r != nil {
-		h.Recording = &r.record
+		h.Recording = new(r.Record())
 	}
 	for k := range h.Records {
 		row := &h.Records[k]
-		if r != nil && row.Record == r.record {
+		if r != nil && row.Record == r.Record() {
 			row.State = page.InProgress
 		}
 		row.OpenFindings = w.reviews.open(row.Record)

@@ -138,10 +138,19 @@ func (l *latch) list() (shown []Alarm, more int) {
 func ofBox(a *keptAlarm) bool { return a.Rule == linkRule }
 
 // ofArc tells whether an alarm is of what the arc does.
-func ofArc(a *keptAlarm) bool { return !ofBox(a) }
+func ofArc(a *keptAlarm) bool { return !ofBox(a) && !ofRecorder(a) }
+
+// ofRecorder tells whether an alarm is of the program that records, and of its disk.
+func ofRecorder(a *keptAlarm) bool { return a.Rule == recorderRule || a.Rule == diskRule }
 
 // linkRule is the rule of a box that is not heard well.
 const linkRule = "link"
+
+// The rules of what endangers the recording itself.
+const (
+	recorderRule = "recorder"
+	diskRule     = "disk"
+)
 
 // going is what a deviation in progress says of itself.
 func going(d *finding.Open) string {

@@ -1,0 +1,58 @@
+package apart
+
+import (
+	"errors"
+	"net/http"
+	"strings"
+
+	"arctally/cmd/internal/explain"
+)
+
+// Far is an error that was made at the other end of the line, as it is told here.
+type Far struct {
+	Text   string `json:"text"`
+	Next   string `json:"next"`
+	OnPage string `json:"on_page"`
+	Status int    `json:"status"` // of the answer to a page
+}
+
+// farOf is an error as it goes over the line; nil is none.
+func farOf(err error) *Far {
+	if err == nil {
+		return nil
+	}
+	o := explain.Of(err)
+	return &Far{Text: cutShort(err.Error()), Next: o.Hint, OnPage: o.OnPage, Status: o.HTTP}
+}
+
+// longestText is how much of an error is told, in bytes.
+const longestText = 2000
+
+func cutShort(text string) string {
+	if len(text) > longestText {
+		return strings.ToValidUTF8(text[:longestText], "") + " ..."
+	}
+	return text
+}
+
+// kinds are those of errors by the status of their answer; any other is a failure of this machine.
+var kinds = map[int]explain.Kind{
+	http.StatusNotFound: explain.NotThere, http.StatusConflict: explain.InTheWay,
+	http.StatusUnprocessableEntity: explain.Unfit, http.StatusRequestEntityTooLarge: explain.Unfit,
+}
+
+// err is the error that was told; nil is none.
+func (f *Far) err() error {
+	if f == nil {
+		return nil
+	}
+	return &explain.Error{Kind: kinds[f.Status], Text: f.Text, Next: f.Next, OnPage: f.OnPage}
+}
+
+// ErrAway is said while no recorder can answer.
+var ErrAway error = &explain.Error{
+	Kind: explain.InTheWay, Text: "the recorder does not answer: it has died, and is being started again", OnPage: "wait a moment, and try again",
+}
+
+// errNoHello is a recorder that never came to speak.
+var errNoHello = errors.New("the recorder ended before it said anything")
