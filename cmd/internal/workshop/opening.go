@@ -1,6 +1,7 @@
 package workshop
 
 import (
+	"context"
 	"strings"
 
 	"arctally/acquire/series"
@@ -9,8 +10,8 @@ import (
 	"arctally/report/page"
 )
 
-// opening is the monitor of a recording that somebody began knowing what is missing: that
-// goes on record with the first samples.
+// opening is the monitor of a recording that somebody began knowing what is missing, or at a
+// device that was paired: that goes on record with the first samples.
 type opening struct {
 	*recording.Monitor
 	note note.Note
@@ -18,11 +19,14 @@ type opening struct {
 }
 
 // knowing is the follower of a recording that is asked for.
-func knowing(m *recording.Monitor, r page.StartRequest) recording.Follower {
-	if len(r.Without) == 0 {
+func knowing(ctx context.Context, m *recording.Monitor, r page.StartRequest) recording.Follower {
+	by, said := page.SignedBy(ctx, r.By), "recording begun"
+	if len(r.Without) > 0 {
+		said = "begun knowingly with: " + strings.Join(r.Without, "; ")
+	} else if by == r.By { // at the machine itself, and nothing is missing
 		return m
 	}
-	return &opening{Monitor: m, note: note.Note{By: r.By, Text: "begun knowingly with: " + strings.Join(r.Without, "; ")}}
+	return &opening{Monitor: m, note: note.Note{By: by, Text: said}}
 }
 
 // Block implements series.Sink.

@@ -11,6 +11,7 @@ import (
 	"arctally/acquire/link"
 	"arctally/acquire/record"
 	"arctally/analyze"
+	"arctally/analyze/note"
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
@@ -26,7 +27,7 @@ import (
 const portPatience = 5 * time.Minute
 
 // Start implements page.Recording.
-func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, error) {
+func (w *workshop) Start(ctx context.Context, r page.StartRequest) (page.Started, error) {
 	if !w.bench.TryLock() {
 		return page.Started{}, errBenchInUse
 	}
@@ -60,17 +61,17 @@ func (w *workshop) Start(_ context.Context, r page.StartRequest) (page.Started, 
 	if err != nil {
 		return page.Started{}, err
 	}
-	ctx, end := context.WithCancel(w.running)
+	running, end := context.WithCancel(w.running)
 	rec := &ongoing{record: name, laid: w.box != nil && r.Port == "", joins: holds == holdsSamples, session: s, end: end, done: make(chan struct{})}
 	first := live.State{Record: name, Job: p.Job.Name, JobFile: r.Job}
 	rec.monitor = recording.NewMonitor(w.hub, first, p, rec.session.Sensors, live.NewRoll(speed, held), w.screen.Now)
-	rec.session.Follower = knowing(rec.monitor, r)
+	rec.session.Follower = knowing(ctx, rec.monitor, r)
 	w.mu.Lock()
 	w.current = rec
 	w.mu.Unlock()
 	w.memory.begun(name, p.Job.People.Operator)
 	w.memory.named(r.By)
-	go w.record(ctx, rec, run)
+	go w.record(running, rec, run)
 	w.tellHouse()
 	return page.Started{Record: name}, nil
 }
@@ -210,6 +211,9 @@ func (w *workshop) Stop(ctx context.Context) (page.Started, error) {
 	r := w.busy()
 	if r == nil {
 		return w.endOpen()
+	}
+	if v := page.VisitorOf(ctx); !v.Here && v.Device != "" {
+		_, _ = r.monitor.Note(note.Note{By: page.SignedBy(ctx, ""), Text: "recording ended"}) // before it has begun there is nothing to be ended
 	}
 	r.byHand.Store(true)
 	r.end()
