@@ -96,6 +96,7 @@ var sent = map[string]any{
 	"StartRequest": StartRequest{}, "Started": Started{}, "NoteRequest": NoteRequest{}, "NoteKept": NoteKept{}, "Live": live.State{}, "Strip": live.Strip{}, "Bead": live.Bead{}, "SeenRequest": SeenRequest{},
 	"Judging": Judging{}, "Reviewed": Reviewed{}, "Comparison": sheet.ComparisonObject{}, "Events": EventsAnswer{}, "EventAlone": sheet.EventAlone{}, "Entry": entryRow{}, "EntryRequest": EntryRequest{},
 	"EntryKept": EntryKept{}, "PhotographKept": PhotographKept{}, "Integrity": Integrity{}, "Trouble": trouble{},
+	"Standing": Standing{}, "PairRequest": PairRequest{}, "OfferRequest": OfferRequest{}, "Offer": Offer{}, "DeviceRow": DeviceRow{}, "DeviceList": DeviceList{},
 }
 
 func TestContract_HasTheFieldsOfTheTypesAndNoOther(t *testing.T) {

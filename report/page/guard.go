@@ -3,6 +3,7 @@ package page
 import (
 	"errors"
 	"fmt"
+	"log/slog"
 	"net"
 	"net/http"
 	"net/netip"
@@ -16,23 +17,21 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 	"frame-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
 // guard refuses what did not come from our own pages, and mends what breaks.
-func (s *server) guard(hosts []string, next http.Handler) http.Handler {
+func (s *server) guard(called func(host string) bool, next http.Handler) http.Handler {
 	origins := http.NewCrossOriginProtection()
 	return s.answering(func(w http.ResponseWriter, r *http.Request) error {
 		extend(w, sendTime)
-		header := w.Header()
-		header.Set("Content-Security-Policy", policy)
-		header.Set("X-Content-Type-Options", "nosniff")
-		header.Set("Referrer-Policy", "no-referrer")
-		header.Set("Cross-Origin-Opener-Policy", "same-origin")
-		header.Set("Cross-Origin-Resource-Policy", "same-origin")
-		if !mayBeCalled(r.Host, hosts) {
+		harden(w.Header())
+		if !called(r.Host) {
 			return &Problem{
 				Status: http.StatusMisdirectedRequest, Message: fmt.Sprintf("this machine is not called %q", r.Host),
 				Hint: "use its address in figures, or start the program with arctally serve --host NAME",
 			}
 		}
 		if err := origins.Check(r); err != nil {
+			return &Problem{Status: http.StatusForbidden, Message: "a page of another server asked for this", Hint: "use the pages that this program serves"}
+		}
+		if site := r.Header.Get("Sec-Fetch-Site"); strings.HasPrefix(r.URL.Path, "/api/") && site != "" && site != "same-origin" && site != "none" {
 			return &Problem{Status: http.StatusForbidden, Message: "a page of another server asked for this", Hint: "use the pages that this program serves"}
 		}
 		next.ServeHTTP(w, r)
@@ -75,4 +74,24 @@ func (s *server) answering(operation func(w http.ResponseWriter, r *http.Request
 			s.refuse(out, r, err)
 		}
 	}
+}
+
+// StreamPath is where the stream of events is, which stays open.
+const StreamPath = "/api/events"
+
+// Refuse answers a request that does not come as far as the pages.
+func Refuse(w http.ResponseWriter, p *Problem) {
+	harden(w.Header())
+	s := &server{log: slog.New(slog.DiscardHandler)}
+	s.refuse(&tracked{ResponseWriter: w}, nil, p)
+}
+
+// harden says what a browser may do with an answer: nothing that these pages do not need.
+func harden(header http.Header) {
+	header.Set("Content-Security-Policy", policy)
+	header.Set("X-Content-Type-Options", "nosniff")
+	header.Set("Referrer-Policy", "no-referrer")
+	header.Set("Cross-Origin-Opener-Policy", "same-origin")
+	header.Set("Cross-Origin-Resource-Policy", "same-origin")
+	header.Set("Permissions-Policy", "camera=(), geolocation=(), microphone=(), payment=(), usb=()")
 }

@@ -8,9 +8,13 @@ type Options struct {
 	Explain  Explain
 	Hub      *Hub
 	Log      *slog.Logger // of what went wrong here
+	Door     Doorkeeper   // nil is that of pages which this machine alone can reach
 	// Hosts are the names by which this machine may be called, beside localhost
 	// and any address in figures.
 	Hosts []string
+	// Named says that whoever stands before this server has held the name by which it was
+	// called against those of the machine.
+	Named bool
 }
 
 // server answers requests.
@@ -19,5 +23,6 @@ type server struct {
 	explain   Explain
 	hub       *Hub
 	log       *slog.Logger
+	door      Doorkeeper
 	questions questions
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"net/http"
+	"time"
 )
 
 // Problem is an error with the answer that it becomes.
@@ -13,6 +14,7 @@ type Problem struct {
 	Message string
 	Hint    string // what to do next
 	Fields  []FieldProblem
+	Wait    time.Duration // after which to try again; 0 is not said
 }
 
 // FieldProblem is what is wrong with one field of a request. Where its value is only

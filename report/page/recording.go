@@ -36,6 +36,9 @@ func (s *server) check(w http.ResponseWriter, r *http.Request) error {
 	if c.Values == nil {
 		c.Values = map[string]string{}
 	}
+	if err := unsigned("by", c.Values["by"]); err != nil {
+		return err
+	}
 	done, err := s.Check(r.Context(), record, c)
 	if err != nil {
 		return err
@@ -76,6 +79,9 @@ func (s *server) takeOver(w http.ResponseWriter, r *http.Request) error {
 	if err := need(needed{"job", t.Job}, needed{"from", t.From}); err != nil {
 		return err
 	}
+	if err := unsigned("by", t.By); err != nil {
+		return err
+	}
 	done, err := s.TakeOver(r.Context(), record, t)
 	if err != nil {
 		return err
@@ -99,6 +105,9 @@ func (s *server) start(w http.ResponseWriter, r *http.Request) error {
 		return unprocessable("a record cannot be called "+start.Record, recordRule, FieldProblem{Field: "record", Error: recordRule})
 	}
 	if err := knowingly(start); err != nil {
+		return err
+	}
+	if err := unsigned("by", start.By); err != nil {
 		return err
 	}
 	started, err := s.Start(r.Context(), start)
@@ -181,6 +190,9 @@ var noteKinds = []NoteKind{NoteTemperature, NoteGasFlow, NoteText, NoteTorchAt, 
 
 func receiveNote(w http.ResponseWriter, r *http.Request) (n NoteRequest, err error) {
 	if err := receive(w, r, &n); err != nil {
+		return n, err
+	}
+	if err := unsigned("by", n.By); err != nil {
 		return n, err
 	}
 	needs := []needed{{"by", n.By}, {"kind", string(n.Kind)}}

@@ -151,6 +151,9 @@ func (s *server) enter(w http.ResponseWriter, r *http.Request) error {
 	if err := need(needed{"by", e.By}); err != nil {
 		return err
 	}
+	if err := unsigned("by", e.By); err != nil {
+		return err
+	}
 	about := 0
 	for _, is := range []bool{e.Finding != 0, e.Event != 0, len(e.Events) > 0, e.Machining != nil} {
 		if is {

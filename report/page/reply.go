@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"net/http"
 	"strconv"
 	"time"
@@ -54,7 +55,7 @@ func extend(w http.ResponseWriter, by time.Duration) {
 // nobody takes a part of it for the whole.
 func (s *server) refuse(w *tracked, r *http.Request, err error) {
 	p := s.problem(err)
-	if p.Status >= http.StatusInternalServerError && r.Context().Err() == nil {
+	if p.Status >= http.StatusInternalServerError && r != nil && r.Context().Err() == nil {
 		s.log.Error("a request failed", "method", r.Method, "path", r.URL.Path, "error", err)
 	}
 	if w.begun {
@@ -63,8 +64,11 @@ func (s *server) refuse(w *tracked, r *http.Request, err error) {
 	for _, name := range []string{"ETag", "Content-Disposition", "Content-Encoding", "Cache-Control"} {
 		w.Header().Del(name)
 	}
-	if p.Status == http.StatusServiceUnavailable {
+	if p.Status == http.StatusServiceUnavailable && p.Wait == 0 {
 		w.Header().Set("Retry-After", "5")
+	}
+	if p.Wait > 0 {
+		w.Header().Set("Retry-After", strconv.Itoa(int(math.Ceil(p.Wait.Seconds()))))
 	}
 	if p.Status == http.StatusRequestEntityTooLarge {
 		w.Header().Set("Connection", "close") // the rest of it is not read

@@ -36,52 +36,62 @@ func Handler(o Options) http.Handler {
 	if o.Workshop == nil || o.Explain == nil || o.Hub == nil || o.Log == nil {
 		panic("page: a server needs a workshop, an explanation, a hub and a log")
 	}
-	s := &server{Workshop: o.Workshop, explain: o.Explain, hub: o.Hub, log: o.Log, questions: questions{open: map[string]*question{}}}
-	return s.guard(o.Hosts, s.mux())
+	s := &server{Workshop: o.Workshop, explain: o.Explain, hub: o.Hub, log: o.Log, door: o.Door, questions: questions{open: map[string]*question{}}}
+	if s.door == nil {
+		s.door = homeDoor{}
+	}
+	return s.guard(func(host string) bool { return o.Named || mayBeCalled(host, o.Hosts) }, s.mux())
 }
 
 // route is one operation of the contract.
 type route struct {
 	pattern string // of http.ServeMux
+	may     []Role // who may ask for it
 	answer  func(w http.ResponseWriter, r *http.Request) error
 }
 
-// routes are all operations of openapi.yaml.
+// routes are all operations of openapi.yaml, and who may ask for each.
 func (s *server) routes() []route {
 	return []route{
-		{"GET /api/house", s.house},
-		{"GET /api/events", s.events},
-		{"GET /api/forms/{kind}", s.form},
-		{"GET /api/files/{kind}/{file}", s.readFile},
-		{"PUT /api/files/{kind}/{file}", s.writeFile},
-		{"POST /api/plan", s.plan},
-		{"GET /api/check-kinds", s.checkKinds},
-		{"GET /api/checks/{record}", s.checks},
-		{"POST /api/checks/{record}", s.check},
-		{"GET /api/ports", s.listen},
-		{"GET /api/checks/{record}/offers", s.offers},
-		{"POST /api/checks/{record}/offers", s.takeOver},
-		{"GET /api/checks/{record}/before", s.before},
-		{"GET /api/recording", s.live},
-		{"POST /api/recording", s.start},
-		{"DELETE /api/recording", s.stop},
-		{"GET /api/recording/strip", s.strip},
-		{"POST /api/recording/notes", s.liveNote},
-		{"GET /api/live/bead", s.bead},
-		{"POST /api/live/seen", s.seen},
-		{"GET /api/records/{record}", s.review},
-		{"GET /api/records/{record}/events", s.eventPage},
-		{"GET /api/records/{record}/events/{event}", s.eventAlone},
-		{"GET /api/records/{record}/trace", s.trace},
-		{"GET /api/records/{record}/comparison", s.comparison},
-		{"GET /api/records/{record}/entries", s.entries},
-		{"POST /api/records/{record}/entries", s.enter},
-		{"POST /api/records/{record}/photographs", s.addPhotograph},
-		{"GET /api/records/{record}/photographs/{sha256}", s.photograph},
-		{"POST /api/records/{record}/notes", s.note},
-		{"GET /api/records/{record}/file/{form}", s.file},
-		{"GET /api/records/{record}/integrity", s.integrity},
-		{"GET /api/openapi.yaml", s.contract},
+		{"GET /api/house", looking, s.house},
+		{"GET /api/events", looking, s.events},
+		{"GET /api/forms/{kind}", looking, s.form},
+		{"GET /api/files/{kind}/{file}", looking, s.readFile},
+		{"PUT /api/files/{kind}/{file}", operating, s.writeFile},
+		{"POST /api/plan", looking, s.plan},
+		{"GET /api/check-kinds", looking, s.checkKinds},
+		{"GET /api/checks/{record}", looking, s.checks},
+		{"POST /api/checks/{record}", operating, s.check},
+		{"GET /api/ports", operating, s.listen},
+		{"GET /api/checks/{record}/offers", looking, s.offers},
+		{"POST /api/checks/{record}/offers", operating, s.takeOver},
+		{"GET /api/checks/{record}/before", looking, s.before},
+		{"GET /api/recording", looking, s.live},
+		{"POST /api/recording", operating, s.start},
+		{"DELETE /api/recording", operating, s.stop},
+		{"GET /api/recording/strip", looking, s.strip},
+		{"POST /api/recording/notes", operating, s.liveNote},
+		{"GET /api/live/bead", looking, s.bead},
+		{"POST /api/live/seen", operating, s.seen},
+		{"GET /api/records/{record}", looking, s.review},
+		{"GET /api/records/{record}/events", looking, s.eventPage},
+		{"GET /api/records/{record}/events/{event}", looking, s.eventAlone},
+		{"GET /api/records/{record}/trace", looking, s.trace},
+		{"GET /api/records/{record}/comparison", looking, s.comparison},
+		{"GET /api/records/{record}/entries", looking, s.entries},
+		{"POST /api/records/{record}/entries", inspecting, s.enter},
+		{"POST /api/records/{record}/photographs", inspecting, s.addPhotograph},
+		{"GET /api/records/{record}/photographs/{sha256}", looking, s.photograph},
+		{"POST /api/records/{record}/notes", acting, s.note},
+		{"GET /api/records/{record}/file/{form}", looking, s.file},
+		{"GET /api/records/{record}/integrity", looking, s.integrity},
+		{"GET /api/openapi.yaml", looking, s.contract},
+		{"GET /api/door", anyone, s.standing},
+		{"POST /api/door", anyone, s.pair},
+		{"DELETE /api/door", looking, s.leaveDoor},
+		{"GET /api/devices", managing, s.devices},
+		{"POST /api/devices", managing, s.offer},
+		{"DELETE /api/devices/{device}", managing, s.revoke},
 	}
 }
 
@@ -115,7 +125,7 @@ func (s *server) mux() http.Handler {
 		case !strings.HasPrefix(route.pattern, "GET "):
 			answer = s.changing(answer)
 		}
-		var handler http.Handler = s.answering(answer)
+		var handler http.Handler = s.answering(admitting(route.may, answer))
 		if !packs {
 			handler = compressed(handler)
 		}

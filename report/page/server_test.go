@@ -36,11 +36,21 @@ func explained(err error) (int, string) {
 
 func newSite(t testing.TB) *site {
 	s := &site{t: t, bench: newBench(), hub: NewHub(), contract: loadContract(), log: &bytes.Buffer{}}
-	s.handler = Handler(Options{
+	s.handler = visitedBy(AtTheMachine, s.strangers())
+	return s
+}
+
+// strangers is the server as it is where nobody has looked who asks.
+func (s *site) strangers() http.Handler {
+	return Handler(Options{
 		Workshop: s.bench, Explain: explained, Hub: s.hub, Hosts: []string{"shop-tablet"},
 		Log: slog.New(slog.NewTextHandler(s.log, nil)),
 	})
-	return s
+}
+
+// visitedBy stands for the door: it has looked who asks.
+func visitedBy(v Visitor, next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { next.ServeHTTP(w, r.WithContext(v.With(r.Context()))) })
 }
 
 func TestHouse(t *testing.T) {
@@ -222,6 +232,7 @@ func TestHandler_NeedsAllItsParts(t *testing.T) {
 func TestNew_EndsItsStreamsWhenItIsShutDown(t *testing.T) {
 	hub := NewHub()
 	server := New(Options{Workshop: newBench(), Explain: explained, Hub: hub, Log: slog.New(slog.DiscardHandler)})
+	server.Handler = visitedBy(AtTheMachine, server.Handler)
 	assert.Equal(t, headerTime, server.ReadHeaderTimeout)
 	assert.Equal(t, idleTime, server.IdleTimeout)
 	listener, err := net.Listen("tcp", "127.0.0.1:0")

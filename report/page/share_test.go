@@ -151,7 +151,7 @@ func TestShared_AreOperations(t *testing.T) {
 // Whatever may change something has what is asked from then on answered anew.
 func TestMux_ChangesAreNoticed(t *testing.T) {
 	s := &server{hub: NewHub(), log: slog.New(slog.DiscardHandler), explain: func(error) (int, string) { return http.StatusTeapot, "" }, questions: noQuestions()}
-	mux := s.mux()
+	mux := visitedBy(AtTheMachine, s.mux())
 	for _, method := range []string{http.MethodGet, http.MethodPost, http.MethodPost} {
 		mux.ServeHTTP(httptest.NewRecorder(), httptest.NewRequest(method, "/api/records/%2e%2e/entries", nil))
 	}

@@ -20,11 +20,11 @@ type Order struct {
 	Port      string            `json:"port"`      // of the first sensor; empty is the one that the job names
 	More      bool              `json:"more"`      // the record is there already
 	Joins     bool              `json:"joins"`     // and samples are in it
-	// Without is what By begins without, knowingly.
-	Without []string            `json:"without"`
-	By      string              `json:"by"`
-	Box     *virtualbox.Options `json:"box"`   // lays the job; nil is a real one
-	Again   *Again              `json:"again"` // the recorder before this one died; nil is none
+	// Begun are the words with which By begins it, a note with the first samples; empty is none.
+	Begun string              `json:"begun"`
+	By    string              `json:"by"`
+	Box   *virtualbox.Options `json:"box"`   // lays the job; nil is a real one
+	Again *Again              `json:"again"` // the recorder before this one died; nil is none
 }
 
 // Again says why a recorder was started again.

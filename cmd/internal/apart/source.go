@@ -3,7 +3,6 @@ package apart
 import (
 	"context"
 	"fmt"
-	"strings"
 	"time"
 
 	"arctally/acquire/calib"
@@ -110,8 +109,8 @@ func calibrationsOn(s *recording.Session) (held calib.Register, err error) {
 	return r.Register(), r.Close()
 }
 
-// opening is the monitor of a recording that somebody began knowing what is missing: that
-// goes on record with the first samples.
+// opening is the monitor of a recording that began with words of somebody: they go on
+// record with the first samples.
 type opening struct {
 	*recording.Monitor
 	note note.Note
@@ -120,10 +119,10 @@ type opening struct {
 
 // knowing is the follower of a recording that is asked for.
 func knowing(m *recording.Monitor, o *Order) recording.Follower {
-	if len(o.Without) == 0 {
+	if o.Begun == "" {
 		return m
 	}
-	return &opening{Monitor: m, note: note.Note{By: o.By, Text: "begun knowingly with: " + strings.Join(o.Without, "; ")}}
+	return &opening{Monitor: m, note: note.Note{By: o.By, Text: o.Begun}}
 }
 
 // Block implements series.Sink.

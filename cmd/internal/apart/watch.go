@@ -260,7 +260,7 @@ func (r *Recorder) restart(deaths int, why string) *line {
 	if _, err := os.Stat(r.order.File); err == nil {
 		r.order.More, r.order.Joins = true, true
 	}
-	r.order.Without, r.order.Again = nil, &Again{Times: deaths + 1, Died: died, Why: why}
+	r.order.Begun, r.order.Again = "", &Again{Times: deaths + 1, Died: died, Why: why}
 	r.mu.Unlock()
 	l, err := r.launch(context.Background())
 	if err != nil {

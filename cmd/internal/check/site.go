@@ -39,8 +39,16 @@ type Site struct {
 	JobFile string
 	Now     time.Time
 	Checks  []*calib.Check
-	inForce calib.Register // of the job and the record
-	box     string         // identity of the box that the check is made with; empty is not known
+	Sign    func(by string) string // how a name stands on record; nil is as it was typed
+	inForce calib.Register         // of the job and the record
+	box     string                 // identity of the box that the check is made with; empty is not known
+}
+
+func (s *Site) signed(by string) string {
+	if s.Sign == nil {
+		return by
+	}
+	return s.Sign(by)
 }
 
 // look reads what is on record, if there is a record; it must be one of the job.
@@ -135,6 +143,7 @@ func (s *Site) sign(c *calib.Check, in *pairs.Input) error {
 	if c.By == "" {
 		return Misuse("who made the check? give by=NAME, or an operator in the job file")
 	}
+	c.By = s.signed(c.By)
 	if text := in.Text("done"); text != "" {
 		at, err := timeOf(text)
 		if err != nil {

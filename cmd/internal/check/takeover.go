@@ -161,6 +161,7 @@ func (s *Site) TakeOver(from string, number int, by string) (*calib.Check, error
 	if by == "" {
 		return nil, Misuse("who takes the check over? give by=NAME, or an operator in the job file")
 	}
+	by = s.signed(by)
 	reader, err := record.Open(from)
 	if err != nil {
 		return nil, err

@@ -32,6 +32,13 @@ func Use(f seal.Folder) {
 	house.folder, house.asked, house.key, house.err = f, false, nil, nil
 }
 
+// Folder is where the keys are; empty where the program was told of none.
+func Folder() string {
+	house.Lock()
+	defer house.Unlock()
+	return string(house.folder)
+}
+
 // Machine returns the key of this machine, which is made when it is first asked for.
 func Machine() (*seal.Key, error) {
 	house.Lock()

@@ -59,6 +59,7 @@ func (w *workshop) Check(ctx context.Context, record string, r page.CheckRequest
 	if err != nil {
 		return done, err
 	}
+	site.Sign = signing(ctx)
 	leave, err := w.standIn(ctx, site)
 	if err != nil {
 		return done, err
@@ -67,9 +68,14 @@ func (w *workshop) Check(ctx context.Context, record string, r page.CheckRequest
 	if err = errors.Join(err, leave()); err != nil {
 		return done, err
 	}
-	w.memory.named(c.By)
+	w.memory.named(page.NameOf(c.By))
 	w.tellHouse()
 	return doneOf(site, c)
+}
+
+// signing has a name stand on record with the device at which it was typed.
+func signing(ctx context.Context) func(string) string {
+	return func(by string) string { return page.SignedBy(ctx, by) }
 }
 
 // Offers implements page.Checker.
@@ -83,7 +89,7 @@ func (w *workshop) Offers(_ context.Context, record string) (list sheet.OfferLis
 }
 
 // TakeOver implements page.Checker.
-func (w *workshop) TakeOver(_ context.Context, record string, r page.TakeOverRequest) (done page.CheckDone, err error) {
+func (w *workshop) TakeOver(ctx context.Context, record string, r page.TakeOverRequest) (done page.CheckDone, err error) {
 	if !w.bench.TryLock() {
 		return done, errBenchInUse
 	}
@@ -99,11 +105,12 @@ func (w *workshop) TakeOver(_ context.Context, record string, r page.TakeOverReq
 	if err != nil {
 		return done, err
 	}
+	site.Sign = signing(ctx)
 	c, err := site.TakeOver(from, r.Number, r.By)
 	if err != nil {
 		return done, err
 	}
-	w.memory.named(c.By)
+	w.memory.named(page.NameOf(c.By))
 	w.tellHouse()
 	return doneOf(site, c)
 }

@@ -61,9 +61,11 @@ func (w *workshop) Enter(ctx context.Context, name string, r page.EntryRequest) 
 	if err := w.onReview(ctx, name, judged); err != nil {
 		return kept, err // nobody else waits for the judging of this record
 	}
+	typed := r.By
 	w.entering.Lock()
 	defer w.entering.Unlock()
 	err = w.onReview(ctx, name, func(own *review.Review) error {
+		r.By = page.SignedBy(ctx, typed)
 		act, err := actOf(own, r)
 		if err != nil {
 			return err

@@ -20,7 +20,7 @@ func (w *workshop) LiveNote(ctx context.Context, r page.NoteRequest) (page.NoteK
 	if r.At != "" && r.At != review.Now {
 		return page.NoteKept{}, fieldProblem("at", "while it is recorded, a note holds from now on", "leave the time out, or put it on record after the recording")
 	}
-	notes, err := notesOf(r)
+	notes, err := notesOf(ctx, r)
 	if err != nil {
 		return page.NoteKept{}, err
 	}
@@ -43,7 +43,7 @@ func (w *workshop) Note(ctx context.Context, record string, r page.NoteRequest) 
 	if err != nil {
 		return page.NoteKept{}, err
 	}
-	notes, err := notesOf(r)
+	notes, err := notesOf(ctx, r)
 	if err != nil {
 		return page.NoteKept{}, err
 	}
@@ -72,11 +72,12 @@ func said(notes []note.Note) string {
 }
 
 // notesOf reads what a person typed in; a value that is kept on purpose makes two notes.
-func notesOf(r page.NoteRequest) ([]note.Note, error) {
+func notesOf(ctx context.Context, r page.NoteRequest) ([]note.Note, error) {
 	n, err := noteOf(r)
 	if err != nil {
 		return nil, err
 	}
+	n.By = page.SignedBy(ctx, n.By)
 	return review.SureNotes([]review.TypedNote{{Note: n, Value: r.Value}}, r.Sure)
 }
 

@@ -5,8 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"strings"
 
 	"arctally/acquire/record"
+	"arctally/analyze/note"
 	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
@@ -43,6 +45,7 @@ func (w *workshop) Start(ctx context.Context, r page.StartRequest) (page.Started
 		return page.Started{}, err
 	}
 	o := w.order(r)
+	o.By, o.Begun = begun(ctx, r)
 	o.Record, o.File, o.Documents, o.More, o.Joins = name, file, p.Documents, holds != holdsNothing, holds == holdsSamples
 	if _, err := o.Sensors(p); err != nil {
 		return page.Started{}, err
@@ -59,7 +62,20 @@ func (w *workshop) Start(ctx context.Context, r page.StartRequest) (page.Started
 
 // order is what a request asks of a recorder, but for what it is recorded into.
 func (w *workshop) order(r page.StartRequest) apart.Order {
-	return apart.Order{Folder: w.folder.path, JobFile: r.Job, Port: r.Port, Without: r.Without, By: r.By, Box: w.box}
+	return apart.Order{Folder: w.folder.path, JobFile: r.Job, Port: r.Port, Box: w.box}
+}
+
+// begun is the note that goes on record with the first samples, where somebody began knowing
+// what is missing, or at a device that was paired; no words are no note.
+func begun(ctx context.Context, r page.StartRequest) (by, words string) {
+	by = page.SignedBy(ctx, r.By)
+	switch {
+	case len(r.Without) > 0:
+		return by, "begun knowingly with: " + strings.Join(r.Without, "; ")
+	case by != r.By:
+		return by, "recording begun"
+	}
+	return by, ""
 }
 
 // hire lets the last recorder go, and has another one record.
@@ -185,6 +201,9 @@ func (w *workshop) Stop(ctx context.Context) (page.Started, error) {
 	r := w.busy()
 	if r == nil {
 		return w.endOpen()
+	}
+	if v := page.VisitorOf(ctx); !v.Here && v.Device != "" {
+		_, _ = r.Note(ctx, note.Note{By: page.SignedBy(ctx, ""), Text: "recording ended"}) // before it has begun there is nothing to be ended
 	}
 	r.End()
 	select {

@@ -3,16 +3,16 @@ package workshop
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io/fs"
 	"log/slog"
 	"net"
-	"net/http"
 	"path"
 	"strings"
 	"time"
 
 	"arctally/cmd/internal/apart"
+	"arctally/cmd/internal/door"
+	"arctally/cmd/internal/entrance"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/terminal"
@@ -30,6 +30,7 @@ type Options struct {
 	Box    *virtualbox.Options // a virtual sensor box stands in for a real one; nil is none
 	// Recorders starts what records; nil is a process of its own.
 	Recorders apart.Starter
+	Door      entrance.Options
 }
 
 // Serve serves a folder until ctx ends; ready hears where.
@@ -58,11 +59,19 @@ func (o *Options) Serve(ctx context.Context, screen *terminal.Screen, name strin
 		return errors.Join(err, listener.Close())
 	}
 	shop.judgeNewest()
-	server := page.New(page.Options{
-		Workshop: shop, Explain: explain.Page, Hub: hub, Hosts: o.Hosts,
+	way, err := entrance.Open(o.Door, listener.Addr(), o.Hosts, screen)
+	if err != nil {
+		return errors.Join(err, listener.Close())
+	}
+	server := way.Before(page.New(page.Options{
+		Workshop: shop, Explain: explain.Page, Hub: hub, Named: true, Door: way.Door,
 		Log: slog.New(slog.NewTextHandler(screen.Err, nil)),
-	})
-	o.announce(screen, folder.path, listener.Addr())
+	}))
+	screen.Tell("serving %s; Ctrl-C ends", folder.path)
+	way.Announce()
+	if o.Box != nil {
+		screen.Tell("a virtual sensor box stands in for a real one: nothing here was welded")
+	}
 	ready(listener.Addr())
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(listener) }()
@@ -76,7 +85,7 @@ func (o *Options) Serve(ctx context.Context, screen *terminal.Screen, name strin
 }
 
 // end stores the recording, if one runs, and then lets the pages go.
-func (o *Options) end(server *http.Server, shop *workshop) error {
+func (o *Options) end(server *door.Front, shop *workshop) error {
 	shop.close()
 	ctx, cancel := context.WithTimeout(context.Background(), shutdownTime)
 	defer cancel()
@@ -89,45 +98,6 @@ func (o *Options) end(server *http.Server, shop *workshop) error {
 // taken is an address that cannot be served.
 func taken(cause error) error {
 	return &explain.Error{Cause: cause, Next: "another program may use the address: choose another port, --listen 127.0.0.1:8471"}
-}
-
-// announce says where the pages are, and who else can see them.
-func (o *Options) announce(screen *terminal.Screen, folder string, at net.Addr) {
-	screen.Tell("serving %s; Ctrl-C ends", folder)
-	addresses, open := addressesOf(at)
-	for _, address := range addresses {
-		screen.Tell("open http://%s", address)
-	}
-	if open {
-		screen.Tell("caution: anybody on that network can see and add to all of this, and nothing is encrypted: keep it on the tablet's own network")
-	}
-	if o.Box != nil {
-		screen.Tell("a virtual sensor box stands in for a real one: nothing here was welded")
-	}
-}
-
-// addressesOf are those at which a browser finds a listener, and whether others
-// than this machine can.
-func addressesOf(at net.Addr) (addresses []string, open bool) {
-	tcp, ok := at.(*net.TCPAddr)
-	if !ok || tcp.IP.IsLoopback() {
-		return []string{at.String()}, false
-	}
-	port := fmt.Sprint(tcp.Port)
-	if !tcp.IP.IsUnspecified() {
-		return []string{at.String()}, true
-	}
-	addresses = []string{net.JoinHostPort("localhost", port)}
-	all, err := net.InterfaceAddrs()
-	if err != nil {
-		return addresses, true // localhost works all the same
-	}
-	for _, a := range all {
-		if ip, ok := a.(*net.IPNet); ok && !ip.IP.IsLoopback() && !ip.IP.IsLinkLocalUnicast() {
-			addresses = append(addresses, net.JoinHostPort(ip.IP.String(), port))
-		}
-	}
-	return addresses, true
 }
 
 // prepareDemo tries the options out, and gives an empty folder a job to lay.

@@ -31,6 +31,7 @@ type site struct {
 	base   string
 	told   *saying
 	end    func() error
+	client *http.Client // nil is one at the machine itself
 }
 
 // saying is what the program says at the terminal; it says it from several goroutines.
@@ -79,7 +80,10 @@ func serveFolder(t testing.TB, folder string, o Options) *site {
 	if testing.Short() {
 		t.Skip("it serves a whole job")
 	}
-	o.Listen, o.Recorders = "127.0.0.1:0", apart.Within(time.Now)
+	if o.Listen == "" {
+		o.Listen = "127.0.0.1:0"
+	}
+	o.Recorders = apart.Within(time.Now)
 	ctx, stop := context.WithCancel(context.Background())
 	s := &site{t: t, folder: folder, told: new(saying)}
 	at, ended := make(chan net.Addr, 1), make(chan error, 1)
@@ -130,7 +134,12 @@ func (s *site) send(method, path string, body any) (status int, answer []byte) {
 	request, err := http.NewRequestWithContext(context.Background(), method, s.base+path, content)
 	require.NoError(s.t, err)
 	request.Header.Set("Content-Type", kind)
-	response, err := http.DefaultClient.Do(request)
+	client := http.DefaultClient
+	if s.client != nil {
+		client = s.client
+		request.Header.Set("Origin", strings.TrimSuffix(s.base, "/api"))
+	}
+	response, err := client.Do(request)
 	require.NoError(s.t, err)
 	answer, err = io.ReadAll(response.Body)
 	require.NoError(s.t, err)

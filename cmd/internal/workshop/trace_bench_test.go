@@ -133,8 +133,9 @@ func serveRecords(b *testing.B, folder string) (base string) {
 	require.NoError(b, err)
 	hub := page.NewHub()
 	shop := newWorkshop(context.Background(), f, terminal.New(io.Discard, io.Discard), hub, nil)
-	server := httptest.NewServer(page.Handler(page.Options{
-		Workshop: shop, Explain: explain.Page, Hub: hub, Log: slog.New(slog.DiscardHandler),
+	pages := page.Handler(page.Options{Workshop: shop, Explain: explain.Page, Hub: hub, Log: slog.New(slog.DiscardHandler)})
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		pages.ServeHTTP(w, r.WithContext(page.AtTheMachine.With(r.Context())))
 	}))
 	b.Cleanup(func() {
 		server.Close()
