@@ -34,7 +34,7 @@ type exportFlags struct {
 
 func exportAction(flags *flag.FlagSet) action {
 	options, wanted := bindReview(flags), new(exportFlags)
-	flags.StringVar(&wanted.Format, "format", review.FormatCSV, "write `FORMAT`: csv, parquet, json or lineprotocol")
+	flags.StringVar(&wanted.Format, "format", review.FormatCSV, "write `FORMAT`: csv, parquet, json or lineprotocol; in csv a text that a spreadsheet would take for a formula has an apostrophe before it")
 	flags.StringVar(&wanted.Table, "table", review.TableSamples, "csv and parquet: the `TABLE` that is written: samples, passes or findings")
 	flags.StringVar(&wanted.output, "o", "", "write into `FILE`; left out, to the screen or a pipe")
 	flags.BoolVar(&wanted.Slow, "slow", false, "csv and parquet: the slow channels and turn counts in place of voltage and current")
@@ -88,5 +88,9 @@ func (f *exportFlags) write(screen *terminal.Screen, write func(io.Writer) error
 	if f.output != "" {
 		return files.Write(f.output, write)
 	}
-	return files.Buffered(screen.Out, write)
+	out := screen.Out
+	if f.Format == review.FormatLineProtocol {
+		out = screen.Data() // it knows no other way to write a character
+	}
+	return files.Buffered(out, write)
 }

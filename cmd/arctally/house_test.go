@@ -29,7 +29,7 @@ const othersFolder = "node_modules"
 
 // leaves are the rooms of acquire that everybody may import, for they hold only
 // types; what lies below them helps tests, and only tests may import it.
-var leaves = []string{"acquire/quantity", "acquire/series", "acquire/calib"}
+var leaves = []string{"acquire/foreign", "acquire/quantity", "acquire/series", "acquire/calib"}
 
 // impure is what a pure computation has no use for; a path stands for all below it.
 var impure = []string{"os", "net", "log", "syscall", "io/ioutil"}

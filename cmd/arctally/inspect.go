@@ -75,7 +75,7 @@ func (f *reviewFlags) keep(ctx context.Context, screen *terminal.Screen, file st
 	if asJSON {
 		err = r.Sheet().FindingsJSON(screen.Out)
 	} else {
-		err = screen.Print(keptText(act) + fmt.Sprintf("open events: %d\nopen findings: %d\n", r.Book.OpenEvents(), r.Book.Open()))
+		err = screen.Printf("%s\nopen events: %d\nopen findings: %d\n", keptText(act), r.Book.OpenEvents(), r.Book.Open())
 	}
 	if err == nil && r.Book.Open() > 0 {
 		return explain.ErrFindingsOpen
@@ -87,7 +87,7 @@ func (f *reviewFlags) keep(ctx context.Context, screen *terminal.Screen, file st
 func keptText(act []inspect.Entry) string {
 	first, last := &act[0], &act[len(act)-1]
 	if first == last {
-		return fmt.Sprintf("kept: entry %d, %s, by %s\n", first.Number, first.Kind(), first.Who())
+		return fmt.Sprintf("kept: entry %d, %s, by %s", first.Number, first.Kind(), first.Who())
 	}
-	return fmt.Sprintf("kept: entries %d to %d, %s of an event with %d findings, by %s\n", first.Number, last.Number, first.Kind(), len(act), first.Who())
+	return fmt.Sprintf("kept: entries %d to %d, %s of an event with %d findings, by %s", first.Number, last.Number, first.Kind(), len(act), first.Who())
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"flag"
-	"fmt"
 	"strings"
 
 	"arctally/analyze/note"
@@ -59,7 +58,7 @@ func noteAction(flags *flag.FlagSet) action {
 			return err
 		}
 		for _, n := range notes {
-			if err := screen.Print(fmt.Sprintf("kept: %s, %s, typed in by %s\n", n.Said(), moment.Words, n.By)); err != nil {
+			if err := screen.Printf("kept: %s, %s, typed in by %s\n", n.Said(), moment.Words, n.By); err != nil {
 				return err
 			}
 		}

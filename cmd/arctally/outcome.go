@@ -1,8 +1,6 @@
 package main
 
 import (
-	"fmt"
-
 	"arctally/analyze"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/review"
@@ -11,7 +9,7 @@ import (
 
 // finished ends a recording or an import: it says what there is, and where to read on.
 func finished(s *terminal.Screen, file string, result analyze.Result) error {
-	err := s.Print(fmt.Sprintf("%s: passes: %d, findings: %d, warnings: %d\n", file, len(result.Passes), len(result.Findings), len(result.Warnings)))
+	err := s.Printf("%s: passes: %d, findings: %d, warnings: %d\n", file, len(result.Passes), len(result.Findings), len(result.Warnings))
 	open := 0
 	if err == nil {
 		open, err = review.OpenFindings(file, result.Findings)

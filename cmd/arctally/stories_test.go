@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"image"
+	"image/png"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -44,7 +46,7 @@ func TestStories(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"status": exitStatus, "box": playBox, "noise": playNoise, "busy": holdPort,
 			"sql": changeRecord, "cut": cutFile, "readonly": makeReadOnly,
-			"free": freeAddress, "ask": askPage, "await": awaitRecord, "plug": plugIn, "plugsilent": plugSilent,
+			"free": freeAddress, "ask": askPage, "await": awaitRecord, "plug": plugIn, "picture": makePicture, "plugsilent": plugSilent,
 		},
 	})
 }
@@ -85,6 +87,13 @@ func lockFolder(folder string) (unlock func() error, err error) {
 		return nil, errors.Join(err, unlock())
 	}
 	return unlock, nil
+}
+
+// makePicture FILE writes a small photograph, as PNG.
+func makePicture(ts *testscript.TestScript, _ bool, args []string) {
+	file, err := os.Create(ts.MkAbs(args[0]))
+	ts.Check(err)
+	ts.Check(errors.Join(png.Encode(file, image.NewGray(image.Rect(0, 0, 4, 3))), file.Close()))
 }
 
 // exitStatus N COMMAND ... runs a command and wants it to end with status N.

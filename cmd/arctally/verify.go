@@ -8,6 +8,7 @@ import (
 	"os"
 	"strings"
 
+	"arctally/acquire/foreign"
 	"arctally/acquire/record"
 	"arctally/acquire/seal"
 	"arctally/cmd/internal/explain"
@@ -61,7 +62,7 @@ func (v *verification) run(ctx context.Context, screen *terminal.Screen, operand
 	if stamped != "" {
 		says = append(says, stamped)
 	}
-	if err := screen.Print(file + ": " + strings.Join(says, "\n  ") + "\n"); err != nil {
+	if err := screen.Print(foreign.Line(file) + ": " + strings.Join(lines(says), "\n  ") + "\n"); err != nil {
 		return err
 	}
 	if err := errors.Join(v.takeOut(file, found), v.stamping.ask(found.Head)); err != nil {
@@ -117,6 +118,15 @@ func (v *verification) takeOut(file string, found *record.Sealing) error {
 	}
 	last := found.Seals[len(found.Seals)-1]
 	return errors.Join(write(v.out, last.Text()), write(v.out+".sig", seal.Armor(last.Signature)))
+}
+
+// lines are sentences that stand in a line each, whatever name is in them.
+func lines(sentences []string) []string {
+	fit := make([]string, len(sentences))
+	for k, one := range sentences {
+		fit[k] = foreign.Line(one)
+	}
+	return fit
 }
 
 func write(file, text string) error {

@@ -93,9 +93,9 @@ func (r *rows) slowBlock(source *series.Source, b *series.Block) error {
 		if err != nil || !ok {
 			return err
 		}
-		dst := append(appendCell(r.begin(b, k), v.channel), ',')
+		dst := append(appendCell(r.begin(b, k), plainCell(v.channel)), ',')
 		dst = append(appendFloat(dst, v.value), ',')
-		r.buf = append(appendCell(dst, v.unit), '\n')
+		r.buf = append(appendCell(dst, plainCell(v.unit)), '\n')
 		if err := r.rowDone(); err != nil {
 			return err
 		}

@@ -28,6 +28,10 @@
 // LineProtocol writes the measurements arc, sums, slow, turn, pass and finding
 // with nanosecond time stamps; it needs the wall time of everything it writes.
 //
+// In CSV a text that a spreadsheet would take for a formula has an apostrophe before
+// it, and what is hidden in it is shown by its number; every other format has the text
+// as it is.
+//
 // What is not known is an empty cell, a missing field or null.
 //
 // Errors: those of the writer and of the samples come back at once; a sample

@@ -56,7 +56,7 @@ func cellText(cell any) string {
 	case time.Time:
 		return sheet.Timestamp(v)
 	default:
-		return v.(string)
+		return plainCell(v.(string))
 	}
 }
 

@@ -105,6 +105,8 @@ func (r *record) photograph(title string, p inspect.Photograph) photograph {
 	switch {
 	case !ok:
 		v.Why = "The record does not have this picture."
+	case len(content) == 0 && (mime == "image/jpeg" || mime == "image/png"):
+		v.Why = "This picture is broken, and cannot be shown."
 	case mime != "image/jpeg" && mime != "image/png":
 		v.Why = "This kind of picture cannot be shown here: " + strings.TrimSpace(mime) + "."
 	default:

@@ -3,6 +3,8 @@ package text
 import (
 	"strings"
 	"unicode/utf8"
+
+	"arctally/acquire/foreign"
 )
 
 // column is one column of a table: its name above its unit.
@@ -23,6 +25,9 @@ type grid struct {
 func (g *grid) add(cells []string, notes ...string) {
 	if len(cells) != len(g.columns) {
 		panic("text: a row that does not fit its columns")
+	}
+	for k := range cells {
+		cells[k] = foreign.Line(cells[k])
 	}
 	g.rows = append(g.rows, cells)
 	g.notes = append(g.notes, notes)

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"arctally/acquire/foreign"
 	"arctally/report/sheet"
 )
 
@@ -14,9 +15,9 @@ const pageWidth = 136
 // page collects what goes to the terminal, so that it is written at once.
 type page struct{ strings.Builder }
 
-// printf writes like fmt.Printf; memory takes whatever comes.
+// printf writes like fmt.Printf, texts among the values in their line; memory takes whatever comes.
 func (p *page) printf(format string, values ...any) {
-	fmt.Fprintf(&p.Builder, format, values...)
+	fmt.Fprintf(&p.Builder, format, foreign.Args(values...)...)
 }
 
 // head says what the page shows, and of which job.
@@ -61,11 +62,11 @@ func (p *page) writeTo(w io.Writer, what string) error {
 	return nil
 }
 
-// wrap breaks a sentence into lines of at most width characters.
+// wrap breaks a sentence into lines of at most width characters, what is hidden in it shown.
 func wrap(text string, width int) []string {
 	var lines []string
 	line := ""
-	for _, w := range strings.Fields(text) {
+	for _, w := range strings.Fields(foreign.Visible(text)) {
 		if line != "" && length(line)+1+length(w) > width {
 			lines = append(lines, line)
 			line = ""

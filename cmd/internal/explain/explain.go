@@ -25,6 +25,7 @@ import (
 	"arctally/analyze/procedure"
 	"arctally/analyze/thermal"
 	"arctally/report/page/trace"
+	"arctally/report/picture"
 	"arctally/report/sheet"
 )
 
@@ -74,7 +75,7 @@ func Of(err error) Outcome {
 		o.HTTP, o.Hint = http.StatusUnprocessableEntity, hint+", and start the command again"
 	case isA[*calib.Error](err), isA[*trace.Error](err), isA[*compare.NoPassError](err), errors.Is(err, sheet.ErrNoMap),
 		isA[*plan.MissingError](err), isA[*plan.TooManyLayersError](err), errors.Is(err, plan.ErrStraight), isA[*thermal.RangeError](err),
-		isA[*thermal.TypedError](err), isA[*bore.WeighedError](err), isA[*plausible.UnsureError](err), isA[*plausible.IdleError](err):
+		isA[*thermal.TypedError](err), isA[*bore.WeighedError](err), isA[*plausible.UnsureError](err), isA[*plausible.IdleError](err), isA[*picture.Error](err):
 		o.HTTP = http.StatusUnprocessableEntity
 	}
 	return o

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"arctally/acquire/foreign"
 	"arctally/acquire/link"
 	"arctally/acquire/port"
 )
@@ -81,15 +82,15 @@ func Sensors(ports []Port) string {
 }
 
 func (p *Port) text() string {
-	text := p.Name + "\n"
+	text := foreign.Line(p.Name) + "\n"
 	if s := p.Speech; s != nil {
 		text += "  " + s.who() + "\n  " + s.how() + "\n"
 	}
 	if p.Problem != "" {
-		text += "  " + p.Problem + "\n"
+		text += "  " + foreign.Line(p.Problem) + "\n"
 	}
 	if p.Hint != "" {
-		text += "  hint: " + p.Hint + "\n"
+		text += "  hint: " + foreign.Line(p.Hint) + "\n"
 	}
 	return text
 }
@@ -106,11 +107,11 @@ func (s *Speech) who() string {
 			who = fmt.Sprintf("a slave, unit %d, with registers of its own", s.unit)
 		}
 	case s.Name != "" && s.Serial != "":
-		who = s.Name + ", serial " + s.Serial
+		who = foreign.Line(s.Name + ", serial " + s.Serial)
 	case s.Name != "":
-		who = s.Name + ", without a serial number"
+		who = foreign.Line(s.Name) + ", without a serial number"
 	case s.Serial != "":
-		who = "serial " + s.Serial
+		who = "serial " + foreign.Line(s.Serial)
 	}
 	text := fmt.Sprintf("speaks %s at %d baud: %s", s.Link, s.Baud, who)
 	switch {
@@ -221,6 +222,9 @@ var bare = regexp.MustCompile(`^/[A-Za-z0-9/_.+-]+$`)
 func scalar(text string) string {
 	if bare.MatchString(text) {
 		return text
+	}
+	if foreign.Line(text) != text {
+		return strconv.Quote(text)
 	}
 	return "'" + strings.ReplaceAll(text, "'", "''") + "'"
 }

@@ -232,7 +232,7 @@ func (l *Judge) show(passes []pass.Pass) error { return l.showFrom(len(l.shown),
 // showFrom prints the passes from one on that are new, or have come out otherwise.
 func (l *Judge) showFrom(first int, passes []pass.Pass) error {
 	for k := first; k < len(passes); k++ {
-		line := l.units.Words(passLine(&passes[k])) + "\n"
+		line := l.units.Words(passLine(&passes[k]))
 		switch {
 		case k == len(l.shown):
 			l.shown = append(l.shown, line)
@@ -242,7 +242,7 @@ func (l *Judge) showFrom(first int, passes []pass.Pass) error {
 			l.shown[k] = line
 		}
 		l.progress.Clear()
-		if err := l.screen.Print(line); err != nil {
+		if err := l.screen.Printf("%s\n", line); err != nil {
 			return err
 		}
 	}

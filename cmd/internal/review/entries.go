@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"net/http"
 	"os"
 	"slices"
 
@@ -15,6 +14,7 @@ import (
 	"arctally/analyze/finding"
 	"arctally/analyze/inspect"
 	"arctally/cmd/internal/sealing"
+	"arctally/report/picture"
 )
 
 // Picture is a photograph that goes into the record with an entry.
@@ -23,12 +23,13 @@ type Picture struct {
 	content []byte
 }
 
-// newPicture knows a picture by its first bytes.
-func newPicture(content []byte, caption string) Picture {
-	sum := sha256.Sum256(content)
-	return Picture{content: content, Photograph: inspect.Photograph{
-		SHA256: hex.EncodeToString(sum[:]), Type: http.DetectContentType(content), Size: int64(len(content)), Caption: caption,
-	}}
+// newPicture writes a picture anew: nothing but its dots goes into a record.
+func newPicture(content []byte, caption string) (p Picture, err error) {
+	mime, anew, err := picture.Anew(content)
+	sum := sha256.Sum256(anew)
+	return Picture{content: anew, Photograph: inspect.Photograph{
+		SHA256: hex.EncodeToString(sum[:]), Type: mime, Size: int64(len(anew)), Caption: caption,
+	}}, err
 }
 
 // openPicture reads a picture, unless it is too large for a record.
@@ -46,7 +47,13 @@ func openPicture(file, caption string) (p Picture, err error) {
 		return p, err
 	}
 	content, err := io.ReadAll(f)
-	return newPicture(content, caption), err
+	if err != nil {
+		return p, err
+	}
+	if p, err = newPicture(content, caption); err != nil {
+		return p, fmt.Errorf("%s: %w", file, err)
+	}
+	return p, nil
 }
 
 // Putter takes what people put on record: a record's writer, or whoever has one.

@@ -246,5 +246,6 @@ func InspectionUsage() string {
 		"        cleaned-up: " + words(inspect.CleanUps) + "\n" +
 		"  An entry is never changed: corrects=3 puts another one in the place of entry 3, and both stay.\n" +
 		"  With event= it corrects all entries that were put on record with entry 3 about findings of that event.\n" +
-		"  A photograph has up to 16 MiB; caption= goes with the photograph in the same place."
+		"  A photograph is a JPEG or a PNG of up to 16 MiB. It is written anew: its dots are kept, and nothing of when, where and by what it was\n" +
+		"  taken. caption= goes with the photograph in the same place."
 }

@@ -20,6 +20,7 @@ import (
 	"arctally/analyze"
 	"arctally/analyze/inspect"
 	"arctally/cmd/internal/jobfile"
+	"arctally/report/picture"
 	"arctally/report/sheet"
 )
 
@@ -225,9 +226,15 @@ func (r *Review) Sheet() *sheet.Sheet {
 	return sheet.New(in)
 }
 
-// photograph gives a picture of the record; false where it is not there, or not
-// what it was.
+// photograph gives a picture of the record as it is shown; false where it is not there, or
+// not what it was, and without content where it cannot be shown.
 func (r *Review) photograph(digest string) (mime string, content []byte, ok bool) {
 	mime, content, err := r.Photograph(digest)
-	return mime, content, err == nil
+	if err != nil {
+		return "", nil, false
+	}
+	if shown, anew, err := picture.Shown(content); err == nil {
+		return shown, anew, true
+	}
+	return mime, nil, true
 }

@@ -1,6 +1,9 @@
 // Package terminal is how the program talks to who sits before it. Results go to
 // standard output, everything else to standard error: progress, warnings, and errors
 // as two lines, "arctally: " and what is wrong, "hint: " and what to do next.
+//
+// Nothing hidden comes out on either of them but the orders of a progress line: see
+// package foreign. Only Data hands on what a program reads as it is.
 package terminal
 
 import (
@@ -11,6 +14,7 @@ import (
 	"os"
 	"time"
 
+	"arctally/acquire/foreign"
 	"arctally/cmd/internal/explain"
 
 	"golang.org/x/sys/unix"
@@ -22,17 +26,27 @@ type Screen struct {
 	Now      func() time.Time
 	// live is set where err is a terminal: a line there can be written over.
 	live bool
+	// orders takes what a terminal obeys, and data what a program reads as it is.
+	orders, data io.Writer
 }
 
 // New returns the screen of two streams, on the clock of this machine.
 func New(stdout, stderr io.Writer) *Screen {
-	return &Screen{Out: stdout, Err: stderr, Now: time.Now, live: isTerminal(stderr)}
+	s := &Screen{Out: foreign.NewWriter(stdout), Err: foreign.NewWriter(stderr), Now: time.Now, live: isTerminal(stderr), orders: stderr, data: stdout}
+	if isTerminal(stdout) {
+		s.data = s.Out
+	}
+	return s
 }
 
 // Quiet returns a screen on which nothing is seen.
 func Quiet(now func() time.Time) *Screen {
-	return &Screen{Out: io.Discard, Err: io.Discard, Now: now}
+	return &Screen{Out: io.Discard, Err: io.Discard, Now: now, orders: io.Discard, data: io.Discard}
 }
+
+// Data is standard output for what a program reads to the letter, where nothing may be shown
+// in place of anything. On a terminal it is Out.
+func (s *Screen) Data() io.Writer { return s.data }
 
 func isTerminal(w io.Writer) bool {
 	file, ok := w.(*os.File)
@@ -43,19 +57,28 @@ func isTerminal(w io.Writer) bool {
 	return err == nil
 }
 
-// Print writes a result to standard output.
+// Print writes a result to standard output, whose lines were made of outside words by
+// package text or foreign.
 func (s *Screen) Print(text string) error {
 	_, err := io.WriteString(s.Out, text)
 	return err
 }
 
-// Tell writes a line to standard error. Where that fails there is nobody left to tell.
+// Printf writes a result to standard output; texts among the values stay in their line.
+func (s *Screen) Printf(format string, args ...any) error {
+	_, err := fmt.Fprintf(s.Out, format, foreign.Args(args...)...)
+	return err
+}
+
+// Tell writes a line to standard error; texts among the values stay in it. Where that fails
+// there is nobody left to tell.
 func (s *Screen) Tell(format string, args ...any) {
-	_, _ = fmt.Fprintf(s.Err, format+"\n", args...)
+	_, _ = fmt.Fprintf(s.Err, format+"\n", foreign.Args(args...)...)
 }
 
 // Report tells the person what became of the command and returns the exit status.
 func (s *Screen) Report(err error) int {
+	defer s.flush()
 	o := explain.Of(err)
 	if o.Exit == explain.Done || o.Exit == explain.Open {
 		return o.Exit
@@ -68,6 +91,15 @@ func (s *Screen) Report(err error) int {
 		s.Tell("hint: %s", o.Hint)
 	}
 	return o.Exit
+}
+
+// flush hands on what never became a whole character.
+func (s *Screen) flush() {
+	for _, w := range []io.Writer{s.Out, s.Err} {
+		if own, ok := w.(*foreign.Writer); ok {
+			_ = own.Flush() // who went away misses half a character
+		}
+	}
 }
 
 // Progress shows how far a long piece of work is; nothing where it takes less than a second.
@@ -106,10 +138,10 @@ func (p *Progress) ShowText(text string) {
 		return
 	}
 	p.shown = now
-	line := fmt.Sprintf("%s: %s", p.what, text)
+	line := foreign.Line(fmt.Sprintf("%s: %s", p.what, text))
 	if p.screen.live {
 		p.drawn = true
-		_, _ = fmt.Fprintf(p.screen.Err, "\r%s\x1b[K", line)
+		_, _ = fmt.Fprintf(p.screen.orders, "\r%s\x1b[K", line)
 		return
 	}
 	p.screen.Tell("%s", line)
@@ -140,7 +172,7 @@ func (s *Screen) Wait(ctx context.Context, what string, work func() error) error
 func (p *Progress) Clear() {
 	if p.drawn {
 		p.drawn = false
-		_, _ = fmt.Fprint(p.screen.Err, "\r\x1b[K")
+		_, _ = fmt.Fprint(p.screen.orders, "\r\x1b[K")
 	}
 }
 

@@ -1,14 +1,19 @@
 package terminal
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"strings"
 	"testing"
 	"time"
 
+	"github.com/creack/pty"
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"arctally/cmd/internal/explain"
 )
@@ -25,7 +30,7 @@ func TestProgress(t *testing.T) {
 		t.Run(test.id, func(t *testing.T) {
 			var seen bytes.Buffer
 			now := time.Unix(0, 0)
-			terminal := &Screen{Err: &seen, live: test.live, Now: func() time.Time { return now }}
+			terminal := &Screen{Err: &seen, orders: &seen, live: test.live, Now: func() time.Time { return now }}
 			bar := terminal.Progress("reading")
 			last := 2100 * time.Millisecond // one second shows the first line, two the second
 			if !test.live {
@@ -55,6 +60,36 @@ func TestWait(t *testing.T) {
 	blocked := make(chan struct{})
 	defer close(blocked)
 	assert.ErrorIs(t, terminal.Wait(ctx, "reading", func() error { <-blocked; return nil }), context.Canceled)
+}
+
+// What a program reads goes out as it is, but not to a terminal, which would obey it.
+func TestData(t *testing.T) {
+	var piped bytes.Buffer
+	_, err := New(&piped, io.Discard).Data().Write([]byte("\x1b[2J"))
+	require.NoError(t, err)
+	assert.Equal(t, "\x1b[2J", piped.String())
+	master, slave, err := pty.Open()
+	require.NoError(t, err)
+	defer func() { assert.NoError(t, errors.Join(master.Close(), slave.Close())) }()
+	_, err = New(slave, io.Discard).Data().Write([]byte("\x1b[2J\n"))
+	require.NoError(t, err)
+	line, err := bufio.NewReader(master).ReadString('\n')
+	require.NoError(t, err)
+	assert.Equal(t, `\u001b[2J`, strings.TrimSpace(line))
+}
+
+// TestTell keeps what comes from outside in its line, and lets it order nothing.
+func TestTell(t *testing.T) {
+	var seen, printed bytes.Buffer
+	s := New(&printed, &seen)
+	s.Tell("recording %s: %v", "a\x1b\nhint: b", errors.New("c\nhint: d\u202e"))
+	require.NoError(t, s.Printf("%s of %d\n", "x\ty", 3))
+	assert.Equal(t, "recording a\\u001b\\nhint: b: c\n  hint: d\\u202e\n", seen.String())
+	assert.Equal(t, "x\\ty of 3\n", printed.String())
+	_, err := s.Out.Write([]byte("half \xe6"))
+	require.NoError(t, err)
+	s.Report(nil)
+	assert.Equal(t, "x\\ty of 3\nhalf \ufffd", printed.String())
 }
 
 // TestReport_Interrupted wants a word for people in place of one for programs.

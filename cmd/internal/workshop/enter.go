@@ -14,6 +14,7 @@ import (
 	"arctally/cmd/internal/review"
 	"arctally/cmd/internal/sealing"
 	"arctally/report/page"
+	"arctally/report/picture"
 	"arctally/report/sheet"
 )
 
@@ -181,7 +182,11 @@ func unseen(other inspect.Kept) error {
 }
 
 // AddPhotograph implements page.Records.
-func (w *workshop) AddPhotograph(_ context.Context, name, mime string, content []byte) (kept page.PhotographKept, err error) {
+func (w *workshop) AddPhotograph(_ context.Context, name, _ string, content []byte) (kept page.PhotographKept, err error) {
+	mime, content, err := picture.Anew(content)
+	if err != nil {
+		return kept, err
+	}
 	w.entering.Lock()
 	defer w.entering.Unlock()
 	kept.Bytes = int64(len(content))
@@ -199,11 +204,16 @@ func (w *workshop) AddPhotograph(_ context.Context, name, mime string, content [
 	return kept, err
 }
 
-// Photograph implements page.Records.
-func (w *workshop) Photograph(_ context.Context, name, digest string) (mime string, content []byte, err error) {
+// Photograph implements page.Records: what is on record is shown as if it had been written
+// anew before.
+func (w *workshop) Photograph(_ context.Context, name, digest string) (mime string, shown []byte, err error) {
+	var content []byte
 	err = w.read(name, func(reader *record.Reader) error {
-		mime, content, err = reader.Photograph(digest)
+		_, content, err = reader.Photograph(digest)
 		return err
 	})
-	return mime, content, err
+	if err != nil {
+		return "", nil, err
+	}
+	return picture.Shown(content)
 }

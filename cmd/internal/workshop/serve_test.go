@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"image"
+	"image/png"
 	"io"
 	"net/http"
 	"os"
@@ -345,9 +347,13 @@ func TestServe_Inspection(t *testing.T) {
 	assert.Contains(t, told.Error, "Inspector 1")
 	entry.Seen, entry.Corrects = 1, 1
 	s.ask(http.MethodPost, "/records/job/entries", http.StatusCreated, entry, &kept)
-	picture := append([]byte("\x89PNG\r\n\x1a\n"), make([]byte, 1000)...)
+	var encoded bytes.Buffer
+	require.NoError(t, png.Encode(&encoded, image.NewGray(image.Rect(0, 0, 40, 30))))
+	picture := encoded.Bytes()
 	var photograph page.PhotographKept
-	s.ask(http.MethodPost, "/records/job/photographs", http.StatusCreated, picture, &photograph)
+	told = s.refused(http.MethodPost, "/records/job/photographs", http.StatusUnprocessableEntity, picture[:len(picture)-20])
+	assert.Contains(t, told.Error, "photograph: it is broken")
+	s.ask(http.MethodPost, "/records/job/photographs", http.StatusCreated, append(picture, "and a letter"...), &photograph)
 	status, content := s.send(http.MethodGet, "/records/job/photographs/"+photograph.SHA256, nil)
 	assert.Equal(t, http.StatusOK, status)
 	assert.Equal(t, picture, content)

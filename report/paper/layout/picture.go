@@ -12,7 +12,7 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 )
 
-// Picture is a photograph with the words that stand below it.
+// Picture is a photograph, upright, with the words that stand below it.
 type Picture struct {
 	Name    string // of the content: the same name is the same picture
 	Content []byte
@@ -62,30 +62,17 @@ func (d *Document) picture(p Picture) {
 	}
 }
 
-// show draws a picture upright, however its bytes lie.
 func (d *Document) show(name string, r registered) {
-	width, height := r.width, r.height
-	if r.held.lying() {
-		width, height = height, width
-	}
-	scale := min(d.width/width, pictureHeight/height)
+	scale := min(d.width/r.width, pictureHeight/r.height)
 	if !d.dry {
-		x, y := d.x+scale*width/2, d.y+scale*height/2
-		d.pdf.TransformBegin()
-		d.pdf.TransformRotate(r.held.degrees, x, y)
-		if r.held.mirrored { // what is said last is done first
-			d.pdf.TransformMirrorHorizontal(x)
-		}
-		d.pdf.ImageOptions(name, x-scale*r.width/2, y-scale*r.height/2, scale*r.width, scale*r.height, false, fpdf.ImageOptions{}, 0, "")
-		d.pdf.TransformEnd()
+		d.pdf.ImageOptions(name, d.x, d.y, scale*r.width, scale*r.height, false, fpdf.ImageOptions{}, 0, "")
 	}
-	d.y += scale*height + 1.2
+	d.y += scale*r.height + 1.2
 }
 
 // registered is a picture that the document holds, or why it does not.
 type registered struct {
 	width, height float64 // of its bytes, pixels
-	held          orientation
 	why           string
 }
 
@@ -121,7 +108,7 @@ func (d *Document) read(p Picture) registered {
 		d.pdf.ClearError()
 		return fail(err)
 	}
-	return registered{width: float64(config.Width), height: float64(config.Height), held: held(p.Content)}
+	return registered{width: float64(config.Width), height: float64(config.Height)}
 }
 
 // inOrder gives a picture its place among those of the same width. The writer

@@ -1,4 +1,4 @@
-// Photographs of an entry, to be taken and on record. They are sent as they are; one that is too large is told so before it is sent.
+// Photographs of an entry, to be taken and on record. The machine writes them anew, and keeps their dots alone; one that is too large is told so before it is sent.
 import { api, Trouble, type Schemas } from "../base/api";
 import { fill, h, uid, type Child } from "../base/dom";
 import { icon } from "../base/state";
@@ -51,7 +51,8 @@ export function photoTray(name: string): PhotoTray {
   draw();
   return {
     element: h("fieldset", {}, h("legend", {}, "Photographs"),
-      h("div", { class: "buttons" }, picker("Take a photograph", true, take), picker("Choose pictures", false, take)), words, list),
+      h("div", { class: "buttons" }, picker("Take a photograph", true, take), picker("Choose pictures", false, take)),
+      h("p", { class: "muted" }, "The picture is kept, and not when, where and by what it was taken."), words, list),
     send: async (record) => {
       const sent: { sha256: string; caption?: string }[] = [];
       for (const photo of photos) {

@@ -1,4 +1,4 @@
-package layout
+package picture
 
 import (
 	"bytes"
@@ -27,21 +27,18 @@ var orientations = map[uint16]orientation{
 
 // held finds how the camera was held in the bytes of a JPEG picture. A file that
 // says nothing, or nothing that is understood, is upright.
-func held(picture []byte) orientation {
-	rest, ok := bytes.CutPrefix(picture, []byte{0xff, 0xd8})
-	for ok && len(rest) >= 4 && rest[0] == 0xff && rest[1] != 0xda { // the picture itself begins there
-		size := int(binary.BigEndian.Uint16(rest[2:]))
-		if size < 2 || 2+size > len(rest) {
-			break
-		}
-		body := rest[4 : 2+size]
-		if tiff, exif := bytes.CutPrefix(body, []byte("Exif\x00\x00")); exif && rest[1] == 0xe1 {
+func held(content []byte) orientation {
+	all, _ := segments(content)
+	for _, s := range all {
+		if tiff, exif := bytes.CutPrefix(s.body, []byte("Exif\x00\x00")); exif && s.marker == camera {
 			return orientations[orientationTag(tiff)]
 		}
-		rest = rest[2+size:]
 	}
 	return orientation{}
 }
+
+// camera is the marker of what a camera says of itself (APP1).
+const camera = 0xe1
 
 // The tag, and its type: one number of 16 bits.
 const (

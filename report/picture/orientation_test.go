@@ -1,17 +1,12 @@
-package layout
+package picture
 
 import (
 	"bytes"
 	"encoding/binary"
-	"fmt"
 	"image"
 	"image/color"
 	"image/jpeg"
-	"image/png"
 	"math"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"slices"
 	"testing"
 
@@ -76,42 +71,19 @@ func photograph(t *testing.T, value uint16, order binary.AppendByteOrder) []byte
 	return slices.Concat(b.Bytes()[:2], exif(order, value), b.Bytes()[2:])
 }
 
-func TestPictures_StandUprightHoweverTheCameraWasHeld(t *testing.T) {
-	poppler, err := exec.LookPath("pdftoppm")
-	if err != nil {
-		t.Skip("pdftoppm of poppler-utils is not here, so nobody looks at the page")
-	}
-	d := someDocument()
+func TestAnew_StandsUprightHoweverTheCameraWasHeld(t *testing.T) {
 	for value := uint16(1); value <= 8; value++ {
 		order := []binary.AppendByteOrder{binary.BigEndian, binary.LittleEndian}[value%2]
-		d.Pictures([]Picture{{Name: fmt.Sprint(value), Content: photograph(t, value, order)}})
-		d.NewPage()
-	}
-	require.NoError(t, d.err)
-	folder := t.TempDir()
-	var file bytes.Buffer
-	require.NoError(t, d.Write(&file))
-	require.NoError(t, os.WriteFile(filepath.Join(folder, "p.pdf"), file.Bytes(), 0o600))
-	const dotsPerInch = 72
-	out, err := exec.Command(poppler, "-r", fmt.Sprint(dotsPerInch), "-png", "-l", "8", filepath.Join(folder, "p.pdf"), filepath.Join(folder, "p")).CombinedOutput()
-	require.NoError(t, err, string(out))
-
-	width := (210 - 2*sideMargin - 2*gutter) / 3 // of a column; the picture is half as high
-	for value := 1; value <= 8; value++ {
-		content, err := os.ReadFile(filepath.Join(folder, fmt.Sprintf("p-%d.png", value)))
+		mime, content, err := Anew(photograph(t, value, order))
 		require.NoError(t, err)
-		page, err := png.Decode(bytes.NewReader(content))
+		assert.Equal(t, JPEG, mime)
+		seen, err := jpeg.Decode(bytes.NewReader(content))
 		require.NoError(t, err)
-		see := func(x, y float64) color.RGBA {
-			dot := func(mm float64) int { return int(mm / 25.4 * dotsPerInch) }
-			return color.RGBAModel.Convert(page.At(dot(sideMargin+x*width), dot(topMargin+y*width/2))).(color.RGBA)
-		}
+		require.Equal(t, image.Pt(120, 60), seen.Bounds().Size(), value)
 		for k := range 4 {
-			// near the outer corner, so that a picture of another shape would show too
-			got := see([]float64{0.03, 0.97}[k%2], []float64{0.05, 0.95}[k/2])
+			got := color.RGBAModel.Convert(seen.At([]int{3, 116}[k%2], []int{3, 56}[k/2])).(color.RGBA)
 			assert.Less(t, distance(got, corners[k/2][k%2]), 30.0, "orientation %d, corner %d: %v", value, k, got)
 		}
-		assert.Equal(t, color.RGBA{255, 255, 255, 255}, see(1.03, 0.5), "nothing beside it")
 	}
 }
 
