@@ -77,9 +77,8 @@ func entropy(codes []int32) float64 {
 	return h / 8
 }
 
-// packed is a payload with its codec.
+// packed is the payload of so many samples of voltage and current.
 type packed struct {
-	how     codec.ID
 	n       int
 	payload []byte
 }
@@ -89,14 +88,14 @@ type packed struct {
 func bareEncode(s signal, keep bool) (payloads []packed, size int) {
 	p := codec.NewPacker()
 	var payload []byte
-	for _, column := range [][]int32{s.v, s.i} {
-		for second := range slices.Chunk(column, benchRate) {
-			var how codec.ID
-			how, payload = p.Codes(payload[:0], second)
-			size += len(payload)
-			if keep {
-				payloads = append(payloads, packed{how, len(second), slices.Clone(payload)})
-			}
+	for from := 0; from < len(s.v); from += benchRate {
+		until := min(from+benchRate, len(s.v))
+		p.Codes(voltage, s.v[from:until])
+		p.Codes(current, s.i[from:until])
+		_, payload = p.Joined(payload[:0])
+		size += len(payload)
+		if keep {
+			payloads = append(payloads, packed{until - from, slices.Clone(payload)})
 		}
 	}
 	return payloads, size
@@ -190,18 +189,9 @@ func BenchmarkRead(b *testing.B) {
 	path := filepath.Join(b.TempDir(), "bench.arc")
 	writeRecord(b, path, s)
 	payloads, _ := bareEncode(s, true)
-	u := codec.NewUnpacker()
 	var bare, whole stopwatch
-	var column []int32
 	for b.Loop() {
-		bare.run(b, func() {
-			for _, payload := range payloads {
-				var err error
-				if column, err = u.Codes(column[:0], payload.how, payload.payload, payload.n); err != nil {
-					b.Fatal(err)
-				}
-			}
-		})
+		bare.run(b, func() { decode(b, payloads) })
 		whole.run(b, func() {
 			if n := readAll(b, path); n != len(s.v) {
 				b.Fatal("samples read:", n)

@@ -1,23 +1,30 @@
 package record
 
-import (
-	"arctally/acquire/record/codec"
-	"arctally/acquire/series"
+import "arctally/acquire/series"
+
+// partAll is the part of a chunk whose columns are all in one row, as they are from
+// version 4 on.
+const partAll = "all"
+
+// The columns of a chunk. Each has a number, and was a row of its own before version 4.
+const (
+	voltage  uint8 = iota + 1 // codes
+	current                   // codes
+	flag                      // whether the arc is on, as the source says it
+	sums                      // windows
+	channels                  // of slow values
+	values                    // slow
+	counts                    // of turns
+	ticks                     // of every sample
+	runs                      // lengths of the runs at an even pace
+	starts                    // ticks of their first samples
 )
 
-// The parts of a chunk: each is one row.
-const (
-	partVoltage = "voltage" // codes
-	partCurrent = "current" // codes
-	partFlag    = "flag"
-	partSums    = "sums"
-	partChannel = "channel"
-	partValue   = "value"
-	partCount   = "count"
-	partTicks   = "ticks"  // of every sample
-	partRuns    = "runs"   // lengths of the runs at an even pace
-	partStarts  = "starts" // ticks of their first samples
-)
+// columnNames are the parts that they were.
+var columnNames = map[string]uint8{
+	"voltage": voltage, "current": current, "flag": flag, "sums": sums, "channel": channels, "value": values, "count": counts,
+	"ticks": ticks, "runs": runs, "starts": starts,
+}
 
 // cursor walks the columns of a lane, chunk by chunk.
 type cursor struct {
@@ -41,80 +48,54 @@ func (c *committer) chunks(g *group) error {
 	return nil
 }
 
-// chunk writes the rows of one chunk and moves the cursor past it.
+// chunk writes a chunk and moves the cursor past it.
 func (c *committer) chunk(number int64, head *chunk, at *cursor) error {
-	add := func(part string, how codec.ID, payload []byte) error {
-		c.payload = payload
-		return c.row(&chunksTable, number, kindNames[head.kind], part, int64(head.epoch), head.tick, head.step,
-			int64(head.n), count(head.broken), int64(how), payload)
-	}
-	if err := c.times(head, at, add); err != nil {
-		return err
-	}
-	if err := c.samples(head, at, add); err != nil {
-		return err
-	}
+	c.times(head, at)
+	c.samples(head, at)
 	at.sample += head.n
-	return nil
+	how, payload := c.packer.Joined(c.payload[:0])
+	c.payload = payload
+	return c.row(&chunksTable, number, kindNames[head.kind], partAll, int64(head.epoch), head.tick, head.step,
+		int64(head.n), count(head.broken), int64(how), payload)
 }
 
-// times writes the ticks of a chunk whose samples are not all at one even pace.
-func (c *committer) times(head *chunk, at *cursor, add func(string, codec.ID, []byte) error) error {
+// times packs the ticks of a chunk whose samples are not all at one even pace.
+func (c *committer) times(head *chunk, at *cursor) {
 	if head.explicit {
-		how, payload := c.packer.Numbers(c.payload[:0], at.lane.ticks[at.tick:at.tick+head.n])
+		c.packer.Numbers(ticks, at.lane.ticks[at.tick:at.tick+head.n])
 		at.tick += head.n
-		return add(partTicks, how, payload)
+		return
 	}
-	runs := at.lane.runs[at.runAt : at.runAt+head.runs]
+	those := at.lane.runs[at.runAt : at.runAt+head.runs]
 	at.runAt += head.runs
-	if len(runs) == 1 {
-		return nil
+	if len(those) == 1 {
+		return
 	}
-	lengths, starts := make([]int64, len(runs)), make([]int64, len(runs))
-	for k, r := range runs {
-		lengths[k], starts[k] = int64(r.n), r.tick
+	lengths, begins := make([]int64, len(those)), make([]int64, len(those))
+	for k, r := range those {
+		lengths[k], begins[k] = int64(r.n), r.tick
 	}
-	how, payload := c.packer.Numbers(c.payload[:0], lengths)
-	if err := add(partRuns, how, payload); err != nil {
-		return err
-	}
-	how, payload = c.packer.Numbers(c.payload[:0], starts)
-	return add(partStarts, how, payload)
+	c.packer.Numbers(runs, lengths)
+	c.packer.Numbers(starts, begins)
 }
 
-// samples writes the columns of a chunk.
-func (c *committer) samples(head *chunk, at *cursor, add func(string, codec.ID, []byte) error) error {
+// samples packs what a chunk has besides ticks.
+func (c *committer) samples(head *chunk, at *cursor) {
 	l, p, from, to := at.lane, c.packer, at.sample, at.sample+head.n
 	switch head.kind {
 	case series.Arc:
-		return c.arc(head, at, add)
-	case series.Sums:
-		how, payload := p.Sums(c.payload[:0], l.sums[from:to])
-		return add(partSums, how, payload)
-	case series.Slow:
-		how, payload := p.Bytes(c.payload[:0], l.channel[from:to])
-		if err := add(partChannel, how, payload); err != nil {
-			return err
+		p.Codes(voltage, l.v[from:to])
+		p.Codes(current, l.i[from:to])
+		if head.flagged {
+			p.Bits(flag, l.flags[at.flag:at.flag+head.n])
+			at.flag += head.n
 		}
-		how, payload = p.Floats(c.payload[:0], l.value[from:to])
-		return add(partValue, how, payload)
+	case series.Sums:
+		p.Sums(sums, l.sums[from:to])
+	case series.Slow:
+		p.Bytes(channels, l.channel[from:to])
+		p.Floats(values, l.value[from:to])
 	default:
-		how, payload := p.Numbers(c.payload[:0], l.count[from:to])
-		return add(partCount, how, payload)
+		p.Numbers(counts, l.count[from:to])
 	}
-}
-
-func (c *committer) arc(head *chunk, at *cursor, add func(string, codec.ID, []byte) error) error {
-	l, p, from, to := at.lane, c.packer, at.sample, at.sample+head.n
-	how, payload := p.Codes(c.payload[:0], l.v[from:to])
-	if err := add(partVoltage, how, payload); err != nil {
-		return err
-	}
-	how, payload = p.Codes(c.payload[:0], l.i[from:to])
-	if err := add(partCurrent, how, payload); err != nil || !head.flagged {
-		return err
-	}
-	how, payload = p.Bits(c.payload[:0], l.flags[at.flag:at.flag+head.n])
-	at.flag += head.n
-	return add(partFlag, how, payload)
 }

@@ -68,7 +68,7 @@ func TestVerify_FindsEveryChange(t *testing.T) {
 	original, err := os.ReadFile(smallRecord(t))
 	require.NoError(t, err)
 	for name, change := range map[string]string{
-		"payload byte":         "UPDATE chunks SET payload = substr(payload, 1, 20) || x'5a' || substr(payload, 22) WHERE id = (SELECT id FROM chunks WHERE part = 'voltage' LIMIT 1)",
+		"payload byte":         "UPDATE chunks SET payload = substr(payload, 1, 20) || x'5a' || substr(payload, 22) WHERE id = (SELECT id FROM chunks WHERE kind = 'arc' LIMIT 1)",
 		"tick":                 "UPDATE chunks SET tick = tick + 1 WHERE id = (SELECT max(id) FROM chunks)",
 		"break":                "UPDATE chunks SET \"break\" = 1 WHERE id = (SELECT max(id) FROM chunks)",
 		"event deleted":        "DELETE FROM events WHERE id = (SELECT id FROM events LIMIT 1 OFFSET 4)",
@@ -125,15 +125,17 @@ func TestVerify_NamesTheFirstBreak(t *testing.T) {
 
 func TestGroups_DamagedPayloadNamesItsRow(t *testing.T) {
 	for name, change := range map[string]string{
-		"flipped": "UPDATE chunks SET payload = substr(payload, 1, 300) || x'5a5b5c' || substr(payload, 304) WHERE part = 'voltage' AND commit_number = 4",
-		"cut":     "UPDATE chunks SET payload = substr(payload, 1, 100) WHERE part = 'current' AND commit_number = 4",
-		"null":    "UPDATE chunks SET payload = NULL WHERE part = 'current' AND commit_number = 4",
-		"n":       "UPDATE chunks SET n = 1000000000000 WHERE kind = 'arc' AND commit_number = 4",
-		"n less":  "UPDATE chunks SET n = -1 WHERE kind = 'arc' AND commit_number = 4",
-		"codec":   "UPDATE chunks SET codec = 258 WHERE part = 'voltage' AND commit_number = 4",
-		"kind":    "UPDATE chunks SET kind = 'arch' WHERE part = 'voltage' AND commit_number = 4",
-		"part":    "UPDATE chunks SET part = 'current' WHERE part = 'voltage' AND commit_number = 4",
-		"missing": "DELETE FROM chunks WHERE part = 'voltage' AND commit_number = 4",
+		"flipped":          "UPDATE chunks SET payload = substr(payload, 1, 300) || x'5a5b5c' || substr(payload, 304) WHERE kind = 'arc' AND commit_number = 4",
+		"cut":              "UPDATE chunks SET payload = substr(payload, 1, 100) WHERE kind = 'arc' AND commit_number = 4",
+		"null":             "UPDATE chunks SET payload = NULL WHERE kind = 'arc' AND commit_number = 4",
+		"n":                "UPDATE chunks SET n = 1000000000000 WHERE kind = 'arc' AND commit_number = 4",
+		"n less":           "UPDATE chunks SET n = -1 WHERE kind = 'arc' AND commit_number = 4",
+		"codec":            "UPDATE chunks SET codec = 258 WHERE kind = 'arc' AND commit_number = 4",
+		"a column's codec": "UPDATE chunks SET codec = 8 WHERE kind = 'arc' AND commit_number = 4",
+		"kind":             "UPDATE chunks SET kind = 'arch' WHERE kind = 'arc' AND commit_number = 4",
+		"another":          "UPDATE chunks SET kind = 'turn' WHERE kind = 'arc' AND commit_number = 4",
+		"part":             "UPDATE chunks SET part = 'current' WHERE kind = 'arc' AND commit_number = 4",
+		"no part":          "UPDATE chunks SET part = 'nothing', codec = 6 WHERE kind = 'arc' AND commit_number = 4",
 	} {
 		t.Run(name, func(t *testing.T) {
 			path := smallRecord(t)
@@ -154,6 +156,48 @@ func TestGroups_DamagedPayloadNamesItsRow(t *testing.T) {
 			require.NoError(t, r.Close())
 		})
 	}
+}
+
+// A chunk that lacks a column, or has one too many or one of no name, is damage.
+func TestGroups_ChunkWithoutItsColumns(t *testing.T) {
+	pack := codec.NewPacker()
+	codes := make([]int32, 500)
+	for name, columns := range map[string][]uint8{
+		"none": {}, "no current": {voltage}, "no voltage": {current}, "voltage twice": {voltage, current, voltage}, "one of no name": {voltage, current, 99},
+	} {
+		t.Run(name, func(t *testing.T) {
+			path := smallRecord(t)
+			for _, which := range columns {
+				pack.Codes(which, codes)
+			}
+			if len(columns) == 0 {
+				pack.Bytes(channels, make([]uint8, 500))
+			}
+			how, payload := pack.Joined(nil)
+			meddle(t, path, func(db *sql.DB) {
+				_, err := db.Exec("UPDATE chunks SET codec = ?, payload = ? WHERE kind = 'arc' AND commit_number = 4", int64(how), payload)
+				require.NoError(t, err)
+			})
+			_, err := collect(t, path)
+			requireKind(t, Damaged, err)
+		})
+	}
+}
+
+// collect reads a record until an error, and returns how many samples it had.
+func collect(t *testing.T, path string) (samples int, err error) {
+	t.Helper()
+	r, err := Open(path)
+	require.NoError(t, err)
+	for g, failed := range r.Groups() {
+		if err = failed; err == nil {
+			for k := range g.Blocks {
+				samples += g.Blocks[k].Len()
+			}
+		}
+	}
+	require.NoError(t, r.Close())
+	return samples, err
 }
 
 // Runs that do not make up their chunk are damage, and never samples of another one.
@@ -187,23 +231,18 @@ func TestGroups_DamagedRunsAreRefused(t *testing.T) {
 			}
 			require.NoError(t, w.Close())
 			meddle(t, path, func(db *sql.DB) {
-				for part, numbers := range map[string][]int64{partRuns: test.lengths, partStarts: test.starts} {
-					_, payload := pack.Numbers(nil, numbers)
-					_, err := db.Exec("UPDATE chunks SET payload = ? WHERE part = ?", payload, part)
-					require.NoError(t, err)
+				pack.Numbers(runs, test.lengths)
+				pack.Numbers(starts, test.starts)
+				if test.kind == series.Turn {
+					pack.Numbers(counts, []int64{0, 1, 2, 3, 4})
+				} else {
+					pack.Sums(sums, make([]series.WindowSums, 5))
 				}
+				_, payload := pack.Joined(nil)
+				_, err := db.Exec("UPDATE chunks SET payload = ?", payload)
+				require.NoError(t, err)
 			})
-			r, err := Open(path)
-			require.NoError(t, err)
-			samples, last := 0, error(nil)
-			for g, err := range r.Groups() {
-				if last = err; err == nil {
-					for k := range g.Blocks {
-						samples += g.Blocks[k].Len()
-					}
-				}
-			}
-			require.NoError(t, r.Close())
+			samples, last := collect(t, path)
 			if test.refused {
 				requireKind(t, Damaged, last)
 				return

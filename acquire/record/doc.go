@@ -2,11 +2,12 @@
 // measured as it was measured, and can show afterwards that nobody changed it.
 //
 // Terms. A commit group is what was made durable at one moment, about once a
-// second. A chunk is a run of samples of one kind within a group; each of its
-// parts (voltage, current, ticks ...) is one row with a codec and a payload. A
-// group is acknowledged once SQLite has synced it to the disk. The chain is the
-// row of SHA-256 hashes in which each group covers the one before it. FORMAT.md
-// beside this file, and the table "about" within each record, say the rest.
+// second. A chunk is a run of samples of one kind within a group: one row, whose
+// payload has its columns (voltage, current, ticks ...). Before version 4 of the
+// format each column was a part, a row of its own. A group is acknowledged once
+// SQLite has synced it to the disk. The chain is the row of SHA-256 hashes in which
+// each group covers the one before it. FORMAT.md beside this file, and the table
+// "about" within each record, say the rest.
 //
 // Guarantees. What was acknowledged survives a crash and a power cut. Nothing
 // is dropped: when the disk stalls for longer than the memory lasts, the caller

@@ -82,27 +82,18 @@ func TestStranger(t *testing.T) {
 	defer z.Close()
 	var codes []int32
 	var frames [][]byte
-	err = r.each("SELECT n, codec, payload FROM chunks WHERE part = 'voltage' ORDER BY id", nil, func(scan func(...any) error) error {
+	err = r.each("SELECT n, codec, payload FROM chunks WHERE kind = 'arc' ORDER BY id", nil, func(scan func(...any) error) error {
 		var n, how int
 		var payload []byte
 		if err := scan(&n, &how, &payload); err != nil {
 			return err
 		}
-		require.Equal(t, 1, how)
+		require.Equal(t, 9, how)
 		raw, err := z.DecodeAll(payload, nil)
 		require.NoError(t, err)
-		code := int32(binary.LittleEndian.Uint32(raw))
-		codes = append(codes, code)
-		for k := range n - 1 {
-			z := int32(raw[4+k]) + 256*int32(raw[4+n-1+k])
-			if z%2 == 0 {
-				code += z / 2
-			} else {
-				code -= (z + 1) / 2
-			}
-			codes = append(codes, code)
-		}
-		frames = append(frames, append(bytes.Clone(payload), raw...))
+		require.Equal(t, []byte{2, 1, 8}, raw[:3], "two columns, of which the first are voltages by codec 8")
+		codes = append(codes, strangersCodes(t, raw[1+2*6:], n)...)
+		frames = append(frames, payload, raw)
 		return nil
 	})
 	require.NoError(t, err)
@@ -112,18 +103,50 @@ func TestStranger(t *testing.T) {
 		t.Log("the zstd command is not here: the frames are not opened with it")
 		return
 	}
-	openWithCommand(t, frames[0], len(frames[0])-4-2*(500-1))
+	openWithCommand(t, frames[0], frames[1])
 }
 
-// openWithCommand checks that the zstd command opens a frame; what it holds
-// follows behind it.
-func openWithCommand(t *testing.T, both []byte, length int) {
+// strangersCodes reads codec 8, of 16 bits, by the words of the table about.
+func strangersCodes(t *testing.T, column []byte, n int) (codes []int32) {
+	t.Helper()
+	order, size, form := column[0], column[1], column[2]
+	require.Equal(t, []byte{2, 0}, []byte{size, form})
+	code, step := int32(binary.LittleEndian.Uint32(column[3:])), int32(0)
+	m := int(binary.LittleEndian.Uint32(column[7:]))
+	low, whole := column[11:11+n], column[11+n:]
+	for _, b := range low {
+		z := int32(b)
+		if b == 255 {
+			z = int32(whole[0]) + 256*int32(whole[m])
+			whole = whole[1:]
+		}
+		x := z / 2
+		if z%2 == 1 {
+			x = -(z + 1) / 2
+		}
+		switch order {
+		case 0:
+			codes = append(codes, int32(int16(code+x)))
+			continue
+		case 1:
+			step = x
+		case 2:
+			step += x
+		}
+		code += step
+		codes = append(codes, int32(int16(code)))
+	}
+	return codes
+}
+
+// openWithCommand checks that the zstd command opens a frame to what it holds.
+func openWithCommand(t *testing.T, frame, want []byte) {
 	t.Helper()
 	c := exec.Command("zstd", "-d", "-c")
-	c.Stdin = bytes.NewReader(both[:length])
+	c.Stdin = bytes.NewReader(frame)
 	out, err := c.Output()
 	require.NoError(t, err)
-	require.Equal(t, both[length:], out)
+	require.Equal(t, want, out)
 }
 
 func TestSource_EveryFieldComesBack(t *testing.T) {

@@ -31,7 +31,7 @@ func (r *Reader) Glance(epoch int, from, until int64) (g Glance, ok bool, err er
 	if g.Source, g.Described, err = r.sourceAt(g.Group, r.owners.epochs[epoch]); err != nil {
 		return g, ok, err
 	}
-	const counting = "SELECT coalesce(sum(n), 0) FROM chunks WHERE id >= ? AND id < ? AND (part = 'voltage' OR part = 'sums')"
+	const counting = "SELECT coalesce(sum(n), 0) FROM chunks WHERE id >= ? AND id < ? AND (part = 'all' AND kind IN ('arc', 'sums') OR part = 'voltage' OR part = 'sums')"
 	err = r.each(counting, []any{g.Group * idsPerCommit, (g.Group + 1) * idsPerCommit}, func(scan func(...any) error) error { return scan(&samples) })
 	if err == nil {
 		err = r.unchanged()

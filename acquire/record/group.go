@@ -11,7 +11,7 @@ import (
 // Limits of one commit group. A live source is cut by the clock, once a second;
 // an import is cut by these, so that a group stays small enough to read at once.
 const (
-	maxGroupSamples = 1 << 14 // about a second and a half at 10 kHz
+	maxGroupSamples = 1 << 16 // more than a second at 50 kHz, so that a group is one chunk
 	maxGroupChunks  = 1 << 11 // breaks may make chunks of single samples
 	maxGroupOthers  = 1 << 12 // events, fits, calibrations
 	// From the first sample to the last, ns. The groups of a window are so found in an

@@ -48,10 +48,7 @@ func (f *filler) row(rows *sql.Rows) error {
 	} else if p.head != f.at.head {
 		return f.damaged(p.row, fmt.Errorf("%w: the parts of chunk %d differ", codec.ErrPayload, p.chunk))
 	}
-	if how < 0 || how > 255 {
-		how = 0
-	}
-	if err := f.column(string(name), codec.ID(how), payload); err != nil {
+	if err := f.opened(string(name), known(how), payload); err != nil {
 		return f.damaged(p.row, err)
 	}
 	return nil
@@ -61,32 +58,49 @@ func (f *filler) damaged(row int64, err error) error {
 	return &Error{Kind: Damaged, Path: f.reader.path, Commit: row / idsPerCommit, Row: row, Detail: "chunks", Err: err}
 }
 
-// column unpacks one part into the lane's columns.
-func (f *filler) column(name string, how codec.ID, payload []byte) (err error) {
-	u, l, n := f.reader.unzip, &f.lanes[laneOf(f.at.kind)], f.at.head.n
-	switch name {
-	case partVoltage:
-		l.v, err = u.Codes(l.v, how, payload, n)
-	case partCurrent:
-		l.i, err = u.Codes(l.i, how, payload, n)
-	case partFlag:
-		l.flags, err = u.Bits(l.flags, how, payload, n)
-	case partSums:
-		l.sums, err = u.Sums(l.sums, how, payload, n)
-	case partChannel:
-		l.channel, err = u.Bytes(l.channel, how, payload, n)
-	case partValue:
-		l.value, err = u.Floats(l.value, how, payload, n)
-	case partCount:
-		l.count, err = u.Numbers(l.count, how, payload, n)
-	case partTicks:
-		l.ticks, err = u.Numbers(l.ticks, how, payload, n)
-	case partRuns:
-		f.runs, err = u.Numbers(f.runs[:0], how, payload, n)
-	case partStarts:
-		f.starts, err = u.Numbers(f.starts[:0], how, payload, n)
+// opened opens a row, which has all columns of its chunk, or one as before version 4.
+func (f *filler) opened(part string, how codec.ID, payload []byte) error {
+	u, n := f.reader.unzip, f.at.head.n
+	if part == partAll && how == codec.Joined {
+		columns, err := u.Joined(payload, n)
+		for k := 0; k < len(columns) && err == nil; k++ {
+			err = f.column(columns[k].Which, columns[k])
+		}
+		return err
+	}
+	column, err := u.Column(how, payload, n)
+	if err != nil {
+		return err
+	}
+	return f.column(columnNames[part], column)
+}
+
+// column unpacks one column into those of the lane.
+func (f *filler) column(which uint8, c codec.Column) (err error) {
+	l := &f.lanes[laneOf(f.at.kind)]
+	switch which {
+	case voltage:
+		l.v, err = c.Codes(l.v)
+	case current:
+		l.i, err = c.Codes(l.i)
+	case flag:
+		l.flags, err = c.Bits(l.flags)
+	case sums:
+		l.sums, err = c.Sums(l.sums)
+	case channels:
+		l.channel, err = c.Bytes(l.channel)
+	case values:
+		l.value, err = c.Floats(l.value)
+	case counts:
+		l.count, err = c.Numbers(l.count)
+	case ticks:
+		l.ticks, err = c.Numbers(l.ticks)
+	case runs:
+		f.runs, err = c.Numbers(f.runs[:0])
+	case starts:
+		f.starts, err = c.Numbers(f.starts[:0])
 	default:
-		err = fmt.Errorf("%w: part %q", codec.ErrPayload, name)
+		err = fmt.Errorf("%w: a column of no known name", codec.ErrPayload)
 	}
 	return err
 }

@@ -184,7 +184,7 @@ func TestGroups_WindowsWithTicks(t *testing.T) {
 		want = flatten(want, &b)
 	}
 	require.NoError(t, w.Close())
-	require.Equal(t, []int64{1}, groupsOf(t, path, "SELECT count(*) FROM chunks WHERE part = 'sums'"))
+	require.Equal(t, []int64{1}, groupsOf(t, path, "SELECT count(*) FROM chunks WHERE kind = 'sums'"))
 	r, err := Open(path)
 	require.NoError(t, err)
 	var got []sample

@@ -314,33 +314,23 @@ func TestCommit_FailsWithAnyOfItsRows(t *testing.T) {
 	}
 }
 
-// The parts of a chunk fail the commit each.
-func TestCommit_FailsWithAnyPartOfAChunk(t *testing.T) {
-	flagged := arcBlock(2)
-	flagged.Flag = make([]bool, 2)
-	explicit := arcBlock(2)
-	explicit.Ticks = []int64{5, 9}
-	later := arcBlock(2)
-	later.Tick = 17 // another run of the chunk
-	for part, blocks := range map[string][]*series.Block{
-		partVoltage: {arcBlock(2)}, partCurrent: {arcBlock(2)}, partFlag: {flagged}, partTicks: {explicit},
-		partRuns: {arcBlock(2), later}, partStarts: {arcBlock(2), later},
-		partChannel: {{Kind: series.Slow, Channel: []uint8{3}, Value: []float64{1}}},
-		partValue:   {{Kind: series.Slow, Channel: []uint8{3}, Value: []float64{1}}},
-		partCount:   {{Kind: series.Turn, Count: []int64{1}}},
-		partSums:    {{Kind: series.Sums, Sum: series.WindowSums{Count: 1}}},
+// A chunk of any kind fails the commit.
+func TestCommit_FailsWithAnyChunk(t *testing.T) {
+	for kind, block := range map[string]*series.Block{
+		"arc":  arcBlock(2),
+		"slow": {Kind: series.Slow, Channel: []uint8{3}, Value: []float64{1}},
+		"turn": {Kind: series.Turn, Count: []int64{1}},
+		"sums": {Kind: series.Sums, Sum: series.WindowSums{Count: 1}},
 	} {
-		t.Run(part, func(t *testing.T) {
+		t.Run(kind, func(t *testing.T) {
 			add := func() (*Writer, string) {
 				w, path := unhurried(t)
-				for _, b := range blocks {
-					require.NoError(t, w.Block(b))
-				}
+				require.NoError(t, w.Block(block))
 				return w, path
 			}
 			w, path := add()
 			require.NoError(t, w.Close())
-			id := groupsOf(t, path, "SELECT id FROM chunks WHERE part = '"+part+"'")[0]
+			id := groupsOf(t, path, "SELECT id FROM chunks WHERE kind = '"+kind+"'")[0]
 			w, path = add()
 			inTheWay(t, path, "chunks", "id", id)
 			requireKind(t, Failed, w.Sync())
@@ -372,8 +362,7 @@ func TestChunks_AsTheyStandInTheRecord(t *testing.T) {
 	}))
 	require.NoError(t, r.Close())
 	require.Equal(t, []string{
-		"1 slow channel 1 0", "1 slow value 1 0", "2 turn count 1 0", "3 arc voltage 5 0", "3 arc current 5 0",
-		"4 arc voltage 2 1", "4 arc current 2 1", "5 sums sums 1 0",
+		"1 slow all 1 0", "2 turn all 1 0", "3 arc all 5 0", "4 arc all 2 1", "5 sums all 1 0",
 	}, rows)
 }
 

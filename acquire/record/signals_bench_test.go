@@ -164,11 +164,14 @@ func (s signal) bench(b *testing.B) {
 // decode opens payloads, and does nothing with them.
 func decode(b *testing.B, payloads []packed) {
 	u := codec.NewUnpacker()
-	var column []int32
+	var codes []int32
 	for _, p := range payloads {
-		var err error
-		column, err = u.Codes(column[:0], p.how, p.payload, p.n)
+		columns, err := u.Joined(p.payload, p.n)
 		require.NoError(b, err)
+		for _, c := range columns {
+			codes, err = c.Codes(codes[:0])
+			require.NoError(b, err)
+		}
 	}
 }
 

@@ -2,15 +2,12 @@ package codec
 
 import (
 	"encoding/binary"
-	"fmt"
-	"math/bits"
 	"slices"
 )
 
 // zigzag maps a difference to an unsigned number that is small where the
-// difference is small, of either sign, so that the upper planes stay zero. Two's
-// complement would put the sign of every sample into them, which costs a quarter
-// more on a short-circuit arc (0.93 bytes a value, not 0.75).
+// difference is small, of either sign, so that the upper bytes stay zero. Two's
+// complement would put the sign of every sample into them.
 func zigzag(d int32) uint32 { return uint32(d<<1) ^ uint32(d>>31) }
 
 func unzigzag(z uint32) int32 { return int32(z>>1) ^ -int32(z&1) }
@@ -19,179 +16,126 @@ func zigzag64(d int64) uint64 { return uint64(d<<1) ^ uint64(d>>63) }
 
 func unzigzag64(z uint64) int64 { return int64(z>>1) ^ -int64(z&1) }
 
-// Codes packs int32 codes, as whichever of these needs the fewest bits: codes of 16
-// bits by their second differences or as they are, and others by the differences of
-// neighbours. All are zigzag numbers in byte planes, lowest first. Differences wrap
-// around, so that every code comes back. On a short-circuit arc, whose current is
-// smooth, second differences take 0.45 bytes a value and first ones 0.53; noise takes
-// least as it is.
-func (p *Packer) Codes(dst []byte, c []int32) (ID, []byte) {
-	switch how := choose(c); how {
-	case Second16:
-		second16(c, p.room(2*len(c)))
-		return how, p.close(dst)
-	case Plain16:
-		plain16(c, p.room(2*len(c)))
-		return how, p.close(dst)
-	}
-	n := len(c) - 1
-	if !p.delta16(c, p.room(4+2*n)) {
-		p.delta32(c, p.room(4+4*n))
-		return Delta32, p.close(dst)
-	}
-	return Delta16, p.close(dst)
+// codesHead is the length of what stands before the numbers of a column of codes.
+const codesHead = 11
+
+// How the upper bytes of a column of codes are written.
+const (
+	few    = iota // only of those numbers that a lowest byte does not hold, whole
+	planes        // of all of them
+)
+
+// beyond is the lowest byte of a number that stands whole elsewhere.
+const beyond = 255
+
+// shape is how a column of codes is written down.
+type shape struct {
+	order uint8 // of the differences: 0 to the base, 1 to the code before, 2 to the step before
+	size  uint8 // bytes of a number, in which differences wrap around: 2 or 4
+	form  uint8
+	base  int32 // stands before the first code
 }
 
-// choose returns the codec under which the codes have the fewest bits. Delta16 stands
-// for both codecs of first differences.
-func choose(c []int32) ID {
-	var plain, first, second int
-	var before, step int32
-	for _, code := range c {
-		if code != int32(int16(code)) {
-			return Delta16
+// difference tells how the next code differs; before and step are of those before it.
+func (s *shape) difference(code int32, before, step *int32) uint32 {
+	x := code - *before
+	switch s.order {
+	case 1:
+		*before = code
+	case 2:
+		*before, *step, x = code, x, x-*step
+	}
+	if s.size == 2 {
+		return zigzag(int32(int16(x)))
+	}
+	return zigzag(x)
+}
+
+// codesPacker packs columns of codes, each as its numbers come to least.
+type codesPacker struct {
+	parts   []entry
+	content []byte
+	cuts    []int // ends of pieces that are like one another
+	survey  survey
+}
+
+func (p *codesPacker) reset() {
+	p.parts, p.content, p.cuts = p.parts[:0], p.content[:0], p.cuts[:0]
+}
+
+// columns are the pieces.
+func (p *codesPacker) columns() (pieces [][]byte) {
+	from := 0
+	for _, cut := range p.cuts {
+		if cut > from {
+			pieces = append(pieces, p.content[from:cut])
 		}
-		d := code - before
-		plain += bits.Len32(zigzag(code))
-		first += bits.Len32(zigzag(d))
-		second += bits.Len16(uint16(zigzag(int32(int16(d - step)))))
-		before, step = code, d
+		from = cut
 	}
-	switch least := min(plain, first, second); least {
-	case first:
-		return Delta16
-	case second:
-		return Second16
-	default:
-		return Plain16
-	}
+	return pieces
 }
 
-// second16 fills raw with two planes of second differences, of a column before which
-// there were zeros. They are those of 16 bits, and wrap around.
-func second16(c []int32, raw []byte) {
-	low, high := raw[:len(c)], raw[len(c):]
-	var before, step int32
+// piece makes room for a piece.
+func (p *codesPacker) piece(n int) []byte {
+	from := len(p.content)
+	p.content = slices.Grow(p.content, n)[:from+n]
+	p.cuts = append(p.cuts, from+n)
+	return p.content[from:]
+}
+
+// Codes packs int32 codes as zigzag differences. Most of them fit a byte, and those that do
+// not stand behind all of these; or all of them have more bytes, in planes, where that is less.
+func (p *Packer) Codes(which uint8, c []int32) {
+	q := &p.codes
+	from := len(q.content)
+	s, m := q.survey.choose(c)
+	head := q.piece(codesHead)
+	head[0], head[1], head[2] = s.order, s.size, s.form
+	binary.LittleEndian.PutUint32(head[3:], uint32(s.base))
+	binary.LittleEndian.PutUint32(head[7:], uint32(m))
+	if s.form == few {
+		q.few(c, s, m)
+	} else {
+		q.planes(c, s)
+	}
+	q.parts = append(q.parts, entry{which, Codes, len(q.content) - from})
+}
+
+// few writes lowest bytes, and then the m numbers that they do not hold, in planes.
+func (p *codesPacker) few(c []int32, s shape, m int) {
+	begin := len(p.content)
+	p.piece(len(c))
+	for range int(s.size) {
+		p.piece(m)
+	}
+	low, rest := p.content[begin:begin+len(c)], p.content[begin+len(c):]
+	before, step, at := s.base, int32(0), 0
 	for k, code := range c {
-		d := code - before
-		z := zigzag(int32(int16(d - step)))
-		before, step = code, d
-		low[k], high[k] = byte(z), byte(z>>8)
+		z := s.difference(code, &before, &step)
+		if z < beyond {
+			low[k] = byte(z)
+			continue
+		}
+		low[k] = beyond
+		for plane := range int(s.size) {
+			rest[plane*m+at] = byte(z >> (8 * plane))
+		}
+		at++
 	}
 }
 
-// plain16 fills raw with two planes of codes.
-func plain16(c []int32, raw []byte) {
-	low, high := raw[:len(c)], raw[len(c):]
+// planes writes all numbers in planes.
+func (p *codesPacker) planes(c []int32, s shape) {
+	begin := len(p.content)
+	for range int(s.size) {
+		p.piece(len(c))
+	}
+	all := p.content[begin:]
+	before, step := s.base, int32(0)
 	for k, code := range c {
-		z := zigzag(code)
-		low[k], high[k] = byte(z), byte(z>>8)
+		z := s.difference(code, &before, &step)
+		for plane := range int(s.size) {
+			all[plane*len(c)+k] = byte(z >> (8 * plane))
+		}
 	}
-}
-
-// delta16 fills raw with two planes and tells whether all differences fit.
-func (p *Packer) delta16(c []int32, raw []byte) bool {
-	binary.LittleEndian.PutUint32(raw, uint32(c[0]))
-	n := len(c) - 1
-	low, high := raw[4:4+n], raw[4+n:4+2*n]
-	var seen uint32
-	before := c[0]
-	for k, code := range c[1:] {
-		z := zigzag(code - before)
-		before = code
-		seen |= z
-		low[k], high[k] = byte(z), byte(z>>8)
-	}
-	return seen <= 0xffff
-}
-
-func (p *Packer) delta32(c []int32, raw []byte) {
-	binary.LittleEndian.PutUint32(raw, uint32(c[0]))
-	n := len(c) - 1
-	planes := raw[4:]
-	before := c[0]
-	for k, code := range c[1:] {
-		z := zigzag(code - before)
-		before = code
-		planes[k], planes[n+k], planes[2*n+k], planes[3*n+k] = byte(z), byte(z>>8), byte(z>>16), byte(z>>24)
-	}
-}
-
-// Codes appends the n codes of a payload to dst.
-func (u *Unpacker) Codes(dst []int32, how ID, payload []byte, n int) ([]int32, error) {
-	if err := checkLength(n); err != nil {
-		return dst, err
-	}
-	size := 0
-	switch how {
-	case Second16, Plain16:
-		size = 2 * n
-	case Delta16:
-		size = 4 + 2*(n-1)
-	case Delta32:
-		size = 4 + 4*(n-1)
-	default:
-		return dst, fmt.Errorf("%w: codec %d does not hold codes", ErrPayload, how)
-	}
-	raw, err := u.open(payload, size, size)
-	if err != nil {
-		return dst, err
-	}
-	switch how {
-	case Second16:
-		return appendSecond16(dst, raw[:n], raw[n:]), nil
-	case Plain16:
-		return appendPlain16(dst, raw[:n], raw[n:]), nil
-	}
-	code := int32(binary.LittleEndian.Uint32(raw))
-	dst = append(dst, code)
-	if how == Delta16 {
-		return append16(dst, code, raw[4:3+n], raw[3+n:]), nil
-	}
-	return append32(dst, code, raw[4:], n-1), nil
-}
-
-func append16(dst []int32, code int32, low, high []byte) []int32 {
-	from := len(dst)
-	dst = slices.Grow(dst, len(low))[:from+len(low)]
-	out := dst[from:]
-	high, out = high[:len(low)], out[:len(low)]
-	for k, b := range low {
-		code += unzigzag(uint32(b) | uint32(high[k])<<8)
-		out[k] = code
-	}
-	return dst
-}
-
-func append32(dst []int32, code int32, planes []byte, n int) []int32 {
-	for k := range n {
-		code += unzigzag(uint32(planes[k]) | uint32(planes[n+k])<<8 | uint32(planes[2*n+k])<<16 | uint32(planes[3*n+k])<<24)
-		dst = append(dst, code)
-	}
-	return dst
-}
-
-func appendSecond16(dst []int32, low, high []byte) []int32 {
-	from := len(dst)
-	dst = slices.Grow(dst, len(low))[:from+len(low)]
-	out := dst[from:]
-	high, out = high[:len(low)], out[:len(low)]
-	code, step := int32(0), int32(0)
-	for k, b := range low {
-		step += unzigzag(uint32(b) | uint32(high[k])<<8)
-		code += step
-		out[k] = int32(int16(code))
-	}
-	return dst
-}
-
-func appendPlain16(dst []int32, low, high []byte) []int32 {
-	from := len(dst)
-	dst = slices.Grow(dst, len(low))[:from+len(low)]
-	out := dst[from:]
-	high, out = high[:len(low)], out[:len(low)]
-	for k, b := range low {
-		out[k] = unzigzag(uint32(b) | uint32(high[k])<<8)
-	}
-	return dst
 }

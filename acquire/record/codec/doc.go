@@ -3,10 +3,10 @@
 //
 // Terms. A column is what one chunk has of one thing: voltages, ticks, flags. A
 // codec, known by its number, is a way to write a column down as bytes. A payload
-// is those bytes in one zstd frame (RFC 8878) with a checksum. A plane is one byte
-// of every number: first the lowest byte of all, then the next one of all. Zigzag
-// writes 0, -1, 1, -2, 2 ... as 0, 1, 2, 3, 4 ..., so that the upper planes of
-// small differences are nothing but zeros.
+// is those bytes, or those of all columns of a chunk joined, in one or two zstd frames
+// (RFC 8878) with checksums. A plane is one byte of every number: first the lowest byte
+// of all, then the next one of all. Zigzag writes 0, -1, 1, -2, 2 ... as 0, 1, 2, 3, 4 ...,
+// so that the upper planes of small differences are nothing but zeros.
 //
 // A Packer chooses the codec; an Unpacker is told which one it was, and how many
 // numbers there are. Both reuse their memory, and belong to one goroutine. What

@@ -7,16 +7,20 @@ import (
 	"github.com/klauspost/compress/zstd"
 )
 
-// Packer turns columns into payloads.
+// Packer turns the columns of a chunk into a payload: it is given one after the other, and
+// then packs them all.
 type Packer struct {
-	zstd *zstd.Encoder
-	raw  []byte
+	zstd     *zstd.Encoder
+	literals literals
+	parts    []entry
+	raw      []byte // content of columns that zstd packs
+	codes    codesPacker
 }
 
 // NewPacker makes a Packer.
 func NewPacker() *Packer {
 	z, err := zstd.NewWriter(nil,
-		zstd.WithEncoderLevel(zstd.SpeedDefault), // slower ones save under 1 % of a dipping arc
+		zstd.WithEncoderLevel(zstd.SpeedDefault),
 		zstd.WithEncoderConcurrency(1),
 		zstd.WithSingleSegment(true),
 		zstd.WithEncoderCRC(true)) // a flipped bit must not become a wrong sample
@@ -26,19 +30,22 @@ func NewPacker() *Packer {
 	return &Packer{zstd: z}
 }
 
-// room returns n bytes to fill.
-func (p *Packer) room(n int) []byte {
-	p.raw = slices.Grow(p.raw[:0], n)[:n]
-	return p.raw
+// room returns n bytes to fill with a column.
+func (p *Packer) room(which uint8, how ID, n int) []byte {
+	p.parts = append(p.parts, entry{which, how, n})
+	from := len(p.raw)
+	p.raw = slices.Grow(p.raw, n)[:from+n]
+	return p.raw[from:]
 }
 
-// close packs the bytes that room handed out, behind dst.
-func (p *Packer) close(dst []byte) []byte { return p.zstd.EncodeAll(p.raw, dst) }
+// Content packs bytes whose number is known to nobody but the payload.
+func (p *Packer) Content(dst, b []byte) (ID, []byte) { return Content, p.zstd.EncodeAll(b, dst) }
 
 // Unpacker turns payloads back into columns.
 type Unpacker struct {
-	zstd *zstd.Decoder
-	raw  []byte
+	zstd  *zstd.Decoder
+	raw   []byte
+	parts []Column
 }
 
 // NewUnpacker makes an Unpacker.
@@ -52,26 +59,40 @@ func NewUnpacker() *Unpacker {
 	return &Unpacker{zstd: z}
 }
 
-// open returns the content of a frame, which must have between least and most bytes.
-func (u *Unpacker) open(payload []byte, least, most int) ([]byte, error) {
+// open returns the content of a payload, which must have up to most bytes.
+func (u *Unpacker) open(payload []byte, most int) ([]byte, error) {
 	u.raw = slices.Grow(u.raw[:0], most)
 	raw, err := u.zstd.DecodeAll(payload, u.raw[:0:most])
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrPayload, err)
 	}
-	if len(raw) < least || len(raw) > most {
-		return nil, fmt.Errorf("%w: %d bytes where %d to %d belong", ErrPayload, len(raw), least, most)
-	}
 	return raw, nil
 }
 
-// exactly opens a payload of n numbers that must use one codec and have one size.
-func (u *Unpacker) exactly(how, want ID, payload []byte, n, size int) ([]byte, error) {
-	if err := checkLength(n); err != nil {
-		return nil, err
+// claimed is how long the first frame of a payload says that its content is, up to most.
+func claimed(payload []byte, most int) (int, error) {
+	var head zstd.Header
+	if err := head.Decode(payload); err != nil {
+		return 0, fmt.Errorf("%w: %w", ErrPayload, err)
 	}
-	if how != want {
-		return nil, fmt.Errorf("%w: codec %d where %d belongs", ErrPayload, how, want)
+	if !head.HasFCS || head.FrameContentSize > uint64(most) {
+		return 0, fmt.Errorf("%w: up to %d bytes belong in it", ErrPayload, most)
 	}
-	return u.open(payload, size, size)
+	return int(head.FrameContentSize), nil
+}
+
+// Content appends the bytes of a payload to dst; there are no more than most.
+func (u *Unpacker) Content(dst []byte, how ID, payload []byte, most int) ([]byte, error) {
+	if how != Content {
+		return dst, fmt.Errorf("%w: codec %d where %d belongs", ErrPayload, how, Content)
+	}
+	size, err := claimed(payload, most)
+	if err != nil {
+		return dst, err
+	}
+	raw, err := u.open(payload, size)
+	if err != nil {
+		return dst, err
+	}
+	return append(dst, raw...), nil
 }

@@ -7,9 +7,9 @@ import (
 
 // Numbers packs int64 numbers: the first one, then the second differences as
 // zigzag numbers in eight byte planes. Ticks at an even pace become zeros.
-func (p *Packer) Numbers(dst []byte, c []int64) (ID, []byte) {
+func (p *Packer) Numbers(which uint8, c []int64) {
 	n := len(c) - 1
-	raw := p.room(8 + 8*n)
+	raw := p.room(which, SecondDifferences, 8+8*n)
 	binary.LittleEndian.PutUint64(raw, uint64(c[0]))
 	planes := raw[8:]
 	before, step := c[0], int64(0)
@@ -21,28 +21,21 @@ func (p *Packer) Numbers(dst []byte, c []int64) (ID, []byte) {
 			planes[plane*n+k] = byte(z >> (8 * plane))
 		}
 	}
-	return SecondDifferences, p.close(dst)
 }
 
-// Numbers appends the numbers of a payload, of which there are 1 to most, to dst.
-func (u *Unpacker) Numbers(dst []int64, how ID, payload []byte, most int) ([]int64, error) {
-	if err := checkLength(most); err != nil {
-		return dst, err
+// Numbers appends the numbers of a column to dst: of them there are 1 or more, and no
+// more than the chunk has samples.
+func (c Column) Numbers(dst []int64) ([]int64, error) {
+	if c.how != SecondDifferences {
+		return dst, fmt.Errorf("%w: codec %d does not hold ticks or counts", ErrPayload, c.how)
 	}
-	if how != SecondDifferences {
-		return dst, fmt.Errorf("%w: codec %d does not hold ticks or counts", ErrPayload, how)
+	if len(c.raw) < 8 || len(c.raw) > 8*c.n || len(c.raw)%8 != 0 {
+		return dst, fmt.Errorf("%w: %d bytes are not up to %d whole numbers", ErrPayload, len(c.raw), c.n)
 	}
-	raw, err := u.open(payload, 8, 8*most)
-	if err != nil {
-		return dst, err
-	}
-	if len(raw)%8 != 0 {
-		return dst, fmt.Errorf("%w: %d bytes are no whole numbers", ErrPayload, len(raw))
-	}
-	n := len(raw)/8 - 1
-	v, step := int64(binary.LittleEndian.Uint64(raw)), int64(0)
+	n := len(c.raw)/8 - 1
+	v, step := int64(binary.LittleEndian.Uint64(c.raw)), int64(0)
 	dst = append(dst, v)
-	planes := raw[8:]
+	planes := c.raw[8:]
 	for k := range n {
 		var z uint64
 		for plane := range 8 {

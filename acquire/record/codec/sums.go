@@ -10,8 +10,8 @@ import (
 const sumsSize = 48
 
 // Sums packs window sums, each a row of little-endian numbers.
-func (p *Packer) Sums(dst []byte, windows []series.WindowSums) (ID, []byte) {
-	raw := p.room(sumsSize * len(windows))[:0]
+func (p *Packer) Sums(which uint8, windows []series.WindowSums) {
+	raw := p.room(which, Sums, sumsSize*len(windows))[:0]
 	le := binary.LittleEndian
 	for i := range windows {
 		w := &windows[i]
@@ -27,15 +27,14 @@ func (p *Packer) Sums(dst []byte, windows []series.WindowSums) (ID, []byte) {
 		raw = le.AppendUint32(raw, w.WireCount)
 		raw = le.AppendUint32(raw, w.Dropped)
 	}
-	return Sums, p.close(dst)
 }
 
-// Sums appends the n window sums of a payload to dst.
-func (u *Unpacker) Sums(dst []series.WindowSums, how ID, payload []byte, n int) ([]series.WindowSums, error) {
-	raw, err := u.exactly(how, Sums, payload, n, sumsSize*n)
-	if err != nil {
+// Sums appends the window sums of a column to dst.
+func (c Column) Sums(dst []series.WindowSums) ([]series.WindowSums, error) {
+	if err := c.exactly(Sums, sumsSize*c.n); err != nil {
 		return dst, err
 	}
+	raw := c.raw
 	le := binary.LittleEndian
 	for ; len(raw) > 0; raw = raw[sumsSize:] {
 		dst = append(dst, series.WindowSums{

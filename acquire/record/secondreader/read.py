@@ -301,12 +301,25 @@ def floats(raw):
     return found
 
 
-def second_differences(raw):
-    before, step, found = 0, 0, []
-    for z in planes(raw, len(raw) // 2, 2):
-        step += unzigzag(z)
-        before = wrap(before + step, 16)
-        found.append(before)
+def lowest_byte_first(raw, n):
+    """n codes by their differences of some order."""
+    order, size, form, code, m = struct.unpack_from("<BBBiI", raw)
+    low, rest, step, found = raw[11 : 11 + n], raw[11 + n :], 0, []
+    if form == 1:
+        differences = planes(low + rest, n, size)
+    else:
+        whole = iter(planes(rest, m, size))
+        differences = [next(whole) if z == 255 else z for z in low]
+        if next(whole, None) is not None:
+            raise SystemExit(f"more than {low.count(255)} codes stand elsewhere")
+    for z in differences:
+        x = unzigzag(z)
+        if order == 0:
+            found.append(wrap(code + x, 8 * size))
+            continue
+        step = step + x if order == 2 else x
+        code += step
+        found.append(wrap(code, 8 * size))
     return found
 
 
@@ -330,10 +343,24 @@ def unpack(codec, raw, n):
     if codec == 7:
         return [raw[k : k + WINDOW.size] for k in range(0, len(raw), WINDOW.size)]
     if codec == 8:
-        return second_differences(raw)
-    if codec == 9:
-        return [unzigzag(z) for z in planes(raw, len(raw) // 2, 2)]
+        return lowest_byte_first(raw, n)
     raise SystemExit(f"there is no codec {codec}")
+
+
+COLUMNS = (None, "voltage", "current", "flag", "sums", "channel", "value", "count", "ticks", "runs", "starts")
+
+
+def joined(raw):
+    """Name, codec and content of every column of a chunk."""
+    count, found = raw[0], []
+    at = 1 + 6 * count
+    for k in range(count):
+        which, codec, length = struct.unpack_from("<BBI", raw, 1 + 6 * k)
+        found.append((COLUMNS[which], codec, raw[at : at + length]))
+        at += length
+    if at != len(raw):
+        raise SystemExit(f"{len(raw)} bytes where the columns of a chunk have {at}")
+    return found
 
 
 # ---- the samples --------------------------------------------------------------
@@ -365,10 +392,11 @@ def read_chunks(db):
         if last != (group, chunk):
             last = (group, chunk)
             chunks.append(Chunk(group, kind.decode(), epoch, tick, step, n, broken))
-        column = unpack(codec, raw, n)
-        if part not in (b"runs", b"starts") and len(column) != n:
-            raise SystemExit(f"row {ident}: {len(column)} samples where there are {n}")
-        chunks[-1].parts[part.decode()] = column
+        for name, codec, content in joined(raw) if codec == 9 else [(part.decode(), codec, raw)]:
+            column = unpack(codec, content, n)
+            if name not in ("runs", "starts") and len(column) != n:
+                raise SystemExit(f"row {ident}: {len(column)} samples where there are {n}")
+            chunks[-1].parts[name] = column
     return chunks
 
 
