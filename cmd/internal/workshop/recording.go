@@ -130,7 +130,7 @@ func (w *workshop) record(ctx context.Context, rec *ongoing, run runner) {
 	case rec.joins: // what the source said of itself before is in the record alone
 		_, err = w.reviews.judgement(rec.record, rec.session.Record, w.folder.stampOfRecord(rec.record), false)
 	default:
-		err = w.reviews.ready(rec.record, rec.session.Record, w.folder.stampOfRecord(rec.record), rec.monitor.Sources(), result)
+		err = w.reviews.ready(rec.record, rec.session.Record, w.folder.stampOfRecord(rec.record), result)
 	}
 	if rec.byHand.Load() || rec.laid && ctx.Err() == nil {
 		w.memory.ended(rec.record) // else nobody has ended it: it is offered to be gone on with
