@@ -183,3 +183,63 @@ func TestReader_Sources(t *testing.T) {
 		require.True(t, found[k].Equal(want), k)
 	}
 }
+
+// What happened within a window is found, whether the record is finished or grows.
+func TestReader_EventsWithin(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "events.arctally")
+	w, err := Create(path, Meta{Job: "events"})
+	require.NoError(t, err)
+	all := []series.Event{
+		{Kind: series.Gap, Tick: 10, Until: 20}, {Kind: series.Remark, Tick: 30, Until: 30}, {Kind: series.Gap, Tick: 90, Until: 95},
+		{Kind: series.Gap, Epoch: 1, Tick: 15, Until: 16}, {Kind: series.Overrun, Tick: 5, Until: 1}, {Kind: series.Damaged, Tick: 0, Until: 100},
+	}
+	for _, e := range all {
+		require.NoError(t, w.Event(e))
+	}
+	require.NoError(t, w.Sync())
+	within := func(epoch int, from, until int64) (found []int64) {
+		r, err := Open(path)
+		require.NoError(t, err)
+		for range 2 {
+			events, err := r.EventsWithin(epoch, from, until)
+			require.NoError(t, err)
+			found = nil
+			for _, e := range events {
+				if e.Epoch == epoch && e.Tick < until && max(e.Tick, e.Until) >= from {
+					found = append(found, e.Tick)
+				}
+			}
+			if !r.still.known {
+				require.Len(t, events, len(found), "no others of one that grows")
+			}
+		}
+		require.NoError(t, r.Close())
+		return found
+	}
+	look := func() {
+		require.Equal(t, []int64{10, 0}, within(0, 20, 30))
+		require.Equal(t, []int64{30, 0}, within(0, 30, 31))
+		require.Equal(t, []int64{5, 0}, within(0, 5, 6))
+		require.Equal(t, []int64{15}, within(1, 16, 17))
+		require.Empty(t, within(2, 0, 1000))
+	}
+	look()
+	require.NoError(t, w.Close())
+	look()
+	r, err := Open(path)
+	require.NoError(t, err)
+	for range 2 {
+		events, err := r.Events()
+		require.NoError(t, err)
+		require.Equal(t, all, events)
+		_ = append(events, series.Event{})
+		spans, err := r.Epochs()
+		require.NoError(t, err)
+		require.Empty(t, spans)
+	}
+	require.NoError(t, r.db.Close())
+	_, err = r.Events()
+	require.NoError(t, err, "they were read once")
+	_, err = r.Epochs()
+	require.NoError(t, err)
+}
