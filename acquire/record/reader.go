@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"os"
+	"slices"
 	"time"
 
 	"arctally/acquire/calib"
@@ -31,6 +32,9 @@ type Reader struct {
 	content  []byte          // of the digest that was read last
 	under    context.Context // all reading ends with it; nil has no end
 	digests  digest.Decoder
+	// Of a finished record, once they were asked for: their reading grows with the job.
+	happened *[]series.Event
+	extents  *[]Span
 }
 
 // Open opens a record for reading. What it returns besides groups is as of now.
@@ -216,9 +220,32 @@ func (r *Reader) Calibrations() ([]calib.Timed, error) {
 
 const selectEvents = `SELECT kind, epoch, tick, until, "count", text FROM events `
 
-// Events returns all events in the order in which they were written.
+// Events returns all events in the order in which they were written. They are the reader's.
 func (r *Reader) Events() ([]series.Event, error) {
-	return r.events(nil, selectEvents+"WHERE "+ofGroups+" ORDER BY id")
+	return onceStill(r, &r.happened, func() ([]series.Event, error) {
+		return r.events(nil, selectEvents+"WHERE "+ofGroups+" ORDER BY id")
+	})
+}
+
+// EventsWithin returns the events of an epoch that reach into [from, until), in the order
+// in which they were written; of a finished record it may return others as well.
+func (r *Reader) EventsWithin(epoch int, from, until int64) ([]series.Event, error) {
+	if r.still.known {
+		return r.Events()
+	}
+	return r.events(nil, selectEvents+"WHERE "+ofGroups+" AND epoch = ? AND tick < ? AND max(tick, until) >= ? ORDER BY id", epoch, until, from)
+}
+
+// onceStill reads something of a finished record once, and of one that grows anew.
+func onceStill[V any](r *Reader, known **[]V, read func() ([]V, error)) ([]V, error) {
+	if *known != nil {
+		return slices.Clip(**known), nil
+	}
+	found, err := read()
+	if err == nil && r.still.known {
+		*known = &found
+	}
+	return slices.Clip(found), err
 }
 
 func (r *Reader) events(into []series.Event, query string, args ...any) ([]series.Event, error) {
@@ -292,8 +319,10 @@ type Span struct {
 	Samples     int64
 }
 
-// Epochs returns the extent of every epoch that has samples.
-func (r *Reader) Epochs() ([]Span, error) {
+// Epochs returns the extent of every epoch that has samples. They are the reader's.
+func (r *Reader) Epochs() ([]Span, error) { return onceStill(r, &r.extents, r.readExtents) }
+
+func (r *Reader) readExtents() ([]Span, error) {
 	var found []Span
 	const query = `SELECT epoch, min(first_tick), max(last_tick), sum(samples) FROM commits
 		WHERE first_tick IS NOT NULL GROUP BY epoch ORDER BY epoch`

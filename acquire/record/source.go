@@ -91,3 +91,26 @@ func checkSource(path string, s *series.Source) error {
 	}
 	return nil
 }
+
+// Sources returns what the boxes said of themselves, in the order of the record. What a
+// box said again as it was is left out: a companion says who it is in every epoch.
+func (r *Reader) Sources() (found []series.Source, err error) {
+	last := map[int]int{} // of each box
+	err = r.each("SELECT id, description FROM sources WHERE "+ofGroups+" ORDER BY id", nil, func(scan func(...any) error) error {
+		var id int64
+		var description string
+		if err := scan(&id, &description); err != nil {
+			return err
+		}
+		s, err := decodeSource(description)
+		if err != nil {
+			return &Error{Kind: Damaged, Path: r.path, Commit: id / idsPerCommit, Row: id, Detail: "sources", Err: err}
+		}
+		if k, said := last[s.Box]; !said || !found[k].Equal(s) {
+			last[s.Box] = len(found)
+			found = append(found, s)
+		}
+		return nil
+	})
+	return found, err
+}

@@ -67,7 +67,7 @@ func (f *reviewFlags) keep(ctx context.Context, screen *terminal.Screen, file st
 	for k := range act {
 		act[k].At = at
 	}
-	if act, err = review.AmendEntries(file, r.Entries, act, pictures); err != nil {
+	if act, err = review.AmendEntries(ctx, file, r.Entries, act, pictures); err != nil {
 		return err
 	}
 	r.Entries = append(r.Entries, act...)

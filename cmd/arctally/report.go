@@ -52,7 +52,7 @@ func reportAction(flags *flag.FlagSet) action {
 			return err
 		}
 		return options.judging(ctx, screen, operands[0], func(r *review.Review) error {
-			if err := r.Verify(); err != nil {
+			if err := r.Verify(ctx); err != nil {
 				return err
 			}
 			r.Result.Profiles = nil // megabytes, of which no weld record shows anything

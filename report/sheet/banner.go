@@ -3,6 +3,7 @@ package sheet
 import (
 	"cmp"
 	"slices"
+	"time"
 
 	"arctally/analyze/bore"
 )
@@ -12,6 +13,9 @@ import (
 type Integrity struct {
 	Verified bool
 	Damage   string // what is not as it was written; empty where nothing was found
+	// Since is when it was read through, where that was before, and the system shows no
+	// change of the file since; zero is now.
+	Since time.Time
 }
 
 // TruthKind is what a truth is about.
@@ -84,7 +88,11 @@ func (s *Sheet) recordTruth() *Truth {
 	case !s.Integrity.Verified:
 		return &Truth{OfRecord, SignUnjudged, "record not verified", "The record is not verified: nobody has read it through to see whether it is as it was written."}
 	}
-	return &Truth{OfRecord, SignWithin, "record verified", "The record is verified: it is as it was written."}
+	words := "The record is verified: it is as it was written."
+	if since := s.Integrity.Since; !since.IsZero() {
+		words = "The record is verified: all of it was read on " + Minute(since) + " and was as it was written. This machine shows no change of its file since, but what was put on record here."
+	}
+	return &Truth{OfRecord, SignWithin, "record verified", words}
 }
 
 func (s *Sheet) simulationTruth() *Truth {

@@ -124,6 +124,7 @@ func New(in Input) *Sheet {
 		Book:        inspect.Fold(ownEntries(in.Entries, zone), in.Result.Findings),
 		Photograph:  in.Photograph,
 	}
+	s.Integrity.Since = s.Integrity.Since.In(zone)
 	s.Melting, s.Charts = clone(in.Result.Melting), slices.Clone(in.Result.Charts)
 	s.Means = in.Result.Judged // an analysis only ever appends to them
 	clock := wallClock{in.WallTime, zone}

@@ -9,8 +9,6 @@ import (
 	"sync"
 	"time"
 
-	"arctally/acquire/series"
-	"arctally/analyze"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/shelf"
 	"arctally/cmd/internal/terminal"
@@ -50,13 +48,7 @@ type Done struct {
 	Mistake  string `json:"mistake"` // what the program stumbled over, and where; empty is nothing
 	Passes   int    `json:"passes"`
 	Findings int    `json:"findings"`
-	Judged   []byte `json:"judged"` // a packed Judgement; none where it must be made anew
-}
-
-// Judgement is what was judged while it was recorded.
-type Judgement struct {
-	Sources []series.Source
-	Result  analyze.Result
+	Judged   []byte `json:"judged"` // a packed analyze.Result; none where it must be made anew
 }
 
 // Serve records what was ordered, and answers until all of it is told and nobody asks any
@@ -95,7 +87,7 @@ func (h *host) record(ctx context.Context) {
 		d.Mistake = e.Error() + "\n" + string(e.Stack)
 	}
 	if err == nil && !h.order.Joins { // else what the source said of itself before is in the record alone
-		d.Judged = shelf.Pack(&Judgement{h.monitor.Sources(), result})
+		d.Judged = shelf.Pack(&result)
 	}
 	h.last(frame{Kind: kindDone, body: encoded(d)}) // before the pages hear that it is over
 	h.monitor.Finish(err)

@@ -265,14 +265,7 @@ func (m *Monitor) Writer() *record.Writer {
 	return l.recordWriter()
 }
 
-// Sources is what the box that tells the arc said of itself.
-func (m *Monitor) Sources() []series.Source {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	return m.said
-}
-
-// source is what it said last.
+// source is what the box that tells the arc said of itself last.
 func (m *Monitor) source() *series.Source {
 	if n := len(m.said); n > 0 {
 		return &m.said[n-1]

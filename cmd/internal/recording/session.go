@@ -84,6 +84,9 @@ func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result anal
 	if err == nil && again {
 		return s.judgeAnew(context.WithoutCancel(ctx), judge, screen)
 	}
+	if err == nil {
+		review.KeepLive(ctx, s.Record, result)
+	}
 	return result, err
 }
 

@@ -1,6 +1,7 @@
 package review
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -111,14 +112,17 @@ func putEntries(writer Putter, known, act []inspect.Entry, pictures []Picture, k
 
 // AmendEntries is PutEntries for a record that nobody records into. Who has a key at hand
 // vouches with it for what he puts there.
-func AmendEntries(file string, known, act []inspect.Entry, pictures []Picture) ([]inspect.Entry, error) {
-	writer, err := record.Amend(file)
-	if err != nil {
-		return nil, err
-	}
-	sealing.Seal(writer)
-	act, err = putEntries(writer, known, act, pictures, sealing.Person)
-	return act, errors.Join(err, writer.Close())
+func AmendEntries(ctx context.Context, file string, known, act []inspect.Entry, pictures []Picture) ([]inspect.Entry, error) {
+	err := Adding(ctx, file, func() error {
+		writer, err := record.Amend(file)
+		if err != nil {
+			return err
+		}
+		sealing.Seal(writer)
+		act, err = putEntries(writer, known, act, pictures, sealing.Person)
+		return errors.Join(err, writer.Close())
+	})
+	return act, err
 }
 
 // ReadEntries returns what people put on record, oldest first.

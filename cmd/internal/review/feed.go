@@ -50,9 +50,6 @@ type feed struct {
 	all, done int64 // samples
 }
 
-// hearer is a sink that also wants to hear what each box says of itself.
-type hearer interface{ hearSource(series.Source) }
-
 // early hands the events that come first to the sink.
 func (f *feed) early() error {
 	events, err := f.reader.Events()
@@ -76,9 +73,6 @@ func (f *feed) hand(group *record.Group, sink series.Sink, companions bool) erro
 	for _, source := range group.Sources {
 		if source.Box > 0 != companions {
 			continue
-		}
-		if h, ok := f.sink.(hearer); ok {
-			h.hearSource(source)
 		}
 		if err := sink.Source(source); err != nil {
 			return err

@@ -8,13 +8,6 @@ import (
 	"arctally/report/sheet"
 )
 
-// Verify reads the whole record and recomputes its chain; from then on the sheet says what came
-// of it. What is not as it was written is no error of the reading.
-func (r *Review) Verify() (err error) {
-	r.integrity, err = IntegrityOf(r.Reader.Verify())
-	return err
-}
-
 // damaged are the errors by which a record is not as it was written; any other one says nothing of it.
 var damaged = []record.Kind{record.Damaged, record.Altered, record.Truncated, record.NotRecord, record.Incomplete}
 

@@ -37,7 +37,7 @@ func TestVerify(t *testing.T) {
 		r, err := OpenUnjudged(file)
 		require.NoError(t, err)
 		if verify {
-			require.NoError(t, r.Verify())
+			require.NoError(t, r.Verify(t.Context()))
 		}
 		banner := r.Sheet().Banner(sheet.Metric)
 		require.NoError(t, r.Close())

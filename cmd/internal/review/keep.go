@@ -2,11 +2,9 @@ package review
 
 import (
 	"context"
-	"os"
 	"sync"
 
 	"arctally/acquire/calib"
-	"arctally/acquire/series"
 	"arctally/analyze"
 	"arctally/analyze/compare"
 	"arctally/analyze/finding"
@@ -14,14 +12,8 @@ import (
 	"arctally/cmd/internal/shelf"
 )
 
-// judged is what judging comes to, as it is kept. What is large is kept beside it: that is
-// nearly all of a long job, and few ask for it.
-type judged struct {
-	sources []series.Source
-	result  analyze.Result
-}
-
-// large is what of a judgement grows with the seconds welded.
+// large is what of a judgement grows with the seconds welded. It is kept beside the result:
+// it is nearly all of a long job, and few ask for it.
 type large struct {
 	judged   finding.Judged
 	profiles []*compare.Profile
@@ -71,9 +63,9 @@ func (r *Review) Means(ctx context.Context) (*finding.Judged, error) {
 }
 
 // judgedAs takes what judging came to.
-func (r *Review) judgedAs(sources []series.Source, result analyze.Result) {
+func (r *Review) judgedAs(result analyze.Result) {
 	r.apart = &apart{known: &large{result.Judged, result.Profiles}}
-	r.Sources, r.Result, r.speakers = sources, result, result.Speakers
+	r.Result, r.speakers = result, result.Speakers
 }
 
 // small is the result without what is large of it.
@@ -84,12 +76,12 @@ func (r *Review) small() analyze.Result {
 }
 
 // restsOn is all that judging rests on besides the program: where any of it differs, what
-// was kept is not found. The head stands for what was recorded; size and time of the file
-// tell that somebody altered it and left the head as it was.
+// was kept is not found. The head of what was measured stands for what was recorded; the
+// touch of the file tells that somebody altered it and left the head as it was.
 type restsOn struct {
 	what        string
-	head        string
-	size, time  int64 // bytes, ns
+	measured    string
+	samples     touch // since when they are what they are
 	job         procedure.Job
 	calibration []calib.Timed
 	speakers    calib.Speakers
@@ -97,14 +89,29 @@ type restsOn struct {
 
 // restsOn is what judging the record rests on; false where it is still being written, or
 // cannot be told from another.
-func (r *Review) restsOn() (on restsOn, known bool) {
-	info, err := os.Stat(r.File)
-	log, noLog := os.Stat(r.File + "-wal")
-	if err != nil || noLog == nil && log.Size() > 0 {
+func (r *Review) restsOn(s *shelf.Shelf) (on restsOn, known bool) {
+	samples, known := touchOf(r.File)
+	if !known || !r.Lasting() {
 		return on, false
 	}
-	head, err := r.Fingerprint()
-	return restsOn{"", head, info.Size(), info.ModTime().UnixNano(), *r.plan.Job, r.Calibration, r.speakers}, err == nil && head != ""
+	s.Fetch(samples.samplesSince(s), &samples)
+	measured, err := r.Measured()
+	return restsOn{"", measured, samples, *r.plan.Job, r.Calibration, r.speakers}, err == nil && measured != ""
+}
+
+// Adding has something added to a record by this program, which leaves all that was there
+// as it was: what judging came to stays, unless something was measured or happened.
+func Adding(ctx context.Context, file string, add func() error) error {
+	before, known := touchOf(file)
+	if err := add(); err != nil {
+		return err
+	}
+	if after, now := touchOf(file); known && now {
+		s := shelf.From(ctx)
+		s.Fetch(before.samplesSince(s), &before)
+		s.Put(after.samplesSince(s), &before)
+	}
+	return nil
 }
 
 // of is the key under which a part of the judgement is kept.
@@ -122,24 +129,48 @@ const (
 // judgeOnce judges the record, unless that was done before and nothing has changed since.
 func (r *Review) judgeOnce(ctx context.Context, judge func() error) error {
 	s := shelf.From(ctx)
-	before, known := r.restsOn()
+	before, known := r.restsOn(s)
 	if s == nil || !known {
 		return judge()
 	}
-	var kept judged
+	var kept analyze.Result
 	if s.Fetch(before.of(s, theResult), &kept) {
-		r.judgedAs(kept.sources, kept.result)
+		r.judgedAs(kept)
 		r.apart = &apart{shelf: s, key: before.of(s, theLarge)}
 		return nil
 	}
 	if err := judge(); err != nil {
 		return err
 	}
-	after, known := r.restsOn()
-	after.speakers = before.speakers                                            // judging found them anew
-	if key := before.of(s, theResult); known && key == after.of(s, theResult) { // nobody wrote into it meanwhile
-		s.Put(before.of(s, theLarge), r.apart.known)
-		s.Put(key, &judged{r.Sources, r.small()})
+	after, known := r.restsOn(s)
+	after.speakers = before.speakers                                // judging found them anew
+	if known && before.of(s, theResult) == after.of(s, theResult) { // nobody wrote into it meanwhile
+		r.keepAs(before, s)
 	}
 	return nil
+}
+
+// keepAs keeps what judging came to.
+func (r *Review) keepAs(on restsOn, s *shelf.Shelf) {
+	small := r.small()
+	s.Put(on.of(s, theLarge), r.apart.known)
+	s.Put(on.of(s, theResult), &small)
+}
+
+// KeepLive keeps what a record was judged to be while it was recorded, so that the first
+// look at it costs no more than any other. What keeps it from that, who looks will learn.
+func KeepLive(ctx context.Context, file string, result analyze.Result) {
+	s := shelf.From(ctx)
+	if s == nil {
+		return
+	}
+	r, err := OpenSamples(file)
+	if err != nil {
+		return
+	}
+	if on, known := r.restsOn(s); known {
+		r.judgedAs(result)
+		r.keepAs(on, s)
+	}
+	_ = r.Close() // it only read
 }

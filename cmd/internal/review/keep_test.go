@@ -169,11 +169,11 @@ func TestJudge_keeps(t *testing.T) {
 	again, err := second.large(t.Context())
 	require.NoError(t, err)
 	assert.Same(t, l, again, "it is asked for once")
-	on, known := second.restsOn()
+	on, known := second.restsOn(nil)
 	require.True(t, known)
-	head, err := second.Fingerprint()
+	measured, err := second.Measured()
 	require.NoError(t, err)
-	assert.Equal(t, head, on.head)
+	assert.Equal(t, measured, on.measured)
 	own, err := second.Again()
 	require.NoError(t, err)
 	alike(t, first, own)
@@ -230,6 +230,8 @@ func TestJudge_writtenIntoMeanwhile(t *testing.T) {
 	require.ErrorIs(t, r.judgeOnce(ctx, func() error { return failed }), failed)
 	assert.NoDirExists(t, s.folder)
 	require.NoError(t, r.judgeOnce(ctx, func() error { return nil }))
+	assert.NoDirExists(t, s.folder, "what is read is not what is there now")
+	s.judge("")
 	assert.DirExists(t, s.folder)
 }
 

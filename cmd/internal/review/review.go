@@ -39,6 +39,7 @@ type Review struct {
 	Entries     []inspect.Entry // what people put on record
 	Book        inspect.Book    // of them, over the findings
 	fingerprint string
+	opened      time.Time // before the reader was; zero is not known
 	integrity   sheet.Integrity
 }
 
@@ -46,18 +47,18 @@ type Review struct {
 // told hears how far it is, from 0 to 1. What was judged before, and kept on the shelf of
 // the context, is not judged again while nothing has changed. The caller closes the review.
 func Judge(ctx context.Context, file, jobFile string, told func(share float64)) (*Review, error) {
-	return newReview(file, jobFile, func(r *Review, judge *judge) error {
-		return r.judgeOnce(ctx, func() error { return r.judgeWhole(ctx, judge, told) })
+	return newReview(file, jobFile, func(r *Review, run *analyze.Run) error {
+		return r.judgeOnce(ctx, func() error { return r.judgeWhole(ctx, run, told) })
 	})
 }
 
 // judgeWhole judges the record, and judges it again where something was heard only later
 // that holds from before.
-func (r *Review) judgeWhole(ctx context.Context, judge *judge, told func(share float64)) error {
-	if err := r.judgeBy(ctx, judge, told); err != nil {
+func (r *Review) judgeWhole(ctx context.Context, run *analyze.Run, told func(share float64)) error {
+	if err := r.judgeBy(ctx, run, told); err != nil {
 		return err
 	}
-	said, late := judge.Heard()
+	said, late := run.Heard()
 	if !late {
 		return nil
 	}
@@ -70,20 +71,24 @@ func (r *Review) judgeWhole(ctx context.Context, judge *judge, told func(share f
 }
 
 // judgeBy has an analysis judge all of the record.
-func (r *Review) judgeBy(ctx context.Context, judge *judge, told func(share float64)) error {
-	err := Feed(ctx, r.Reader, judge, told)
-	r.judgedAs(judge.sources, judge.Finish())
+func (r *Review) judgeBy(ctx context.Context, run *analyze.Run, told func(share float64)) error {
+	err := Feed(ctx, r.Reader, run, told)
+	r.judgedAs(run.Finish())
 	return err
 }
 
 // newReview opens a record, has it judged, and reads what people put into it.
-func newReview(file, jobFile string, judge func(*Review, *judge) error) (*Review, error) {
+func newReview(file, jobFile string, judge func(*Review, *analyze.Run) error) (*Review, error) {
+	opened := time.Now()
 	reader, err := record.Open(file)
 	if err != nil {
 		return nil, err
 	}
-	r := &Review{Reader: reader, File: file, jobFile: jobFile}
+	r := &Review{Reader: reader, File: file, jobFile: jobFile, opened: opened}
 	prepared, err := r.prepare(jobFile)
+	if err == nil {
+		r.Sources, err = r.Reader.Sources()
+	}
 	if err == nil {
 		err = judge(r, prepared)
 	}
@@ -98,9 +103,9 @@ func newReview(file, jobFile string, judge func(*Review, *judge) error) (*Review
 
 // JudgedLive is the review of a record that was judged while it was recorded:
 // reading it again would give the same bits.
-func JudgedLive(file string, sources []series.Source, result analyze.Result) (*Review, error) {
-	return newReview(file, "", func(r *Review, _ *judge) error {
-		r.judgedAs(sources, result)
+func JudgedLive(file string, result analyze.Result) (*Review, error) {
+	return newReview(file, "", func(r *Review, _ *analyze.Run) error {
+		r.judgedAs(result)
 		return nil
 	})
 }
@@ -112,11 +117,12 @@ func OpenUnjudged(file string) (*Review, error) { return unjudged(file, record.O
 func OpenSamples(file string) (*Review, error) { return unjudged(file, record.OpenSamples) }
 
 func unjudged(file string, open func(string) (*record.Reader, error)) (*Review, error) {
+	opened := time.Now()
 	reader, err := open(file)
 	if err != nil {
 		return nil, err
 	}
-	r := &Review{Reader: reader, File: file}
+	r := &Review{Reader: reader, File: file, opened: opened}
 	if _, err := r.prepare(""); err != nil {
 		return nil, errors.Join(err, reader.Close())
 	}
@@ -126,12 +132,13 @@ func unjudged(file string, open func(string) (*record.Reader, error)) (*Review, 
 // Again is a review whose reader is closed with a reader of its own, and with what
 // people have put on record by now. The caller closes it.
 func (r *Review) Again() (*Review, error) {
+	opened := time.Now()
 	reader, err := record.Open(r.File)
 	if err != nil {
 		return nil, err
 	}
 	own := new(*r)
-	own.Reader = reader
+	own.Reader, own.opened = reader, opened
 	if err := own.readPeople(); err != nil {
 		return nil, errors.Join(err, reader.Close())
 	}
@@ -139,7 +146,7 @@ func (r *Review) Again() (*Review, error) {
 }
 
 // prepare reads what a record is judged by.
-func (r *Review) prepare(jobFile string) (prepared *judge, err error) {
+func (r *Review) prepare(jobFile string) (prepared *analyze.Run, err error) {
 	own, err := jobfile.OfRecord(r.File, r.Meta())
 	if r.plan = own; jobFile != "" {
 		if r.plan, err = jobfile.Read(jobFile); own == nil {
@@ -161,8 +168,8 @@ func (r *Review) prepare(jobFile string) (prepared *judge, err error) {
 	if r.speakers, err = r.Reader.Speakers(); err != nil {
 		return nil, err
 	}
-	prepared = &judge{Run: analyze.New(r.plan.Job, first)}
-	Calibrate(prepared.Run, later)
+	prepared = analyze.New(r.plan.Job, first)
+	Calibrate(prepared, later)
 	return prepared, nil
 }
 
@@ -179,27 +186,6 @@ func (r *Review) readPeople() (err error) {
 // Register is the calibrations with who spoke.
 func (r *Review) Register() calib.Register {
 	return calib.Register{All: r.Calibration, Speakers: r.speakers}
-}
-
-// judge is an analysis that also keeps what the sources said of themselves.
-type judge struct {
-	*analyze.Run
-	sources []series.Source
-}
-
-// hearSource implements hearer. A companion says who it is in every epoch: what it has
-// said is not kept again.
-func (j *judge) hearSource(s series.Source) {
-	for _, said := range slices.Backward(j.sources) {
-		if said.Box == s.Box {
-			if said.Equal(s) {
-				return
-			}
-			break
-		}
-	}
-	s.Channels = slices.Clone(s.Channels)
-	j.sources = append(j.sources, s)
 }
 
 // Source is what the box that tells the arc said of itself last; false where it has not.

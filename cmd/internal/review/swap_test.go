@@ -25,6 +25,7 @@ import (
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/shelf"
 	"arctally/cmd/internal/virtualbox"
 )
 
@@ -238,4 +239,41 @@ func TestSwap_exports(t *testing.T) {
 		assert.Equal(t, want, r.Register().Corrected(calib.InUnit(), ch, epoch, 1e9).Scale, "as an export has it")
 	}
 	require.NoError(t, unjudged.Close())
+}
+
+// What a recording came to is there at the first look, and is what reading the record
+// gives, to the bit; so it is where the record was gone on with.
+func TestKeepLive(t *testing.T) {
+	b := newBench(t)
+	ctx := shelf.New(filepath.Join(t.TempDir(), "results"), "program", shelf.Limit).With(t.Context())
+	for _, serial := range []string{"A", "B"} {
+		b.record("/dev/p", b.bytesOf(serial, 1))
+		review.KeepLive(t.Context(), b.file, b.live) // without a shelf
+		review.KeepLive(ctx, b.file, b.live)
+		read := b.review()
+		kept, err := review.Judge(ctx, b.file, "", func(float64) { t.Error("it was read") })
+		require.NoError(t, err)
+		assert.Equal(t, read.Result.Passes, kept.Result.Passes)
+		var printed [2]bytes.Buffer
+		for k, r := range []*review.Review{read, kept} {
+			require.NoError(t, r.WriteJSON(&printed[k]))
+		}
+		assert.Equal(t, printed[0].String(), printed[1].String())
+		judged, err := kept.Means(t.Context())
+		require.NoError(t, err)
+		assert.Equal(t, &read.Result.Judged, judged)
+		require.NoError(t, kept.Close())
+	}
+}
+
+// What cannot be kept is passed over in silence: a recording has not failed for it.
+func TestKeepLive_nothingToKeep(t *testing.T) {
+	b := newBench(t)
+	folder := filepath.Join(t.TempDir(), "results")
+	ctx := shelf.New(folder, "program", shelf.Limit).With(t.Context())
+	review.KeepLive(ctx, b.file, b.live)
+	b.record("/dev/p", b.bytesOf("A", 1))
+	require.NoError(t, os.WriteFile(b.file+"-wal", []byte("somebody goes on"), 0o600))
+	review.KeepLive(ctx, b.file, b.live)
+	assert.NoDirExists(t, folder)
 }

@@ -49,12 +49,14 @@ func (w *workshop) amend(name string, work func(review.Putter) error) error {
 	if err != nil {
 		return err
 	}
-	writer, err := record.Amend(file)
-	if err != nil {
-		return err
-	}
-	sealing.Seal(writer)
-	return errors.Join(work(writer), writer.Close())
+	return review.Adding(w.reviews.ctx, file, func() error {
+		writer, err := record.Amend(file)
+		if err != nil {
+			return err
+		}
+		sealing.Seal(writer)
+		return errors.Join(work(writer), writer.Close())
+	})
 }
 
 // Enter implements page.Records.

@@ -3,6 +3,7 @@ package workshop
 import (
 	"strings"
 	"sync"
+	"time"
 
 	"arctally/report/page"
 	"arctally/report/sheet"
@@ -19,26 +20,27 @@ type known struct {
 type verification struct {
 	stamp stamp
 	found page.Integrity
+	since time.Time // when, where that was before this program began; else zero
 }
 
 func newKnown() *known { return &known{intact: map[string]verification{}, worst: map[string]string{}} }
 
 // verified is what came of reading a record through; false where nobody has, or it has changed since.
-func (k *known) verified(record string, now stamp) (page.Integrity, bool) {
+func (k *known) verified(record string, now stamp) (verification, bool) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	v, ok := k.intact[record]
-	return v.found, ok && v.stamp == now
+	return v, ok && v.stamp == now
 }
 
 // found keeps what came of reading a record through.
-func (k *known) found(record string, now stamp, found page.Integrity) {
+func (k *known) found(record string, v verification) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if len(k.intact) >= openRemember {
 		clear(k.intact)
 	}
-	k.intact[record] = verification{now, found}
+	k.intact[record] = v
 }
 
 // carry keeps what is known of a record to which this program added something itself.
@@ -46,7 +48,8 @@ func (k *known) carry(record string, was, now stamp) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if v, ok := k.intact[record]; ok && v.stamp == was {
-		k.intact[record] = verification{now, v.found}
+		v.stamp = now
+		k.intact[record] = v
 	}
 }
 
@@ -71,12 +74,12 @@ func (k *known) tell(record string, banner sheet.Banner) {
 
 // first is what stands first on the row of a record; nil where nobody has looked at it yet.
 func (k *known) first(record string, now stamp) *string {
-	integrity, read := k.verified(record, now)
+	v, read := k.verified(record, now)
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	worst, ok := k.worst[record]
 	switch {
-	case read && !integrity.Whole:
+	case read && !v.found.Whole:
 		return new(strings.TrimSuffix("record damaged, "+worst, ", "))
 	case ok:
 		return &worst

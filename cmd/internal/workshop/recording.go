@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"arctally/acquire/record"
+	"arctally/analyze"
 	"arctally/analyze/note"
 	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/explain"
@@ -115,12 +116,12 @@ func (w *workshop) join(ctx context.Context) error {
 func (w *workshop) done(rec *apart.Recorder, d apart.Done) {
 	o := rec.Order()
 	now := w.folder.stampOfRecord(o.Record)
-	var judged apart.Judgement
+	var judged analyze.Result
 	var err error
 	switch {
 	case d.Err != nil:
 	case shelf.Unpack(d.Judged, &judged) == nil:
-		err = w.reviews.ready(o.Record, o.File, now, judged.Sources, judged.Result)
+		err = w.reviews.ready(o.Record, o.File, now, judged)
 	default:
 		_, err = w.reviews.judgement(o.Record, o.File, now, false, true)
 	}

@@ -12,6 +12,7 @@ import (
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/letterhead"
 	"arctally/cmd/internal/review"
+	"arctally/cmd/internal/shelf"
 	"arctally/report/export"
 	"arctally/report/page"
 	"arctally/report/page/trace"
@@ -42,11 +43,11 @@ func (w *workshop) reviewed(ctx context.Context, name string, patience time.Dura
 }
 
 // integrityOf is what was told to a page, for the sheet.
-func integrityOf(known page.Integrity) sheet.Integrity {
-	if known.Whole {
-		return sheet.Integrity{Verified: true}
+func integrityOf(known verification) sheet.Integrity {
+	if known.found.Whole {
+		return sheet.Integrity{Verified: true, Since: known.since}
 	}
-	return sheet.Integrity{Damage: known.Text}
+	return sheet.Integrity{Damage: known.found.Text}
 }
 
 // onReview does work on a record that was judged, as soon as it is.
@@ -267,29 +268,21 @@ func (w *workshop) Integrity(ctx context.Context, name string) (answer page.Inte
 func (w *workshop) integrity(ctx context.Context, name, file string) (answer page.Integrity, err error) {
 	now := w.folder.stampOfRecord(name)
 	if known, ok := w.known.verified(name, now); ok {
-		return known, nil
+		return known.found, nil
 	}
-	err = verify(ctx, file)
+	since, err := review.Whole(shelf.From(w.reviews.ctx).With(ctx), file)
 	var wrong *record.Error
 	found, failed := review.IntegrityOf(err)
 	switch {
 	case failed != nil:
 		return answer, failed
+	case found.Verified && !since.IsZero():
+		answer = page.Integrity{Whole: true, Text: "the record was whole when all of it was read on " + sheet.Minute(since) + ", and this machine shows no change of its file since, but what was put on record here"}
 	case found.Verified:
 		answer = page.Integrity{Whole: true, Text: "the record is whole, and nobody changed it"}
 	case errors.As(err, &wrong):
 		answer = page.Integrity{Text: found.Damage, Hint: wrong.Hint()}
 	}
-	w.known.found(name, now, answer)
+	w.known.found(name, verification{now, answer, since})
 	return answer, nil
-}
-
-// verify is record.Verify as long as somebody waits for it.
-func verify(ctx context.Context, file string) error {
-	r, err := record.Open(file)
-	if err != nil {
-		return err
-	}
-	r.Under(ctx)
-	return errors.Join(r.Verify(), r.Close())
 }

@@ -8,7 +8,6 @@ import (
 	"sync/atomic"
 	"time"
 
-	"arctally/acquire/series"
 	"arctally/analyze"
 	"arctally/cmd/internal/recording"
 	"arctally/cmd/internal/review"
@@ -255,9 +254,9 @@ func (c *reviews) judged(row *page.RecordRow) page.Judged {
 
 // ready keeps what was judged while it was recorded: reading it again would give
 // the same bits.
-func (c *reviews) ready(record, file string, now stamp, sources []series.Source, result analyze.Result) error {
+func (c *reviews) ready(record, file string, now stamp, result analyze.Result) error {
 	j := &judgement{record: record, stamp: now, began: time.Now(), done: make(chan struct{})}
-	j.review, j.err = closed(review.JudgedLive(file, sources, result))
+	j.review, j.err = closed(review.JudgedLive(file, result))
 	if j.err != nil {
 		return j.err
 	}

@@ -8,6 +8,8 @@ import (
 	"regexp"
 	"slices"
 
+	"golang.org/x/sys/unix"
+
 	"arctally/acquire/record"
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
@@ -46,6 +48,10 @@ func (f *folder) stampOf(name string) (s stamp, err error) {
 		return s, badName(path.Base(name), "it is no file, but something else of that name")
 	}
 	s.size, s.time = info.Size(), info.ModTime()
+	var is unix.Stat_t
+	if unix.Fstatat(int(f.held.Fd()), name, &is, 0) == nil {
+		s.inode, s.changed = is.Ino, is.Ctim.Nano()
+	}
 	// A record that is being written; one that is only read may have an empty one.
 	if log, err := f.root.Stat(name + "-wal"); err == nil && log.Size() > 0 {
 		s.logSize = log.Size()

@@ -24,10 +24,13 @@ type seenFile struct {
 	err       error
 }
 
-// stamp tells that a file has changed, without reading it.
+// stamp tells that a file has changed, without reading it: also where somebody set back
+// when it was written.
 type stamp struct {
 	size, logSize int64
 	time          time.Time
+	inode         uint64
+	changed       int64 // ns
 }
 
 func newRowCache() rowCache { return rowCache{files: map[string]seenFile{}} }

@@ -18,7 +18,7 @@ func readTrace(reader *record.Reader, register calib.Register, w trace.Window, c
 	if err != nil {
 		return trace.Trace{}, err
 	}
-	events, err := reader.Events()
+	events, err := reader.EventsWithin(w.Epoch, w.From, w.Until)
 	if err != nil {
 		return trace.Trace{}, err
 	}

@@ -1,0 +1,51 @@
+package review
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"time"
+
+	"golang.org/x/sys/unix"
+
+	"arctally/cmd/internal/shelf"
+)
+
+// touch is what the system says of a file. Whoever writes into it, or puts another one in
+// its place, makes another touch of it: a program may set back when a file was written,
+// but not when it was changed, which is the clock of the system at that moment.
+type touch struct {
+	device, inode          uint64
+	size, written, changed int64 // bytes; ns
+}
+
+// touchOf is that of a record; false where commits wait beside it for who opens it next,
+// or where it cannot be told.
+func touchOf(file string) (t touch, known bool) {
+	if log, err := os.Stat(file + "-wal"); err == nil && log.Size() > 0 || err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return t, false
+	}
+	var is unix.Stat_t
+	if unix.Stat(file, &is) != nil {
+		return t, false
+	}
+	return touch{uint64(is.Dev), is.Ino, is.Size, is.Mtim.Nano(), is.Ctim.Nano()}, true
+}
+
+// settling is how long before a file was read it must have been changed last, so that a
+// change while it is read, or later, shows: file systems keep that time in steps of up to
+// 2 s, and two changes within one step look alike. Common practice, no source.
+const settling = 10 * time.Second
+
+// settled tells whether every change after a moment shows. A clock that was set back since
+// the file was changed might come to the same moment again.
+func (t touch) settled(at time.Time) bool { return at.UnixNano()-t.changed > settling.Nanoseconds() }
+
+// samplesSince is the key of the touch from which on the samples of a file are those that
+// they were: what was added meanwhile was added by this program.
+func (t touch) samplesSince(s *shelf.Shelf) shelf.Key {
+	return s.Key(&struct {
+		what string
+		touch
+	}{"samples since", t})
+}
