@@ -1,6 +1,7 @@
 package record
 
 import (
+	"database/sql"
 	"encoding/binary"
 	"fmt"
 	"os"
@@ -45,8 +46,13 @@ func ofValues() (all []forgery) {
 		all = append(all, forgery{name, sealedRecord, doesAndRebuilds(statement), false})
 	}
 	for _, v := range [][2]string{
-		{"text where an integer is", "'30'||'x'"}, {"a number with a point where an integer is", "tick + 0.5"}, {"the greatest integer", "9223372036854775807"},
-		{"the least integer", "-9223372036854775807 - 1"}, {"a blob where an integer is", "x'00'"}, {"nothing where an integer is", "NULL"}, {"infinity where an integer is", "9e999"},
+		{"text where an integer is", "'30'||'x'"},
+		{"a number with a point where an integer is", "tick + 0.5"},
+		{"the greatest integer", "9223372036854775807"},
+		{"the least integer", "-9223372036854775807 - 1"},
+		{"a blob where an integer is", "x'00'"},
+		{"nothing where an integer is", "NULL"},
+		{"infinity where an integer is", "9e999"},
 	} {
 		value(v[0], "UPDATE chunks SET tick = "+v[1]+" WHERE commit_number = 30")
 	}
@@ -100,8 +106,12 @@ func ofFiles() []forgery {
 		return forgery{name, sealedRecord, func(t *testing.T, path string) { putFile(t, path, do(t, path, fileOf(t, path))) }, whole}
 	}
 	return []forgery{
-		bytes("a bit of a payload", false, func(_ *testing.T, _ string, file []byte) []byte {
-			file[indexLast(file, []byte{0x28, 0xb5, 0x2f, 0xfd})+6] ^= 1 // of a zstd frame
+		bytes("a bit of a payload", false, func(t *testing.T, path string, file []byte) []byte {
+			var payload []byte
+			meddle(t, path, func(db *sql.DB) {
+				require.NoError(t, db.QueryRow("SELECT payload FROM chunks WHERE commit_number = 128 ORDER BY id LIMIT 1").Scan(&payload))
+			})
+			file[indexLast(file, payload)+6] ^= 1
 			return file
 		}),
 		bytes("a bit where no row is", true, func(t *testing.T, _ string, file []byte) []byte {

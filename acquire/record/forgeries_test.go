@@ -77,6 +77,9 @@ func verdict(t *testing.T, path string, names *strings.Replacer) (says, signers 
 	var e *Error
 	require.ErrorAs(t, err, &e)
 	require.NotEmpty(t, e.Hint())
+	if e.Kind == Damaged || e.Kind == Truncated { // how, hangs on the bytes of samples
+		return "refused: " + e.Kind.String(), "refused", false
+	}
 	return names.Replace("refused: " + strings.TrimPrefix(err.Error(), "record "+path+": ")), "refused", false
 }
 
@@ -88,7 +91,8 @@ func orHolds(doubt string) string {
 }
 
 // Each forgery by name: what verify says of it stands in FORGERIES.md, and the second
-// program, in another language, comes to the same verdict.
+// program, in another language, comes to the same verdict. Of one in five, or of all where
+// somebody has the time.
 func TestForgeries_ByName(t *testing.T) {
 	if testing.Short() {
 		t.Skip("it forges many records")
@@ -100,20 +104,35 @@ func TestForgeries_ByName(t *testing.T) {
 	var paths []string
 	verdicts := map[string]bool{}
 	named := map[string]string{}
+	kept, err := os.ReadFile("FORGERIES.md")
+	require.NoError(t, err)
+	tried, all := 0, *update || oneIn(5) == 1
 	for _, part := range forgeries() {
 		fmt.Fprintf(&table, "\n## %s\n| forgery | `verify` | with the keys of the machine and of Inspector 1 |\n|---|---|---|\n", part.heading)
 		for _, f := range part.rows {
+			if tried++; tried%oneIn(5) != 0 && !all {
+				continue
+			}
 			path := f.of(t)
 			f.do(t, path)
 			says, signers, whole := verdict(t, path, names)
 			if f.whole != whole {
 				t.Errorf("%s: verify says: %s", f.name, says)
 			}
-			fmt.Fprintf(&table, "| %s | %s | %s |\n", f.name, says, signers)
+			row := fmt.Sprintf("| %s | %s | %s |\n", f.name, says, signers)
+			if !*update && !strings.Contains(string(kept), row) {
+				t.Errorf("FORGERIES.md has another row than %s", row)
+			}
+			table.WriteString(row)
 			paths, verdicts[path], named[path] = append(paths, path), whole, f.name
 		}
 	}
-	requirePage(t, table.String())
+	page := forgeriesPage + table.String()
+	if *update {
+		require.NoError(t, os.WriteFile("FORGERIES.md", []byte(page), 0o600))
+	} else if all {
+		require.Equal(t, string(kept), page)
+	}
 	printed, err := secondProgram(t, append([]string{"--verify"}, paths...)...)
 	require.NoError(t, err)
 	var wrong map[string]*string
@@ -138,17 +157,6 @@ Each is done to a record of 130 s, sealed by the machine "shop", with an entry t
 **Of a record that is whole ` + "`verify`" + ` says in the end:** it cannot be known from the record alone whose a key is, whether the machine's clock was right, whether somebody went on with it later and cut that off
 again, or whether who has the key made all of it anew; and of one without seals: it cannot be known who wrote it, whether groups are missing from its end, or whether all of it was made anew by somebody who knows the format.
 `
-
-func requirePage(t *testing.T, table string) {
-	t.Helper()
-	page := forgeriesPage + table
-	if *update {
-		require.NoError(t, os.WriteFile("FORGERIES.md", []byte(page), 0o600))
-	}
-	kept, err := os.ReadFile("FORGERIES.md")
-	require.NoError(t, err)
-	require.Equal(t, string(kept), page)
-}
 
 // ofNothing are records that nobody forged: none is accused.
 func ofNothing() (all []forgery) {

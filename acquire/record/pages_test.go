@@ -118,6 +118,9 @@ func (s *sheets) row(name string, root, kind, at int) {
 		end += 4
 	}
 	s.say(root, at, end+here)
+	if _, n := number(page[end:]); kind == tableLeaf {
+		s.pages[root].said[end+n] = false // the id stands before the row: what stands in its place within is not read
+	}
 }
 
 // over takes the pages that a row flows over into.
@@ -136,7 +139,7 @@ func (s *sheets) place(at int) (name string, says bool) {
 	case at < 100:
 		return fmt.Sprintf("SQLite's head of the file, byte %d", at), false
 	case !p.said[at%pageSize]:
-		return "space that no row uses, on pages of " + p.whose, false
+		return "bytes of which nothing is read, on pages of " + p.whose, false
 	}
 	return "rows and lists of " + p.whose, true
 }

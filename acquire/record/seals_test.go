@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"sync"
@@ -319,54 +318,6 @@ func (c *committer) chainBack(t *testing.T, path string) {
 	t.Helper()
 	alterSchema(t, path, fmt.Sprintf("DELETE FROM commits WHERE number = %d; DELETE FROM seals WHERE commit_number = %d", c.number, c.number))
 	require.NoError(t, c.lastHash(t.Context()))
-}
-
-// bitFlips is how many single bits are changed, each in a record that was whole: few,
-// or ten thousand where somebody has the time.
-func bitFlips() int {
-	if os.Getenv("ARCTALLY_FORGERIES") != "" {
-		return 10_000
-	}
-	return 100
-}
-
-// Whatever bit of a sealed record changes, what it says is as it was, or the change is told.
-func TestForgeries_RandomBits(t *testing.T) {
-	if testing.Short() {
-		t.Skip("it changes many bits")
-	}
-	path := sealedRecord(t)
-	original, err := os.ReadFile(path)
-	require.NoError(t, err)
-	want, seals, entries := contentsOf(t, path), sealsOf(t, path), entriesOf(t, path)
-	r := rand.New(rand.NewPCG(13, 1))
-	told, unused := 0, map[string]int{}
-	for range bitFlips() {
-		bit := r.IntN(8 * len(original))
-		changed := append([]byte(nil), original...)
-		changed[bit/8] ^= 1 << (bit % 8)
-		require.NoError(t, os.WriteFile(path, changed, 0o600))
-		if err := Verify(path); err != nil {
-			var e *Error
-			require.ErrorAs(t, err, &e, "bit %d", bit)
-			told++
-			continue
-		}
-		require.Equal(t, want, contentsOf(t, path), "bit %d", bit)
-		require.Equal(t, seals, sealsOf(t, path), "bit %d", bit)
-		require.Equal(t, entries, entriesOf(t, path), "bit %d", bit)
-		unused[placeOf(bit/8)]++
-	}
-	require.Positive(t, told)
-	t.Logf("told %d; changed nothing, by where they are: %v", told, unused)
-}
-
-// placeOf names what a byte that changes nothing is to SQLite.
-func placeOf(at int) string {
-	if at < 100 {
-		return fmt.Sprintf("byte %d of SQLite's header", at)
-	}
-	return "space of a page that no row uses"
 }
 
 // What sealing costs beside recording: one signature and one row a minute.
