@@ -14,6 +14,7 @@ import (
 
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/sealing"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
 	"arctally/report/page"
@@ -54,6 +55,9 @@ func (o *Options) Serve(ctx context.Context, screen *terminal.Screen, name strin
 		Log: slog.New(slog.NewTextHandler(screen.Err, nil)),
 	})
 	o.announce(screen, folder.path, listener.Addr())
+	if trouble := sealing.Trouble(); trouble != "" {
+		screen.Tell("%s", trouble)
+	}
 	ready(listener.Addr())
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(listener) }()
