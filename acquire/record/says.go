@@ -49,14 +49,20 @@ func (s *Sealed) IsTrusted(trusted []seal.Signer) bool {
 }
 
 // Doubt says what of the record none of those vouches for whom one trusts; empty is nothing. The
-// end is to be sealed by one of them, and all groups by the machine of one of them, which wrote them.
+// end is to be sealed by one of them, and all groups by the machine of one of them, which wrote
+// them; and nobody else may seal under the name of a person whom one trusts.
 func (s *Sealing) Doubt(trusted []seal.Signer) string {
 	if !s.Ended() || !s.Seals[len(s.Seals)-1].IsTrusted(trusted) {
 		return "none of the signers sealed its end"
 	}
 	for k := range s.Seals {
-		if one := &s.Seals[k]; !one.Person && !one.IsTrusted(trusted) {
+		one := &s.Seals[k]
+		switch known := slices.ContainsFunc(trusted, func(t seal.Signer) bool { return slices.Contains(t.Names, one.By) }); {
+		case one.IsTrusted(trusted):
+		case !one.Person:
 			return fmt.Sprintf("commit %d is sealed by %s, which is none of the signers", one.Group, one.who())
+		case known:
+			return fmt.Sprintf("commit %d is sealed by %s with another key than that of the signer", one.Group, one.who())
 		}
 	}
 	if len(s.Found) > 0 {

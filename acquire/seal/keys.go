@@ -85,7 +85,18 @@ func (k *Key) makeAt(path string) (err error) {
 	if err = errors.Join(err, made.Sync(), made.Close()); err != nil {
 		return err
 	}
-	return os.Link(made.Name(), path) // whole or not at all, and never over another one
+	if err := os.Link(made.Name(), path); err != nil { // whole or not at all, and never over another one
+		return err
+	}
+	return syncFolder(filepath.Dir(path)) // before the first seal: a key that a power cut takes away can vouch for nothing
+}
+
+func syncFolder(name string) error {
+	d, err := os.Open(name)
+	if err != nil {
+		return err
+	}
+	return errors.Join(d.Sync(), d.Close())
 }
 
 func (k *Key) read(path string) error {

@@ -36,7 +36,9 @@ func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
 	ctx = shelf.OfUser().With(ctx)
-	if folder, err := seal.UserFolder(); err == nil { // else nothing is sealed, and key says why
+	if folder, err := seal.UserFolder(); err != nil {
+		sealing.Without(err)
+	} else {
 		sealing.Use(folder)
 	}
 	if len(os.Args) == 2 && os.Args[1] == apart.Role {

@@ -14,6 +14,7 @@ With --verify it prints of each record what is wrong with it, or null.
 """
 
 import calendar
+import functools
 import hashlib
 import itertools
 import json
@@ -148,6 +149,7 @@ def point(raw):
     return (P - x if x & 1 != sign else x), y
 
 
+@functools.cache
 def is_signed(key, message, signature):
     a, r, s = point(key), point(signature[:32]), int.from_bytes(signature[32:], "little")
     if a is None or r is None or s >= ORDER or times(8, a) == (0, 1):
@@ -543,8 +545,15 @@ def check_digests(db, chunks, boxes, path):
         own = [text for first, text in sources if first <= number and text.get("box", 0) == boxes.get(epoch, 0)]
         gatherer = gatherers.setdefault(epoch, Gatherer())
         groups[number] = epoch, gatherer.group(chunked, own[-1].get("max_step_ns", 0) if own else 0)
-    rows = db.execute("SELECT level, epoch, since, through, payload FROM digests ORDER BY id").fetchall()
-    for (level, epoch, since, through, _), raw in zip(rows, open_frames([row[4] for row in rows])):
+    extents = {row[0]: row[1:] for row in db.execute("SELECT number, epoch, first_tick, last_tick FROM commits WHERE first_tick IS NOT NULL")}
+    rows = db.execute("SELECT id, level, epoch, since, through, first_tick, last_tick, payload FROM digests ORDER BY id").fetchall()
+    reached = {}
+    for (ident, level, epoch, since, through, first, last, _), raw in zip(rows, open_frames([row[7] for row in rows])):
+        about = [extents[n][1:] for n in range(since, through + 1) if n in extents and extents[n][0] == epoch]
+        ticks = (min(a for a, _ in about), max(b for _, b in about)) if about else None
+        if not reached.get((epoch, level), 0) < since <= through <= ident // IDS_PER_COMMIT or ticks != (first, last):
+            raise SystemExit(f"{path}: a digest of groups {since} to {through} is about others")
+        reached[epoch, level] = through
         want = {}
         for number in range(since, through + 1):
             if number not in groups or groups[number][0] != epoch:

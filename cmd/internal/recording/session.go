@@ -72,6 +72,9 @@ func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result anal
 		sinks = append(sinks, &onlooker{Sink: s.Follower, broke: s.Follower.Broke})
 	}
 	screen.Tell("recording %s from %s into %s; Ctrl-C ends", s.Job.Name, s.ports(), s.Record)
+	if trouble := sealing.Trouble(); trouble != "" {
+		screen.Tell("%s", trouble)
+	}
 	tallies, err := acquire.RecordBoxes(ctx, boxes, acquire.Config{Sinks: sinks, Epoch: epoch, Ended: stop})
 	judge.end()
 	if err != nil && nothing(tallies) && !s.More {

@@ -39,11 +39,29 @@ func Folder() string {
 	return string(house.folder)
 }
 
+// Without says why there is no folder of keys: nothing is sealed, and Trouble says so.
+func Without(why error) {
+	house.Lock()
+	defer house.Unlock()
+	house.folder, house.asked, house.key, house.err = "", true, nil, why
+}
+
+// Trouble says in plain words why records are written without seals, and what to do; empty
+// where they are sealed, or nobody asked for seals.
+func Trouble() string {
+	_, err := Machine()
+	if err == nil || errors.Is(err, ErrNoFolder) {
+		return ""
+	}
+	return "what is recorded is kept, but not sealed: nobody can show later that it was not changed: " + err.Error() +
+		"\nhint: end the recording, see that arctally key shows a key, and record again; or record on without seals"
+}
+
 // Machine returns the key of this machine, which is made when it is first asked for.
 func Machine() (*seal.Key, error) {
 	house.Lock()
 	defer house.Unlock()
-	if house.folder == "" {
+	if house.folder == "" && !house.asked {
 		return nil, ErrNoFolder
 	}
 	if !house.asked {

@@ -1,6 +1,7 @@
 package sealing
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"testing"
@@ -66,4 +67,19 @@ func TestPerson_HasAKeyOnlyWhereHeWantsOne(t *testing.T) {
 	k, err = Person("Inspector 1")
 	require.NoError(t, err)
 	require.Equal(t, made, k)
+}
+
+// Who records without seals is told why, and what to do; who asked for none is not.
+func TestTrouble_IsSaidInPlainWords(t *testing.T) {
+	t.Cleanup(func() { Use("") })
+	Use("")
+	require.Empty(t, Trouble())
+	Use(seal.Folder(t.TempDir()))
+	require.Empty(t, Trouble())
+	Without(errors.New("nobody knows where"))
+	require.Contains(t, Trouble(), "kept, but not sealed: nobody can show later that it was not changed: nobody knows where\nhint: ")
+	require.Empty(t, write(t).Seals)
+	Use("/dev/null")
+	require.Contains(t, Trouble(), "/dev/null/machine.key")
+	require.Empty(t, write(t).Seals)
 }

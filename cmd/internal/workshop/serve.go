@@ -15,6 +15,7 @@ import (
 	"arctally/cmd/internal/entrance"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/sealing"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
 	"arctally/report/page"
@@ -71,6 +72,9 @@ func (o *Options) Serve(ctx context.Context, screen *terminal.Screen, name strin
 	way.Announce()
 	if o.Box != nil {
 		screen.Tell("a virtual sensor box stands in for a real one: nothing here was welded")
+	}
+	if trouble := sealing.Trouble(); trouble != "" {
+		screen.Tell("%s", trouble)
 	}
 	ready(listener.Addr())
 	ended := make(chan error, 1)
