@@ -167,6 +167,8 @@ func (r *Recorder) hear(f frame) {
 		r.done(d)
 	case kindClosed:
 		r.close()
+	case kindRestart:
+		r.front.Hub.Restart()
 	default:
 		r.pass(page.Told{Kind: f.Kind, Data: f.body})
 	}
