@@ -279,7 +279,7 @@ func (r *Recorder) why() string {
 	process := r.process
 	r.mu.Unlock()
 	if process == nil { // another front started it
-		return "it is gone"
+		return "it ended of itself, or was killed"
 	}
 	<-process.Gone
 	return process.Why()
