@@ -31,18 +31,15 @@ func (r *Recorder) launch(ctx context.Context) (*line, error) {
 	if err != nil {
 		return nil, err
 	}
+	r.mu.Lock()
+	r.process = process
+	r.mu.Unlock()
 	ctx, stop := context.WithTimeout(ctx, patience)
 	defer stop()
 	for {
 		l, err := r.connect(ctx, at)
-		if err == nil && l != nil {
-			r.mu.Lock()
-			r.process = process
-			r.mu.Unlock()
-			return l, nil
-		}
-		if err != nil {
-			return nil, err
+		if err != nil || l != nil {
+			return l, err
 		}
 		select {
 		case <-process.Gone:
