@@ -26,7 +26,7 @@ MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 # are those whole recordings that have all of them at work, and what else has a goroutine.
 # The other tests of these rooms would only be slower under it, and so would those that
 # have one goroutine at work: ALONE.
-CONCURRENT := ./acquire ./acquire/modbus ./acquire/port ./acquire/record ./report/page ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
+CONCURRENT := ./acquire ./acquire/modbus ./acquire/port ./acquire/record ./report/page ./cmd/internal/apart ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
 ALONE      := 'Test(Verify|Groups|Frozen|Extremes|Between|Open)_|TestExtremes|TestServe_EveryPattern|TestImport_SteadyArc'
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)|Test(Ahead|Port|SlowReader|Play|Cancel|Drain|WriteReturns|Slave)' ./cmd/arctally ./acquire/sensorbox ./cmd/internal/review
 
@@ -74,6 +74,7 @@ long: build others power campaigns plugs
 	ARCTALLY_FORGERIES=1 go test -count=1 -run 'TestShape_|TestForgeries_' -timeout 30m -v ./acquire/record
 	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
 	ARCTALLY=$(CURDIR)/bin/arctally ARCTALLY_VIEWERS_FOR=30s go test -count=1 -run TestViewers -timeout 30m -v ./cmd/arctally
+	ARCTALLY=$(CURDIR)/bin/arctally ARCTALLY_KILLS=200 ARCTALLY_STARVED_FOR=2m go test -count=1 -run TestApart -timeout 60m -v ./cmd/arctally
 	ARCTALLY=$(CURDIR)/bin/arctally ARCTALLY_MANY_PASSES=1 go test -count=1 -run TestReport_OfManyPasses -timeout 30m -v ./cmd/arctally
 	ARCTALLY_FIRMWARE_SECONDS=120 go test -count=1 -run 'TestSamples$$' -timeout 60m -v ./$(BENCH)
 	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) ARCTALLY_LONG=1 node --test $(PAGE)/browser/access.test.mjs $(PAGE)/browser/review.test.mjs

@@ -97,6 +97,13 @@ func (e *Error) Unwrap() error { return e.Err }
 // Hint says what an operator can do; it may be empty.
 func (e *Error) Hint() string { return hints[e.Kind] }
 
+// NoRoom reports whether an error is that the disk is full: what was acknowledged is in the
+// record, and it can be gone on with once there is room.
+func NoRoom(err error) bool {
+	var s *sqlite.Error
+	return errors.Is(err, syscall.ENOSPC) || errors.As(err, &s) && s.Code()&0xff == sqlite3.SQLITE_FULL
+}
+
 // also returns err, and what went wrong after it while cleaning up.
 func also(err, after error) error {
 	switch {

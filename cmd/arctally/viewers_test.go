@@ -30,7 +30,7 @@ import (
 // What viewers may cost a program that records 2 x 10 kHz.
 const (
 	mostMore   = 0.04     // of a core, 20 of them
-	mostMemory = 64 << 20 // bytes of the whole program
+	mostMemory = 96 << 20 // bytes of the program and its recorder
 	mostToEach = 12 << 10 // bytes a second that one of them is sent
 )
 
@@ -39,6 +39,7 @@ type served struct {
 	t       *testing.T
 	program *exec.Cmd
 	address string
+	folder  string // that is served
 }
 
 // recordServed has a program serve the demo's job, and record it.
@@ -61,7 +62,7 @@ func recordServed(t *testing.T) *served {
 	}()
 	l, err := new(net.ListenConfig).Listen(t.Context(), "tcp", "127.0.0.1:0")
 	require.NoError(t, err)
-	s := &served{t: t, address: l.Addr().String()}
+	s := &served{t: t, address: l.Addr().String(), folder: filepath.Dir(job)}
 	require.NoError(t, l.Close())
 	program := os.Getenv("ARCTALLY")
 	if program == "" {
@@ -137,10 +138,15 @@ func (c counting) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
-// used is the processor time of the program so far.
+// used is the processor time of the program and its recorder so far.
 func (s *served) used() time.Duration {
 	s.t.Helper()
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", s.program.Process.Pid))
+	return s.usedBy(s.program.Process.Pid) + s.usedBy(recorderOf(s.t, s.folder))
+}
+
+func (s *served) usedBy(process int) time.Duration {
+	s.t.Helper()
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", process))
 	require.NoError(s.t, err)
 	_, rest, found := bytes.Cut(text, []byte(") ")) // after the name of the program
 	require.True(s.t, found)
@@ -191,6 +197,9 @@ func (s *served) with(viewers int, during time.Duration) viewed {
 	var err error
 	v.memory, v.most, err = memoryOf(s.program.Process.Pid)
 	require.NoError(s.t, err)
+	memory, most, err := memoryOf(recorderOf(s.t, s.folder))
+	require.NoError(s.t, err)
+	v.memory, v.most = v.memory+memory, v.most+most
 	if viewers > 0 {
 		v.toEach = float64(got.Load()-sent) / float64(viewers) / took.Seconds()
 	}

@@ -357,3 +357,26 @@ func TestHub_TellsTheBead(t *testing.T) {
 	require.NotEmpty(t, told)
 	assert.Equal(t, eventRestart, told[0].kind)
 }
+
+// Where whoever told strip and bead is gone, every page is told to ask for them anew, once.
+func TestHub_Restart(t *testing.T) {
+	h := NewHub()
+	p, err := h.listen("")
+	require.NoError(t, err)
+	defer p.leave()
+	h.Strip(live.Strip{Record: "before"})
+	h.Restart()
+	kinds := func(messages []message) (all []string) {
+		for _, m := range messages {
+			all = append(all, m.kind)
+		}
+		return all
+	}
+	assert.Equal(t, []string{eventRestart}, kinds(p.next()), "what was told before the restart no longer holds")
+	h.Strip(live.Strip{Record: "after"})
+	assert.Equal(t, []string{eventStrip}, kinds(p.next()))
+	away, err := h.listen(h.id(1))
+	require.NoError(t, err)
+	defer away.leave()
+	assert.Equal(t, []string{eventRestart}, kinds(away.next()), "to one that was away too")
+}

@@ -86,7 +86,7 @@ func (h *host) record(ctx context.Context) {
 	if e := h.monitor.Mistake(); e != nil {
 		d.Mistake = e.Error() + "\n" + string(e.Stack)
 	}
-	if err == nil && !h.order.Joins { // else what the source said of itself before is in the record alone
+	if err == nil && !h.order.Joins && h.session.Why == "" { // else what the source said of itself before is in the record alone
 		d.Judged = shelf.Pack(&result)
 	}
 	h.last(frame{Kind: kindDone, body: encoded(d)}) // before the pages hear that it is over
@@ -213,6 +213,9 @@ func (h *host) Strip(s live.Strip) { h.pass(page.ToldStrip(s), false) }
 
 // Bead implements recording.Audience.
 func (h *host) Bead(b live.Bead) { h.pass(page.ToldBead(b), false) }
+
+// Restart implements recording.Audience.
+func (h *host) Restart() { h.pass(page.Told{Kind: kindRestart}, false) }
 
 // answer answers what is asked on a line until it is cut. What takes long holds up no
 // other question.

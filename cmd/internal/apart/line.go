@@ -21,10 +21,11 @@ type frame struct {
 
 // The kinds of frame, beside those of the events of a page.
 const (
-	kindHello  = "hello"  // the first: whose recorder it is, or why it is none
-	kindDone   = "done"   // all of it is stored and judged
-	kindClosed = "closed" // and has been told
-	kindAnswer = "answer"
+	kindHello   = "hello"  // the first: whose recorder it is, or why it is none
+	kindDone    = "done"   // all of it is stored and judged
+	kindClosed  = "closed" // and has been told
+	kindAnswer  = "answer"
+	kindRestart = "restart"
 
 	askState      = "state"
 	askStrip      = "strip of"

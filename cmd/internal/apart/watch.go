@@ -31,18 +31,15 @@ func (r *Recorder) launch(ctx context.Context) (*line, error) {
 	if err != nil {
 		return nil, err
 	}
+	r.mu.Lock()
+	r.process = process
+	r.mu.Unlock()
 	ctx, stop := context.WithTimeout(ctx, patience)
 	defer stop()
 	for {
 		l, err := r.connect(ctx, at)
-		if err == nil && l != nil {
-			r.mu.Lock()
-			r.process = process
-			r.mu.Unlock()
-			return l, nil
-		}
-		if err != nil {
-			return nil, err
+		if err != nil || l != nil {
+			return l, err
 		}
 		select {
 		case <-process.Gone:
@@ -167,6 +164,8 @@ func (r *Recorder) hear(f frame) {
 		r.done(d)
 	case kindClosed:
 		r.close()
+	case kindRestart:
+		r.front.Hub.Restart()
 	default:
 		r.pass(page.Told{Kind: f.Kind, Data: f.body})
 	}
@@ -277,7 +276,7 @@ func (r *Recorder) why() string {
 	process := r.process
 	r.mu.Unlock()
 	if process == nil { // another front started it
-		return "it is gone"
+		return "it ended of itself, or was killed"
 	}
 	<-process.Gone
 	return process.Why()

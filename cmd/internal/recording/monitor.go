@@ -42,6 +42,7 @@ type Audience interface {
 	Live(*live.State)
 	Strip(live.Strip)
 	Bead(live.Bead)
+	Restart() // what was told of strip and bead no longer holds
 }
 
 // boxTime counts seconds on a clock that may begin anew.
@@ -78,6 +79,13 @@ func (m *Monitor) Died(words string, at time.Time) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.board.Died(words, at)
+}
+
+// Room tells how the disk stands.
+func (m *Monitor) Room(words string, low bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.board.Room(words, low, m.now())
 }
 
 // boxesOf listens to the boxes of sensors.
@@ -191,6 +199,10 @@ func (m *Monitor) Strip() live.Strip {
 func (m *Monitor) Follow(l *Judge) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
+	if m.judge != nil { // it is gone on with
+		m.board = m.board.Anew()
+		m.hub.Restart()
+	}
 	m.judge = l
 	m.boxes.Begin()
 	m.board.Begin(l.epoch)

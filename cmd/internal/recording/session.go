@@ -13,6 +13,7 @@ import (
 	"context"
 	"errors"
 	"strings"
+	"sync"
 	"time"
 
 	"arctally/acquire"
@@ -34,8 +35,9 @@ type Session struct {
 	More     bool          // go on in a record that exists
 	Patience time.Duration // how long the port of the arc is waited for, where it is unplugged
 	Now      func() time.Time
-	Why      string   // it is gone on with, where no person asked for it; stands in the record
-	Follower Follower // sees all that is recorded, once it is judged; may be nil
+	Why      string               // it is gone on with, where no person asked for it; stands in the record
+	Disk     func() (Disk, error) // how it stands; nil asks the system
+	Follower Follower             // sees all that is recorded, once it is judged; may be nil
 }
 
 // Follower looks on while a job is recorded.
@@ -49,9 +51,22 @@ type Follower interface {
 
 // Run records until ctx ends, or the port of the box that tells the arc is gone for
 // longer than the patience.
-// Both are the normal ends of a recording, and no error.
-func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result analyze.Result, err error) {
+// Both are the normal ends of a recording, and no error. Where the disk is full, it waits for
+// room, and goes on.
+func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (analyze.Result, error) {
+	for {
+		result, err := s.run(ctx, screen)
+		if err == nil || !s.full(ctx, screen, err) {
+			return result, err
+		}
+	}
+}
+
+// run records until something ends it.
+func (s *Session) run(ctx context.Context, screen *terminal.Screen) (result analyze.Result, err error) {
 	ctx, stop := context.WithCancel(ctx)
+	var looking sync.WaitGroup
+	defer looking.Wait()
 	defer stop()
 	boxes, open, err := openLines(ctx, s.Sensors, s.Now)
 	if err != nil {
@@ -75,6 +90,7 @@ func (s *Session) Run(ctx context.Context, screen *terminal.Screen) (result anal
 	if trouble := sealing.Trouble(); trouble != "" {
 		screen.Tell("%s", trouble)
 	}
+	looking.Go(func() { s.watchRoom(ctx, screen) })
 	tallies, err := acquire.RecordBoxes(ctx, boxes, acquire.Config{Sinks: sinks, Epoch: epoch, Ended: stop})
 	judge.end()
 	if err != nil && nothing(tallies) && !s.More {
