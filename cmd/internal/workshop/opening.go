@@ -1,7 +1,6 @@
 package workshop
 
 import (
-	"context"
 	"strings"
 
 	"arctally/acquire/series"
@@ -19,14 +18,14 @@ type opening struct {
 }
 
 // knowing is the follower of a recording that is asked for.
-func knowing(ctx context.Context, m *recording.Monitor, r page.StartRequest) recording.Follower {
-	by, said := page.SignedBy(ctx, r.By), "recording begun"
+func knowing(m *recording.Monitor, r page.StartRequest) recording.Follower {
+	said := "recording begun"
 	if len(r.Without) > 0 {
 		said = "begun knowingly with: " + strings.Join(r.Without, "; ")
-	} else if by == r.By { // at the machine itself, and nothing is missing
+	} else if page.NameOf(r.By) == r.By { // at the machine itself, and nothing is missing
 		return m
 	}
-	return &opening{Monitor: m, note: note.Note{By: by, Text: said}}
+	return &opening{Monitor: m, note: note.Note{By: r.By, Text: said}}
 }
 
 // Block implements series.Sink.

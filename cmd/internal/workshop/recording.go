@@ -28,6 +28,7 @@ const portPatience = 5 * time.Minute
 
 // Start implements page.Recording.
 func (w *workshop) Start(ctx context.Context, r page.StartRequest) (page.Started, error) {
+	r.By = page.SignedBy(ctx, r.By)
 	if !w.bench.TryLock() {
 		return page.Started{}, errBenchInUse
 	}
@@ -65,12 +66,12 @@ func (w *workshop) Start(ctx context.Context, r page.StartRequest) (page.Started
 	rec := &ongoing{record: name, laid: w.box != nil && r.Port == "", joins: holds == holdsSamples, session: s, end: end, done: make(chan struct{})}
 	first := live.State{Record: name, Job: p.Job.Name, JobFile: r.Job}
 	rec.monitor = recording.NewMonitor(w.hub, first, p, rec.session.Sensors, live.NewRoll(speed, held), w.screen.Now)
-	rec.session.Follower = knowing(ctx, rec.monitor, r)
+	rec.session.Follower = knowing(rec.monitor, r)
 	w.mu.Lock()
 	w.current = rec
 	w.mu.Unlock()
 	w.memory.begun(name, p.Job.People.Operator)
-	w.memory.named(r.By)
+	w.memory.named(page.NameOf(r.By))
 	go w.record(running, rec, run)
 	w.tellHouse()
 	return page.Started{Record: name}, nil
@@ -212,8 +213,8 @@ func (w *workshop) Stop(ctx context.Context) (page.Started, error) {
 	if r == nil {
 		return w.endOpen()
 	}
-	if v := page.VisitorOf(ctx); !v.Here && v.Device != "" {
-		_, _ = r.monitor.Note(note.Note{By: page.SignedBy(ctx, ""), Text: "recording ended"}) // before it has begun there is nothing to be ended
+	if by := page.SignedBy(ctx, ""); by != "" { // a device ends it
+		_, _ = r.monitor.Note(note.Note{By: by, Text: "recording ended"}) // before it has begun there is nothing to be ended
 	}
 	r.byHand.Store(true)
 	r.end()

@@ -256,6 +256,7 @@ func (w *workshop) Integrity(_ context.Context, name string) (answer page.Integr
 	case errors.As(err, &wrong):
 		answer = page.Integrity{Text: found.Damage, Hint: wrong.Hint()}
 	}
+	w.folder.outwards(&answer.Text, &answer.Hint)
 	w.known.found(name, now, answer)
 	return answer, nil
 }

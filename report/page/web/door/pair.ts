@@ -40,14 +40,14 @@ function form(root: HTMLElement, standing: Standing, paired: () => void): Return
   const waiting = h("p", { class: "pair-wait", role: "status" });
   const code: HTMLInputElement = h("input", { id: "code", class: "pair-code", type: "text", inputmode: "none", autocomplete: "one-time-code", maxlength: figures + 1, "aria-describedby": "code-help", oninput: () => draw() });
   const name: HTMLInputElement = h("input", { id: "device", class: "text", type: "text", autocomplete: "off", maxlength: 40, oninput: () => draw() });
-  name.value = remembered("device") ?? "";
+  name.value = remembered("device") ?? (innerWidth < 600 ? "Phone" : "Tablet");
   const go: HTMLButtonElement = h("button", { type: "submit", class: "go big" }, "Pair");
   const only = () => code.value.replace(/\D/g, "").slice(0, figures);
   const draw = () => {
     const typed = only();
     code.value = typed.length > 4 ? `${typed.slice(0, 4)} ${typed.slice(4)}` : typed;
     go.disabled = busy || wait > 0 || typed.length < figures || name.value.trim() === "";
-    fill(waiting, wait > 0 ? [icon("due"), `Wait ${wait} s before the next try.`] : null);
+    fill(waiting, wait > 0 ? [icon("due"), ` Wait ${wait} s before the next try.`] : null);
   };
   const key = (words: string, about: string, act: () => void) => h("button", { type: "button", class: "pair-key", "aria-label": about, onclick: () => {
     act();
@@ -85,9 +85,9 @@ function form(root: HTMLElement, standing: Standing, paired: () => void): Return
       h("div", {},
         h("div", { class: "field" }, h("label", { for: "device" }, "Name of this device (needed)"), h("div", { class: "help" }, "It stands on record beside what is done here. Tablet at the bore, for example."), name),
         h("div", { class: "field" }, h("label", { for: "code" }, "Code"), h("div", { class: "help", id: "code-help" }, `${figures} figures`), code),
-        waiting, go),
+        waiting),
       h("div", { class: "pair-keys", role: "group", "aria-label": "Keys" }, keys,
-        key("Clear", "Clear", () => { code.value = ""; }), key("0", "0", () => { code.value = only() + "0"; }), key("⌫", "Take the last figure away", () => { code.value = only().slice(0, -1); }))));
+        key("Clear", "Clear", () => { code.value = ""; }), key("0", "0", () => { code.value = only() + "0"; }), key("⌫", "Take the last figure away", () => { code.value = only().slice(0, -1); }), go)));
   draw();
   return setInterval(() => {
     if (wait > 0) {
