@@ -21,7 +21,9 @@ func TestOutward(t *testing.T) {
 	made := filepath.Dir(jobtest.Short(t, "helix", jobtest.OneTurn))
 	folder := filepath.Join(t.TempDir(), "a folder (1), of mine")
 	require.NoError(t, os.CopyFS(folder, os.DirFS(made)))
-	put := func(name, text string) { require.NoError(t, os.WriteFile(filepath.Join(folder, name), []byte(text), 0o600)) }
+	put := func(name, text string) {
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name), []byte(text), 0o600))
+	}
 	put("torn.arctally", "SQLite format 3\x00 and no more")
 	put("empty.arctally", "")
 	put("broken.yaml", "job: [")
