@@ -37,7 +37,7 @@ export function guardActs(): void {
     if (act && !may(act.getAttribute("data-needs")!)) {
       event.preventDefault();
       event.stopImmediatePropagation();
-      say(`This device may ${standing?.role ?? "do nothing yet"}. That needs a device that may ${act.getAttribute("data-needs")!.replace(" ", " or ")}, or the machine itself.`);
+      say(`This device may ${standing?.role ?? "do nothing yet"}. That needs a device that may ${act.getAttribute("data-needs")!.replace(" ", " or ")}, or the machine itself.`, "caution");
     }
   }, true);
 }
