@@ -82,7 +82,7 @@ const StreamPath = "/api/events"
 // Refuse answers a request that does not come as far as the pages.
 func Refuse(w http.ResponseWriter, p *Problem) {
 	harden(w.Header())
-	s := &server{log: slog.New(slog.DiscardHandler)}
+	s := &server{log: slog.New(slog.DiscardHandler), outward: Outward}
 	s.refuse(&tracked{ResponseWriter: w}, nil, p)
 }
 

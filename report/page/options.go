@@ -9,6 +9,8 @@ type Options struct {
 	Hub      *Hub
 	Log      *slog.Logger // of what went wrong here
 	Door     Doorkeeper   // nil is that of pages which this machine alone can reach
+	// Outward takes out of a text what the pages need not know of this machine; nil is Outward.
+	Outward func(text string) string
 	// Hosts are the names by which this machine may be called, beside localhost
 	// and any address in figures.
 	Hosts []string
@@ -24,5 +26,6 @@ type server struct {
 	hub       *Hub
 	log       *slog.Logger
 	door      Doorkeeper
+	outward   func(text string) string
 	questions questions
 }

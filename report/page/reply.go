@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"net/http"
+	"slices"
 	"strconv"
 	"time"
 
@@ -73,9 +74,18 @@ func (s *server) refuse(w *tracked, r *http.Request, err error) {
 	if p.Status == http.StatusRequestEntityTooLarge {
 		w.Header().Set("Connection", "close") // the rest of it is not read
 	}
-	if err := reply(w, p.Status, trouble{p.Message, p.Hint, p.Fields}); err != nil {
+	if err := reply(w, p.Status, s.trouble(p)); err != nil {
 		panic("page: a sentence cannot be sent: " + err.Error())
 	}
+}
+
+// trouble is a problem as the pages read it.
+func (s *server) trouble(p *Problem) trouble {
+	t := trouble{s.outward(p.Message), s.outward(p.Hint), slices.Clone(p.Fields)}
+	for k := range t.Fields {
+		t.Fields[k].Error = s.outward(t.Fields[k].Error)
+	}
+	return t
 }
 
 // problem says how an error is answered.

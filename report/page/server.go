@@ -36,7 +36,10 @@ func Handler(o Options) http.Handler {
 	if o.Workshop == nil || o.Explain == nil || o.Hub == nil || o.Log == nil {
 		panic("page: a server needs a workshop, an explanation, a hub and a log")
 	}
-	s := &server{Workshop: o.Workshop, explain: o.Explain, hub: o.Hub, log: o.Log, door: o.Door, questions: questions{open: map[string]*question{}}}
+	s := &server{Workshop: o.Workshop, explain: o.Explain, hub: o.Hub, log: o.Log, door: o.Door, outward: o.Outward, questions: questions{open: map[string]*question{}}}
+	if s.outward == nil {
+		s.outward = Outward
+	}
 	if s.door == nil {
 		s.door = homeDoor{}
 	}

@@ -17,7 +17,6 @@ import (
 // Leaves are the certificates that the machine shows, one after the other.
 type Leaves struct {
 	authority *Authority
-	hosts     []string
 	now       func() time.Time
 	addresses func() Names
 

@@ -154,7 +154,7 @@ func (m *Monitor) Finish(err error) {
 	m.board.End(m.now())
 	if err != nil {
 		hint := explain.Of(err).Hint
-		m.board.Phase, m.board.Trouble = live.Failed, &live.Trouble{Error: err.Error(), Hint: hint}
+		m.board.Phase, m.board.Trouble = live.Failed, &live.Trouble{Error: page.Outward(err.Error()), Hint: page.Outward(hint)}
 	}
 	state := m.board.State
 	m.mu.Unlock()

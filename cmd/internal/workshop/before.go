@@ -35,6 +35,9 @@ func (w *workshop) Before(ctx context.Context, record, job, portName string) (b 
 	if low, ok := w.folder.lowDisk(); ok {
 		b.Points = append(b.Points, low)
 	}
+	for k := range b.Points {
+		w.folder.outwards(&b.Points[k].Says, &b.Points[k].Hint)
+	}
 	return b, nil
 }
 

@@ -85,7 +85,11 @@ func (w *workshop) Offers(_ context.Context, record string) (list sheet.OfferLis
 		return list, err
 	}
 	site := &check.Site{Options: &check.Options{Record: file}, Now: w.screen.Now()}
-	return site.Offers("")
+	list, err = site.Offers("")
+	for k := range list.Refused {
+		w.folder.outwards(&list.Refused[k].Why)
+	}
+	return list, err
 }
 
 // TakeOver implements page.Checker.

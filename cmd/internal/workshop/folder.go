@@ -55,6 +55,22 @@ func openFolder(name string) (*folder, error) {
 	return &folder{path: full, root: root, held: held, seen: newRowCache()}, nil
 }
 
+// outward is a text as it goes out to the pages: what lies in the folder is named from
+// there, and of the disk around it nothing is said.
+func (f *folder) outward(text string) string {
+	text = strings.ReplaceAll(text, f.path+string(filepath.Separator), "")
+	return page.Outward(strings.ReplaceAll(text, f.path, filepath.Base(f.path)))
+}
+
+// outwards is outward for texts that may be missing.
+func (f *folder) outwards(texts ...*string) {
+	for _, text := range texts {
+		if text != nil {
+			*text = f.outward(*text)
+		}
+	}
+}
+
 func (f *folder) close() error { return errors.Join(f.held.Close(), f.root.Close()) }
 
 // served is a folder that is served already.

@@ -21,6 +21,7 @@ import (
 
 // Start implements page.Recording.
 func (w *workshop) Start(ctx context.Context, r page.StartRequest) (page.Started, error) {
+	r.By = page.SignedBy(ctx, r.By)
 	if !w.bench.TryLock() {
 		return page.Started{}, errBenchInUse
 	}
@@ -46,7 +47,7 @@ func (w *workshop) Start(ctx context.Context, r page.StartRequest) (page.Started
 		return page.Started{}, err
 	}
 	o := w.order(r)
-	o.By, o.Begun = begun(ctx, r)
+	o.By, o.Begun = r.By, begun(r)
 	o.Record, o.File, o.Documents, o.More, o.Joins = name, file, p.Documents, holds != holdsNothing, holds == holdsSamples
 	if _, err := o.Sensors(p); err != nil {
 		return page.Started{}, err
@@ -55,7 +56,7 @@ func (w *workshop) Start(ctx context.Context, r page.StartRequest) (page.Started
 		return page.Started{}, err
 	}
 	w.memory.begun(name, p.Job.People.Operator)
-	w.memory.named(r.By)
+	w.memory.named(page.NameOf(r.By))
 	w.screen.Tell("recording %s into %s", p.Job.Name, file)
 	w.tellHouse()
 	return page.Started{Record: name}, nil
@@ -68,15 +69,14 @@ func (w *workshop) order(r page.StartRequest) apart.Order {
 
 // begun is the note that goes on record with the first samples, where somebody began knowing
 // what is missing, or at a device that was paired; no words are no note.
-func begun(ctx context.Context, r page.StartRequest) (by, words string) {
-	by = page.SignedBy(ctx, r.By)
+func begun(r page.StartRequest) string {
 	switch {
 	case len(r.Without) > 0:
-		return by, "begun knowingly with: " + strings.Join(r.Without, "; ")
-	case by != r.By:
-		return by, "recording begun"
+		return "begun knowingly with: " + strings.Join(r.Without, "; ")
+	case page.NameOf(r.By) != r.By:
+		return "recording begun"
 	}
-	return by, ""
+	return ""
 }
 
 // hire lets the last recorder go, and has another one record.
@@ -203,8 +203,8 @@ func (w *workshop) Stop(ctx context.Context) (page.Started, error) {
 	if r == nil {
 		return w.endOpen()
 	}
-	if v := page.VisitorOf(ctx); !v.Here && v.Device != "" {
-		_, _ = r.Note(ctx, note.Note{By: page.SignedBy(ctx, ""), Text: "recording ended"}) // before it has begun there is nothing to be ended
+	if by := page.SignedBy(ctx, ""); by != "" { // a device ends it
+		_, _ = r.Note(ctx, note.Note{By: by, Text: "recording ended"}) // before it has begun there is nothing to be ended
 	}
 	r.End()
 	select {

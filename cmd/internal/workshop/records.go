@@ -283,6 +283,7 @@ func (w *workshop) integrity(ctx context.Context, name, file string) (answer pag
 	case errors.As(err, &wrong):
 		answer = page.Integrity{Text: found.Damage, Hint: wrong.Hint()}
 	}
+	w.folder.outwards(&answer.Text, &answer.Hint)
 	w.known.found(name, verification{now, answer, since})
 	return answer, nil
 }

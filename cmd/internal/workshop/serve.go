@@ -65,7 +65,7 @@ func (o *Options) Serve(ctx context.Context, screen *terminal.Screen, name strin
 		return errors.Join(err, listener.Close())
 	}
 	server := way.Before(page.New(page.Options{
-		Workshop: shop, Explain: explain.Page, Hub: hub, Named: true, Door: way.Door,
+		Workshop: shop, Explain: explain.Page, Hub: hub, Named: true, Door: way.Door, Outward: folder.outward,
 		Log: slog.New(slog.NewTextHandler(screen.Err, nil)),
 	}))
 	screen.Tell("serving %s; Ctrl-C ends", folder.path)

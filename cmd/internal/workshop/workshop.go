@@ -11,6 +11,7 @@ import (
 	"context"
 	"errors"
 	"io/fs"
+	"path/filepath"
 	"runtime/debug"
 	"sync"
 
@@ -88,7 +89,7 @@ func (w *workshop) busy() *apart.Recorder {
 // House implements page.Folder.
 func (w *workshop) House(context.Context) (page.House, error) {
 	h := page.House{
-		Folder: w.folder.path, Program: "arctally " + version(), Jobs: w.folder.jobs(), Procedures: w.folder.procedures(),
+		Folder: filepath.Base(w.folder.path), Program: "arctally " + version(), Jobs: w.folder.jobs(), Procedures: w.folder.procedures(),
 		Records: w.folder.records(), Ports: port.Candidates(), VirtualBox: w.box != nil,
 	}
 	if h.Ports == nil {
@@ -100,12 +101,19 @@ func (w *workshop) House(context.Context) (page.House, error) {
 	}
 	for k := range h.Records {
 		row := &h.Records[k]
+		w.folder.outwards(row.Error, row.Hint)
 		if r != nil && row.Record == r.Record() {
 			row.State = page.InProgress
 		}
 		row.OpenFindings = w.reviews.open(row.Record)
 		row.Judged = w.reviews.judged(row)
+		w.folder.outwards(row.Judged.Why)
 		row.Worst = w.known.first(row.Record, w.folder.stampOfRecord(row.Record))
+	}
+	for _, list := range [][]page.FileRow{h.Jobs, h.Procedures} {
+		for k := range list {
+			w.folder.outwards(list[k].Error, list[k].Hint)
+		}
 	}
 	if named := w.memory.now().Operator; named != "" {
 		h.Operator = &named

@@ -154,11 +154,11 @@ export const sizes = {
 };
 
 // browse starts one browser for the tests of a file.
-export async function browse(t) {
+export async function browse(t, more = []) {
   const browser = await chromium.launch({
     executablePath: chromiumPath,
     timeout: patience,
-    args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync", "--mute-audio"],
+    args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync", "--mute-audio", ...more],
   });
   t.after(() => browser.close());
   return browser;

@@ -1,6 +1,7 @@
 // Which address is which page. A page is made by a function of the parts of its address.
 import { h } from "./base/dom";
 import type { Page } from "./base/page";
+import { devicesPage } from "./door/devices";
 import { formPage } from "./setup/form";
 import { homePage } from "./setup/home";
 import { eventPage } from "./review/event";
@@ -20,6 +21,7 @@ export function pageFor(parts: string[]): Page {
   switch (first) {
     case undefined: return homePage();
     case "live": return livePage();
+    case "devices": return devicesPage();
     case "job": return formPage("job", name);
     case "procedure": return formPage("procedure", name);
   }

@@ -68,6 +68,9 @@ async function ask(path: string, init: RequestInit = {}): Promise<Response> {
   } catch (thrown) {
     throw aborted(thrown) ? thrown : silence;
   }
+  if (response.status === 401) {
+    dispatchEvent(new Event("unpaired"));
+  }
   if (!response.ok) {
     throw await refused(response);
   }
@@ -127,6 +130,12 @@ function pause(milliseconds: number, signal: AbortSignal): Promise<void> {
 }
 
 export const api = {
+  standing: (signal?: AbortSignal) => get<"standing">("/door", signal),
+  pair: (request: Schemas["PairRequest"]) => send<"pair">("POST", "/door", request),
+  leave: () => send<"leave">("DELETE", "/door"),
+  devices: (signal?: AbortSignal) => get<"devices">("/devices", signal),
+  offer: (request: Schemas["OfferRequest"]) => send<"offer">("POST", "/devices", request),
+  revoke: (id: string) => send<"revoke">("DELETE", `/devices/${name(id)}`),
   house: (signal?: AbortSignal) => get<"house">("/house", signal),
   form: (kind: Kind, signal?: AbortSignal) => get<"form">(`/forms/${kind}`, signal),
   readFile: async (kind: Kind, file: string, signal?: AbortSignal): Promise<Filled> =>

@@ -17,6 +17,11 @@ let connection: Connection = { state: "reconnecting", lastNews: null };
 let live: Live | null = null;
 let record: string | null = null;
 
+// bare is the frame for who may see nothing yet.
+export function bare(): void {
+  fill(document.body, h("header", { class: "top" }, mark(), switches()), main, toastRegions());
+}
+
 // frame puts the shell into the document and keeps it up to date.
 export function frame(): void {
   fill(document.body,

@@ -18,9 +18,9 @@ export interface Acts {
 }
 
 export function liveActs(tones: HTMLElement): Acts {
-  const button = (words: string, kind: string, act: () => unknown) => h("button", { type: "button", class: `big ${kind}`.trim(), onclick: act }, words);
+  const button = (words: string, kind: string, act: () => unknown) => h("button", { type: "button", class: `big ${kind}`.trim(), "data-needs": "operate", onclick: act }, words);
   const ending = h("span", { class: "act-more" });
-  const end = h("button", { type: "button", class: "big", onclick: endPass }, h("span", { class: "act-lines" }, h("span", { class: "act-word" }, "End the pass"), ending));
+  const end = h("button", { type: "button", class: "big", "data-needs": "operate", onclick: endPass }, h("span", { class: "act-lines" }, h("span", { class: "act-word" }, "End the pass"), ending));
   const buttons = [button("Note", "", note), button("Temperature", "", temperature), button("Torch angle", "", torchAngle), end, button("Stop recording", "stop", stop)];
   return {
     element: h("div", { class: "live-acts", role: "group", "aria-label": "While it is recorded" }, tones, buttons),

@@ -58,8 +58,8 @@ export function entryForm(f: EntryForm): HTMLElement {
   const photos = photoTray(draftName);
   const answer = h("div");
   const count = "events" in f.about ? sureOf(f.about.events.length, f.findings) : null;
-  const button = h("button", { type: "submit", class: f.goOn ? "big" : "go big", value: "stay" }, "Put on record");
-  const further = f.goOn ? h("button", { type: "submit", class: "go big", value: "on" }, f.goOn) : null;
+  const button = h("button", { type: "submit", class: f.goOn ? "big" : "go big", value: "stay", "data-needs": "inspect" }, "Put on record");
+  const further = f.goOn ? h("button", { type: "submit", class: "go big", value: "on", "data-needs": "inspect" }, f.goOn) : null;
   const places: Record<string, { wrong(words: string | null): void }> = { method, result, decision, by, remark };
 
   const send = async (goOn: boolean) => {
@@ -124,7 +124,7 @@ export function entryForm(f: EntryForm): HTMLElement {
   f.corrects ? noteBox(h("p", {}, `This takes the place of entry ${f.corrects.entry} by ${f.corrects.by}. Both stay on record.`)) : null,
   kept ? h("p", { class: "muted" }, "Filled in with what was typed here before and not sent.")
     : before ? h("p", { class: "muted" }, "Filled in as you decided on the last event of this cause. Look, before you put it on record.") : null,
-  before && !kept && further ? h("p", { class: "buttons" }, h("button", { type: "submit", class: "go big as-before", value: "on" }, `${before.method} · ${before.result} · ${before.decision}: put on record, next open event`)) : null,
+  before && !kept && further ? h("p", { class: "buttons" }, h("button", { type: "submit", class: "go big as-before", value: "on", "data-needs": "inspect" }, `${before.method} · ${before.result} · ${before.decision}: put on record, next open event`)) : null,
   method.element, result.element, decision.element,
   h("div", { class: "entry-line" }, by.element, remark.element), photos.element, count?.element, answer,
   h("div", { class: "buttons" }, further, button, f.close ? h("button", { type: "button", onclick: f.close }, "Not now") : null),

@@ -108,7 +108,7 @@ function machiningForm(record: string, rows: MachiningRow[], corrects: Machining
   const by = line("Name", person.get(), () => undefined, { needed: true, most: 100, help: "Who puts this on record." });
   const photos = photoTray(draftName);
   const answer = h("div");
-  const button = h("button", { type: "submit", class: "go big" }, "Put on record");
+  const button = h("button", { type: "submit", class: "go big", "data-needs": "inspect" }, "Put on record");
   const places: Record<string, { wrong(words: string | null, keep?: { value: string; act: () => void }): void }> = {
     instrument, uncertainty, wanted: low, cleaned_up: cleanedUp, "cleaned-up": cleanedUp, where, remark, by, stations, station: stations,
   };

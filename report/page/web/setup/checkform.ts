@@ -33,7 +33,7 @@ export function checkForm(kind: CheckKind, place: () => { job: string; record: s
   const live = h("input", { type: "checkbox", id: `live-${kind.kind}` });
   const seconds: HTMLSelectElement = h("select", { "aria-label": "Averaged over" }, [2, 5, 10, 30].map((n) => h("option", { value: `${n} s` }, `${n} s`)));
   seconds.value = "5 s";
-  const button = h("button", { type: "submit", class: "go big" }, "Carry out and keep");
+  const button = h("button", { type: "submit", class: "go big", "data-needs": "operate" }, "Carry out and keep");
 
   const averaged = h("p", { class: "entry" }, "averaged over ", seconds);
 

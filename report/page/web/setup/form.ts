@@ -89,7 +89,7 @@ class Desk {
       event.preventDefault();
       void this.save();
     } }, this.file === undefined ? this.naming(house) : null, this.fields.element,
-      h("div", { class: "save-bar" }, h("button", { type: "submit", class: "go big" }, "Save"), this.unsaved));
+      h("div", { class: "save-bar" }, h("button", { type: "submit", class: "go big", "data-needs": "operate" }, "Save"), this.unsaved));
     fill(this.root, this.kind === "job" ? cautions() : null, this.offerDraft(), this.summary, filled && filled.errors.length > 0 ? brokenText(filled) : null,
       h("div", { class: aside ? "two" : "" }, element, aside));
     if (filled) {

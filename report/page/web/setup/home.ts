@@ -1,6 +1,7 @@
 // Home: what is being recorded or was left open first, then jobs, records and procedures, each with what is wrong with it.
 import { api, aborted, troubleOf, type House, type Schemas } from "../base/api";
 import { fill, h, type Child } from "../base/dom";
+import { doorLine } from "../base/door";
 import { onEvent } from "../base/events";
 import { again, troubleBox, waitBox } from "../base/notice";
 import { link, type Page } from "../base/page";
@@ -58,6 +59,7 @@ function content(house: House): Child {
       ? h("p", { class: "box" }, icon("note"), h("span", {}, "A virtual sensor box stands in for a real one: what is recorded now is not from an arc."))
       : null,
     whoLine(house.operator),
+    doorLine(),
     h("div", { class: "buttons" },
       h("a", { class: house.procedures.length > 0 ? "button go big" : "button big", href: "#/job" }, "New job"),
       h("a", { class: house.procedures.length > 0 ? "button big" : "button go big", href: "#/procedure" }, "New procedure")),
@@ -111,7 +113,7 @@ function goOnStrip(open: Schemas["GoOn"], house: House): HTMLElement {
   };
   return h("section", { "aria-label": "Left open" }, h("ul", { class: "strips" },
     strip("due", ["Go on with ", open.job ?? record], [stateMark("due", "left open"), h("span", {}, record), open.since ? h("span", {}, "last written ", when(open.since)) : null],
-      [job === null ? null : h("button", { type: "button", class: "go big", onclick: () => void goOn() }, "Go on recording"), act("Review", record, link("record", record))],
+      [job === null ? null : h("button", { type: "button", class: "go big", "data-needs": "operate", onclick: () => void goOn() }, "Go on recording"), act("Review", record, link("record", record))],
       [h("p", {}, open.words), trouble], "now")));
 }
 

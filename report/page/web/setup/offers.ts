@@ -43,7 +43,7 @@ export function offersSection(place: () => { job: string; record: string }, done
     h("div", {}, h("h3", { class: "name" }, offer.check.check, offer.check.channel ? ` of ${offer.check.channel}` : ""),
       h("p", {}, `made ${lasting(offer.age_s)} ago by ${offer.check.by}, with box ${offer.check.box ?? "—"}, for ${offer.from}`),
       h("p", { class: "muted" }, offer.check.sentence)),
-    h("div", { class: "acts" }, h("button", { type: "button", onclick: () => void take(offer) }, "Take it over", h("span", { class: "unseen" }, ` ${offer.check.check} ${offer.check.channel ?? ""}`))));
+    h("div", { class: "acts" }, h("button", { type: "button", "data-needs": "operate", onclick: () => void take(offer) }, "Take it over", h("span", { class: "unseen" }, ` ${offer.check.check} ${offer.check.channel ?? ""}`))));
   return h("section", { class: "plate", "aria-labelledby": "offers-head" }, h("h2", { id: "offers-head" }, "Made today for another record"),
     h("p", { class: "help" }, "A check of the same box may be taken over, with its figures, its age and who made it."), whoLine(),
     h("div", { class: "buttons" }, h("button", { type: "button", onclick: () => void look() }, "Look for checks of the same box")), list, answer);

@@ -17,7 +17,7 @@ const signs: Record<PortRow["state"], [Sign, string]> = {
 // portFinder is the button, and the list that it brings; take is told what stands in a sensor's fields.
 export function portFinder(take: (values: Values) => void): HTMLElement {
   const list = h("div");
-  const button: HTMLButtonElement = h("button", { type: "button", onclick: () => void listen() }, "Find the boxes that are plugged in");
+  const button: HTMLButtonElement = h("button", { type: "button", "data-needs": "operate", onclick: () => void listen() }, "Find the boxes that are plugged in");
   const listen = async () => {
     button.disabled = true;
     fill(list, waitBox("Listening to the ports, at every usual baud rate; it takes up to a minute …"));

@@ -43,7 +43,7 @@ export function startSection(place: Place, house: House, points: Point[], where:
   const stops = points.filter((point) => point.state === "stops");
   return h("section", { class: "plate", "aria-labelledby": "start-head" }, head,
     h("div", { class: "two" }, where, h("div", { class: "field" }, h("label", { for: "port" }, "From"), port)), trouble,
-    h("div", { class: "buttons" }, h("button", { type: "button", class: "go big", onclick: () => void begin() }, more ? "Go on: start recording" : "Start recording"),
+    h("div", { class: "buttons" }, h("button", { type: "button", class: "go big", "data-needs": "operate", onclick: () => void begin() }, more ? "Go on: start recording" : "Start recording"),
       h("a", { class: "button big", href: link("plan", job) }, "Look at the plan"),
       stops.length > 0 ? stateMark("broken", stops[0]!.says)
         : points.length > 0 ? stateMark("missing", `${points.length === 1 ? "1 thing is" : `${points.length} things are`} missing or doubtful`) : stateMark("done", "nothing is missing")));
