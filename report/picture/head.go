@@ -71,13 +71,13 @@ func memoryOfPNG(model color.Model) float64 {
 
 // The markers of JPEG (ITU-T T.81, table B.1; standing: memory).
 const (
-	startOfImage  = 0xd8
-	endOfImage    = 0xd9
-	quantization  = 0xdb
-	huffman       = 0xc4
-	startOfScan   = 0xda
-	baseline      = 0xc0
-	progressive   = 0xc2
+	startOfImage = 0xd8
+	endOfImage   = 0xd9
+	quantization = 0xdb
+	huffman      = 0xc4
+	startOfScan  = 0xda
+	baseline     = 0xc0
+	progressive  = 0xc2
 )
 
 // segment is a marker of a JPEG file with what belongs to it.
