@@ -53,7 +53,9 @@ type order struct {
 
 	ahead   bool // samples do not wait for the counts after them
 	waiting queue[series.Block]
+	taken   int            // samples of the first that waits which no longer do
 	spare   []series.Block // memory of those that no longer wait
+	missed  bool           // the next block of samples follows one that is not used
 
 	newest  int64 // latest tick of samples and windows
 	any     bool
@@ -99,6 +101,11 @@ func (o *order) wait(b *series.Block) {
 	if !o.any || last > o.newest {
 		o.newest, o.any = last, true
 	}
+	if o.missed && b.Kind == series.Arc {
+		after := *b
+		after.Break, o.missed = true, false
+		b = &after
+	}
 	if o.waiting.next() == nil && o.settled() >= o.newest {
 		o.push(b)
 		return
@@ -127,14 +134,43 @@ func lastOf(b *series.Block) (last int64, any bool) {
 	return last, len(b.V) > 0
 }
 
-// release makes values of what has waited up to a tick.
-func (o *order) release(until int64) {
-	for b := o.waiting.next(); b != nil && b.At(0) <= until; b = o.waiting.next() {
-		o.push(b)
-		o.spare = append(o.spare, *b)
-		o.waiting.take()
+// pieceLength is how many samples become values at once: they are handed on while they are
+// in the processor's nearest memory.
+const pieceLength = 1024
+
+// release makes values of a piece of what has waited up to a tick; false where nothing has.
+func (o *order) release(until int64) bool {
+	b := o.waiting.next()
+	if b == nil || b.At(o.taken) > until {
+		return false
 	}
-	o.waiting.tidy()
+	if n := len(b.V); b.Kind == series.Arc && b.Ticks == nil && b.Step > 0 {
+		reach := uint64(until-b.At(o.taken))/uint64(b.Step) + 1 // two ticks may be further apart than an int64 says
+		if left := n - o.taken; reach < uint64(left) || pieceLength < left {
+			o.piece(b, o.taken+int(min(reach, pieceLength)))
+			return true
+		}
+		o.piece(b, n)
+	} else {
+		o.push(b)
+	}
+	o.taken = 0
+	o.spare = append(o.spare, *b)
+	o.waiting.take()
+	return true
+}
+
+// piece makes values of the samples of a block that are next, up to one of them.
+func (o *order) piece(b *series.Block, to int) {
+	from := o.taken
+	part := *b
+	part.Tick, part.Break = b.At(from), b.Break && from == 0
+	part.V, part.I = b.V[from:to], b.I[from:to]
+	if b.Flag != nil {
+		part.Flag = b.Flag[from:to]
+	}
+	o.taken = to
+	o.push(&part)
 }
 
 func (o *order) push(b *series.Block) {
@@ -168,7 +204,19 @@ func (o *order) drainAll() {
 // drain hands on everything up to a tick, in the order of the ticks; at one
 // tick the turn count comes first, then slow readings, then the sample.
 func (o *order) drain(until int64) {
-	o.release(until)
+	for o.release(until) {
+		o.handOn(until)
+	}
+	o.handOn(until)
+	o.samples.tidy()
+	o.windows.tidy()
+	o.readings.tidy()
+	o.turns.tidy()
+	o.waiting.tidy()
+}
+
+// handOn hands on the values up to a tick.
+func (o *order) handOn(until int64) {
 	for item := o.samples.next(); item != nil && item.Tick <= until; item = o.samples.next() {
 		o.before(item.Tick)
 		if item.Mark&summed != 0 {
@@ -180,10 +228,9 @@ func (o *order) drain(until int64) {
 		}
 		o.taker.Samples(o.untilNext(until))
 	}
-	o.samples.tidy()
-	o.windows.tidy()
-	o.readings.tidy()
-	o.turns.tidy()
+	if o.samples.next() == nil {
+		o.samples.tidy()
+	}
 }
 
 // untilNext takes the samples at the front of their queue up to a tick that come

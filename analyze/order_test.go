@@ -261,3 +261,69 @@ func TestOrder_evenlyIsSampleBySample(t *testing.T) {
 		require.Equal(t, made[1], made[0])
 	}
 }
+
+// settling takes samples as they are; what is settled is set by the test.
+type settling struct {
+	journal
+	samples []arc.Sample
+	until   int64
+}
+
+func (s *settling) Samples(all []arc.Sample) { s.samples = append(s.samples, all...) }
+
+func (s *settling) Settled(int64) int64 { return s.until }
+
+// Samples that wait are handed on piece by piece, wherever that cuts a block: the same ones
+// as a plain loop over all of them makes, and none before it is settled.
+func TestOrder_piecesArePlain(t *testing.T) {
+	for seed := range uint64(60) {
+		dice := rand.New(rand.NewPCG(seed, 9))
+		o, _ := ordered(t, source(360))
+		taker := &settling{until: minTick}
+		o.taker = taker
+		var want []arc.Sample
+		tick, newest, broken := int64(dice.IntN(100)), int64(minTick), false
+		for k := range 12 {
+			b := &series.Block{Kind: series.Arc, Tick: tick, Step: 100_000, Break: dice.IntN(4) == 0}
+			n := []int{1, 3, pieceLength, pieceLength + 1, 2*pieceLength + dice.IntN(500)}[dice.IntN(5)]
+			for range n {
+				code := int32(dice.IntN(3000))
+				if dice.IntN(800) == 0 {
+					code = math.MaxInt32
+				}
+				b.V, b.I = append(b.V, code), append(b.I, int32(dice.IntN(3000)))
+				if seed%3 == 0 {
+					b.Flag = append(b.Flag, dice.IntN(2) == 0)
+				}
+			}
+			if dice.IntN(5) == 0 {
+				o.missed, broken = true, true // by something that is not used, just before it
+			}
+			broken = broken || b.Break || k > 0 && tick-newest > 150_000
+			for i, code := range b.V {
+				s := arc.Sample{Tick: tick + int64(i)*b.Step, V: float64(code) * 0.01, I: float64(b.I[i]) * 0.1}
+				newest = s.Tick
+				if s.V > mostVolts {
+					broken = true
+					continue
+				}
+				if b.Flag != nil {
+					s.Mark |= flag(b.Flag[i])
+				}
+				if broken {
+					s.Mark, broken = s.Mark|arc.Break, false
+				}
+				want = append(want, s)
+			}
+			taker.until = max(taker.until, newest-dice.Int64N(3_000)*100_000)
+			o.block(b)
+			for _, s := range taker.samples {
+				require.LessOrEqual(t, s.Tick, taker.until)
+			}
+			tick = newest + []int64{100_000, 150_000, 150_001}[dice.IntN(3)]
+		}
+		o.drainAll()
+		require.Equal(t, want, taker.samples, "seed %d", seed)
+		require.Empty(t, o.samples.items)
+	}
+}

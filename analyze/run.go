@@ -157,7 +157,7 @@ func (r *Run) Block(b *series.Block) error {
 	if whole := r.sound.block(b); whole != nil {
 		r.order.block(whole)
 	} else if b.Kind == series.Arc {
-		r.order.broken = true
+		r.order.missed = true
 	}
 	return nil
 }

@@ -16,7 +16,7 @@ func (o *order) pushSamples(b *series.Block) {
 	in := o.instruments.holdingAt(b.Epoch, b.At(0))
 	voltage, current := in.voltage, in.current
 	newest, n := b.At(0), 0
-	if b.Ticks == nil && b.Step >= 0 && !flagged && !o.broken {
+	if b.Ticks == nil && b.Step >= 0 && !flagged && !o.broken && len(b.V) > 0 {
 		n = evenly(samples, b, in, averaged)
 		newest = b.At(max(0, n-1))
 	}
@@ -55,19 +55,23 @@ func (o *order) pushSamples(b *series.Block) {
 	}
 }
 
-// evenly makes samples of a block that has nothing but codes at equal steps, up to the
-// first that is no sample or under another calibration, and returns how many: the same
-// as sample by sample, but quicker.
+// evenly makes samples of a block that has nothing but codes at equal steps and is under
+// one calibration, up to the first that is no sample, and returns how many: the same as
+// sample by sample, but quicker.
 func evenly(samples []arc.Sample, b *series.Block, in holding, mark arc.Mark) (n int) {
+	if b.Tick < in.from || b.At(len(b.V)-1) >= in.until {
+		return 0
+	}
 	voltage, current, tick := in.voltage, in.current, b.Tick
 	amperes := b.I[:len(b.V)]
 	samples = samples[:len(b.V)]
 	for k, code := range b.V {
 		v, i := voltage.Of(float64(code)), current.Of(float64(amperes[k]))
-		if !(math.Abs(v) <= mostVolts && math.Abs(i) <= mostAmperes) || tick < in.from || tick >= in.until {
+		if !(math.Abs(v) <= mostVolts && math.Abs(i) <= mostAmperes) {
 			return k
 		}
-		samples[k] = arc.Sample{Tick: tick, V: v, I: i, Mark: mark}
+		s := &samples[k]
+		s.Tick, s.V, s.I, s.Mark = tick, v, i, mark
 		tick += b.Step
 	}
 	return len(b.V)

@@ -9,7 +9,8 @@ import (
 	"arctally/acquire/series"
 )
 
-// Group is one commit group. It, and all that it holds, is reused for the next one.
+// Group is one commit group. It, and all that it holds, is reused for the next one; see
+// KeepGroups.
 type Group struct {
 	Number  int64
 	Written time.Time       // when it was committed
@@ -58,7 +59,7 @@ type commitHead struct {
 // walk yields the groups whose heads the queries find, with such chunks as are wanted.
 func (r *Reader) walk(next func(after int64) (string, []any), inForce bool, which string) iter.Seq2[*Group, error] {
 	return func(yield func(*Group, error) bool) {
-		f := &filler{reader: r, which: which}
+		f := newFiller(r, which)
 		defer f.close()
 		for after, first := int64(0), inForce; ; {
 			heads, err := r.heads(next(after))
@@ -90,20 +91,36 @@ func (r *Reader) heads(query string, args []any) ([]commitHead, error) {
 	return heads, err
 }
 
-// filler reads group after group into the same memory.
+// room is the memory of a group.
+type room struct {
+	group  Group
+	lanes  [laneCount]lane
+	blocks [laneCount][]series.Block
+}
+
+// filler reads group after group into the same few rooms.
 type filler struct {
 	reader *Reader
 	chunks *sql.Stmt
-	group  Group
 	which  string // of the chunks are read, to SQL; empty is all
-	lanes  [laneCount]lane
-	blocks [laneCount][]series.Block
+	rooms  []room
+	*room  // that is being filled
+	turn   int
 	// of the chunk being read
 	at     part
 	begin  marks
 	runs   []int64
 	starts []int64
 }
+
+func newFiller(r *Reader, which string) *filler {
+	rooms := make([]room, 1+r.kept)
+	return &filler{reader: r, which: which, rooms: rooms, room: &rooms[0]}
+}
+
+// KeepGroups has every group that is read from here on last until so many more were asked
+// for; without it there are none.
+func (r *Reader) KeepGroups(n int) { r.kept = n }
 
 func (f *filler) close() {
 	if f.chunks != nil {
@@ -113,6 +130,8 @@ func (f *filler) close() {
 
 // fill reads one group.
 func (f *filler) fill(h commitHead, inForce bool) error {
+	f.turn = (f.turn + 1) % len(f.rooms)
+	f.room = &f.rooms[f.turn]
 	r, g := f.reader, &f.group
 	if err := r.wanted(); err != nil {
 		return err

@@ -314,3 +314,37 @@ func TestReader_ExtremesAndBetween(t *testing.T) {
 	}
 	require.Equal(t, 1, seen)
 }
+
+// Groups that are kept stay as they were while as many more are read, and the one after
+// that is in the room of the first.
+func TestReader_KeepGroups(t *testing.T) {
+	r, err := Open(smallRecord(t))
+	require.NoError(t, err)
+	const kept = 2
+	sum := func(g *Group) (sum int64) {
+		for k := range g.Blocks {
+			for i := range g.Blocks[k].V {
+				sum += int64(i+1) * int64(g.Blocks[k].V[i])
+			}
+		}
+		return sum
+	}
+	sums := map[int64]int64{}
+	for g, err := range r.Groups() {
+		require.NoError(t, err)
+		sums[g.Number] = sum(g)
+	}
+	r.KeepGroups(kept)
+	var read []*Group
+	for g, err := range r.Groups() {
+		require.NoError(t, err)
+		read = append(read, g)
+		for k := max(0, len(read)-1-kept); k < len(read); k++ {
+			require.Equal(t, int64(k+1), read[k].Number)
+			require.Equal(t, sums[int64(k+1)], sum(read[k]))
+		}
+	}
+	require.Greater(t, len(read), kept+1)
+	require.Same(t, read[0], read[kept+1])
+	require.NoError(t, r.Close())
+}

@@ -26,6 +26,7 @@ type Reader struct {
 	fits   []clock.Fit
 	owners owners
 	unzip  *codec.Unpacker
+	kept   int           // groups that last beside the newest one
 	spans  map[int]int64 // the longest group of each epoch of a finished record, ns
 	// The first commit group that has digests; 0 is not yet known, the greatest number none.
 	digested int64

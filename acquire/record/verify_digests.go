@@ -24,7 +24,7 @@ type digestPlace struct{ epoch, level int }
 
 func newDigestVerifier(r *Reader) *digestVerifier {
 	return &digestVerifier{
-		reader: r, filler: &filler{reader: r}, again: &filler{reader: r},
+		reader: r, filler: newFiller(r, ""), again: newFiller(r, ""),
 		digesters: map[int]*digester{}, through: map[digestPlace]int64{},
 	}
 }

@@ -190,7 +190,7 @@ func (w *window) each(index, within string, bounds ...any) error {
 	if err != nil || len(rows) == 0 {
 		return err
 	}
-	s := &sampled{window: w, all: &filler{reader: w.reader}, slow: &filler{reader: w.reader, which: "AND kind = 'slow'"}}
+	s := &sampled{window: w, all: newFiller(w.reader, ""), slow: newFiller(w.reader, "AND kind = 'slow'")}
 	defer s.all.close()
 	defer s.slow.close()
 	for k := range rows {

@@ -4,33 +4,34 @@ import (
 	"iter"
 
 	"arctally/acquire/record"
-	"arctally/acquire/series"
 )
 
 // groupsAhead is how many groups, of a second each, are decoded before they are wanted.
 const groupsAhead = 4
 
+// keptAhead is how many groups are asked for while one is in use: those that are ready, and
+// one that is being decoded.
+const keptAhead = groupsAhead + 1
+
 // ahead decodes the groups in a goroutine of its own, so that decoding and
-// judging go on side by side. It hands out copies, each until the next one is
-// asked for, and has ended with the groups when it returns.
+// judging go on side by side. Each lasts until the next one is asked for, if keptAhead of
+// them do with who decodes, and the goroutine has ended with the groups when it returns.
 func ahead(groups iter.Seq2[*record.Group, error]) iter.Seq2[*record.Group, error] {
 	return func(yield func(*record.Group, error) bool) {
-		d := newDecoding()
+		d := decoding{make(chan decoded, groupsAhead), make(chan struct{})}
 		go d.run(groups)
 		defer d.end()
 		for next := range d.ready {
 			if !yield(next.group, next.err) {
 				return
 			}
-			d.free <- next.group
 		}
 	}
 }
 
-// decoding is a goroutine that decodes, and the groups that go to and fro.
+// decoding is a goroutine that decodes.
 type decoding struct {
 	ready chan decoded
-	free  chan *record.Group
 	stop  chan struct{}
 }
 
@@ -39,29 +40,13 @@ type decoded struct {
 	err   error
 }
 
-func newDecoding() *decoding {
-	d := &decoding{make(chan decoded, groupsAhead), make(chan *record.Group, groupsAhead+1), make(chan struct{})}
-	for range cap(d.free) {
-		d.free <- new(record.Group)
-	}
-	return d
-}
-
 func (d *decoding) run(groups iter.Seq2[*record.Group, error]) {
 	defer close(d.ready)
 	for group, err := range groups {
 		select {
 		case <-d.stop:
 			return
-		case own := <-d.free:
-			if err == nil {
-				copyGroup(own, group)
-			}
-			select {
-			case <-d.stop:
-				return
-			case d.ready <- decoded{own, err}:
-			}
+		case d.ready <- decoded{group, err}:
 		}
 	}
 }
@@ -71,19 +56,5 @@ func (d *decoding) end() {
 	close(d.stop)
 	for range d.ready { // what was decoded and is not wanted
 		continue
-	}
-}
-
-func copyGroup(into, from *record.Group) {
-	blocks := into.Blocks
-	*into = *from
-	into.Sources = append([]series.Source(nil), from.Sources...)
-	into.Events = append([]series.Event(nil), from.Events...)
-	for len(blocks) < len(from.Blocks) {
-		blocks = append(blocks, series.Block{})
-	}
-	into.Blocks = blocks[:len(from.Blocks)]
-	for k := range from.Blocks {
-		into.Blocks[k].CopyFrom(&from.Blocks[k])
 	}
 }

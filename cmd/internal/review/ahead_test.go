@@ -4,6 +4,7 @@ import (
 	"errors"
 	"iter"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -12,13 +13,17 @@ import (
 	"arctally/acquire/series"
 )
 
-// reusing hands out n groups in one piece of memory, as a reader does, and then
-// an error; ended is set when it has returned.
+// reusing hands out n groups in as many pieces of memory as a reader that keeps some does,
+// and then an error; ended is set when it has returned.
 func reusing(n int, failure error, ended *bool) iter.Seq2[*record.Group, error] {
 	return func(yield func(*record.Group, error) bool) {
 		defer func() { *ended = true }()
-		g := &record.Group{Blocks: []series.Block{{Kind: series.Arc}}}
+		var rooms [1 + keptAhead]record.Group
 		for k := range n {
+			g := &rooms[k%len(rooms)]
+			if g.Blocks == nil {
+				g.Blocks = []series.Block{{Kind: series.Arc}}
+			}
 			b := &g.Blocks[0]
 			g.Number, b.Tick, b.Step = int64(k), int64(k)*100, 10
 			b.V, b.I = append(b.V[:0], int32(k), 7), append(b.I[:0], int32(-k), 8)
@@ -45,6 +50,9 @@ func TestAhead_handsOutWhatWasDecoded(t *testing.T) {
 			continue
 		}
 		require.NoError(t, err)
+		if next == 20 {
+			time.Sleep(50 * time.Millisecond) // what is decoded meanwhile must not be where this is
+		}
 		require.EqualValues(t, next, g.Number)
 		b := g.Blocks[0]
 		require.Equal(t, []int32{int32(next), 7}, b.V)

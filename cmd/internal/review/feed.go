@@ -13,6 +13,7 @@ import (
 // in, and when the torch stood at the reference mark, comes first, because it holds at
 // times before it as well. What several boxes said is handed on as if one had said it.
 func Feed(ctx context.Context, reader *record.Reader, sink series.Sink, told func(share float64)) error {
+	reader.KeepGroups(keptAhead)
 	f := feed{reader: reader, sink: sink, told: told}
 	spans, err := reader.Epochs()
 	if err != nil {
