@@ -135,7 +135,19 @@ func readSpoken(t *testing.T, path string) *spoken {
 		}
 		require.LessOrEqual(t, len(boxes), 1, "group %d", g.Number)
 	}
+	fits, err := r.ClockIn(Part{0, 1 << 40})
+	require.NoError(t, err)
+	newest := map[int]clock.Fit{} // by epoch
+	for _, f := range fits {
+		if !f.Wall.IsZero() {
+			newest[f.Epoch] = f
+		}
+	}
+	require.Len(t, r.Clock(), len(newest))
 	for _, f := range r.Clock() {
+		require.Equal(t, newest[f.Epoch], f)
+	}
+	for _, f := range fits {
 		mine(f.Epoch, f.Box)
 		said.fits[f.Box] = append(said.fits[f.Box], f)
 	}

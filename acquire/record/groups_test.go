@@ -251,7 +251,11 @@ func TestReader_SmallTables(t *testing.T) {
 	require.True(t, created.Equal(r.Meta().Created))
 	m.Created = r.Meta().Created
 	require.Equal(t, m, r.Meta())
-	require.Equal(t, fits, r.Clock())
+	parts, err := r.Parts()
+	require.NoError(t, err)
+	all, err := r.ClockIn(parts[0])
+	require.NoError(t, err)
+	require.Equal(t, fits, all)
 	got, err := r.Calibrations()
 	require.NoError(t, err)
 	require.Equal(t, []calib.Timed{{Calibration: k, Epoch: 1, Tick: 42}}, got)

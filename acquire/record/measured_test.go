@@ -190,8 +190,12 @@ func TestReader_EventsWithin(t *testing.T) {
 	w, err := Create(path, Meta{Job: "events"})
 	require.NoError(t, err)
 	all := []series.Event{
-		{Kind: series.Gap, Tick: 10, Until: 20}, {Kind: series.Remark, Tick: 30, Until: 30}, {Kind: series.Gap, Tick: 90, Until: 95},
-		{Kind: series.Gap, Epoch: 1, Tick: 15, Until: 16}, {Kind: series.Overrun, Tick: 5, Until: 1}, {Kind: series.Damaged, Tick: 0, Until: 100},
+		{Kind: series.Gap, Tick: 10, Until: 20},
+		{Kind: series.Remark, Tick: 30, Until: 30},
+		{Kind: series.Gap, Tick: 90, Until: 95},
+		{Kind: series.Gap, Epoch: 1, Tick: 15, Until: 16},
+		{Kind: series.Overrun, Tick: 5, Until: 1},
+		{Kind: series.Damaged, Tick: 0, Until: 100},
 	}
 	for _, e := range all {
 		require.NoError(t, w.Event(e))
@@ -242,4 +246,38 @@ func TestReader_EventsWithin(t *testing.T) {
 	require.NoError(t, err, "they were read once")
 	_, err = r.Epochs()
 	require.NoError(t, err)
+}
+
+// Of each epoch the newest fit that knows the wall time is read, however they follow one
+// another, and no other.
+func TestReader_Clock(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "clock.arctally")
+	w, err := Create(path, Meta{Job: "clock"})
+	require.NoError(t, err)
+	at := func(s int64) time.Time { return time.Unix(1_800_000_000+s, 0).UTC() }
+	for k, f := range []clock.Fit{
+		{Epoch: 0, Wall: at(0)}, {Epoch: 1}, {Epoch: 0, Wall: at(1)}, {Epoch: 1, Wall: at(5)}, {Epoch: 2}, {Epoch: 3, Wall: at(9)}, {Epoch: 1}, {Epoch: 0, Wall: at(3)},
+	} {
+		f.Tick, f.Slope = int64(k), 1
+		require.NoError(t, w.Clock(f))
+		require.NoError(t, w.Sync())
+	}
+	require.NoError(t, w.Close())
+	r, err := Open(path)
+	require.NoError(t, err)
+	require.Equal(t, []clock.Fit{{Epoch: 0, Tick: 7, Wall: at(3), Slope: 1}, {Epoch: 3, Tick: 5, Wall: at(9), Slope: 1}, {Epoch: 1, Tick: 3, Wall: at(5), Slope: 1}}, r.Clock())
+	for epoch, want := range map[int]time.Time{0: at(3), 1: at(5), 3: at(9)} {
+		wall, known := r.WallTime(epoch, map[int]int64{0: 7, 1: 3, 3: 5}[epoch])
+		require.True(t, known)
+		require.Equal(t, want, wall)
+	}
+	for _, epoch := range []int{2, 4} {
+		_, known := r.WallTime(epoch, 0)
+		require.False(t, known, epoch)
+	}
+	require.NoError(t, r.Close())
+	samples, err := OpenSamples(path)
+	require.NoError(t, err)
+	require.Empty(t, samples.Clock())
+	require.NoError(t, samples.Close())
 }

@@ -4,7 +4,9 @@ import (
 	"context"
 	"database/sql"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
+	"math"
 	"os"
 	"slices"
 	"time"
@@ -23,7 +25,7 @@ type Reader struct {
 	db     *sql.DB
 	still  stillness // of a finished record
 	meta   Meta
-	fits   []clock.Fit
+	fits   []clock.Fit // see Clock
 	owners owners
 	unzip  *codec.Unpacker
 	kept   int           // groups that last beside the newest one
@@ -119,14 +121,15 @@ func (r *Reader) Close() error {
 // Meta says what the record is about.
 func (r *Reader) Meta() Meta { return r.meta }
 
-// Clock returns what was known of the relation between ticks and wall time, oldest first.
+// Clock returns what was known last of the relation between ticks and wall time: for each
+// epoch whose wall time is known, the newest fit that knows it.
 func (r *Reader) Clock() []clock.Fit { return r.fits }
 
 // WallTime returns the wall time of a tick by the newest fit of its epoch; false
 // where the wall time is not known.
 func (r *Reader) WallTime(epoch int, tick int64) (time.Time, bool) {
-	for k := len(r.fits) - 1; k >= 0; k-- {
-		if f := &r.fits[k]; f.Epoch == epoch && !f.Wall.IsZero() {
+	for k := range r.fits {
+		if f := &r.fits[k]; f.Epoch == epoch {
 			return f.At(tick), true
 		}
 	}
@@ -161,22 +164,45 @@ func (r *Reader) pairs(query string) (map[string]string, error) {
 	return found, err
 }
 
-func (r *Reader) readClock() (err error) {
-	r.fits, err = r.clock("WHERE " + ofGroups)
-	return err
+// readClock reads the clock backwards, past all that is older of an epoch: it has a row
+// for every second that was recorded.
+func (r *Reader) readClock() error {
+	const newest = "SELECT id, epoch, tick, wall, slope, arrival FROM clock WHERE id < ? AND wall IS NOT NULL AND " +
+		"epoch NOT IN (SELECT value FROM json_each(?)) AND " + ofGroups + " ORDER BY id DESC LIMIT 1"
+	epochs, before := []int{}, int64(math.MaxInt64)
+	for had := -1; had < len(r.fits); {
+		had = len(r.fits)
+		known, err := json.Marshal(epochs)
+		if err != nil {
+			return err
+		}
+		if err := r.each(newest, []any{before, string(known)}, func(scan func(...any) error) error {
+			f, err := scanFit(scan, &before)
+			r.fits, epochs = append(r.fits, f), append(epochs, f.Epoch)
+			return err
+		}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // clock returns the fits that a condition chooses, oldest first.
 func (r *Reader) clock(where string, args ...any) (fits []clock.Fit, err error) {
-	err = r.each("SELECT epoch, tick, wall, slope, arrival FROM clock "+where+" ORDER BY id", args, func(scan func(...any) error) error {
-		var f clock.Fit
-		var wall, arrival sql.NullInt64
-		err := scan(&f.Epoch, &f.Tick, &wall, &f.Slope, &arrival)
-		f.Wall, f.Arrival = moment(wall), moment(arrival)
+	err = r.each("SELECT id, epoch, tick, wall, slope, arrival FROM clock "+where+" ORDER BY id", args, func(scan func(...any) error) error {
+		var id int64
+		f, err := scanFit(scan, &id)
 		fits = append(fits, f)
 		return err
 	})
 	return fits, err
+}
+
+func scanFit(scan func(...any) error, id *int64) (f clock.Fit, err error) {
+	var wall, arrival sql.NullInt64
+	err = scan(id, &f.Epoch, &f.Tick, &wall, &f.Slope, &arrival)
+	f.Wall, f.Arrival = moment(wall), moment(arrival)
+	return f, err
 }
 
 // whose says whose the fits are.

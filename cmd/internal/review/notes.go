@@ -137,7 +137,7 @@ func placeOfTime(wall time.Time, spans []record.Span, fits []clock.Fit) (at Mome
 	for _, span := range spans {
 		var fit *clock.Fit
 		for k := range fits {
-			if fits[k].Epoch == span.Epoch && !fits[k].Wall.IsZero() {
+			if fits[k].Epoch == span.Epoch {
 				fit = &fits[k]
 			}
 		}
