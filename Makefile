@@ -111,8 +111,8 @@ compare: build reader
 	git archive $(BEFORE) | tar -x -C $(COMPARED)/tree
 	cp -r cmd/internal/compare $(COMPARED)/tree/cmd/internal/
 	$(MAKE) -C $(COMPARED)/tree build
-	cd $(COMPARED)/tree && go build -trimpath -o rig ./cmd/internal/compare/rig
-	go build -trimpath -o bin/rig ./cmd/internal/compare/rig
+	cd $(COMPARED)/tree && go build -trimpath -buildvcs=false -o rig ./cmd/internal/compare/rig
+	go build -trimpath -buildvcs=false -o bin/rig ./cmd/internal/compare/rig
 	cmp -s $(COMPARED)/tree/rig $(COMPARED)/before/rig || rm -f $(COMPARED)/before/*.arctally
 	cmp -s bin/rig $(COMPARED)/after/rig || rm -f $(COMPARED)/after/*.arctally
 	cp $(COMPARED)/tree/rig $(COMPARED)/tree/bin/arctally $(COMPARED)/before/
