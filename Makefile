@@ -113,7 +113,8 @@ compare: build reader
 	$(MAKE) -C $(COMPARED)/tree build
 	cd $(COMPARED)/tree && go build -trimpath -buildvcs=false -o rig ./cmd/internal/compare/rig
 	go build -trimpath -buildvcs=false -o bin/rig ./cmd/internal/compare/rig
-	cmp -s $(COMPARED)/tree/rig $(COMPARED)/before/rig || rm -f $(COMPARED)/before/*.arctally
+	@stamp="$$(git rev-parse $(BEFORE)) $$(cat cmd/internal/compare/rig/*.go | git hash-object --stdin)"; \
+		test "$$stamp" = "$$(cat $(COMPARED)/before/stamp 2>/dev/null)" || { rm -f $(COMPARED)/before/*.arctally; echo "$$stamp" > $(COMPARED)/before/stamp; }
 	cmp -s bin/rig $(COMPARED)/after/rig || rm -f $(COMPARED)/after/*.arctally
 	cp $(COMPARED)/tree/rig $(COMPARED)/tree/bin/arctally $(COMPARED)/before/
 	mv bin/rig $(COMPARED)/after/ && cp bin/arctally $(COMPARED)/after/
