@@ -30,7 +30,7 @@ CONCURRENT := ./acquire ./acquire/modbus ./acquire/port ./acquire/record ./repor
 ALONE      := 'Test(Verify|Groups|Frozen|Extremes|Between|Open)_|TestExtremes|TestServe_EveryPattern|TestImport_SteadyArc'
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)|Test(Ahead|Port|SlowReader|Play|Cancel|Drain|WriteReturns|Slave)' ./cmd/arctally ./acquire/sensorbox ./cmd/internal/review
 
-.PHONY: build demo serve check test long lint formatted types bench fuzz power campaigns plugs others mutants pages browser modules packages reader emulator firmware clean
+.PHONY: build demo serve check test long lint formatted types bench compare fuzz power campaigns plugs others mutants pages browser modules packages reader emulator firmware clean
 
 build: modules pages
 	go build -trimpath -o bin/arctally ./cmd/arctally
@@ -99,6 +99,27 @@ types:
 
 bench: modules
 	go test -run '^$$' -bench . -benchmem ./...
+
+# This program and that of a commit before it, measured in turns: make compare BEFORE=COMMIT. Twelve hours and two days take long;
+# HOURS=0.1,0.2 ROUNDS=1 tries it out, and ONLY=judge,windows measures parts (signals, line, judge, windows, viewers, memory, others,
+# elsewhere). What each side has recorded stays in COMPARED for the next time; a side that writes otherwise records anew.
+COMPARED ?= /tmp/compare
+HOURS    ?= 0.1667,3,12,48
+ROUNDS   ?= 3
+compare: build reader
+	@test -n "$(BEFORE)" || { echo "with which commit? make compare BEFORE=COMMIT"; exit 1; }
+	rm -rf $(COMPARED)/tree && mkdir -p $(COMPARED)/tree $(COMPARED)/before $(COMPARED)/after
+	git archive $(BEFORE) | tar -x -C $(COMPARED)/tree
+	cp -r cmd/internal/compare $(COMPARED)/tree/cmd/internal/
+	$(MAKE) -C $(COMPARED)/tree build
+	cd $(COMPARED)/tree && go build -trimpath -buildvcs=false -o rig ./cmd/internal/compare/rig
+	go build -trimpath -buildvcs=false -o bin/rig ./cmd/internal/compare/rig
+	@stamp="$$(git rev-parse $(BEFORE)) $$(cat cmd/internal/compare/rig/*.go | git hash-object --stdin)"; \
+		test "$$stamp" = "$$(cat $(COMPARED)/before/stamp 2>/dev/null)" || { rm -f $(COMPARED)/before/*.arctally; echo "$$stamp" > $(COMPARED)/before/stamp; }
+	cmp -s bin/rig $(COMPARED)/after/rig || rm -f $(COMPARED)/after/*.arctally
+	cp $(COMPARED)/tree/rig $(COMPARED)/tree/bin/arctally $(COMPARED)/before/
+	mv bin/rig $(COMPARED)/after/ && cp bin/arctally $(COMPARED)/after/
+	go run ./cmd/internal/compare -folder $(COMPARED) -hours $(HOURS) -rounds $(ROUNDS) -only "$(ONLY)"
 
 # At the end of its time the tool sometimes says "context deadline exceeded", and has found nothing then.
 fuzz: modules

@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"arctally/acquire/quantity/quantitytest"
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
 )
@@ -43,10 +44,10 @@ func BenchmarkRun(b *testing.B) {
 	var plain, judged time.Duration
 	b.ReportAllocs()
 	for k := 0; b.Loop(); k++ {
-		begun := time.Now()
+		begun := quantitytest.ProcessorTime(b)
 		e, p := bare(&block, last)
 		sum, last = sum+e, p
-		between := time.Now()
+		between := quantitytest.ProcessorTime(b)
 		block.Tick = int64(k) * 1_000_000_000
 		for c := range int64(7) { // 1.25 rpm: 7.5 counts a second
 			turn.Ticks[0], turn.Count[0] = block.Tick+c*130*ms, int64(float64(k)*7.5)+c
@@ -57,13 +58,13 @@ func BenchmarkRun(b *testing.B) {
 		if err := r.Block(&block); err != nil {
 			b.Fatal(err)
 		}
-		plain, judged = plain+between.Sub(begun), judged+time.Since(between)
+		plain, judged = plain+between-begun, judged+quantitytest.ProcessorTime(b)-between
 	}
 	if sum == 0 {
 		b.Fatal("no energy")
 	}
 	b.ReportMetric(judged.Seconds()/plain.Seconds(), "x-bare-trapezoid")
-	b.ReportMetric(float64(b.N)*20_000/judged.Seconds()/1e6, "Mvalues/s")
+	b.ReportMetric(float64(b.N)*20_000/judged.Seconds()/1e6, "Mvalues/core-s")
 }
 
 // BenchmarkNow reports how long a run takes that is asked ten times a second
@@ -89,12 +90,12 @@ func BenchmarkNow(b *testing.B) {
 			for k := 0; b.Loop(); k++ {
 				tenth.Tick = int64(k) * 100 * ms
 				turn.Ticks[0], turn.Count[0] = tenth.Tick, int64(float64(k)*0.75)
-				begun := time.Now()
+				begun := quantitytest.ProcessorTime(b)
 				feedTwo(b, watched, &turn, &tenth)
 				ask(watched)
-				between := time.Now()
+				between := quantitytest.ProcessorTime(b)
 				feedTwo(b, alone, &turn, &tenth)
-				took, without = took+between.Sub(begun), without+time.Since(between)
+				took, without = took+between-begun, without+quantitytest.ProcessorTime(b)-between
 			}
 			b.ReportMetric(took.Seconds()/without.Seconds(), "x-unasked")
 			b.ReportMetric(float64(took-without)/float64(b.N), "ns/ask")

@@ -6,12 +6,12 @@ import (
 	"io"
 	"path/filepath"
 	"runtime"
-	"syscall"
 	"testing"
 	"time"
 
 	"arctally/acquire/acquiretest"
 	"arctally/acquire/quantity"
+	"arctally/acquire/quantity/quantitytest"
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
@@ -47,15 +47,6 @@ func benchPlan(b *testing.B) *jobfile.File {
 	return p
 }
 
-// processorTime returns what this process has used of all cores.
-func processorTime(b *testing.B) time.Duration {
-	var u syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
-		b.Fatal(err)
-	}
-	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
-}
-
 // nobody is a sink that does nothing.
 type nobody struct{}
 
@@ -73,13 +64,13 @@ func BenchmarkFullPath(b *testing.B) {
 	var whole, decoding time.Duration
 	var values int64
 	for b.Loop() {
-		begun := processorTime(b)
+		begun := quantitytest.ProcessorTime(b)
 		if _, err := acquiretest.Record(b.Context(), bytes.NewReader(said), acquiretest.Config{Link: "binary", Sinks: []series.Sink{nobody{}}}); err != nil {
 			b.Fatal(err)
 		}
-		between := processorTime(b)
+		between := quantitytest.ProcessorTime(b)
 		values += 2 * recordAndJudge(b, p, bytes.NewReader(said), filepath.Join(b.TempDir(), "bench.arctally"))
-		decoding, whole = decoding+between-begun, whole+processorTime(b)-between
+		decoding, whole = decoding+between-begun, whole+quantitytest.ProcessorTime(b)-between
 	}
 	b.ReportMetric(float64(values)/whole.Seconds()/1e6, "Mvalues/core-s")
 	b.ReportMetric(whole.Seconds()/decoding.Seconds(), "x-decoding")
@@ -108,7 +99,7 @@ func recordAndJudge(b *testing.B, p *jobfile.File, from io.Reader, file string) 
 // The turns of a layer in the benchmarks.
 const shortLayer, longLayer = 4, 20
 
-// BenchmarkReview judges a stored record again. It reports the time against the
+// BenchmarkReview judges a stored record again. It reports the processor time against the
 // bare decoding of the same record in the same run, how long a stored hour of
 // two channels at 10 kHz takes, and for the longer record how its time and its
 // memory an hour stand to those of the shorter one: 1 is linear, 0 is flat.
@@ -154,20 +145,20 @@ func benchReview(b *testing.B, turns int) *stored {
 // again decodes the record, and then decodes and judges it.
 func (s *stored) again(b *testing.B) {
 	before := heapInUse()
-	begun := time.Now()
+	begun := quantitytest.ProcessorTime(b)
 	for _, err := range s.reader.Groups() {
 		if err != nil {
 			b.Fatal(err)
 		}
 	}
-	between := time.Now()
+	between := quantitytest.ProcessorTime(b)
 	run := analyze.New(s.plan.Job, nil)
 	counted := &counter{Run: run}
 	if err := review.Feed(b.Context(), s.reader, counted, func(float64) {}); err != nil {
 		b.Fatal(err)
 	}
 	result := run.Finish()
-	s.bare, s.judged = s.bare+between.Sub(begun), s.judged+time.Since(between)
+	s.bare, s.judged = s.bare+between-begun, s.judged+quantitytest.ProcessorTime(b)-between
 	if len(result.Passes) != 2 {
 		b.Fatal("the passes are gone")
 	}

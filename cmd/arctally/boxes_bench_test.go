@@ -9,6 +9,7 @@ import (
 
 	"arctally/acquire"
 	"arctally/acquire/link"
+	"arctally/acquire/quantity/quantitytest"
 	"arctally/acquire/series"
 	"arctally/analyze"
 	"arctally/cmd/internal/jobfile"
@@ -107,11 +108,11 @@ func BenchmarkThreeBoxes(b *testing.B) {
 	var samples int64
 	var oneHeap, threeHeap int64
 	for b.Loop() {
-		begun := processorTime(b)
+		begun := quantitytest.ProcessorTime(b)
 		recordBoxes(b, p, said, 1)
-		between := processorTime(b)
+		between := quantitytest.ProcessorTime(b)
 		samples += recordBoxes(b, p, said, 3) / 3
-		one, three = one+between-begun, three+processorTime(b)-between
+		one, three = one+between-begun, three+quantitytest.ProcessorTime(b)-between
 	}
 	oneHeap, threeHeap = peakOf(b, p, said, 1), peakOf(b, p, said, 3)
 	realTime := time.Duration(float64(samples) / 10_000 * float64(time.Second))

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire/quantity/quantitytest"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/review"
@@ -85,12 +86,12 @@ func BenchmarkExportRecord(b *testing.B) {
 	size := map[string]int64{}
 	for b.Loop() {
 		for _, format := range []string{review.FormatCSV, review.FormatParquet} {
-			begun := processorTime(b)
+			begun := quantitytest.ProcessorTime(b)
 			out := new(countWriter)
 			if err := r.Export(b.Context(), out, review.Form{Format: format, Table: review.TableSamples}, func(float64) {}); err != nil {
 				b.Fatal(err)
 			}
-			took[format] += processorTime(b) - begun
+			took[format] += quantitytest.ProcessorTime(b) - begun
 			size[format] = out.bytes
 		}
 	}
