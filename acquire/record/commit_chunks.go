@@ -10,7 +10,7 @@ const partAll = "all"
 const (
 	voltage  uint8 = iota + 1 // codes
 	current                   // codes
-	flag                      // whether the arc is on, as the source says it
+	arcFlag                   // whether the arc is on, as the source says it
 	sums                      // windows
 	channels                  // of slow values
 	values                    // slow
@@ -22,7 +22,7 @@ const (
 
 // columnNames are the parts that they were.
 var columnNames = map[string]uint8{
-	"voltage": voltage, "current": current, "flag": flag, "sums": sums, "channel": channels, "value": values, "count": counts,
+	"voltage": voltage, "current": current, "flag": arcFlag, "sums": sums, "channel": channels, "value": values, "count": counts,
 	"ticks": ticks, "runs": runs, "starts": starts,
 }
 
@@ -87,7 +87,7 @@ func (c *committer) samples(head *chunk, at *cursor) {
 		p.Codes(voltage, l.v[from:to])
 		p.Codes(current, l.i[from:to])
 		if head.flagged {
-			p.Bits(flag, l.flags[at.flag:at.flag+head.n])
+			p.Bits(arcFlag, l.flags[at.flag:at.flag+head.n])
 			at.flag += head.n
 		}
 	case series.Sums:

@@ -83,7 +83,7 @@ func (f *filler) column(which uint8, c codec.Column) (err error) {
 		l.v, err = c.Codes(l.v)
 	case current:
 		l.i, err = c.Codes(l.i)
-	case flag:
+	case arcFlag:
 		l.flags, err = c.Bits(l.flags)
 	case sums:
 		l.sums, err = c.Sums(l.sums)

@@ -94,7 +94,7 @@ var sent = map[string]any{
 	"House": House{}, "Form": form.Form{}, "Filled": filled{}, "Values": formValues{}, "PlanRequest": planRequest{}, "Plan": sheet.PlanList{},
 	"PortRow": PortRow{}, "CheckKind": CheckKind{}, "CheckList": checkList{}, "CheckRequest": CheckRequest{}, "SetUpCheck": calib.Check{},
 	"StartRequest": StartRequest{}, "Started": Started{}, "NoteRequest": NoteRequest{}, "NoteKept": NoteKept{}, "Live": live.State{}, "Strip": live.Strip{}, "Bead": live.Bead{}, "SeenRequest": SeenRequest{},
-	"Judging": Judging{}, "Reviewed": Reviewed{}, "Comparison": sheet.ComparisonObject{}, "Events": EventsAnswer{}, "EventAlone": sheet.EventAlone{}, "Entry": entryRow{}, "EntryRequest": EntryRequest{},
+	"Judging": Judging{}, "Reviewed": Reviewed{}, "Comparison": sheet.ComparisonObject{}, "PassPage": sheet.PassPage{}, "PassAlone": sheet.PassAlone{}, "CellAlone": sheet.CellAlone{}, "Events": EventsAnswer{}, "EventAlone": sheet.EventAlone{}, "Entry": entryRow{}, "EntryRequest": EntryRequest{},
 	"EntryKept": EntryKept{}, "PhotographKept": PhotographKept{}, "Integrity": Integrity{}, "Trouble": trouble{},
 	"Standing": Standing{}, "PairRequest": PairRequest{}, "OfferRequest": OfferRequest{}, "Offer": Offer{}, "DeviceRow": DeviceRow{}, "DeviceList": DeviceList{},
 }

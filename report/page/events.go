@@ -1,7 +1,6 @@
 package page
 
 import (
-	"fmt"
 	"math"
 	"net/http"
 	"slices"
@@ -31,9 +30,9 @@ func (s *server) eventAlone(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	var number int
-	if _, err := fmt.Sscan(r.PathValue("event"), &number); err != nil || number < 1 {
-		return notThere("there is no event %q", r.PathValue("event"))
+	number, err := numberIn(r, "event")
+	if err != nil {
+		return err
 	}
 	one, judging, err := s.Event(r.Context(), record, number, request)
 	return judged(w, one, judging, err)

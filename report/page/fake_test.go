@@ -330,6 +330,38 @@ func (b *bench) Review(_ context.Context, record string) (*Reviewed, *Judging, e
 	}, nil, nil
 }
 
+func (b *bench) PassPage(_ context.Context, record string, from int) (*sheet.PassPage, *Judging, error) {
+	switch err := b.has(record); {
+	case err != nil:
+		return nil, nil, err
+	case b.judging:
+		return nil, &Judging{0.25}, nil
+	}
+	return new(b.sheet().PassPage(from)), nil, nil
+}
+
+func (b *bench) Pass(_ context.Context, record string, number int) (*sheet.PassAlone, *Judging, error) {
+	if err := b.has(record); err != nil {
+		return nil, nil, err
+	}
+	one, ok := b.sheet().PassAlone(number)
+	if !ok {
+		return nil, nil, fmt.Errorf("pass %d: %w", number, fs.ErrNotExist)
+	}
+	return &one, nil, nil
+}
+
+func (b *bench) Cell(_ context.Context, record string, row, column int) (*sheet.CellAlone, *Judging, error) {
+	if err := b.has(record); err != nil {
+		return nil, nil, err
+	}
+	one, ok := b.sheet().CellAlone(row, column)
+	if !ok {
+		return nil, nil, fmt.Errorf("cell %d, %d: %w", row, column, fs.ErrNotExist)
+	}
+	return &one, nil, nil
+}
+
 func (b *bench) Events(_ context.Context, record string, r EventsRequest) (*EventsAnswer, *Judging, error) {
 	switch err := b.has(record); {
 	case err != nil:

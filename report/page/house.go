@@ -87,6 +87,12 @@ type Recording interface {
 type Records interface {
 	// Review judges the job. While that lasts it returns how far it is, and no review.
 	Review(ctx context.Context, record string) (*Reviewed, *Judging, error)
+	// PassPage is a part of the table of passes, from so many on.
+	PassPage(ctx context.Context, record string, from int) (*sheet.PassPage, *Judging, error)
+	// Pass is one pass with what was found in it.
+	Pass(ctx context.Context, record string, number int) (*sheet.PassAlone, *Judging, error)
+	// Cell is one cell of the wall, by its row and column.
+	Cell(ctx context.Context, record string, row, column int) (*sheet.CellAlone, *Judging, error)
 	// Events is a part of the list of events, or how far the judging is.
 	Events(ctx context.Context, record string, r EventsRequest) (*EventsAnswer, *Judging, error)
 	// Event is one event; the error is fs.ErrNotExist where there is none of that number.

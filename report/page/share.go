@@ -19,6 +19,8 @@ import (
 var shared = map[string]bool{
 	"GET /api/house":                           true,
 	"GET /api/records/{record}":                true,
+	"GET /api/records/{record}/passes":         true,
+	"GET /api/records/{record}/passes/{pass}":  true,
 	"GET /api/records/{record}/events":         true,
 	"GET /api/records/{record}/events/{event}": true,
 	"GET /api/records/{record}/trace":          true,

@@ -63,7 +63,7 @@ type MapCleanUp struct {
 	Sentence     string     `json:"sentence"`
 }
 
-// MapView is what a page shows of the wall: one quantity, of one layer or of all.
+// MapView is one quantity of the wall, of one layer or of all.
 type MapView struct {
 	Of      string     `json:"of"`    // build-up, heat, arc-on
 	Layer   *int       `json:"layer"` // null is all of them: the worst of each cell
@@ -132,22 +132,20 @@ func (s *Sheet) mapObject(eccentricity quantity.Metres) *MapObject {
 }
 
 func (v *WallView) row() MapView {
+	l := v.look()
+	one := MapView{Of: l.Of, Layer: l.Layer, Title: l.Title, Unit: l.Unit, Low: l.Low, High: l.High, Values: make([]*float64, len(v.Values)), Classes: l.Classes, Keys: l.Keys}
+	for at, value := range v.Values {
+		one.Values[at] = v.figure(value)
+	}
+	return one
+}
+
+// look is a view without its values.
+func (v *WallView) look() MapLook {
 	title, unit := v.Text(Metric)
-	// A figure more than a person reads: between two of those no cell changes its class.
-	fine := math.Pow(10, float64(unit.Digits)+2)
-	one := MapView{Of: string(v.Of), Layer: positive(v.Number), Title: title, Unit: unit.Name, Values: make([]*float64, len(v.Values))}
+	one := MapLook{Of: string(v.Of), Layer: positive(v.Number), Title: title, Unit: unit.Name, Low: v.figure(v.Limits.Low), High: v.figure(v.Limits.High)}
 	if unit.Name == "" {
 		one.Unit = "1"
-	}
-	in := func(si *float64) *float64 {
-		if si == nil {
-			return nil
-		}
-		return Known(math.Round(v.In(*si, unit)*fine) / fine)
-	}
-	one.Low, one.High = in(v.Limits.Low), in(v.Limits.High)
-	for at, value := range v.Values {
-		one.Values[at] = in(value)
 	}
 	letters := make([]byte, len(v.Classes))
 	for at, class := range v.Classes {
@@ -159,6 +157,17 @@ func (v *WallView) row() MapView {
 		one.Keys = append(one.Keys, MapKey{string(rune(key.Class)), key.Words, us[k].Words})
 	}
 	return one
+}
+
+// figure is a value as JSON has it: a figure more than a person reads, and between two of
+// those no cell changes its class.
+func (v *WallView) figure(si *float64) *float64 {
+	if si == nil {
+		return nil
+	}
+	_, unit := v.Text(Metric)
+	fine := math.Pow(10, float64(unit.Digits)+2)
+	return Known(math.Round(v.In(*si, unit)*fine) / fine)
 }
 
 func mapCell(m *bore.Map, process string, row, column int) MapCell {

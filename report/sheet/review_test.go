@@ -31,11 +31,17 @@ func TestReview(t *testing.T) {
 	assert.Equal(t, "outside", verdict["state"])
 	assert.InDelta(t, 6, verdict["open_findings"], 0)
 	assert.Contains(t, verdict["sentences"], "1 pass not judged.")
-	assert.Len(t, object["passes"].(map[string]any)["passes"], 5)
-	assert.Len(t, object["map"].(map[string]any)["cells"], 72*20)
+	assert.Len(t, object["passes"], 5)
+	assert.Len(t, object["map"].(map[string]any)["views"].([]any)[0].(map[string]any)["classes"], 72*20)
 	assert.Len(t, object["window"], 8)
 	assert.Len(t, object["warnings"], 2)
-	first := object["findings"].(map[string]any)["findings"].([]any)[0].(map[string]any)
+	alone, ok := sheet.New(sheettest.Decided()).PassAlone(sheet.New(sheettest.Decided()).FindingList().Findings[0].Pass)
+	require.True(t, ok)
+	text, err := json.Marshal(alone)
+	require.NoError(t, err)
+	var found struct{ Findings []map[string]any }
+	require.NoError(t, json.Unmarshal(text, &found))
+	first := found.Findings[0]
 	assert.Equal(t, "accepted", first["state"])
 	disposition := first["disposition"].(map[string]any)
 	assert.Equal(t, "liquid penetrant", disposition["method"])
@@ -52,7 +58,8 @@ func TestReview_WithoutABore(t *testing.T) {
 	object := reviewed(t, sheettest.Input())
 	assert.Nil(t, object["map"], "the invented result has no map")
 	assert.Empty(t, object["machining"])
-	assert.NotContains(t, object["findings"].(map[string]any)["findings"].([]any)[0], "disposition")
+	_, ok := sheet.New(sheettest.Input()).CellAlone(0, 0)
+	assert.False(t, ok)
 }
 
 // Only what a person has closed is closed, and then nothing is said to be open.

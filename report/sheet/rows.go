@@ -134,13 +134,17 @@ func (s *Sheet) PassList() PassList {
 		ByAngle: sweepRows(s.Sweeps),
 	}
 	for i := range s.Passes {
-		row := s.Passes[i].row()
-		row.Uncertainty = s.uncertaintyRow(i)
-		row.StartAngle, row.StartDepth = PlaceOf(s.Passes[i].StartPlace)
-		row.EndAngle, _ = PlaceOf(s.Passes[i].EndPlace)
-		list.Passes = append(list.Passes, row)
+		list.Passes = append(list.Passes, s.passRow(i))
 	}
 	return list
+}
+
+func (s *Sheet) passRow(k int) PassRow {
+	row := s.Passes[k].row()
+	row.Uncertainty = s.uncertaintyRow(k)
+	row.StartAngle, row.StartDepth = PlaceOf(s.Passes[k].StartPlace)
+	row.EndAngle, _ = PlaceOf(s.Passes[k].EndPlace)
+	return row
 }
 
 // FindingList returns the findings as rows.

@@ -37,7 +37,7 @@ func (s *Sheet) WallViews(eccentricity quantity.Metres) (views []*WallView) {
 	}
 	limits, least := WallLimits{}, 1-float64(s.Job.Procedure.Judge.ArcOnTolerance)
 	limits.Low, limits.High = RangeEnds(s.Job.Procedure.Limits.HeatInput, "J/m")
-	views = append(views, s.byLayer(HeatLayer, s.JudgedName(), limits, s.heatOf)...)
+	views = append(views, s.byLayer(HeatLayer, s.JudgedName(), limits, s.heatOf())...)
 	return append(views, s.byLayer(ArcOnLayer, "Arc-on ratio", WallLimits{Low: &least}, s.arcOnOf)...)
 }
 
@@ -129,13 +129,19 @@ func (s *Sheet) byLayer(kind MapLayer, title string, limits WallLimits, of func(
 
 // heatOf is the heat input of a cell in a layer. It is known no better than the heat
 // input of the passes that laid it.
-func (s *Sheet) heatOf(k, at int) (value, guard float64, ok bool) {
-	cell := s.Wall.Layers[k].Cells[at]
-	h := s.HeatOf(cell)
-	if h == nil || cell.NotSeen() {
-		return 0, 0, false
+func (s *Sheet) heatOf() func(k, at int) (value, guard float64, ok bool) {
+	band, doubts := float64(s.Job.Procedure.Judge.GuardBand), make([]float64, len(s.Wall.Layers)) // each asks all passes: once for all cells
+	for k := range doubts {
+		doubts[k] = s.relativeDoubt(s.Wall.Layers[k].Number)
 	}
-	return float64(*h), float64(*h) * float64(s.Job.Procedure.Judge.GuardBand) * s.relativeDoubt(s.Wall.Layers[k].Number), true
+	return func(k, at int) (value, guard float64, ok bool) {
+		cell := s.Wall.Layers[k].Cells[at]
+		h := s.HeatOf(cell)
+		if h == nil || cell.NotSeen() {
+			return 0, 0, false
+		}
+		return float64(*h), float64(*h) * band * doubts[k], true
+	}
 }
 
 // relativeDoubt is the worst relative expanded uncertainty of the passes of a layer.

@@ -1,6 +1,7 @@
 package sheet_test
 
 import (
+	"bytes"
 	"encoding/json"
 	"math"
 	"slices"
@@ -156,16 +157,18 @@ func TestWallViews_BuildUp(t *testing.T) {
 // What a page is given are the classes and words of the paper.
 func TestMapJSON_Views(t *testing.T) {
 	s := sheettest.Mapped(nil)
-	r := s.Review()
-	text, err := json.Marshal(r.Map)
-	require.NoError(t, err)
+	var text bytes.Buffer
+	require.NoError(t, s.MapJSON(&text, bore.DefaultEccentricity))
 	var o sheet.MapObject
-	require.NoError(t, json.Unmarshal(text, &o))
+	require.NoError(t, json.Unmarshal(text.Bytes(), &o))
 	views := s.WallViews(bore.DefaultEccentricity)
 	require.Len(t, o.Views, len(views))
+	painted := s.Review().Map
+	require.Len(t, painted.Views, len(views)+1, "and where findings begin")
 	for k, v := range views {
 		got := o.Views[k]
 		require.Len(t, got.Values, o.Columns*o.Rows)
+		assert.Equal(t, sheet.MapLook{Of: got.Of, Layer: got.Layer, Title: got.Title, Unit: got.Unit, Low: got.Low, High: got.High, Classes: got.Classes, Keys: got.Keys}, painted.Views[k])
 		for at, c := range v.Classes {
 			require.Equal(t, byte(c), got.Classes[at])
 			require.Equal(t, v.Values[at] == nil, got.Values[at] == nil)

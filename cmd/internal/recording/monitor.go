@@ -13,6 +13,7 @@ import (
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
+	"arctally/report/page"
 	"arctally/report/page/live"
 	"arctally/report/sheet"
 )

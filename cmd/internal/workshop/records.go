@@ -3,6 +3,7 @@ package workshop
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"time"
 
@@ -108,6 +109,45 @@ func (w *workshop) sheetOf(ctx context.Context, name string, take func(*sheet.Sh
 	}
 	err = w.desks.looks.do(ctx, func() error { return take(r.Sheet()) })
 	return nil, errors.Join(err, r.Close())
+}
+
+// PassPage implements page.Records.
+func (w *workshop) PassPage(ctx context.Context, name string, from int) (part *sheet.PassPage, judging *page.Judging, err error) {
+	judging, err = w.sheetOf(ctx, name, func(s *sheet.Sheet) error {
+		part = new(s.PassPage(from))
+		return nil
+	})
+	return part, judging, err
+}
+
+// Pass implements page.Records.
+func (w *workshop) Pass(ctx context.Context, name string, number int) (answer *sheet.PassAlone, judging *page.Judging, err error) {
+	judging, err = w.sheetOf(ctx, name, func(s *sheet.Sheet) error {
+		one, ok := s.PassAlone(number)
+		if !ok {
+			return notThere("record %s: there is no pass %d", name, number)
+		}
+		answer = &one
+		return nil
+	})
+	return answer, judging, err
+}
+
+// Cell implements page.Records.
+func (w *workshop) Cell(ctx context.Context, name string, row, column int) (answer *sheet.CellAlone, judging *page.Judging, err error) {
+	judging, err = w.sheetOf(ctx, name, func(s *sheet.Sheet) error {
+		one, ok := s.CellAlone(row, column)
+		if !ok {
+			return notThere("record %s: its wall has no cell in row %d and column %d", name, row, column)
+		}
+		answer = &one
+		return nil
+	})
+	return answer, judging, err
+}
+
+func notThere(format string, args ...any) error {
+	return &explain.Error{Kind: explain.NotThere, Text: fmt.Sprintf(format, args...), OnPage: "go to the review: it has those that there are"}
 }
 
 // Events implements page.Records.

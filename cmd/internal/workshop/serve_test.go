@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"image"
 	"image/png"
-	"io"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -98,27 +97,62 @@ func TestServe_TwoBoxes(t *testing.T) {
 // what the commands print of the file.
 func (s *site) compareWithFile(record string, answer []byte) {
 	s.t.Helper()
-	var reviewed struct {
-		Review struct {
-			Passes, Findings json.RawMessage
-			Fingerprint      string
-		}
-		Recording bool
-	}
+	var reviewed page.Reviewed
 	require.NoError(s.t, json.Unmarshal(answer, &reviewed))
 	assert.False(s.t, reviewed.Recording)
 	read, err := review.Judge(s.t.Context(), filepath.Join(s.folder, record+jobfile.RecordExtension), "", func(float64) {})
 	require.NoError(s.t, err)
+	var printed bytes.Buffer
+	require.NoError(s.t, read.Export(s.t.Context(), &printed, review.Form{Format: review.FormatJSON}, func(float64) {}))
 	require.NoError(s.t, read.Close())
-	for _, table := range []struct {
-		write func(io.Writer) error
-		part  json.RawMessage
-	}{{read.Sheet().PassesJSON, reviewed.Review.Passes}, {read.Sheet().FindingsJSON, reviewed.Review.Findings}} {
-		var printed, want bytes.Buffer
-		require.NoError(s.t, table.write(&printed))
-		require.NoError(s.t, json.Compact(&want, printed.Bytes()))
-		assert.Equal(s.t, want.String(), string(table.part))
+	status, whole := s.send(http.MethodGet, "/records/"+record+"/file/json", nil)
+	require.Equal(s.t, http.StatusOK, status)
+	var want, got map[string]json.RawMessage
+	require.NoError(s.t, json.Unmarshal(printed.Bytes(), &want))
+	require.NoError(s.t, json.Unmarshal(whole, &got))
+	for _, of := range []string{"passes", "findings", "causes", "warnings", "events"} {
+		assert.Equal(s.t, string(want[of]), string(got[of]), of)
 	}
+	for _, of := range []func(sheet.Review) any{
+		func(r sheet.Review) any { return r.Passes }, func(r sheet.Review) any { return r.Angles }, func(r sheet.Review) any { return r.Events },
+		func(r sheet.Review) any { return r.Extents }, func(r sheet.Review) any { return r.Map },
+	} {
+		assert.Equal(s.t, of(read.Sheet().Review()), of(reviewed.Review))
+	}
+	s.asksForParts(record, read.Sheet())
+}
+
+// asksForParts holds what is asked for as a person looks at it against a sheet.
+func (s *site) asksForParts(record string, want *sheet.Sheet) {
+	s.t.Helper()
+	var part sheet.PassPage
+	s.ask(http.MethodGet, "/records/"+record+"/passes", http.StatusOK, nil, &part)
+	assert.Equal(s.t, want.PassPage(0), part)
+	var alone sheet.PassAlone
+	s.ask(http.MethodGet, "/records/"+record+"/passes/1", http.StatusOK, nil, &alone)
+	one, _ := want.PassAlone(1)
+	assert.Equal(s.t, one, alone)
+	var cell sheet.CellAlone
+	s.ask(http.MethodGet, "/records/"+record+"/cells/0/2", http.StatusOK, nil, &cell)
+	there, ok := want.CellAlone(0, 2)
+	require.True(s.t, ok)
+	assert.Equal(s.t, there, cell)
+	s.refused(http.MethodGet, "/records/"+record+"/passes/999", http.StatusNotFound, nil)
+	s.refused(http.MethodGet, "/records/"+record+"/cells/999/0", http.StatusNotFound, nil)
+}
+
+// list is the whole result of a record.
+func (s *site) list(record string) (list struct {
+	Passes   []sheet.PassRow
+	Findings []sheet.FindingRow
+},
+) {
+	s.t.Helper()
+	s.review(record) // it is judged
+	status, whole := s.send(http.MethodGet, "/records/"+record+"/file/json", nil)
+	require.Equal(s.t, http.StatusOK, status)
+	require.NoError(s.t, json.Unmarshal(whole, &list))
+	return list
 }
 
 // checkEvents wants states and strips in order.
@@ -212,13 +246,13 @@ func TestServe_Stop(t *testing.T) {
 	s.ask(http.MethodDelete, "/recording", http.StatusOK, nil, nil)
 	l := s.live()
 	assert.Equal(t, live.Ended, l.Phase)
-	first := s.review("job")
-	require.Len(t, first.Review.Passes.Passes, 1, "what was laid after the check is in the same record")
+	first := s.list("job")
+	require.Len(t, first.Passes, 1, "what was laid after the check is in the same record")
 	told := s.refused(http.MethodPost, "/recording", http.StatusConflict, page.StartRequest{Job: "job", Record: "job"})
 	assert.Contains(t, told.Hint, "go on")
 	s.start(page.StartRequest{Job: "job", Record: "job", More: true})
 	s.until("more", func(l *live.State) bool {
-		return l.ArcOn && l.ArcTime > float64(*first.Review.Passes.Passes[0].ArcTime)+1
+		return l.ArcOn && l.ArcTime > float64(*first.Passes[0].ArcTime)+1
 	})
 	assert.True(t, s.review("job").Recording)
 	require.NoError(t, s.end())
@@ -271,9 +305,10 @@ func TestServe_Unplugged(t *testing.T) {
 	s.until("the plug", func(l *live.State) bool { return l.Link.State == live.LinkUnplugged })
 	s.ask(http.MethodDelete, "/recording", http.StatusOK, nil, nil)
 	r := s.review("job")
-	assert.NotEmpty(t, r.Review.Passes.Passes)
+	assert.NotEmpty(t, r.Review.Passes)
+	_, whole := s.send(http.MethodGet, "/records/job/file/json", nil)
+	assert.Contains(t, string(whole), "the box is silent")
 	_, answer := s.send(http.MethodGet, "/records/job", nil)
-	assert.Contains(t, string(answer), "the box is silent")
 	s.compareWithFile("job", answer)
 }
 
@@ -367,7 +402,7 @@ func TestServe_Inspection(t *testing.T) {
 	s.start(page.StartRequest{Job: "job"})
 	s.until("the end", over)
 	before := s.review("job")
-	findings := before.Review.Findings.Findings
+	findings := s.list("job").Findings
 	require.NotEmpty(t, findings)
 	entry := page.EntryRequest{By: "Inspector 1", Finding: findings[0].Number, Method: "visual", Result: "no indication", Decision: "accept"}
 	var kept page.EntryKept

@@ -234,8 +234,9 @@ test("an event is decided on as one: an entry about each of its findings", lenie
   const server = await serve(t, await recordedFolder(t));
   const device = await visit(t, await browse(t), server, { address: "record/short/inspect" });
   const { page } = device;
-  const { findings, events } = (await server.get("/records/short")).review.findings;
-  const event = events.find((one) => one.findings.length > 1);
+  await until(async () => (await server.get("/records/short")).review, "it is judged");
+  const { findings, causes } = await server.get("/records/short/file/json");
+  const event = causes.find((one) => one.findings.length > 1);
   assert.ok(event, "the wire that slipped");
   await page.locator(`[data-event="${event.number}"] a`).click();
   const form = page.getByRole("form", { name: `Event ${event.number}: what was found and decided` });
@@ -248,8 +249,8 @@ test("an event is decided on as one: an entry about each of its findings", lenie
   await until(async () => (await server.get("/records/short/entries")).entries.length === event.findings.length, "all are on record");
   const { entries } = await server.get("/records/short/entries");
   assert.deepEqual(entries.map((one) => one.disposition.number ?? one.disposition.of.number).sort((a, b) => a - b), event.findings);
-  const after = (await server.get("/records/short")).review.findings;
-  assert.equal(after.events.find((one) => one.number === event.number).state, "accepted");
+  const after = await server.get("/records/short/file/json");
+  assert.equal(after.causes.find((one) => one.number === event.number).state, "accepted");
   assert.equal(after.findings.filter((one) => one.state === "open").length, findings.length - event.findings.length);
   device.clean();
 });

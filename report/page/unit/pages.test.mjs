@@ -152,8 +152,8 @@ test("waveform: a strike does not set the scale, what is judged does; what is be
 
 test("the next event is the next cause: findings of one stand together, the one that tells it first", () => {
   const finding = (number, event, tick_ns) => ({ number, event, tick_ns });
-  const review = { findings: { events: [{ number: 1, cause: "wire slip", lead: 3 }, { number: 2, cause: "arc out", lead: 2 }] } };
-  const causes = data.causesOf(review, [finding(1, 1, 10), finding(2, 2, 20), finding(3, 1, 30), finding(4, 2, 40)]);
+  const events = [{ number: 1, cause: "wire slip", lead: 3 }, { number: 2, cause: "arc out", lead: 2 }];
+  const causes = data.causesOf({ events, findings: [finding(1, 1, 10), finding(2, 2, 20), finding(3, 1, 30), finding(4, 2, 40)] });
   assert.deepEqual(causes.map((one) => [one.number, one.words, one.findings.map((f) => f.number)]), [[1, "wire slip", [3, 1]], [2, "arc out", [2, 4]]]);
 });
 

@@ -16,6 +16,10 @@ export type Reviewed = Schemas["Reviewed"];
 export type PortRow = Schemas["PortRow"];
 export type FindingRow = Schemas["FindingRow"];
 export type PassRow = Schemas["PassRow"];
+export type PassLine = Schemas["PassLine"];
+export type PassPage = Schemas["PassPage"];
+export type PassAlone = Schemas["PassAlone"];
+export type CellAlone = Schemas["CellAlone"];
 export type Entry = Schemas["Entry"];
 export type EventLine = Schemas["EventLine"];
 export type EventPage = Schemas["EventPage"];
@@ -164,6 +168,12 @@ export const api = {
   liveNote: (note: Schemas["NoteRequest"]) => send<"liveNote">("POST", "/recording/notes", note),
   review: (record: string, progress: (share: number) => void, signal: AbortSignal) =>
     judged<"review">(`/records/${name(record)}`, progress, signal),
+  passes: (record: string, from: number, progress: (share: number) => void, signal: AbortSignal) =>
+    judged<"passPage">(`/records/${name(record)}/passes?from=${from}`, progress, signal),
+  pass: (record: string, pass: number, progress: (share: number) => void, signal: AbortSignal) =>
+    judged<"passAlone">(`/records/${name(record)}/passes/${pass}`, progress, signal),
+  cell: (record: string, row: number, column: number, progress: (share: number) => void, signal: AbortSignal) =>
+    judged<"cellAlone">(`/records/${name(record)}/cells/${row}/${column}`, progress, signal),
   events: (record: string, query: Record<string, string>, progress: (share: number) => void, signal: AbortSignal) =>
     judged<"eventPage">(`/records/${name(record)}/events?${search(query)}`, progress, signal),
   event: (record: string, number: number, query: Record<string, string>, progress: (share: number) => void, signal: AbortSignal) =>

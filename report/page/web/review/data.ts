@@ -1,11 +1,11 @@
-// What a review says, in a form that pages can use: limits as numbers, cells by column and row, passes of a layer.
-import type { FindingRow, PassRow, Reviewed, Schemas } from "../base/api";
+// What a review says, in a form that pages can use: limits as numbers, findings by their causes.
+import type { FindingRow, PassAlone, PassRow, Reviewed, Schemas } from "../base/api";
 import { wrap } from "../base/draw";
 import { isNumber } from "../base/gauge";
 
 export type Review = Schemas["Review"];
 export type WallMap = Schemas["WallMap"];
-export type Cell = WallMap["cells"][number];
+export type Cell = Schemas["MapCell"];
 
 export interface Limits {
   low: number | null;
@@ -59,32 +59,6 @@ export function turnedBy(pass: PassRow): number | null {
   return off(-1) < off(1) - 1 ? -turns : turns;
 }
 
-// crosses tells whether the torch came over an angle in a pass, give or take slack in degrees; where that is not known it may have.
-export function crosses(pass: PassRow, angle: number, slack: number): boolean {
-  const turned = turnedBy(pass);
-  if (turned === null || !isNumber(pass.start_angle_deg)) {
-    return true;
-  }
-  const ahead = wrap(Math.sign(turned) * (angle - pass.start_angle_deg) + slack);
-  return ahead <= 360 * Math.abs(turned) + 2 * slack;
-}
-
-// passesAt are the passes that may have laid a place, layer by layer: those that came over its angle, and of these the one that began
-// deepest without beginning below it. A pass of which no place is known may always have.
-export function passesAt(review: Review, angle: number, depth: number): PassRow[] {
-  const slack = (review.map?.angle_step_deg ?? 0) / 2;
-  const layers = new Map<number, PassRow[]>();
-  for (const pass of review.passes.passes.filter((one) => crosses(one, angle, slack))) {
-    const layer = pass.layer ?? 0;
-    layers.set(layer, [...(layers.get(layer) ?? []), pass]);
-  }
-  return [...layers.values()].flatMap((passes) => {
-    const depths = passes.map((pass) => pass.start_depth_mm).filter(isNumber).filter((start) => start <= depth);
-    const deepest = Math.max(...depths);
-    return passes.filter((pass) => !isNumber(pass.start_depth_mm) || Math.abs(pass.start_depth_mm - deepest) < 1e-3);
-  });
-}
-
 // startedAt is the wall time of a tick in ms; null where the clock of the box was never dated.
 export function startedAt(reviewed: Reviewed, pass: PassRow, tick: number): number | null {
   const parsed = pass.start ? Date.parse(pass.start) : NaN;
@@ -102,11 +76,11 @@ export interface Cause {
   findings: FindingRow[];
 }
 
-// causesOf groups findings by their events, in the order in which these began.
-export function causesOf(review: Review, findings: FindingRow[]): Cause[] {
+// causesOf groups findings, which stand in the order in which they began, by their events.
+export function causesOf({ events, findings }: Pick<PassAlone, "events" | "findings">): Cause[] {
   const causes = new Map<number, Cause>();
-  for (const f of [...findings].sort((a, b) => a.tick_ns - b.tick_ns)) {
-    const event = review.findings.events.find((one) => one.number === f.event);
+  for (const f of findings) {
+    const event = events.find((one) => one.number === f.event);
     const number = event?.number ?? 0;
     const cause = causes.get(number) ?? { number, words: event?.cause ?? "", findings: [] };
     cause.findings = f.number === event?.lead ? [f, ...cause.findings] : [...cause.findings, f];

@@ -1,4 +1,5 @@
 // The wall unrolled: angle across, depth down, the entry face at the top. A cell is chosen by touch or with the arrow keys.
+import type { CellAlone } from "../base/api";
 import { fill, h, s, type Child } from "../base/dom";
 import { isNumber } from "../base/gauge";
 import { colour } from "../base/hatch";
@@ -6,19 +7,20 @@ import { onPrefs } from "../base/prefs";
 import { ruler } from "../base/ruler";
 import { signGroup, stateSign } from "../base/state";
 import { against, digits, figure, unitFor, withUnit } from "../base/units";
-import { energyRules, lengthOf, type Cell, type Review, type WallMap } from "./data";
+import { energyRules, lengthOf, type Review, type WallMap } from "./data";
 import { hang, spans } from "./marks";
 import { classWords, layersOf, paintClass, viewOf, type View } from "./mapscale";
 
 export interface Chosen {
   column: number;
   row: number;
-  cell: Cell | null;
 }
 
 export interface WallView {
   element: HTMLElement;
   choose(column: number, row: number): void;
+  // say says a cell to who cannot see it, once it has been read.
+  say(where: Chosen, cell: CellAlone): void;
   end(): void;
 }
 
@@ -59,7 +61,7 @@ export function wallView(review: Review, map: WallMap, chosen: (where: Chosen) =
   if (!kinds.some(([of]) => of === choice.of)) {
     choice = { of: "heat", layer: null };
   }
-  let look = lookAt(choice, views, map);
+  let look = lookAt(choice, views);
   let at: { column: number; row: number } | null = null;
   const canvas = h("canvas", { class: "map-canvas", "aria-hidden": "true" });
   const over = s("svg", { class: "map-over", "aria-hidden": "true" });
@@ -71,7 +73,6 @@ export function wallView(review: Review, map: WallMap, chosen: (where: Chosen) =
   const press = (words: string, pressed: boolean, act: () => void, label = words) =>
     h("button", { type: "button", "aria-pressed": String(pressed), "aria-label": label, class: pressed ? "go" : "", onclick: act }, words);
   const chooser = h("div", { class: "map-chooser" });
-  const cellAt = (column: number, row: number) => map.cells[row * map.columns + column] ?? null;
   const size = () => ({ width: Math.max(200, area.clientWidth), height: mapHeight(area.clientWidth, map) });
   const box = () => {
     const { width, height } = size();
@@ -80,7 +81,7 @@ export function wallView(review: Review, map: WallMap, chosen: (where: Chosen) =
   const show = (one: Choice, kept = true) => {
     const focused = chooser.contains(document.activeElement) ? document.activeElement?.textContent : null;
     choice = one;
-    look = lookAt(choice, views, map);
+    look = lookAt(choice, views);
     if (kept) {
       keep(choice);
     }
@@ -100,15 +101,13 @@ export function wallView(review: Review, map: WallMap, chosen: (where: Chosen) =
     over.setAttribute("viewBox", `0 0 ${width} ${height}`);
     over.setAttribute("width", String(width));
     over.setAttribute("height", String(height));
-    fill(over, rulers(box(), map), patches(box(), map, look.of), extents(box(), map, review), tags(box(), map, review), cursor(box(), map, at));
+    fill(over, rulers(box(), map), patches(box(), map, look.of), extents(box(), map, review.extents), tags(box(), map, review), cursor(box(), map, at));
     fill(legend, legendOf(look), unmarked(box(), map, review));
   };
   const choose = (column: number, row: number) => {
     at = { column: (column + map.columns) % map.columns, row: Math.min(map.rows - 1, Math.max(0, row)) };
-    const cell = cellAt(at.column, at.row);
     over.querySelector(".map-cursor")?.replaceWith(cursor(box(), map, at));
-    spoken.textContent = cell ? cellWords(cell, at.row * map.columns + at.column, map, look) : "nothing is known of this cell";
-    chosen({ ...at, cell });
+    chosen(at);
   };
   const tap = (event: MouseEvent) => {
     const b = box();
@@ -140,6 +139,9 @@ export function wallView(review: Review, map: WallMap, chosen: (where: Chosen) =
     element: h("section", { class: "map", "aria-label": "The wall unrolled" },
       chooser, area, legend, spoken),
     choose,
+    say: (where, cell) => {
+      spoken.textContent = cellWords(cell, where.row * map.columns + where.column, map, look);
+    },
     end: () => {
       watch.disconnect();
       off();
@@ -159,16 +161,9 @@ function mapHeight(width: number, map: WallMap): number {
   return Math.round(top + foot + Math.min(430, Math.max(least, Math.min(300, 0.36 * width, 0.32 * innerHeight), 170)));
 }
 
-// lookAt is the view that was chosen; where findings begin is told by the cells.
-function lookAt(choice: Choice, views: View[], map: WallMap): View {
-  const found = viewOf(views, choice.of, choice.layer);
-  if (found) {
-    return found;
-  }
-  const classes = map.cells.map((cell) => ((cell.planned_share ?? 1) <= 0 ? "." : (cell.findings ?? 0) > 0 ? "f" : "p")).join("");
-  const key = (letter: string, words: string) => ({ class: letter, metric: words, us: words });
-  return { of: "findings", layer: null, title: "Where findings begin", unit: "1", low: null, high: null, values: map.cells.map(() => null), classes,
-    keys: [key("f", "findings begin here"), key(".", "planned gap")].filter((one) => classes.includes(one.class)) };
+// lookAt is the view that was chosen.
+function lookAt(choice: Choice, views: View[]): View {
+  return viewOf(views, choice.of, choice.layer) ?? views[0]!;
 }
 
 function paint(canvas: HTMLCanvasElement, width: number, height: number, box: Box, map: WallMap, look: View): void {
@@ -245,13 +240,10 @@ function cursor(box: Box, map: WallMap, at: { column: number; row: number } | nu
 }
 
 // extents are how far each finding went on, along the bead: on a helix deeper turn by turn.
-function extents(box: Box, map: WallMap, review: Review): SVGElement {
+function extents(box: Box, map: WallMap, found: Review["extents"]): SVGElement {
   const length = lengthOf(map);
-  return s("g", {}, review.findings.findings.flatMap((f) => {
-    if (!isNumber(f.angle_deg) || !isNumber(f.depth_mm) || !isNumber(f.way_deg)) {
-      return [];
-    }
-    const y = (turns: number) => box.y + Math.min(1, Math.max(0, (f.depth_mm! + turns * map.fall_per_turn_mm) / length)) * box.h;
+  return s("g", {}, found.flatMap((f) => {
+    const y = (turns: number) => box.y + Math.min(1, Math.max(0, (f.depth_mm + turns * map.fall_per_turn_mm) / length)) * box.h;
     return spans(f.angle_deg, f.way_deg).map((part) => s("line", { class: "map-extent",
       x1: box.x + (part.from / 360) * box.w, x2: box.x + (part.to / 360) * box.w, y1: y(part.turnsFrom), y2: y(part.turnsTo) }));
   }));
@@ -260,7 +252,7 @@ function extents(box: Box, map: WallMap, review: Review): SVGElement {
 // hungOf are the events that have a place, each with its tag if there is room: at their angle; what concerns a whole pass has no angle, and no tag.
 function hungOf(box: Box, map: WallMap, review: Review) {
   const length = lengthOf(map);
-  const placed = review.findings.events.filter((e) => isNumber(e.angle_deg) && isNumber(e.depth_mm));
+  const placed = review.events.filter((e) => isNumber(e.angle_deg) && isNumber(e.depth_mm));
   const tags = hang(placed.map((e) => ({ angle: e.angle_deg!, depth: e.depth_mm! / length })), box);
   return placed.map((event, k) => ({ event, tag: tags[k] ?? null }));
 }
@@ -278,7 +270,7 @@ function tags(box: Box, map: WallMap, review: Review): SVGElement {
 
 // unmarked says which events stand nowhere on the wall, and why.
 function unmarked(box: Box, map: WallMap, review: Review): Child {
-  const { events } = review.findings;
+  const { events } = review;
   const crowded = hungOf(box, map, review).filter((one) => one.tag === null).length;
   const elsewhere = (words: string, some: typeof events) => (some.length === 0 ? "" : `${words}: ${some.length === 1 ? "event" : "events"} ${some.map((e) => e.number).join(", ")}. `);
   const words = (crowded > 0 ? `${crowded} more ${crowded === 1 ? "event" : "events"} where others are marked: see the list. ` : "") +
@@ -287,15 +279,20 @@ function unmarked(box: Box, map: WallMap, review: Review): Child {
 }
 
 // cellWords say a cell to somebody who cannot see it.
-function cellWords(cell: Cell, at: number, map: WallMap, look: View): string {
+function cellWords(all: CellAlone, at: number, map: WallMap, look: View): string {
+  const cell = all.cell;
   const place = `${digits(cell.angle_deg, 0)} to ${digits(cell.angle_deg + map.angle_step_deg, 0)} degrees, ${figure(cell.depth_mm, "mm")} to ${withUnit(cell.depth_mm + map.depth_step_mm, "mm")} deep`;
-  const found = (cell.findings ?? 0) > 0 ? `, ${cell.findings} ${cell.findings === 1 ? "finding" : "findings"}` : "";
-  return `${place}: ${[valueWords(look, at), classWords(look, look.classes[at] ?? "?")].filter((words) => words !== "").join(", ")}${found}`;
+  const found = cell.findings > 0 ? `, ${cell.findings} ${cell.findings === 1 ? "finding" : "findings"}` : "";
+  return `${place}: ${[valueWords(look, at, valueIn(all, look)), classWords(look, look.classes[at] ?? "?")].filter((words) => words !== "").join(", ")}${found}`;
+}
+
+// valueIn is the value of a cell in a view; null is not known.
+export function valueIn(cell: CellAlone, view: View): number | null {
+  return cell.values.find((one) => one.of === view.of && one.layer === view.layer)?.value ?? null;
 }
 
 // valueWords is the value of a cell; one beyond a limit is never printed like the limit.
-export function valueWords(view: View, at: number): string {
-  const value = view.values[at];
+export function valueWords(view: View, at: number, value: number | null): string {
   if (!isNumber(value)) {
     return "";
   }

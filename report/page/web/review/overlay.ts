@@ -1,5 +1,5 @@
 // One pass laid over another, or over the median of the good ones, place by place.
-import { api, aborted, troubleOf, type Reviewed, type Schemas } from "../base/api";
+import { api, aborted, troubleOf, type PassRow, type Reviewed, type Schemas } from "../base/api";
 import { fill, h, s, uid, type Child } from "../base/dom";
 import { isNumber } from "../base/gauge";
 import { again, noteBox, troubleBox, waitBox } from "../base/notice";
@@ -58,7 +58,7 @@ export function overlayPage(record: string, part: string | undefined): Page {
 }
 
 async function show(root: HTMLElement, record: string, reviewed: Reviewed, where: URLSearchParams, signal: AbortSignal): Promise<void> {
-  const numbers = reviewed.review.passes.passes.map((one) => one.number);
+  const numbers = reviewed.review.passes.map((one) => one.number);
   if (numbers.length < 2) {
     fill(root, noteBox(h("p", {}, "There are no two passes in this record to lay over.")), h("a", { class: "button go", href: link("record", record) }, "To the review"));
     return;
@@ -74,7 +74,8 @@ async function show(root: HTMLElement, record: string, reviewed: Reviewed, where
   try {
     const query = over === null ? { pass } : { pass, with: over };
     const comparison = await api.comparison(record, query, (share) => fill(body, waitBox(`${Math.floor(100 * share)} % of the record is judged …`)), signal);
-    charts(body, record, reviewed, comparison, signal);
+    const { pass: row } = await api.pass(record, pass, () => undefined, signal);
+    charts(body, record, reviewed, row, comparison, signal);
   } catch (thrown) {
     if (!aborted(thrown)) {
       const trouble = troubleOf(thrown);
@@ -84,7 +85,7 @@ async function show(root: HTMLElement, record: string, reviewed: Reviewed, where
 }
 
 function choose(record: string, reviewed: Reviewed, pass: number, over: number | null): HTMLElement {
-  const passes = reviewed.review.passes.passes;
+  const passes = reviewed.review.passes;
   const option = (one: (typeof passes)[number], now: number | null) => h("option", { value: one.number, selected: one.number === now }, `Pass ${one.number}${isNumber(one.layer) ? `, layer ${one.layer}` : ""}`);
   const [a, b] = [uid("this"), uid("other")];
   const go = () => {
@@ -103,7 +104,7 @@ function lineKey(whole: boolean): SVGElement {
   return s("svg", { viewBox: "0 0 44 14", class: "line-key", "aria-hidden": "true" }, s("path", { d: "M1 7h42", class: whole ? "line-this" : "line-other" }));
 }
 
-function charts(body: HTMLElement, record: string, reviewed: Reviewed, comparison: Comparison, signal: AbortSignal): void {
+function charts(body: HTMLElement, record: string, reviewed: Reviewed, pass: PassRow, comparison: Comparison, signal: AbortSignal): void {
   const bins = comparison.bins ?? [];
   if (bins.length === 0) {
     fill(body, noteBox(h("p", {}, "The two have no place in common.")));
@@ -136,7 +137,7 @@ function charts(body: HTMLElement, record: string, reviewed: Reviewed, compariso
     h("div", { class: "wave-bar" }, viewButtons(view, "Whole pass")), made.map((one) => one.chart.element), readout);
   onKeys(element, view);
   view.onChange(() => made.forEach((one) => one.chart.move()));
-  const list = partList(record, comparison, parts, bins, reviewed, (part) => {
+  const list = partList(record, comparison, parts, bins, pass, (part) => {
     const [from, until] = stretchOf(part, width);
     view.set(from - 0.5 * Math.max(until - from, 20 * width), until + 0.5 * Math.max(until - from, 20 * width));
     element.scrollIntoView({ block: "start" });
@@ -183,24 +184,23 @@ function readWords(bin: Bin, turns: boolean, at: number, used: typeof rows): str
 }
 
 // partList says where the two part, and leads there in the charts and in the waveform.
-function partList(record: string, comparison: Comparison, parts: Part[], bins: Bin[], reviewed: Reviewed, look: (part: Part) => void): Child {
+function partList(record: string, comparison: Comparison, parts: Part[], bins: Bin[], pass: PassRow, look: (part: Part) => void): Child {
   const about = comparison.with === null || comparison.with === undefined
     ? `over the median of ${(comparison.good_passes ?? []).length} good passes (${(comparison.good_passes ?? []).join(", ")})` : `over pass ${comparison.with}`;
   return h("section", { class: "plate", "aria-label": "Where they part" }, h("h2", {}, parts.length === 0 ? `Pass ${comparison.pass} ${about}: they do not part` : `Pass ${comparison.pass} ${about}: apart ${parts.length === 1 ? "once" : `${parts.length} times`}`),
     h("ul", { class: "finding-list" }, parts.map((part) => h("li", { class: "finding-line" }, icon("caution"),
       h("div", {}, h("p", {}, part.sentence), h("p", { class: "finding-acts" },
         h("button", { type: "button", onclick: () => look(part) }, "In the charts"),
-        h("a", { class: "button", href: waveformOf(record, comparison, part, bins, reviewed) }, "Waveform")))))));
+        h("a", { class: "button", href: waveformOf(record, comparison, part, bins, pass) }, "Waveform")))))));
 }
 
 // waveformOf leads to the waveform of a part: by turns where the two are laid over by turns, else about, by the arc time gone.
-function waveformOf(record: string, comparison: Comparison, part: Part, bins: Bin[], reviewed: Reviewed): string {
+function waveformOf(record: string, comparison: Comparison, part: Part, bins: Bin[], pass: PassRow): string {
   const from = bins.find((bin) => bin.bin === part.first_bin)?.from ?? (part.first_bin ?? 0) * (comparison.bin_width ?? 1);
   if (comparison.along === "turns") {
     return passLink(record, comparison.pass, { turns: from.toFixed(4) });
   }
-  const pass = reviewed.review.passes.passes.find((one) => one.number === comparison.pass);
-  if (!pass || !isNumber(pass.start_tick_ns) || !isNumber(pass.end_tick_ns) || !pass.arc_time_s) {
+  if (!isNumber(pass.start_tick_ns) || !isNumber(pass.end_tick_ns) || !pass.arc_time_s) {
     return passLink(record, comparison.pass);
   }
   return passLink(record, comparison.pass, { at: String(Math.round(pass.start_tick_ns + (from / pass.arc_time_s) * (pass.end_tick_ns - pass.start_tick_ns))) });

@@ -1,5 +1,5 @@
 // One pass: its waveform, why it was flagged, and the way to its places.
-import { api, aborted, troubleOf, type FindingRow, type PassRow, type Reviewed } from "../base/api";
+import { api, aborted, troubleOf, type FindingRow, type PassAlone, type PassRow, type Reviewed } from "../base/api";
 import { fill, h, uid } from "../base/dom";
 import { isNumber } from "../base/gauge";
 import { again, noteBox, troubleBox, waitBox } from "../base/notice";
@@ -28,13 +28,13 @@ export function passPage(record: string, part: string | undefined): Page {
         try {
           fill(root, waitBox("Reading the record …"));
           const reviewed = await judgedReview(root, record, signal);
-          const pass = reviewed.review.passes.passes.find((one) => one.number === number);
-          if (!pass) {
+          if (!reviewed.review.passes.some((one) => one.number === number)) {
             fill(root, noteBox(h("p", {}, `There is no pass ${name} in this record.`)), h("a", { class: "button go", href: link("record", record) }, "To the review"));
             return;
           }
           fill(root, waitBox("Reading the waveform …"));
-          show(root, record, reviewed, pass, await readTurning(record, reviewed, pass, signal), where, signal);
+          const alone = await api.pass(record, number, () => undefined, signal);
+          show(root, record, reviewed, alone, await readTurning(record, reviewed, alone.pass, signal), where, signal);
         } catch (thrown) {
           if (!aborted(thrown)) {
             fill(root, troubleBox(troubleOf(thrown)), again(ask), h("p", {}, h("a", { class: "button", href: link("record", record) }, "To the review")));
@@ -64,10 +64,9 @@ async function readTurning(record: string, reviewed: Reviewed, pass: PassRow, si
   return turningOf(pass, null, 0, review.map);
 }
 
-function show(root: HTMLElement, record: string, reviewed: Reviewed, pass: PassRow, turning: Turning, where: URLSearchParams, signal: AbortSignal): void {
-  const { review } = reviewed;
-  const findings = review.findings.findings.filter((f) => f.pass === pass.number && f.epoch === pass.epoch).sort((a, b) => a.tick_ns - b.tick_ns);
-  const causes = causesOf(review, findings);
+function show(root: HTMLElement, record: string, reviewed: Reviewed, alone: PassAlone, turning: Turning, where: URLSearchParams, signal: AbortSignal): void {
+  const { pass, findings } = alone;
+  const causes = causesOf(alone);
   let chosen: FindingRow | null = findings.find((f) => String(f.number) === where.get("finding")) ?? null;
   const place = placeOf(turning, where);
   const why = h("section", { class: "why", "aria-label": "Why it was flagged", role: "status" });
@@ -82,7 +81,7 @@ function show(root: HTMLElement, record: string, reviewed: Reviewed, pass: PassR
   };
   const choose = (f: FindingRow | null, move: boolean) => {
     chosen = f;
-    fill(why, whyWords(record, review.findings.findings.length, causes, f, (next) => choose(next, true)));
+    fill(why, whyWords(record, alone.flagged, causes, f, (next) => choose(next, true)));
     marks();
     if (f && move) {
       const rim = Math.max(1, 1.2 * (f.duration_s ?? 0));
@@ -96,7 +95,7 @@ function show(root: HTMLElement, record: string, reviewed: Reviewed, pass: PassR
       choose(near[(near.indexOf(chosen!) + 1) % near.length]!, false);
     }
   };
-  fill(root, head(record, reviewed, pass), why, wave.element,
+  fill(root, head(record, reviewed, alone), why, wave.element,
     h("p", { class: "muted" }, zoneWords(reviewed, pass), turning.counted ? " Angles are read from the turn counter." : turning.known ? " Angles are about: the pass is taken to have turned evenly." : " Of the rotation nothing is known."),
     layOver(record, reviewed, pass));
   onCauseKeys(wave.element, why);
@@ -128,12 +127,9 @@ function placeOf(turning: Turning, where: URLSearchParams): { tick: number; word
   return tick === null ? null : { tick, words: `about ${digits(angle, 0)}°` };
 }
 
-function head(record: string, reviewed: Reviewed, pass: PassRow): HTMLElement {
-  const { review } = reviewed;
-  const energy = energyRules(review);
-  const numbers = review.passes.passes.map((one) => one.number);
-  const k = numbers.indexOf(pass.number);
-  const go = (words: string, other: number | undefined) => (other === undefined ? null : h("a", { class: "button", href: passLink(record, other), "aria-label": `To pass ${other}` }, words));
+function head(record: string, reviewed: Reviewed, { pass, before, after }: PassAlone): HTMLElement {
+  const energy = energyRules(reviewed.review);
+  const go = (words: string, other: number | null) => (other === null ? null : h("a", { class: "button", href: passLink(record, other), "aria-label": `To pass ${other}` }, words));
   const sign = stateSign(pass.verdict);
   const facts: [string, string][] = [
     [energy ? "Arc energy" : "Heat input", `${figure(judgedOf(pass, energy), "kJ/mm")} ± ${withUnit(doubtOf(pass), "kJ/mm")}`],
@@ -142,7 +138,7 @@ function head(record: string, reviewed: Reviewed, pass: PassRow): HTMLElement {
   return h("section", { class: "pass-title", "aria-label": "The pass" },
     h("p", { class: "pass-name" }, h("strong", {}, `Pass ${pass.number}`), isNumber(pass.layer) ? ` layer ${pass.layer} ` : " ", stateMark(sign, signWords[sign])),
     h("dl", { class: "pass-facts" }, facts.map(([what, value]) => h("div", {}, h("dt", {}, what), h("dd", {}, value)))),
-    h("div", { class: "acts" }, go(`◀ Pass ${numbers[k - 1]}`, numbers[k - 1]), go(`Pass ${numbers[k + 1]} ▶`, numbers[k + 1])));
+    h("div", { class: "acts" }, go(`◀ Pass ${before}`, before), go(`Pass ${after} ▶`, after)));
 }
 
 // whyWords says why something was flagged, and leads from one cause to the next, then from finding to finding of a cause.
@@ -181,7 +177,7 @@ function onCauseKeys(wave: HTMLElement, why: HTMLElement): void {
 }
 
 function layOver(record: string, reviewed: Reviewed, pass: PassRow): HTMLElement {
-  const others = reviewed.review.passes.passes.filter((one) => one.number !== pass.number);
+  const others = reviewed.review.passes.filter((one) => one.number !== pass.number);
   const id = uid("over");
   const select: HTMLSelectElement = h("select", { id }, others.map((one) => h("option", { value: one.number }, `Pass ${one.number}${isNumber(one.layer) ? `, layer ${one.layer}` : ""}`)));
   return h("section", { class: "plate lay-over", "aria-label": "Lay over" }, h("h2", {}, "Lay this pass over another"),

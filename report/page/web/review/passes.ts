@@ -1,41 +1,59 @@
 // The table of passes.
-import type { PassRow } from "../base/api";
-import { h, type Child } from "../base/dom";
+import { aborted, api, troubleOf, type PassLine, type PassPage } from "../base/api";
+import { fill, h, type Child } from "../base/dom";
 import { gauge, isNumber } from "../base/gauge";
+import { troubleBox } from "../base/notice";
 import { signWords, stateMark, stateSign } from "../base/state";
 import { lasting } from "../base/time";
 import { digits, figure, unitFor } from "../base/units";
-import { doubtOf, energyRules, judgedOf, limitsOf, type Review } from "./data";
+import { energyRules, limitsOf, type Review } from "./data";
 import { passLink } from "./passlink";
 
-export function passTable(record: string, review: Review): HTMLElement {
+const passesPerPage = 100; // as many as the program sends
+
+// passTable shows the passes of one page after the other; turned is told which it shows now.
+export function passTable(record: string, review: Review, first: PassPage, turned: (part: PassPage) => void, signal: AbortSignal): HTMLElement {
   const energy = energyRules(review);
   const limits = limitsOf(review, energy ? /^Arc energy/ : /^Heat input/);
   const heads: Child[] = ["Pass", "Layer", "Verdict", "Findings", [`${energy ? "Arc energy" : "Heat input"} ± U`, h("div", {}, unitFor("kJ/mm"))],
     "Arc", ["On / plan", h("div", {}, "%")], ["Voltage", h("div", {}, "V")], ["Current", h("div", {}, "A")], ["Travel", h("div", {}, unitFor("mm/min"))]];
-  return h("div", { class: "scroll pass-table", tabindex: "0", role: "region", "aria-label": "Passes, table" },
-    h("table", {}, h("caption", { class: "unseen" }, "Passes"),
-      h("thead", {}, h("tr", {}, heads.map((head, k) => h("th", { scope: "col", class: k === 2 ? "words" : "" }, head)))),
-      h("tbody", {}, review.passes.passes.map((pass) => row(record, pass, energy, limits)))),
-    angleLines(review.passes.passes).map((line) => h("p", { class: "muted" }, line)));
+  const body = h("tbody");
+  const pager = h("div", { class: "buttons" });
+  const show = ({ passes, from, all }: PassPage) => {
+    fill(body, passes.map((pass) => row(record, pass, limits)));
+    const turn = (words: string, to: number) => h("button", { type: "button", onclick: () => void go(to) }, words);
+    fill(pager, passes.length === all ? null : [h("span", {}, `Passes ${from + 1} to ${from + passes.length} of ${all}`),
+      from > 0 ? turn("Those before", Math.max(0, from - passesPerPage)) : null, from + passes.length < all ? turn("Further ones", from + passes.length) : null]);
+  };
+  const go = async (to: number) => {
+    try {
+      const part = await api.passes(record, to, () => undefined, signal);
+      turned(part);
+      show(part);
+    } catch (thrown) {
+      if (!aborted(thrown)) {
+        fill(pager, troubleBox(troubleOf(thrown)));
+      }
+    }
+  };
+  show(first);
+  return h("div", {},
+    h("div", { class: "scroll pass-table", tabindex: "0", role: "region", "aria-label": "Passes, table" },
+      h("table", {}, h("caption", { class: "unseen" }, "Passes"), h("thead", {}, h("tr", {}, heads.map((head, k) => h("th", { scope: "col", class: k === 2 ? "words" : "" }, head)))), body),
+      review.angles.map((line) => h("p", { class: "muted" }, angleWords(line)))),
+    pager);
 }
 
-// angleLines say what the angles rest on, a line for each basis, and how well the worst of them is known.
-function angleLines(passes: PassRow[]): string[] {
-  const bases = [...new Set(passes.map((pass) => pass.angle_by).filter((by) => by !== null))];
-  return bases.map((by) => {
-    const of = passes.filter((pass) => pass.angle_by === by);
-    const worst = of.reduce<number | null>((most, pass) => (most === null || !isNumber(pass.angle_uncertainty_deg) ? null : Math.max(most, pass.angle_uncertainty_deg)), 0);
-    const within = worst === null ? "" : `, ± ${digits(worst, worst < 10 ? 1 : 0)}°`;
-    const which = of.length === passes.length ? "" : ` (pass ${of.map((pass) => pass.number).join(", ")})`;
-    return `Angle ${by}${within}${which}.`;
-  });
+// angleWords say what angles rest on, and how well the worst of them is known.
+function angleWords({ by, uncertainty_deg: worst, passes }: Review["angles"][number]): string {
+  const within = worst === null ? "" : `, ± ${digits(worst, worst < 10 ? 1 : 0)}°`;
+  return `Angle ${by}${within}${passes === null ? "" : ` (pass ${passes.join(", ")})`}.`;
 }
 
-function row(record: string, pass: PassRow, energy: boolean, limits: { low: number | null; high: number | null }): HTMLElement {
+function row(record: string, pass: PassLine, limits: { low: number | null; high: number | null }): HTMLElement {
   const sign = stateSign(pass.verdict);
-  const value = judgedOf(pass, energy);
-  const doubt = doubtOf(pass);
+  const value = pass.judged_kj_per_mm;
+  const doubt = pass.expanded_uncertainty_kj_per_mm;
   const bar = gauge(false);
   bar.set({ value, low: limits.low, high: limits.high, state: sign === "nearout" ? "outside" : sign, unit: "kJ/mm", doubt });
   const href = passLink(record, pass.number);

@@ -32,12 +32,15 @@ export function reviewPage(record: string): Page {
           const reviewed = await judgedReview(root, record, signal);
           const askEvents = async () => (await api.events(record, asking({}), () => undefined, signal)).list;
           let events = await askEvents();
+          let passes = await api.passes(record, 0, () => undefined, signal);
           let where: Chosen | null = null;
           const draw = () => {
             wall?.end();
-            wall = show(root, record, reviewed, events, where, (now) => {
+            wall = show(root, record, reviewed, events, { first: where, keep: (now) => {
               where = now;
-            }, ask);
+            } }, passTable(record, reviewed.review, passes, (now) => {
+              passes = now;
+            }, signal), ask, signal);
           };
           const anew = async () => {
             events = await askEvents();
@@ -84,20 +87,39 @@ export function judgedReview(root: HTMLElement, record: string, signal: AbortSig
   }, signal);
 }
 
-function show(root: HTMLElement, record: string, reviewed: Reviewed, events: EventPage, first: Chosen | null, keep: (where: Chosen) => void, ask: () => void): WallView | null {
+// At is the place at which a person looks, kept for when the page is drawn anew.
+interface At {
+  first: Chosen | null;
+  keep: (where: Chosen) => void;
+}
+
+function show(root: HTMLElement, record: string, reviewed: Reviewed, events: EventPage, { first, keep }: At, passes: HTMLElement, ask: () => void, signal: AbortSignal): WallView | null {
   const review = reviewed.review;
   const map = review.map;
-  const place = h("section", { class: "review-place plate", "aria-label": "At a place", "aria-live": "off" }, map ? cellBox(record, review, map, first) : null);
-  const wall = map ? wallView(review, map, (where) => {
+  const place = h("section", { class: "review-place plate", "aria-label": "At a place", "aria-live": "off" }, map ? cellBox(record, map, first, null) : null);
+  let read = Promise.resolve();
+  let latest: Chosen | null = null;
+  const wall: WallView | null = map ? wallView(review, map, (where) => {
     keep(where);
-    fill(place, cellBox(record, review, map, where));
-  }, () => place.querySelector<HTMLAnchorElement>(".cell-acts a")?.click()) : null;
+    latest = where;
+    fill(place, cellBox(record, map, where, null));
+    read = api.cell(record, where.row, where.column, () => undefined, signal).then((cell) => {
+      if (latest === where) { // else another was touched meanwhile
+        fill(place, cellBox(record, map, where, cell));
+        wall?.say(where, cell);
+      }
+    }).catch((thrown: unknown) => {
+      if (!aborted(thrown) && latest === where) {
+        fill(place, troubleBox(troubleOf(thrown)));
+      }
+    });
+  }, () => void read.then(() => place.querySelector<HTMLAnchorElement>(".cell-acts a")?.click())) : null;
   fill(root,
     verdict(record, reviewed, events, ask),
     h("div", { class: "review-top" },
       h("div", { class: "plate review-map" }, wall?.element ?? h("p", {}, "There is no bore to unroll: the job has no worn diameter or no length, or it is a bead on a plate.")),
       h("div", { class: "review-side" }, map ? place : null, sentences(review))),
-    h("section", { class: "plate", "aria-label": "Passes" }, review.passes.passes.length === 0 ? noteBox(h("p", {}, "No pass was found: no arc burned long enough.")) : passTable(record, review)),
+    h("section", { class: "plate", "aria-label": "Passes" }, review.passes.length === 0 ? noteBox(h("p", {}, "No pass was found: no arc burned long enough.")) : passes),
     worst(record, events),
     more(review));
   if (first && wall) {
@@ -122,7 +144,7 @@ function verdict(record: string, reviewed: Reviewed, events: EventPage, ask: () 
       h("button", { type: "button", onclick: ask }, "Judge again"))) : null,
     bannerBox(events.banner, h("p", { class: "verdict-about" }, `${review.job}, procedure ${review.procedure}. The program flags; only a person accepts.`),
       [h("a", { class: "button go", href: link("record", record, "inspect") }, "Inspect"), h("a", { class: "button", href: link("record", record, "paper") }, "Print"),
-        review.passes.passes.length > 1 ? h("a", { class: "button", href: overlayLink(record) }, "Lay passes over") : null]),
+        review.passes.length > 1 ? h("a", { class: "button", href: overlayLink(record) }, "Lay passes over") : null]),
   ];
 }
 
@@ -133,7 +155,7 @@ function sentences(review: Review): HTMLElement {
 }
 
 function more(review: Review): Child {
-  const warnings = (review["warnings"] as { text: string; count?: number }[] | undefined) ?? review.passes.warnings ?? [];
+  const warnings = (review["warnings"] as { text: string; count?: number }[] | undefined) ?? [];
   const missing = (review["missing"] as string[] | null | undefined) ?? [];
   const window = review.window ?? [];
   const cell = (row: Record<string, unknown>, key: string) => String(row[key] ?? "—");

@@ -254,11 +254,14 @@ function turnWords(turning: Turning, tick: number, step: number): string {
   return `${turning.counted ? "" : "about "}turn ${Math.floor(turns + 1e-6) + 1}${angle === null ? "" : `, ${digits(angle, step < 0.1 ? 1 : 0)}°`}`;
 }
 
+// valueWords are a value with its mean; of power a wide view has the mean alone.
 function valueWords(channel: Channel, value: number | null, mean: number | null): string {
   const unit = shown(0, channel.unit);
   const text = (one: number) => digits(one, unit.decimals);
-  const judged = mean === null ? "" : ` (mean ${text(mean)})`;
-  return value === null ? `${channel.words.toLowerCase()} missing${judged}` : `${text(value)} ${unitText(unit.unit)}${judged}`;
+  if (value === null) {
+    return `${channel.words.toLowerCase()} ${mean === null ? "missing" : `mean ${text(mean)} ${unitText(unit.unit)}`}`;
+  }
+  return `${text(value)} ${unitText(unit.unit)}${mean === null ? "" : ` (mean ${text(mean)})`}`;
 }
 
 // zoneWords says whose time of day it is.
