@@ -111,17 +111,25 @@ func (k *Key) read(path string) error {
 	if err != nil {
 		return fmt.Errorf("read a key: %w", err)
 	}
+	if k.private, err = privateIn(file); err != nil {
+		return fmt.Errorf("the file %s %w", path, err)
+	}
+	return nil
+}
+
+// privateIn reads the content of a file with a key; an error says what it holds.
+func privateIn(file []byte) (ed25519.PrivateKey, error) {
 	block, rest := pem.Decode(file)
 	if block == nil || strings.TrimSpace(string(rest)) != "" {
-		return fmt.Errorf("the file %s holds no key", path)
+		return nil, errors.New("holds no key")
 	}
 	private, err := x509.ParsePKCS8PrivateKey(block.Bytes)
 	if err != nil {
-		return fmt.Errorf("the file %s holds no key: %w", path, err)
+		return nil, fmt.Errorf("holds no key: %w", err)
 	}
-	var ok bool
-	if k.private, ok = private.(ed25519.PrivateKey); !ok {
-		return fmt.Errorf("the file %s holds a key of another kind", path)
+	own, ok := private.(ed25519.PrivateKey)
+	if !ok {
+		return nil, errors.New("holds a key of another kind")
 	}
-	return nil
+	return own, nil
 }

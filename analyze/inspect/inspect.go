@@ -41,10 +41,14 @@ type Entry struct {
 // Who returns who put it on record, and whether that is known: by a key of his, or by a
 // name that somebody typed.
 func (e *Entry) Who() string {
-	if e.Signed == "" {
-		return e.By
+	switch {
+	case e.By == "":
+		return ""
+	case e.Signed == "": // said of every typed name: some are typed so that they read as if they were signed
+		return e.By + " (name typed)"
+	default:
+		return e.By + " (signed with " + e.Signed + ")"
 	}
-	return e.By + " (signed with " + e.Signed + ")"
 }
 
 // Kind returns what the entry is about; empty where it is about nothing.

@@ -78,7 +78,7 @@ func (s *Sheet) afterText(u Units) string {
 	if kept == nil {
 		return "not measured: no final measurement is on record"
 	}
-	return fmt.Sprintf("%s Measured by %s, %s.", sizeLine(kept.Machining, u.Set().Fine), OrDash(kept.By), Minute(kept.At))
+	return fmt.Sprintf("%s Measured by %s, %s.", sizeLine(kept.Machining, u.Set().Fine), OrDash(kept.Who()), Minute(kept.At))
 }
 
 func (s *Sheet) laidText() string {

@@ -23,7 +23,7 @@ func (s *Sheet) cleanUpTruth(u Units) *Truth {
 	if m := s.Book.Machining(); m != nil {
 		switch m.Machining.CleanedUp {
 		case inspect.AllRound:
-			return &Truth{OfCleanUp, SignWithin, "cleaned up", "The cut cleaned up all round, says " + m.By + "."}
+			return &Truth{OfCleanUp, SignWithin, "cleaned up", "The cut cleaned up all round, says " + m.Who() + "."}
 		case inspect.NotAllRound:
 			return &Truth{OfCleanUp, SignOutside, "did not clean up", cleanedUpText(m.Machining)}
 		}

@@ -51,11 +51,11 @@ func TestEntries_ofAnEvent(t *testing.T) {
 	in.Entries = []inspect.Entry{about(1, 0, 0, inspect.Accept), about(2, 1, 0, inspect.Accept), again, corrected, about(5, 3, 0, inspect.KeepOpen)}
 	text := sheettest.Render(t, func(w io.Writer) error { return Entries(w, sheet.New(in), sheet.Metric) })
 	assert.Equal(t, "entries\n"+
-		" 1 to 2 event 1 (set voltage or its leads), findings 1, 2, 2026-03-03 09:00 UTC, by Inspector 1\n"+
+		" 1 to 2 event 1 (set voltage or its leads), findings 1, 2, 2026-03-03 09:00 UTC, by Inspector 1 (name typed)\n"+
 		"     visual: no indication; accept\n     r\n     entries 3, 4 took its place\n"+
-		" 3 to 4 event 1 (set voltage or its leads), findings 1, 2, 2026-03-03 10:00 UTC, by Inspector 1\n"+
+		" 3 to 4 event 1 (set voltage or its leads), findings 1, 2, 2026-03-03 10:00 UTC, by Inspector 1 (name typed)\n"+
 		"     visual: no indication; repair\n     r\n     takes the place of entries 1, 2\n"+
-		" 5 finding 4 (gas_flow, pass 2, 4 deg, 33.0 mm deep), 2026-03-03 09:00 UTC, by Inspector 1\n     visual: no indication; keep open\n     r\n", text)
+		" 5 finding 4 (gas_flow, pass 2, 4 deg, 33.0 mm deep), 2026-03-03 09:00 UTC, by Inspector 1 (name typed)\n     visual: no indication; keep open\n     r\n", text)
 }
 
 func TestPlanGolden(t *testing.T) {

@@ -9,7 +9,7 @@ import { icon } from "../base/state";
 import { say } from "../base/toast";
 import { choices, line } from "./choices";
 import { photoTray } from "./photo";
-import type { DispositionRow } from "./rows";
+import { who, type DispositionRow } from "./rows";
 
 // The words are those of the record; a person reads them as they stand there.
 const methods = ["visual", "liquid penetrant", "magnetic particle", "ultrasonic", "measured", "none"];
@@ -110,7 +110,7 @@ export function entryForm(f: EntryForm): HTMLElement {
       seen = now.seen;
       fill(answer, h("div", { class: "box box-trouble", role: "alert" }, icon("outside"), h("div", {},
         h("p", {}, h("strong", {}, "Somebody else decided about this finding meanwhile. Yours is not on record yet.")),
-        theirs.map((entry) => h("p", {}, `Entry ${entry.entry} by ${entry.by}: ${entry.method}, ${entry.result}, ${entry.decision}.${entry.remark ? ` ${entry.remark}` : ""}`)),
+        theirs.map((entry) => h("p", {}, `Entry ${entry.entry} by ${who(entry)}: ${entry.method}, ${entry.result}, ${entry.decision}.${entry.remark ? ` ${entry.remark}` : ""}`)),
         h("p", {}, "Put yours on record as well, or leave theirs to stand. Both would stay on record; the later one holds."))));
       button.textContent = "Put mine on record as well";
     }
@@ -121,7 +121,7 @@ export function entryForm(f: EntryForm): HTMLElement {
     void send((event.submitter as HTMLButtonElement | null)?.value === "on");
   } },
   "finding" in f.about || f.findings === 1 ? null : noteBox(h("p", {}, `This is about all ${f.findings} findings of ${subject.toLowerCase()}, in one act: an entry about each.`)),
-  f.corrects ? noteBox(h("p", {}, `This takes the place of entry ${f.corrects.entry} by ${f.corrects.by}. Both stay on record.`)) : null,
+  f.corrects ? noteBox(h("p", {}, `This takes the place of entry ${f.corrects.entry} by ${who(f.corrects)}. Both stay on record.`)) : null,
   kept ? h("p", { class: "muted" }, "Filled in with what was typed here before and not sent.")
     : before ? h("p", { class: "muted" }, "Filled in as you decided on the last event of this cause. Look, before you put it on record.") : null,
   before && !kept && further ? h("p", { class: "buttons" }, h("button", { type: "submit", class: "go big as-before", value: "on", "data-needs": "inspect" }, `${before.method} · ${before.result} · ${before.decision}: put on record, next open event`)) : null,

@@ -15,7 +15,7 @@ import { onKey } from "./keys";
 import { parted, passLink } from "./passlink";
 import { photographs } from "./photo";
 import { placeDrawing } from "./place";
-import { entriesOf, type DispositionRow } from "./rows";
+import { entriesOf, who, type DispositionRow } from "./rows";
 
 export function eventPage(record: string, part: string | undefined): Page {
   const [number, query] = parted(part);
@@ -193,7 +193,7 @@ class One {
 export function history(record: string, all: DispositionRow[], current: DispositionRow | null, correct: ((entry: DispositionRow) => void) | null): Child {
   return all.length === 0 ? null : h("ol", { class: "history", "aria-label": "On record" }, all.map((entry) => h("li", { class: entry.corrected_by ? "superseded" : "" },
     h("p", { class: "entry-text" }, h("strong", {}, `${entry.decision}`), ` · ${entry.method} · ${entry.result}`, entry.remark ? ` · “${entry.remark}”` : ""),
-    h("p", { class: "muted" }, `Entry ${entry.entry} by ${entry.by}${entry.signed_by ? " (signed)" : ""}, `, when(entry.at), entry.corrected_by ? `; entry ${entry.corrected_by} took its place` : entry === current ? "; this one holds" : ""),
+    h("p", { class: "muted" }, `Entry ${entry.entry} by ${who(entry)}, `, when(entry.at), entry.corrected_by ? `; entry ${entry.corrected_by} took its place` : entry === current ? "; this one holds" : ""),
     photographs(record, entry.photographs),
     entry.corrected_by || !correct ? null : h("button", { type: "button", onclick: () => correct(entry) }, `Correct entry ${entry.entry}`))));
 }

@@ -11,7 +11,7 @@ import { say } from "../base/toast";
 import { convert, digits, figure, range, unitFor, withUnit } from "../base/units";
 import { choices, line } from "./choices";
 import { photographs, photoTray } from "./photo";
-import { beyondTyped, type MachiningRow } from "./rows";
+import { beyondTyped, who, type MachiningRow } from "./rows";
 
 type Station = [depth: string, angle: string, diameter: string];
 
@@ -52,7 +52,7 @@ function shown(record: string, row: MachiningRow, correct: () => void): HTMLElem
     h("p", { class: "entry-text" }, stateMark(row.cleaned_up === "all round" ? "done" : row.cleaned_up === "not all round" ? "outside" : "unjudged", `cleaned up: ${row.cleaned_up}`), row.where ? `, ${row.where}` : "", row.remark ? ` · “${row.remark}”` : ""),
     outWords(row),
     row.stations.length === 0 ? null : stationTable(row),
-    h("p", { class: "muted" }, `Wanted ${range(row.wanted_low_mm, row.wanted_high_mm, "mm", 3)}; with ${row.instrument ?? "—"}, U ${withUnit(row.expanded_uncertainty_mm, "mm", 3)} (k = 2). Entry ${row.entry} by ${row.by}${row.signed_by ? " (signed)" : ""}, `, when(row.at),
+    h("p", { class: "muted" }, `Wanted ${range(row.wanted_low_mm, row.wanted_high_mm, "mm", 3)}; with ${row.instrument ?? "—"}, U ${withUnit(row.expanded_uncertainty_mm, "mm", 3)} (k = 2). Entry ${row.entry} by ${who(row)}, `, when(row.at),
       row.corrected_by ? `; entry ${row.corrected_by} took its place` : ""),
     photographs(record, row.photographs),
     row.corrected_by ? null : h("button", { type: "button", onclick: correct }, `Correct entry ${row.entry}`));
@@ -166,7 +166,7 @@ function machiningForm(record: string, rows: MachiningRow[], corrects: Machining
     event.preventDefault();
     void send();
   } },
-  corrects ? noteBox(h("p", {}, `This takes the place of entry ${corrects.entry} by ${corrects.by}. Both stay on record.`)) : null,
+  corrects ? noteBox(h("p", {}, `This takes the place of entry ${corrects.entry} by ${who(corrects)}. Both stay on record.`)) : null,
   h("div", { class: "field" }, h("label", { for: unit.id }, "Lengths are in"), h("div", { class: "entry" }, unit)),
   stations.element, h("div", { class: "fields" }, instrument.element, uncertainty.element, low.element, high.element),
   cleanedUp.element, where.element, remark.element, photos.element, by.element, answer,

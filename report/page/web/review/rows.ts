@@ -22,6 +22,12 @@ export interface DispositionRow {
   history?: DispositionRow[];
 }
 
+// who says who put an entry on record, and whether a key of his vouches for it. It is said of a typed name too: one may
+// be typed so that it reads as if it were signed.
+export function who(entry: { by: string; signed_by?: string }): string {
+  return entry.by + (entry.signed_by ? " (signed)" : " (name typed)");
+}
+
 export interface MachiningRow {
   entry: number;
   at: string;
