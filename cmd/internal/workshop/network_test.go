@@ -89,14 +89,13 @@ func TestNetwork(t *testing.T) {
 	inspector := here.tablet(keys)
 	inspector.ask(http.MethodPost, "/door", http.StatusCreated, page.PairRequest{Code: offer.Code, Name: "Tablet 1"}, &standing)
 	assert.Equal(t, "Tablet 2", standing.Device)
-	findings := inspector.review("job").Review.Findings.Findings
-	require.NotEmpty(t, findings)
+	require.NotEmpty(t, inspector.review("job").Review.Extents)
 	inspector.ask(http.MethodPost, "/records/job/entries", http.StatusCreated, page.EntryRequest{
-		By: "Inspector 1", Finding: findings[0].Number, Method: "visual", Result: "no indication", Decision: "accept",
+		By: "Inspector 1", Finding: 1, Method: "visual", Result: "no indication", Decision: "accept",
 	}, nil)
 	inspector.refused(http.MethodPost, "/recording", http.StatusForbidden, page.StartRequest{Job: "job"})
 
-	_, notes := here.send(http.MethodGet, "/records/job", nil)
+	_, notes := here.send(http.MethodGet, "/records/job/file/json", nil)
 	assert.Contains(t, string(notes), "Operator 1, at Tablet 1 (operate)")
 	assert.Contains(t, string(notes), "begun knowingly with: gas flow: not checked")
 	assert.Contains(t, string(notes), "recording ended")
