@@ -22,6 +22,7 @@ func init() {
 		{40, 43}, // changes of the schema
 		{44, 47}, // its form, where SQLite reads each
 		{48, 51}, // pages to keep at hand
+		{56, 59}, // the encoding of texts, of which SQLite reads the last two bits
 		{60, 63}, // the version of the format, whose shape another one may share
 		{72, 91}, // for later
 		{92, 99}, // when the number of pages was right, and by which SQLite
