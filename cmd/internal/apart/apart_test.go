@@ -124,7 +124,15 @@ func (m *mortal) kill() {
 // A second front over the same folder finds the recorder that the first one left, with the
 // same recording, and ends it.
 func TestJoin_FindsWhatGoesOn(t *testing.T) {
-	start := Within(time.Now)
+	start := func(o Order, _ string) (*Process, error) {
+		ctx, kill := context.WithCancel(context.Background())
+		gone := make(chan struct{})
+		go func() {
+			defer close(gone)
+			assert.NoError(t, Serve(ctx, o, time.Now))
+		}()
+		return &Process{Gone: gone, Why: func() string { return "ended" }, Kill: kill}, nil
+	}
 	first := newWatched(start)
 	o := ordered(t)
 	r, err := Start(t.Context(), first.Front, o)

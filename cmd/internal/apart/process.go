@@ -83,24 +83,6 @@ func endOf(command *exec.Cmd, log *os.File) string {
 	return why
 }
 
-// Within starts the recorder in this process, for tests: all that is said goes over the
-// same line.
-func Within(now func() time.Time) Starter {
-	return func(o Order, _ string) (*Process, error) {
-		ctx, kill := context.WithCancel(context.Background())
-		gone := make(chan struct{})
-		why := "ended"
-		go func() {
-			defer close(gone)
-			defer kill()
-			if err := Serve(ctx, o, now); err != nil {
-				why = err.Error()
-			}
-		}()
-		return &Process{Gone: gone, Why: func() string { return why }, Kill: kill}, nil
-	}
-}
-
 // Main is the recorder as a program: it reads its order, and returns the exit status.
 func Main(ctx context.Context, order io.Reader, stderr io.Writer) int {
 	alone()

@@ -15,7 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"arctally/cmd/internal/apart"
+	"arctally/cmd/internal/apart/aparttest"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
@@ -143,9 +143,9 @@ func (s *site) folderOf() *folder {
 func TestServe_Lock(t *testing.T) {
 	s := demoSite(t, jobtest.Short(t, "helix", jobtest.TwoTurns), boxSpeed)
 	quiet, ready := terminal.New(io.Discard, io.Discard), func(net.Addr) { assert.Fail(t, "it is served twice") }
-	err := new(Options{Listen: "127.0.0.1:0", Recorders: apart.Within(time.Now)}).Serve(t.Context(), quiet, s.folder, ready)
+	err := new(Options{Listen: "127.0.0.1:0", Recorders: aparttest.Within(time.Now)}).Serve(t.Context(), quiet, s.folder, ready)
 	assert.ErrorContains(t, err, "serves this folder already")
 	other := strings.TrimSuffix(strings.TrimPrefix(s.base, "http://"), "/api")
-	err = new(Options{Listen: other, Recorders: apart.Within(time.Now)}).Serve(t.Context(), quiet, t.TempDir(), ready)
+	err = new(Options{Listen: other, Recorders: aparttest.Within(time.Now)}).Serve(t.Context(), quiet, t.TempDir(), ready)
 	assert.Contains(t, explain.Of(err).Hint, "choose another port")
 }

@@ -16,7 +16,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"arctally/cmd/internal/apart"
+	"arctally/cmd/internal/apart/aparttest"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
@@ -83,7 +83,7 @@ func serveFolder(t testing.TB, folder string, o Options) *site {
 	if o.Listen == "" {
 		o.Listen = "127.0.0.1:0"
 	}
-	o.Recorders = apart.Within(time.Now)
+	o.Recorders = aparttest.Within(time.Now)
 	ctx, stop := context.WithCancel(context.Background())
 	s := &site{t: t, folder: folder, told: new(saying)}
 	at, ended := make(chan net.Addr, 1), make(chan error, 1)
