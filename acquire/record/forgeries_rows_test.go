@@ -23,7 +23,7 @@ const swapped = `UPDATE chunks SET tick = CASE commit_number WHEN 20 THEN 19 ELS
 
 // edits are the changes of rows, by name.
 var edits = [][2]string{
-	{"a sample edited", `UPDATE chunks SET payload = substr(payload, 1, 8) || x'5a' || substr(payload, 10) WHERE commit_number = 30 AND part = 'voltage'`},
+	{"a sample edited", `UPDATE chunks SET payload = substr(payload, 1, 8) || x'5a' || substr(payload, 10) WHERE commit_number = 30 AND kind = 'arc'`},
 	{"a row edited", "UPDATE chunks SET tick = tick + 1 WHERE commit_number = 30"},
 	{"a row deleted", "DELETE FROM chunks WHERE commit_number = 30"},
 	{"rows swapped", swapped},

@@ -122,7 +122,7 @@ func attacksOnIndex(o object) map[string]string {
 	remake := func(name, made string) { add(name, "DROP INDEX "+o.name+"; "+made) }
 	add("dropped", "DROP INDEX "+o.name)
 	remake("of another name", strings.Replace(o.made, o.name, "other", 1))
-	remake("unique", strings.Replace(o.made, "CREATE INDEX", "CREATE UNIQUE INDEX", 1))
+	add("unique", rewritten(o, "CREATE INDEX", "CREATE UNIQUE INDEX"))
 	remake("of one column more", strings.Replace(o.made, ")", ", id + 0)", 1))
 	remake("downwards", strings.Replace(o.made, ")", " DESC)", 1))
 	remake("of few rows", "CREATE INDEX "+o.name+" ON "+o.table+" "+columns[:strings.Index(columns, ")")+1]+" WHERE 0")

@@ -549,7 +549,10 @@ def check_digests(db, chunks, boxes, path):
     rows = db.execute("SELECT id, level, epoch, since, through, first_tick, last_tick, payload FROM digests ORDER BY id").fetchall()
     reached = {}
     for (ident, level, epoch, since, through, first, last, _), raw in zip(rows, open_frames([row[7] for row in rows])):
-        about = [extents[n][1:] for n in range(since, through + 1) if n in extents and extents[n][0] == epoch]
+        within = [n for n in range(since, through + 1) if n in extents and extents[n][0] == epoch]
+        while within and not groups[within[0]][1]:  # turns of the torch alone, before any sample
+            del within[0]
+        about = [extents[n][1:] for n in within]
         ticks = (min(a for a, _ in about), max(b for _, b in about)) if about else None
         if not reached.get((epoch, level), 0) < since <= through <= ident // IDS_PER_COMMIT or ticks != (first, last):
             raise SystemExit(f"{path}: a digest of groups {since} to {through} is about others")
