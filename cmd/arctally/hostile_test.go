@@ -130,6 +130,7 @@ func TestHostile_Terminal(t *testing.T) {
 	}
 	file, job := hostileRecord(t)
 	folder := filepath.Dir(file)
+	t.Chdir(folder) // a report goes where one stands
 	at := func(name string) string { return filepath.Join(folder, name) }
 	more := map[string][][]string{
 		"plan":    {{job}, {job, "--json"}},

@@ -210,7 +210,7 @@ func TestHub_RefusesWhatCannotBeSent(t *testing.T) {
 
 // streaming is a server that does nothing but stream.
 func streaming(hub *Hub) *server {
-	return &server{hub: hub, log: slog.New(slog.DiscardHandler), explain: func(error) (int, string) { return 0, "" }}
+	return &server{hub: hub, log: slog.New(slog.DiscardHandler), outward: Outward, explain: func(error) (int, string) { return 0, "" }}
 }
 
 // wire is the end of a browser: it takes what is written, or nothing until the deadline.

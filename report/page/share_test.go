@@ -104,7 +104,7 @@ func TestQuestions_BrokenOffWhenNobodyWaits(t *testing.T) {
 // A shared answer is what each would have been told alone: its status, its errors, and its
 // bytes, compressed for those who take them so.
 func TestSharing(t *testing.T) {
-	s := &server{hub: NewHub(), log: slog.New(slog.DiscardHandler), explain: func(error) (int, string) { return http.StatusTeapot, "" }, questions: noQuestions()}
+	s := &server{outward: Outward, hub: NewHub(), log: slog.New(slog.DiscardHandler), explain: func(error) (int, string) { return http.StatusTeapot, "" }, questions: noQuestions()}
 	text := `{"much": "` + strings.Repeat("of the same ", 1000) + `"}`
 	ask := func(encoding string, operation func(http.ResponseWriter, *http.Request) error) *httptest.ResponseRecorder {
 		r := httptest.NewRequest(http.MethodGet, "/api/x?y=z", nil)
@@ -150,7 +150,7 @@ func TestShared_AreOperations(t *testing.T) {
 
 // Whatever may change something has what is asked from then on answered anew.
 func TestMux_ChangesAreNoticed(t *testing.T) {
-	s := &server{hub: NewHub(), log: slog.New(slog.DiscardHandler), explain: func(error) (int, string) { return http.StatusTeapot, "" }, questions: noQuestions()}
+	s := &server{outward: Outward, hub: NewHub(), log: slog.New(slog.DiscardHandler), explain: func(error) (int, string) { return http.StatusTeapot, "" }, questions: noQuestions()}
 	mux := visitedBy(AtTheMachine, s.mux())
 	for _, method := range []string{http.MethodGet, http.MethodPost, http.MethodPost} {
 		mux.ServeHTTP(httptest.NewRecorder(), httptest.NewRequest(method, "/api/records/%2e%2e/entries", nil))

@@ -185,7 +185,7 @@ func TestBanner_words(t *testing.T) {
 	}
 	plate := func(s *sheet.Sheet) { s.Job.Deposit.Pattern = bore.Straight }
 	for _, c := range []struct{ want, got string }{
-		{"cleaned up: The cut cleaned up all round, says Machinist 1.", words(sheet.OfCleanUp, sheet.Metric)},
+		{"cleaned up: The cut cleaned up all round, says Machinist 1 (name typed).", words(sheet.OfCleanUp, sheet.Metric)},
 		{"clean-up not known: Whether it will clean up is not known: there is no map of the wall.", words(sheet.OfCleanUp, sheet.Metric, notSaid)},
 		{
 			"will not clean up: By calculation it will not clean up: 1.25 ±0.06 mm short at 252 deg, 10.5 mm deep.",
