@@ -14,10 +14,8 @@
 //     that is new at once, and one that fails less and less often.
 //   - The library handle is closed only when no call is inside it. A call
 //     after that ends here: its descriptor may by then be another file's.
-//   - Linux: reads and writes wait in the poller of the Go runtime, and no thread
-//     of the system is blocked in them. Elsewhere the library waits: its read
-//     time-out is set once, before the first read; a read that timed out has
-//     nothing yet, and is not the end.
+//   - The read time-out is set once, before the first read; a read that timed
+//     out has nothing yet, and is not the end.
 //   - Every node has a lock file, named by its device number, because root may
 //     open a busy port a second time and share out its bytes.
 //   - Ports are looked up by the names of their links, never by opening them.

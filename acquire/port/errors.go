@@ -75,11 +75,11 @@ func processName(pid int) string {
 }
 
 var (
-	errNotAPort = errors.New("it is not a character device")
-	errBaud     = errors.New("the baud rate must be above zero")
-	errGone     = errors.New("the adapter is gone")
-	errShut     = errors.New("the handle is shut")
-	errStuck    = errors.New("a write is stuck in the driver; the port closes when it ends")
+	errNotAPort    = errors.New("it is not a character device")
+	errDescriptors = errors.New("too many files are open in this process")
+	errBaud        = errors.New("the baud rate must be above zero")
+	errShut        = errors.New("the handle is shut")
+	errStuck       = errors.New("a write is stuck in the driver; the port closes when it ends")
 )
 
 // wrap names the operation and the port, and finds the kind in the cause.
@@ -95,10 +95,6 @@ func wrap(op, name string, err error) *Error {
 			// The library's word for it is that somebody closed the port.
 			e.Err = nil
 		}
-	case errors.Is(err, errGone):
-		e.Kind, e.Err = Unplugged, nil
-	case errors.Is(err, unix.EBUSY):
-		e.Kind = Busy
 	case errors.Is(err, fs.ErrNotExist), errors.Is(err, unix.ENODEV), errors.Is(err, unix.ENXIO):
 		e.Kind = Missing
 	case errors.Is(err, fs.ErrPermission):

@@ -2,40 +2,32 @@ package port
 
 import (
 	"errors"
-	"io"
 	"sync"
 	"time"
 
 	"go.bug.st/serial"
 )
 
-// stuckAfter is when Close gives up a write that the line does not take.
-const stuckAfter = time.Second
-
-// line is an open node, in a mode. A read may return (0, nil): nothing yet.
-type line interface {
-	io.ReadWriteCloser
-	SetMode(mode *serial.Mode) error
-	// wake ends the calls that are inside, where the system can; what is called
-	// afterwards ends at once.
-	wake()
-}
+const (
+	poll       = 50 * time.Millisecond // the read time-out: how long Close may wait for a reader
+	stuckAfter = time.Second           // when Close gives up a write that the line does not take
+)
 
 // handle is one opening of a node. The library closes a descriptor under a
 // call that is still inside it; by counting the calls, the last one out closes
 // and no call ever meets a descriptor that is already another file's.
 type handle struct {
-	line line
+	port serial.Port
 	lock *lock
 
 	mu      sync.Mutex
-	users   int // calls inside the line
+	users   int // calls inside the library
 	closing bool
 	closed  chan struct{} // closed when the descriptor and the lock are gone
 	err     error         // of closing; read after closed
 }
 
-// enter reports whether the caller may use h.line; it then calls leave.
+// enter reports whether the caller may use h.port; it then calls leave.
 func (h *handle) enter() bool {
 	h.mu.Lock()
 	defer h.mu.Unlock()
@@ -59,14 +51,13 @@ func (h *handle) shut() {
 	defer h.mu.Unlock()
 	if !h.closing {
 		h.closing = true
-		h.line.wake()
 		h.closeIfUnused()
 	}
 }
 
 func (h *handle) closeIfUnused() {
 	if h.closing && h.users == 0 {
-		h.err = errors.Join(h.line.Close(), h.lock.release())
+		h.err = errors.Join(h.port.Close(), h.lock.release())
 		close(h.closed)
 	}
 }
@@ -78,7 +69,7 @@ func (h *handle) read(buf []byte) (int, error) {
 		return 0, errShut
 	}
 	defer h.leave()
-	return h.line.Read(buf)
+	return h.port.Read(buf)
 }
 
 // write sends one piece of a longer write: shut can come between two of them.
@@ -87,7 +78,7 @@ func (h *handle) write(piece []byte) (int, error) {
 		return 0, errShut
 	}
 	defer h.leave()
-	return h.line.Write(piece)
+	return h.port.Write(piece)
 }
 
 // retune sets another mode.
@@ -96,11 +87,11 @@ func (h *handle) retune(mode *serial.Mode) error {
 		return errShut
 	}
 	defer h.leave()
-	return h.line.SetMode(mode)
+	return h.port.SetMode(mode)
 }
 
 // waitClosed waits, after shut, until the handle is closed. It gives up after
-// a while: on some systems nothing wakes a write that the line does not take.
+// a while: nothing wakes a write that the line does not take.
 func (h *handle) waitClosed() bool {
 	deadline := time.NewTimer(stuckAfter)
 	defer deadline.Stop()

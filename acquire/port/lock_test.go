@@ -140,6 +140,42 @@ func TestTakeLock_RefusesALink(t *testing.T) {
 	assert.Equal(t, "keep", string(text))
 }
 
+// The library panics on a descriptor beyond 1023; the port has an error instead.
+func TestOpen_TooManyOpenFiles(t *testing.T) {
+	var limit unix.Rlimit
+	require.NoError(t, unix.Getrlimit(unix.RLIMIT_NOFILE, &limit))
+	if limit.Cur < unix.FD_SETSIZE+64 {
+		t.Skipf("this process may open %d files only", limit.Cur)
+	}
+	master, slave, err := pty.Open()
+	require.NoError(t, err)
+	defer func() { require.NoError(t, errors.Join(master.Close(), slave.Close())) }()
+	var taken []*os.File
+	defer func() {
+		for _, f := range taken {
+			require.NoError(t, f.Close())
+		}
+	}()
+	last := func() *os.File { return taken[len(taken)-1] }
+	for len(taken) == 0 || last().Fd() < unix.FD_SETSIZE-1 {
+		f, err := os.Open(os.DevNull)
+		require.NoError(t, err)
+		taken = append(taken, f)
+	}
+	release := func() {
+		require.NoError(t, last().Close())
+		taken = taken[:len(taken)-1]
+	}
+	release()
+	release()
+	require.ErrorIs(t, checkDescriptors(int(last().Fd())), errDescriptors, "two are left")
+	_, err = Open(context.Background(), Config{Name: slave.Name(), LockDir: t.TempDir()})
+	require.ErrorIs(t, err, errDescriptors)
+	release()
+	require.NoError(t, checkDescriptors(int(last().Fd())), "the library takes three")
+	require.NoError(t, checkDescriptors(int(last().Fd())), "and none stays taken")
+}
+
 func TestWrap_Kinds(t *testing.T) {
 	for _, c := range []struct {
 		id    string
@@ -150,8 +186,6 @@ func TestWrap_Kinds(t *testing.T) {
 		{"no device", unix.ENODEV, Missing},
 		{"refused by the system", &os.PathError{Op: "open", Path: "x", Err: unix.EACCES}, Permission},
 		{"held", errHeld{holder: 12}, Busy},
-		{"used by another alone", &os.PathError{Op: "open", Path: "x", Err: unix.EBUSY}, Busy},
-		{"gone", errGone, Unplugged},
 		{"not a terminal", unix.ENOTTY, NotAPort},
 		{"other", unix.EIO, Other},
 	} {

@@ -18,23 +18,29 @@ func openNode(name string, mode *serial.Mode, lockDir string) (*handle, error) {
 	if err != nil {
 		return nil, wrap("lock", name, err)
 	}
-	opened, err := openLocked(name, mode, node.device)
+	p, err := openLocked(name, mode, node.device, l)
 	if err != nil {
 		return nil, wrap("open", name, errors.Join(err, l.release()))
 	}
-	return &handle{line: opened, lock: l, closed: make(chan struct{})}, nil
+	return &handle{port: p, lock: l, closed: make(chan struct{})}, nil
 }
 
-func openLocked(name string, mode *serial.Mode, device uint64) (line, error) {
-	l, err := openLine(name, mode)
+func openLocked(name string, mode *serial.Mode, device uint64, l *lock) (serial.Port, error) {
+	if err := checkDescriptors(int(l.file.Fd())); err != nil {
+		return nil, err
+	}
+	p, err := serial.Open(name, mode)
 	if err != nil {
 		return nil, err
 	}
 	// The name may have come to mean another node since it was locked.
 	if now, err := nodeBehind(name); err != nil || now.device != device {
-		return nil, errors.Join(fs.ErrNotExist, l.Close())
+		return nil, errors.Join(fs.ErrNotExist, p.Close())
 	}
-	return l, nil
+	if err := p.SetReadTimeout(poll); err != nil {
+		return nil, errors.Join(err, p.Close())
+	}
+	return p, nil
 }
 
 // modeOf is 8N1 at a baud rate, or 8E1.
@@ -64,4 +70,25 @@ func nodeBehind(name string) (nodeID, error) {
 		return nodeID{}, errNotAPort
 	}
 	return nodeID{uint64(stat.Rdev), stat.Ino, stat.Ctim}, nil
+}
+
+// checkDescriptors fails where the library would be given a descriptor beyond
+// the 1024 that select(2) can watch: it panics then. It takes three, for the
+// port and for the pipe that wakes a reader.
+func checkDescriptors(like int) error {
+	var taken []int
+	var err error
+	for len(taken) < 3 && err == nil {
+		var fd int
+		if fd, err = unix.FcntlInt(uintptr(like), unix.F_DUPFD_CLOEXEC, 0); err == nil {
+			taken = append(taken, fd)
+			if fd >= unix.FD_SETSIZE {
+				err = errDescriptors
+			}
+		}
+	}
+	for _, fd := range taken {
+		err = errors.Join(err, unix.Close(fd))
+	}
+	return err
 }

@@ -236,6 +236,42 @@ func TestPort_WriteAfterCloseTouchesNothing(t *testing.T) {
 	}
 }
 
+// Nobody reads the other end, so the write blocks when the line is full, and
+// closing does not wake it. Close says so; the last call out closes the node.
+func TestPort_CloseDuringABlockedWrite(t *testing.T) {
+	a := newAdapter(t)
+	filled := fill(t, a.link)
+	c := config(t, a.link)
+	p, err := Open(context.Background(), c)
+	require.NoError(t, err)
+	require.NoError(t, unix.Close(filled))
+	h := p.current()
+	written := make(chan error, 1)
+	go func() {
+		_, err := p.Write(make([]byte, 1<<20))
+		written <- err
+	}()
+	eventually(t, "the write is under way", func() bool {
+		h.mu.Lock()
+		defer h.mu.Unlock()
+		return h.users == 1
+	})
+	e := portError(t, p.Close())
+	assert.Equal(t, Other, e.Kind)
+	assert.ErrorIs(t, e, errStuck)
+	_, err = Open(context.Background(), c)
+	requireKind(t, err, Busy)
+
+	drained := drain(a.master)
+	requireKind(t, <-written, Closed)
+	require.NoError(t, p.Close())
+	again, err := Open(context.Background(), c)
+	require.NoError(t, err, "free once the write has ended")
+	require.NoError(t, again.Close())
+	require.NoError(t, a.master.Close())
+	<-drained
+}
+
 // fill sends to a node until its line takes no more, and leaves it open.
 func fill(t *testing.T, name string) (fd int) {
 	fd, err := unix.Open(name, unix.O_WRONLY|unix.O_NOCTTY|unix.O_NONBLOCK, 0)

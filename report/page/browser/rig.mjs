@@ -1,7 +1,7 @@
 // What the browser tests share: the program under test, a browser that forgives no error, and a job to lay.
 import assert from "node:assert/strict";
 import { execFile, spawn } from "node:child_process";
-import { existsSync, mkdtempSync, rmSync } from "node:fs";
+import { existsSync, rmSync } from "node:fs";
 import { cp, mkdtemp, rm } from "node:fs/promises";
 import net from "node:net";
 import { tmpdir } from "node:os";
@@ -20,13 +20,6 @@ for (const [file, what] of [[program, "the program: run make build, or set ARCTA
     throw new Error(`The browser tests need ${what} (${file} is not there).`);
   }
 }
-
-// What the program keeps for its user (the key of the machine, results of records) it keeps below folders of this run: neither does
-// it find what another run left, nor leave anything behind.
-const home = mkdtempSync(path.join(tmpdir(), "arctally-home-"));
-process.env.XDG_CONFIG_HOME = path.join(home, "config");
-process.env.XDG_CACHE_HOME = path.join(home, "cache");
-process.on("exit", () => rmSync(home, { recursive: true, force: true }));
 
 // patience is how long, in ms, anything is waited for: far longer than it takes, for a machine that has twenty other things to
 // do. It judges nothing but that something never comes; what is waited for is always a condition.
