@@ -84,7 +84,7 @@ func (r *repair) inspectSlip(t *testing.T) {
 	require.Len(t, slip.Findings, 3)
 	all, words := len(r.findings.Findings), []string{"event=" + event.Ranges([]int{slip.Number}), "method=visual", "by=Inspector 1"}
 	told := r.typed(t, explain.Open, "inspect", append(words, "result=no indication", "decision=accept")...)
-	assert.Contains(t, told, "kept: entries 1 to 3, disposition of an event with 3 findings, by Inspector 1\nopen events: 5\n")
+	assert.Contains(t, told, "kept: entries 1 to 3, disposition of an event with 3 findings, by Inspector 1 (name typed)\nopen events: 5\n")
 	r.readBack(t, "findings", &r.findings)
 	assert.Equal(t, "accepted", r.findings.Events[k].State)
 	open := 0
