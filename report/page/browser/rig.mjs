@@ -1,8 +1,8 @@
 // What the browser tests share: the program under test, a browser that forgives no error, and a job to lay.
 import assert from "node:assert/strict";
 import { execFile, spawn } from "node:child_process";
-import { existsSync, rmSync } from "node:fs";
-import { cp, mkdtemp, rm } from "node:fs/promises";
+import { existsSync, mkdtempSync, rmSync } from "node:fs";
+import { cp, mkdtemp, readdir, readFile, rm } from "node:fs/promises";
 import net from "node:net";
 import { tmpdir } from "node:os";
 import path from "node:path";
@@ -20,6 +20,13 @@ for (const [file, what] of [[program, "the program: run make build, or set ARCTA
     throw new Error(`The browser tests need ${what} (${file} is not there).`);
   }
 }
+
+// What the program keeps for its user (the key of the machine, results of records) it keeps below folders of this run: neither does
+// it find what another run left, nor leave anything behind.
+const home = mkdtempSync(path.join(tmpdir(), "arctally-home-"));
+process.env.XDG_CONFIG_HOME = path.join(home, "config");
+process.env.XDG_CACHE_HOME = path.join(home, "cache");
+process.on("exit", () => rmSync(home, { recursive: true, force: true }));
 
 // patience is how long, in ms, anything is waited for: far longer than it takes, for a machine that has twenty other things to
 // do. It judges nothing but that something never comes; what is waited for is always a condition.
@@ -62,7 +69,7 @@ export async function serve(t, folder, { speed = 15, faults, layers, listen = "1
       words.push("--layers", String(layers));
     }
   }
-  const child = spawn(program, [...words, folder], { stdio: ["ignore", "ignore", "pipe"] });
+  const child = spawn(program, [...words, folder], { stdio: ["ignore", "ignore", "pipe"], env: { ...process.env, [ofFolder]: folder } });
   const gone = new Promise((resolve) => child.once("exit", resolve));
   let said = "";
   const url = await new Promise((resolve, reject) => {
@@ -80,9 +87,30 @@ export async function serve(t, folder, { speed = 15, faults, layers, listen = "1
     child.kill(signal);
     await gone;
   };
-  const server = { url, folder, port: Number(new URL(url).port), said: () => said, stop: end("SIGINT"), kill: end("SIGKILL"), ...calls(url) };
-  t.after(end("SIGKILL"));
+  const cut = async () => {
+    await end("SIGKILL")();
+    await endRecorders(folder);
+  };
+  const server = { url, folder, port: Number(new URL(url).port), said: () => said, stop: end("SIGINT"), kill: cut, ...calls(url) };
+  t.after(cut);
   return server;
+}
+
+// ofFolder names, in the environment of a program, the folder that it serves.
+const ofFolder = "ARCTALLY_TEST_FOLDER";
+
+// endRecorders ends what records into a folder: a recorder goes on without the program that started it, but not without power.
+async function endRecorders(folder) {
+  for (const pid of (await readdir("/proc")).filter((name) => /^\d+$/.test(name))) {
+    const environment = await readFile(`/proc/${pid}/environ`, "utf8").catch(() => ""); // it has ended, or is another's
+    if (environment.split("\0").includes(`${ofFolder}=${folder}`)) {
+      try {
+        process.kill(Number(pid), "SIGKILL");
+      } catch (thrown) {
+        assert.equal(thrown.code, "ESRCH"); // it was ending
+      }
+    }
+  }
 }
 
 function calls(url) {
