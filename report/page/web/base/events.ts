@@ -77,6 +77,7 @@ function open(): void {
   mine.onerror = () => {
     become("reconnecting", false);
     if (mine.readyState === EventSource.CLOSED && mine === source) {
+      void api.live().catch(() => undefined); // a stream does not say why it was refused: perhaps this device was shut out
       retry = setTimeout(open, wait);
       wait = Math.min(2 * wait, 10_000);
     }
