@@ -273,7 +273,7 @@ test("a keyboard is enough", lenient, async (t) => {
   }
   assert.match(await status.innerText(), /Every sample is drawn/);
   await press("Home");
-  await until(async () => /each column/.test(await status.innerText()), "the whole pass is shown again");
+  await until(async () => /^Lowest and highest of e/.test(await status.innerText()), "the whole pass is shown again");
   await device.go("record/short/event/1");
   const card = page.locator('[aria-label="Finding 1"]');
   await enter(card.getByRole("button", { name: "Inspect and decide" }));

@@ -244,7 +244,7 @@ test("a repair, from the forms to the printed record", lenient, async (t) => {
     const volts = trace.lines.find((line) => line.channel === "voltage");
     assert.ok(volts.at_ns.length > 10, "there is something to see");
     await page.getByRole("button", { name: "Whole pass" }).click();
-    await page.getByText(/of each column are drawn/).waitFor();
+    await page.locator(".wave-status", { hasText: /^Lowest and highest of e/ }).waitFor();
   });
 
   await step("one pass is laid over the other", async () => {

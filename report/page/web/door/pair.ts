@@ -34,7 +34,7 @@ export function pairPage(paired: () => void): Page {
 
 // form is the page once the machine has answered; it gives the timer that counts what has to be waited for.
 function form(root: HTMLElement, standing: Standing, paired: () => void): ReturnType<typeof setInterval> {
-  let wait = standing.wait_s;
+  let until = performance.now() + 1000 * standing.wait_s; // it may try again then, and not a moment before
   let busy = false;
   const trouble = h("div", { role: "alert" });
   const waiting = h("p", { class: "pair-wait", role: "status" });
@@ -45,6 +45,7 @@ function form(root: HTMLElement, standing: Standing, paired: () => void): Return
   const only = () => code.value.replace(/\D/g, "").slice(0, figures);
   const draw = () => {
     const typed = only();
+    const wait = Math.max(0, Math.ceil((until - performance.now()) / 1000));
     code.value = typed.length > 4 ? `${typed.slice(0, 4)} ${typed.slice(4)}` : typed;
     go.disabled = busy || wait > 0 || typed.length < figures || name.value.trim() === "";
     fill(waiting, wait > 0 ? [icon("due"), ` Wait ${wait} s before the next try.`] : null);
@@ -69,11 +70,12 @@ function form(root: HTMLElement, standing: Standing, paired: () => void): Return
       return;
     } catch (thrown) {
       fill(trouble, troubleBox(troubleOf(thrown)));
-      if (thrown instanceof Trouble && thrown.status !== 422 && !thrown.offline) {
+      if (thrown instanceof Trouble && ![422, 429].includes(thrown.status) && !thrown.offline) { // it was tried
         code.value = "";
       }
     }
-    wait = await api.standing().then((now) => now.wait_s, () => 0);
+    const wait = await api.standing().then((now) => now.wait_s, () => 0);
+    until = performance.now() + 1000 * wait;
     busy = false;
     draw();
   };
@@ -90,9 +92,8 @@ function form(root: HTMLElement, standing: Standing, paired: () => void): Return
         key("Clear", "Clear", () => { code.value = ""; }), key("0", "0", () => { code.value = only() + "0"; }), key("⌫", "Take the last figure away", () => { code.value = only().slice(0, -1); }), go)));
   draw();
   return setInterval(() => {
-    if (wait > 0) {
-      wait--;
+    if (waiting.hasChildNodes()) {
       draw();
     }
-  }, 1000);
+  }, 500);
 }
