@@ -222,7 +222,7 @@ test("two people decide about one finding", lenient, async (t) => {
   await server.post("/records/short/entries", { by: "Inspector 2", seen: 0, finding: 1, method: "magnetic particle", result: "indication not acceptable", decision: "repair", remark: "theirs" });
   await card.getByRole("button", { name: "Put on record" }).click();
   await card.getByText(/Somebody else decided about this finding meanwhile/).waitFor();
-  await card.getByText(/Entry 1 by Inspector 2: magnetic particle, indication not acceptable, repair/).waitFor();
+  await card.getByText(/Entry 1 by Inspector 2 \(name typed\): magnetic particle, indication not acceptable, repair/).waitFor();
   assert.equal(await card.getByLabel("Remark").inputValue(), "mine");
   assert.equal((await server.get("/records/short/entries")).entries.length, 1, "nothing was written");
   await card.getByRole("button", { name: "Put mine on record as well" }).click();
