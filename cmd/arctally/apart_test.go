@@ -2,6 +2,8 @@ package main
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -25,6 +27,7 @@ import (
 
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
+	"arctally/acquire/series"
 	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
@@ -60,6 +63,7 @@ type field struct {
 	address string
 	port    string
 	env     []string
+	box     *sensorbox.Box
 	program *exec.Cmd
 }
 
@@ -68,7 +72,7 @@ func newField(t *testing.T, env ...string) *field {
 	if testing.Short() {
 		t.Skip("it records for a while")
 	}
-	job := jobtest.Folder(t)
+	job := jobtest.Folder(t, "length: 60 mm", "length: 600 mm") // hours of it: a box that had laid all would look like a recorder that lost it
 	p, err := jobfile.Read(job)
 	require.NoError(t, err)
 	plan := virtualbox.Plan(p, 1, nil)
@@ -77,7 +81,7 @@ func newField(t *testing.T, env ...string) *field {
 	require.NoError(t, err)
 	l, err := new(net.ListenConfig).Listen(t.Context(), "tcp", "127.0.0.1:0")
 	require.NoError(t, err)
-	f := &field{t: t, folder: filepath.Dir(job), address: l.Addr().String()}
+	f := &field{t: t, folder: filepath.Dir(job), address: l.Addr().String(), box: box}
 	require.NoError(t, l.Close())
 	f.env = append(append(os.Environ(), "XDG_CACHE_HOME="+t.TempDir(), "XDG_CONFIG_HOME="+t.TempDir()), env...)
 	f.port, err = box.Open()
@@ -90,10 +94,71 @@ func newField(t *testing.T, env ...string) *field {
 	}()
 	t.Cleanup(func() {
 		stop()
-		assert.ErrorIs(t, <-played, context.Canceled)
+		assert.ErrorIs(t, <-played, context.Canceled, "the box had something to lay all the time")
 		assert.NoError(t, box.Close())
+		if t.Failed() {
+			f.keep()
+			f.leaveNobody()
+		}
 	})
 	return f
+}
+
+// keep puts what is left of a test that failed where it stays, and says what the record holds.
+func (f *field) keep() {
+	kept, err := os.MkdirTemp("", "arctally-failed-")
+	if err == nil {
+		err = os.CopyFS(kept, os.DirFS(f.folder))
+	}
+	f.t.Logf("%s; it is kept in %s (%v); the box had laid %s", f.holds(), kept, err, f.box.Played())
+}
+
+// leaveNobody ends what a test that failed has left.
+func (f *field) leaveNobody() {
+	if recorder := recorderOf(f.t, f.folder); recorder != 0 {
+		_ = unix.Kill(recorder, unix.SIGKILL) // or it has ended meanwhile
+	}
+	if f.program != nil && f.program.ProcessState == nil {
+		_ = f.program.Process.Kill()
+		_ = f.program.Wait() // it was killed
+	}
+}
+
+// holds says in one line what the record holds.
+func (f *field) holds() string {
+	r, err := record.Open(f.file())
+	if err != nil {
+		return err.Error()
+	}
+	defer func() { _ = r.Close() }() // it was read, or says why not
+	spans, err := r.Epochs()
+	said := fmt.Sprintf("the record holds %d epochs (%v)", len(spans), err)
+	if n := len(spans); n > 0 {
+		said += fmt.Sprintf(", the last %+v", spans[n-1])
+	}
+	events, err := r.Events()
+	said += fmt.Sprintf(", %d recorders that died (%v)", beginning(events, diedWords), err)
+	last, at := int64(0), time.Time{}
+	for group, err := range r.Groups() {
+		if err != nil {
+			return fmt.Sprintf("%s, and behind commit %d: %v", said, last, err)
+		}
+		last, at = group.Number, group.Written
+	}
+	return fmt.Sprintf("%s, the last commit is %d, of %s", said, last, at)
+}
+
+// diedWords begin what a recorder says in the record of the one before it.
+const diedWords = "The program that records had died ("
+
+// beginning counts the events whose words begin so.
+func beginning(events []series.Event, begins string) (n int) {
+	for _, e := range events {
+		if strings.HasPrefix(e.Text, begins) {
+			n++
+		}
+	}
+	return n
 }
 
 // serve starts the program, which may be found by others only on one processor.
@@ -135,7 +200,7 @@ func (f *field) until(what string, good func(*live.State) bool) *live.State {
 			return s
 		}
 	}
-	f.t.Fatalf("no %s: %+v", what, s)
+	f.t.Fatalf("no %s: %+v; the program: %v; the recorder: %d", what, s, f.program.ProcessState, recorderOf(f.t, f.folder))
 	return nil
 }
 
@@ -177,19 +242,34 @@ func kills(t *testing.T) int {
 	return n
 }
 
-// Whichever process is killed, whenever that is: nothing that was acknowledged is lost, the
-// recording goes on, the record says what is missing, and it is judged as the pages showed it.
+// head is the hash of the last group that is committed.
+func (f *field) head() (head [sha256.Size]byte) {
+	f.t.Helper()
+	r, err := record.Open(f.file())
+	require.NoError(f.t, err)
+	text, err := r.Fingerprint()
+	require.NoError(f.t, errors.Join(err, r.Close()))
+	_, err = hex.Decode(head[:], []byte(text))
+	require.NoError(f.t, err)
+	return head
+}
+
+// Whichever process is killed, whenever that is: every commit that had been made is in the
+// record, in its place of the chain, nothing that was acknowledged is lost, the recording goes
+// on, the record says what is missing, and it is judged as the pages showed it.
 func TestApart_KilledInTurn(t *testing.T) {
 	f := newField(t)
 	f.serve()
 	f.record()
 	random := rand.New(rand.NewPCG(13, 7))
 	n := kills(t)
+	var heads [][sha256.Size]byte
 	for k := range 2 * n {
-		time.Sleep(time.Duration(random.IntN(400)) * time.Millisecond)
+		time.Sleep(time.Duration(random.IntN(1400)) * time.Millisecond) // more than from commit to commit
 		before := f.until("samples", func(s *live.State) bool { return s.Phase == live.Running && s.DurableSamples > 0 })
 		recorder := recorderOf(t, f.folder)
 		require.NotZero(t, recorder)
+		heads = append(heads, f.head())
 		if k%2 == 0 {
 			require.NoError(t, unix.Kill(recorder, unix.SIGKILL))
 			f.until("samples of another recorder", func(s *live.State) bool {
@@ -215,6 +295,14 @@ func TestApart_KilledInTurn(t *testing.T) {
 	defer func() { assert.NoError(t, r.Close()) }()
 	assert.Equal(t, end.Counts.Passes, len(r.Result.Passes))
 	assert.Equal(t, end.Counts.Findings, len(r.Result.Findings))
+	latest := int64(0)
+	for k, head := range heads {
+		group, err := r.GroupOf(head)
+		require.NoError(t, err)
+		require.Positive(t, group, "what was committed before kill %d is there", k)
+		require.GreaterOrEqual(t, group, latest, "in its order")
+		latest = group
+	}
 	spans, err := r.Epochs()
 	require.NoError(t, err)
 	require.Len(t, spans, n+1, "each recorder has an epoch of its own")
@@ -225,13 +313,8 @@ func TestApart_KilledInTurn(t *testing.T) {
 	assert.GreaterOrEqual(t, samples, end.DurableSamples, "all that was acknowledged is there")
 	events, err := r.Events()
 	require.NoError(t, err)
-	said := 0
-	for _, e := range events {
-		if strings.HasPrefix(e.Text, "The program that records had died (") {
-			said++
-		}
-	}
-	assert.Equal(t, n, said)
+	assert.Equal(t, n, beginning(events, diedWords))
+	t.Logf("%d kills of each process: %d commits, %d samples, %s laid", n, latest, samples, f.box.Played())
 }
 
 // starvedFor is how long nothing but the recorder should get a processor.
