@@ -95,7 +95,9 @@ func TestSilence_IsToldAndGoesOnRecord(t *testing.T) {
 			require.NoError(t, err)
 			before := waitFor(t, r, running)
 			halt(r)
-			silent := waitFor(t, r, func(s *live.State) bool { return strings.Contains(s.Link.Words, "the recorder has said nothing for 1s") })
+			silent := waitFor(t, r, func(s *live.State) bool {
+				return strings.Contains(s.Link.Words, "the recorder has said nothing for 1s")
+			})
 			assert.Equal(t, live.LinkDoubtful, silent.Link.State)
 			for _, c := range silent.Channels {
 				assert.Nil(t, c.Value)
@@ -103,7 +105,9 @@ func TestSilence_IsToldAndGoesOnRecord(t *testing.T) {
 			_, err = r.Note(t.Context(), note.Note{By: "Operator 1", Text: "x"})
 			require.ErrorIs(t, err, errSilent)
 			release(r)
-			after := waitFor(t, r, func(s *live.State) bool { return running(s) && s.DurableSamples > before.DurableSamples && len(s.Alarms) > 0 })
+			after := waitFor(t, r, func(s *live.State) bool {
+				return running(s) && s.DurableSamples > before.DurableSamples && len(s.Alarms) > 0
+			})
 			assert.Equal(t, before.Epoch, after.Epoch, "it is the same recorder")
 			assert.Contains(t, after.Alarms[len(after.Alarms)-1].Words, "the recorder had said nothing for ")
 			r.End()
