@@ -60,6 +60,17 @@ func onProcessor(t *testing.T, number int, do func()) {
 // mostLate is how late a commit may be, after the second for which it waits.
 const mostLate = 2 * time.Second
 
+// weighedIn is the group in which the system weighs a process against others; empty where it
+// has none.
+func weighedIn(t *testing.T, process int) string {
+	t.Helper()
+	group, err := os.ReadFile(fmt.Sprintf("/proc/%d/autogroup", process))
+	if !errors.Is(err, os.ErrNotExist) {
+		require.NoError(t, err)
+	}
+	return string(group)
+}
+
 // asking asks for something again and again until ctx ends, and counts the answers that are
 // as they should be.
 func asking(ctx context.Context, url string, status int) (good *atomic.Int64, wait func()) {
@@ -103,6 +114,7 @@ func TestApart_NothingStarvesTheRecorder(t *testing.T) {
 	s := &served{t: t, program: f.program, address: f.address, folder: f.folder}
 	_, leave := s.viewers(20)
 	recorder := recorderOf(t, f.folder)
+	assert.Equal(t, weighedIn(t, f.program.Process.Pid), weighedIn(t, recorder), "else it is not before the front, however far that stands back")
 	began, front, own := time.Now(), s.usedBy(f.program.Process.Pid), s.usedBy(recorder)
 	ctx, stop := context.WithTimeout(t.Context(), during)
 	defer stop()
