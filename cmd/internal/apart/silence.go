@@ -6,22 +6,7 @@ import (
 	"os"
 	"sync/atomic"
 	"time"
-
-	"arctally/cmd/internal/explain"
 )
-
-// waits are how long a recorder that is there may say nothing, though it tells ten times a
-// second how it stands. Ours, no source.
-type waits struct {
-	look time.Duration // between two looks at it
-	tell time.Duration // then it is said to be silent
-	end  time.Duration // then it hangs: it is ended and another one is started, where nothing was stored for as long
-}
-
-var patient = waits{look: 500 * time.Millisecond, tell: 5 * time.Second, end: 30 * time.Second}
-
-// looks is how many looks make up a time.
-func (w waits) looks(length time.Duration) int { return int(length / w.look) }
 
 // vigil tells whether a recorder says anything. Only how it stands counts: what it answers
 // may be as old as what it told last.
@@ -160,26 +145,4 @@ func (h *host) takeSilence(body []byte) error {
 		return err
 	}
 	return h.monitor.Remark(s.words(), fmt.Sprintf("the recorder had said nothing for %s: what came then may be missing", s.length()), s.Until)
-}
-
-// What is answered while the recorder is silent.
-var (
-	errSilent error = &explain.Error{
-		Kind: explain.InTheWay, Text: "the recorder says nothing at present: it was not asked", OnPage: "wait until it goes on, and try again",
-	}
-	errUnanswered error = &explain.Error{
-		Kind: explain.InTheWay, Text: "the recorder has not answered: what was asked for may be done when it goes on", OnPage: "look whether it was done before you try again",
-	}
-)
-
-// errHung is a recorder of another front that says nothing to this one.
-func errHung(process int) error {
-	e := &explain.Error{
-		Kind: explain.InTheWay, Text: fmt.Sprintf("a recorder of this folder is there, and has said nothing for %s", patient.end),
-		Next: "end it, and start again: what it had stored is whole",
-	}
-	if process > 0 {
-		e.Next = fmt.Sprintf("end it with kill -KILL %d, and start again: what it had stored is whole", process)
-	}
-	return e
 }
