@@ -112,7 +112,7 @@ func (k *Key) read(path string) error {
 		return fmt.Errorf("read a key: %w", err)
 	}
 	if k.private, err = privateIn(file); err != nil {
-		return fmt.Errorf("the file %s %w", path, err)
+		return fmt.Errorf("the file %s %w: put it back from a copy, or move it away and another key is made", path, err)
 	}
 	return nil
 }

@@ -2,20 +2,19 @@ package main
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"math/rand/v2"
 	"net"
 	"net/http"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strconv"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -25,6 +24,7 @@ import (
 
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
+	"arctally/acquire/series"
 	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
@@ -60,6 +60,8 @@ type field struct {
 	address string
 	port    string
 	env     []string
+	box     *sensorbox.Box
+	name    string // of the program; stumbling is the tests' own
 	program *exec.Cmd
 }
 
@@ -68,7 +70,7 @@ func newField(t *testing.T, env ...string) *field {
 	if testing.Short() {
 		t.Skip("it records for a while")
 	}
-	job := jobtest.Folder(t)
+	job := jobtest.Folder(t, "length: 60 mm", "length: 600 mm") // hours of it: a box that had laid all would look like a recorder that lost it
 	p, err := jobfile.Read(job)
 	require.NoError(t, err)
 	plan := virtualbox.Plan(p, 1, nil)
@@ -77,7 +79,7 @@ func newField(t *testing.T, env ...string) *field {
 	require.NoError(t, err)
 	l, err := new(net.ListenConfig).Listen(t.Context(), "tcp", "127.0.0.1:0")
 	require.NoError(t, err)
-	f := &field{t: t, folder: filepath.Dir(job), address: l.Addr().String()}
+	f := &field{t: t, folder: filepath.Dir(job), address: l.Addr().String(), box: box, name: "arctally"}
 	require.NoError(t, l.Close())
 	f.env = append(append(os.Environ(), "XDG_CACHE_HOME="+t.TempDir(), "XDG_CONFIG_HOME="+t.TempDir()), env...)
 	f.port, err = box.Open()
@@ -90,22 +92,83 @@ func newField(t *testing.T, env ...string) *field {
 	}()
 	t.Cleanup(func() {
 		stop()
-		assert.ErrorIs(t, <-played, context.Canceled)
+		assert.ErrorIs(t, <-played, context.Canceled, "the box had something to lay all the time")
 		assert.NoError(t, box.Close())
+		if t.Failed() {
+			f.keep()
+			f.leaveNobody()
+		}
 	})
 	return f
+}
+
+// keep puts what is left of a test that failed where it stays, and says what the record holds.
+func (f *field) keep() {
+	kept, err := os.MkdirTemp("", "arctally-failed-")
+	if err == nil {
+		err = os.CopyFS(kept, os.DirFS(f.folder))
+	}
+	f.t.Logf("%s; it is kept in %s (%v); the box had laid %s", f.holds(), kept, err, f.box.Played())
+}
+
+// leaveNobody ends what a test that failed has left.
+func (f *field) leaveNobody() {
+	if recorder := recorderOf(f.t, f.folder); recorder != 0 {
+		_ = unix.Kill(recorder, unix.SIGKILL) // or it has ended meanwhile
+	}
+	if f.program != nil && f.program.ProcessState == nil {
+		_ = f.program.Process.Kill()
+		_ = f.program.Wait() // it was killed
+	}
+}
+
+// holds says in one line what the record holds.
+func (f *field) holds() string {
+	r, err := record.Open(f.file())
+	if err != nil {
+		return err.Error()
+	}
+	defer func() { _ = r.Close() }() // it was read, or says why not
+	spans, err := r.Epochs()
+	said := fmt.Sprintf("the record holds %d epochs (%v)", len(spans), err)
+	if n := len(spans); n > 0 {
+		said += fmt.Sprintf(", the last %+v", spans[n-1])
+	}
+	events, err := r.Events()
+	said += fmt.Sprintf(", %d recorders that died (%v)", beginning(events, diedWords), err)
+	last, at := int64(0), time.Time{}
+	for group, err := range r.Groups() {
+		if err != nil {
+			return fmt.Sprintf("%s, and behind commit %d: %v", said, last, err)
+		}
+		last, at = group.Number, group.Written
+	}
+	return fmt.Sprintf("%s, the last commit is %d, of %s", said, last, at)
+}
+
+// diedWords begin what a recorder says in the record of the one before it.
+const diedWords = "The program that records had died ("
+
+// beginning counts the events whose words begin so.
+func beginning(events []series.Event, begins string) (n int) {
+	for _, e := range events {
+		if strings.HasPrefix(e.Text, begins) {
+			n++
+		}
+	}
+	return n
 }
 
 // serve starts the program, which may be found by others only on one processor.
 func (f *field) serve() {
 	f.t.Helper()
 	program := os.Getenv("ARCTALLY")
-	if program == "" {
+	if program == "" || f.name == stumblingName {
 		var err error
 		program, err = os.Executable()
 		require.NoError(f.t, err)
 	}
-	f.program = &exec.Cmd{Path: program, Args: []string{"arctally", "serve", "--listen", f.address, f.folder}, Env: f.env}
+	f.program = &exec.Cmd{Path: program, Args: []string{f.name, "serve", "--listen", f.address, f.folder}, Env: f.env}
 	require.NoError(f.t, f.program.Start())
 }
 
@@ -135,7 +198,7 @@ func (f *field) until(what string, good func(*live.State) bool) *live.State {
 			return s
 		}
 	}
-	f.t.Fatalf("no %s: %+v", what, s)
+	f.t.Fatalf("no %s: %+v; the program: %v; the recorder: %d", what, s, f.program.ProcessState, recorderOf(f.t, f.folder))
 	return nil
 }
 
@@ -177,19 +240,34 @@ func kills(t *testing.T) int {
 	return n
 }
 
-// Whichever process is killed, whenever that is: nothing that was acknowledged is lost, the
-// recording goes on, the record says what is missing, and it is judged as the pages showed it.
+// head is the hash of the last group that is committed.
+func (f *field) head() (head [sha256.Size]byte) {
+	f.t.Helper()
+	r, err := record.Open(f.file())
+	require.NoError(f.t, err)
+	text, err := r.Fingerprint()
+	require.NoError(f.t, errors.Join(err, r.Close()))
+	_, err = hex.Decode(head[:], []byte(text))
+	require.NoError(f.t, err)
+	return head
+}
+
+// Whichever process is killed, whenever that is: every commit that had been made is in the
+// record, in its place of the chain, nothing that was acknowledged is lost, the recording goes
+// on, the record says what is missing, and it is judged as the pages showed it.
 func TestApart_KilledInTurn(t *testing.T) {
 	f := newField(t)
 	f.serve()
 	f.record()
 	random := rand.New(rand.NewPCG(13, 7))
 	n := kills(t)
+	var heads [][sha256.Size]byte
 	for k := range 2 * n {
-		time.Sleep(time.Duration(random.IntN(400)) * time.Millisecond)
+		time.Sleep(time.Duration(random.IntN(1400)) * time.Millisecond) // more than from commit to commit
 		before := f.until("samples", func(s *live.State) bool { return s.Phase == live.Running && s.DurableSamples > 0 })
 		recorder := recorderOf(t, f.folder)
 		require.NotZero(t, recorder)
+		heads = append(heads, f.head())
 		if k%2 == 0 {
 			require.NoError(t, unix.Kill(recorder, unix.SIGKILL))
 			f.until("samples of another recorder", func(s *live.State) bool {
@@ -215,6 +293,14 @@ func TestApart_KilledInTurn(t *testing.T) {
 	defer func() { assert.NoError(t, r.Close()) }()
 	assert.Equal(t, end.Counts.Passes, len(r.Result.Passes))
 	assert.Equal(t, end.Counts.Findings, len(r.Result.Findings))
+	latest := int64(0)
+	for k, head := range heads {
+		group, err := r.GroupOf(head)
+		require.NoError(t, err)
+		require.Positive(t, group, "what was committed before kill %d is there", k)
+		require.GreaterOrEqual(t, group, latest, "in its order")
+		latest = group
+	}
 	spans, err := r.Epochs()
 	require.NoError(t, err)
 	require.Len(t, spans, n+1, "each recorder has an epoch of its own")
@@ -225,125 +311,6 @@ func TestApart_KilledInTurn(t *testing.T) {
 	assert.GreaterOrEqual(t, samples, end.DurableSamples, "all that was acknowledged is there")
 	events, err := r.Events()
 	require.NoError(t, err)
-	said := 0
-	for _, e := range events {
-		if strings.HasPrefix(e.Text, "The program that records had died (") {
-			said++
-		}
-	}
-	assert.Equal(t, n, said)
-}
-
-// starvedFor is how long nothing but the recorder should get a processor.
-func starvedFor(t *testing.T) (during time.Duration, bounded bool) {
-	t.Helper()
-	text := os.Getenv("ARCTALLY_STARVED_FOR")
-	if text == "" {
-		return 5 * time.Second, false
-	}
-	during, err := time.ParseDuration(text)
-	require.NoError(t, err)
-	return during, true
-}
-
-// onOneProcessor starts what do starts on the first processor alone.
-func onOneProcessor(t *testing.T, do func()) {
-	t.Helper()
-	var all, one unix.CPUSet
-	runtime.LockOSThread()
-	defer runtime.UnlockOSThread()
-	require.NoError(t, unix.SchedGetaffinity(0, &all))
-	for k := range 1024 {
-		if all.IsSet(k) {
-			one.Set(k)
-			break
-		}
-	}
-	require.NoError(t, unix.SchedSetaffinity(0, &one))
-	do()
-	require.NoError(t, unix.SchedSetaffinity(0, &all))
-}
-
-// mostLate is how late a commit may be, after the second for which it waits.
-const mostLate = 2 * time.Second
-
-// With one processor, twenty who look on and five weld records that are being made, the box
-// misses no frame. How late a commit is depends on the machine too, and is held only where
-// that is asked for.
-func TestApart_NothingStarvesTheRecorder(t *testing.T) {
-	f := newField(t, "GOMAXPROCS=1")
-	during, bounded := starvedFor(t)
-	recordMany(t, filepath.Join(f.folder, "many"+jobfile.RecordExtension), 40)
-	onOneProcessor(t, f.serve)
-	f.record()
-	s := &served{t: t, program: f.program, address: f.address, folder: f.folder}
-	_, leave := s.viewers(20)
-	ctx, stop := context.WithTimeout(t.Context(), during)
-	defer stop()
-	var work sync.WaitGroup
-	var mu sync.Mutex
-	papers := 0
-	for range 5 {
-		work.Go(func() {
-			for ctx.Err() == nil {
-				request, err := http.NewRequestWithContext(ctx, http.MethodGet, "http://"+f.address+"/api/records/many/file/pdf", http.NoBody)
-				if err != nil {
-					return
-				}
-				answer, err := http.DefaultClient.Do(request)
-				if err != nil {
-					continue
-				}
-				size, err := io.Copy(io.Discard, answer.Body)
-				if errors.Join(err, answer.Body.Close()) == nil && answer.StatusCode == http.StatusOK && size > 0 {
-					mu.Lock()
-					papers++
-					mu.Unlock()
-				}
-			}
-		})
-	}
-	work.Wait()
-	leave()
-	end := f.stop()
-	f.end()
-	assert.Zero(t, end.Link.Lost, "by the numbers that the box gives its frames")
-	assert.Zero(t, end.Link.Damaged)
-	assert.Zero(t, end.Link.Gaps)
-	require.NoError(t, record.Verify(f.file()))
-	late, groups := lateness(t, f.file())
-	t.Logf("%s with %d weld records made: %d frames, none lost; of %d commits the latest came %s after the second it waits", during, papers, end.Link.Frames, groups, late)
-	if bounded {
-		assert.Positive(t, papers)
-		assert.LessOrEqual(t, late, mostLate)
-	}
-}
-
-// lateness is how much later than the earliest a commit of a record came after the last sample
-// in it, on the clocks of box and host, and how many there are.
-func lateness(t *testing.T, file string) (late time.Duration, groups int) {
-	t.Helper()
-	r, err := record.Open(file)
-	require.NoError(t, err)
-	defer func() { assert.NoError(t, r.Close()) }()
-	var delays []time.Duration
-	for group, err := range r.Groups() {
-		require.NoError(t, err)
-		for k := range group.Blocks {
-			b := &group.Blocks[k]
-			if delay := time.Duration(group.Written.UnixNano() - b.At(b.Len()-1)); k == 0 || len(delays) == 0 || delay < delays[len(delays)-1] {
-				if k == 0 {
-					delays = append(delays, delay)
-				} else {
-					delays[len(delays)-1] = delay
-				}
-			}
-		}
-	}
-	require.NotEmpty(t, delays)
-	least, most := delays[0], delays[0]
-	for _, d := range delays {
-		least, most = min(least, d), max(most, d)
-	}
-	return most - least, len(delays)
+	assert.Equal(t, n, beginning(events, diedWords))
+	t.Logf("%d kills of each process: %d commits, %d samples, %s laid", n, latest, samples, f.box.Played())
 }

@@ -30,6 +30,16 @@ import (
 const roomToCollect = 40
 
 func main() {
+	ctx := prepare()
+	if len(os.Args) == 2 && os.Args[1] == apart.Role {
+		os.Exit(apart.Main(ctx, os.Stdin, os.Stderr))
+	}
+	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
+}
+
+// prepare returns what a program of its own works under: until it is to end, with the shelf
+// and the keys of its user.
+func prepare() context.Context {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(roomToCollect)
 	}
@@ -41,10 +51,7 @@ func main() {
 	} else {
 		sealing.Use(folder)
 	}
-	if len(os.Args) == 2 && os.Args[1] == apart.Role {
-		os.Exit(apart.Main(ctx, os.Stdin, os.Stderr))
-	}
-	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
+	return ctx
 }
 
 // run is the program: it carries out args and returns the exit status.

@@ -28,7 +28,7 @@ import (
 // What the commands print is compared in UTC, wherever the tests run.
 func TestMain(m *testing.M) {
 	time.Local = time.UTC
-	testscript.Main(m, map[string]func(){"arctally": main})
+	testscript.Main(m, map[string]func(){"arctally": main, stumblingName: stumbling})
 }
 
 // TestStories tells one story a file: what a person types, and what comes back.

@@ -41,6 +41,8 @@ func (h *host) act(asked frame) ([]byte, error) {
 			return nil, err
 		}
 		return encoded(h.monitor.Seen(t.IDs, t.More)), nil
+	case askSilence:
+		return nil, h.takeSilence(asked.body)
 	case askNote:
 		var n note.Note
 		if err := shelf.Unpack(asked.body, &n); err != nil {

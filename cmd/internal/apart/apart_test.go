@@ -14,6 +14,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"golang.org/x/sys/unix"
 
 	"arctally/acquire/record"
 	"arctally/analyze/note"
@@ -81,6 +82,16 @@ func waitFor(t *testing.T, r *Recorder, good func(*live.State) bool) *live.State
 	}
 	t.Fatal("it never came")
 	return nil
+}
+
+// interruptions are what a state says of times in which nobody recorded.
+func interruptions(s *live.State) (words []string) {
+	for k := range s.Alarms {
+		if s.Alarms[k].Rule == "recorder" {
+			words = append(words, s.Alarms[k].Words)
+		}
+	}
+	return words
 }
 
 func running(s *live.State) bool { return s.Phase == live.Running && s.DurableSamples > 0 }
@@ -189,8 +200,7 @@ func TestWatch_GivesUp(t *testing.T) {
 	before := waitFor(t, r, running)
 	m.kill()
 	after := waitFor(t, r, func(s *live.State) bool { return running(s) && s.Epoch > before.Epoch })
-	require.Len(t, after.Alarms, 1)
-	assert.Equal(t, "the recorder died (signal: killed) and was started again: what came between is missing", after.Alarms[0].Words)
+	assert.Equal(t, []string{"the recorder died (signal: killed) and was started again: what came between is missing"}, interruptions(after))
 	assert.GreaterOrEqual(t, after.DurableSamples, before.DurableSamples)
 	m.kill()
 	<-r.Closed()
@@ -232,6 +242,36 @@ func TestProcess_SaysWhatItDiedOf(t *testing.T) {
 	p.Kill()
 	<-p.Gone
 	assert.Equal(t, "signal: killed", p.Why())
+}
+
+// What is typed at the terminal, and its end, do not reach a recorder, though it is of the
+// session of the front.
+func TestProcess_TheTerminalDoesNotReachIt(t *testing.T) {
+	w := newWatched(OfItsOwn())
+	o := ordered(t)
+	o.Box.Speed = 2
+	r, err := Start(t.Context(), w.Front, o)
+	require.NoError(t, err)
+	before := waitFor(t, r, running)
+	group, err := unix.Getpgid(r.number)
+	require.NoError(t, err)
+	require.Equal(t, r.number, group, "signals of the keys go to another group")
+	own, err := unix.Getsid(0)
+	require.NoError(t, err)
+	session, err := unix.Getsid(r.number)
+	require.NoError(t, err)
+	require.Equal(t, own, session)
+	for _, s := range []unix.Signal{unix.SIGHUP, unix.SIGINT} {
+		require.NoError(t, unix.Kill(r.number, s))
+	}
+	after := waitFor(t, r, func(s *live.State) bool {
+		return running(s) && s.DurableSamples > before.DurableSamples+int64(o.Box.Speed*10_000)
+	})
+	assert.Equal(t, before.Epoch, after.Epoch)
+	r.End()
+	<-r.Closed()
+	r.Leave()
+	assert.Zero(t, saidIn(eventsIn(t, o.File), "had died"))
 }
 
 // A recorder of another build is neither shown nor ended, and whoever asks is told whose it is.

@@ -10,6 +10,10 @@
 // same folder joins it. A recorder that dies is started again by the front, goes on in the
 // same record, and says in it that it had died.
 //
+// A recorder that is there and tells nothing is silent. Nobody waits for it, and when it
+// goes on, it says in the record that it was. One that has not stored anything either for
+// longer hangs: it is killed, and started again as one that died.
+//
 // Errors: what the recorder says, with its hint and the status of its answer; ErrAway
-// while there is none that could answer.
+// while there is none that could answer, others while it is silent.
 package apart

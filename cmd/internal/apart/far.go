@@ -2,6 +2,7 @@ package apart
 
 import (
 	"errors"
+	"fmt"
 	"net/http"
 	"strings"
 
@@ -56,3 +57,25 @@ var ErrAway error = &explain.Error{
 
 // errNoHello is a recorder that never came to speak.
 var errNoHello = errors.New("the recorder ended before it said anything")
+
+// What is answered while the recorder is silent.
+var (
+	errSilent error = &explain.Error{
+		Kind: explain.InTheWay, Text: "the recorder says nothing at present: it was not asked", OnPage: "wait until it goes on, and try again",
+	}
+	errUnanswered error = &explain.Error{
+		Kind: explain.InTheWay, Text: "the recorder has not answered: what was asked for may be done when it goes on", OnPage: "look whether it was done before you try again",
+	}
+)
+
+// errHung is a recorder of another front that says nothing to this one.
+func errHung(process int) error {
+	e := &explain.Error{
+		Kind: explain.InTheWay, Text: fmt.Sprintf("a recorder of this folder is there, and has said nothing for %s", patient.end),
+		Next: "end it, and start again: what it had stored is whole",
+	}
+	if process > 0 {
+		e.Next = fmt.Sprintf("end it with kill -KILL %d, and start again: what it had stored is whole", process)
+	}
+	return e
+}

@@ -35,6 +35,7 @@ const (
 	askEntries    = "entries"
 	askPhotograph = "photograph"
 	askStop       = "stop"
+	askSilence    = "silence" // it had told nothing for a while
 )
 
 // mostWaiting is how many frames may wait for an end that does not read: minutes of them.

@@ -55,6 +55,19 @@ func isOurs(dir string) bool {
 // patience is how long the recorder before this one may take to leave.
 const patience = time.Minute
 
+// waits are how long a recorder that is there may say nothing, though it tells ten times a
+// second how it stands. Ours, no source.
+type waits struct {
+	look time.Duration // between two looks at it
+	tell time.Duration // then it is said to be silent
+	end  time.Duration // then it hangs: it is ended and another one is started, where nothing was stored for as long
+}
+
+var patient = waits{look: 500 * time.Millisecond, tell: 5 * time.Second, end: 30 * time.Second}
+
+// looks is how many looks make up a time.
+func (w waits) looks(length time.Duration) int { return int(length / w.look) }
+
 // listen waits until nobody else answers there, and listens.
 func (p place) listen(ctx context.Context) (net.Listener, error) {
 	ctx, stop := context.WithTimeout(ctx, patience)

@@ -8,8 +8,9 @@ import (
 )
 
 // aloof keeps a process away from the terminal: what is typed there, and its end, do not
-// reach it.
-func aloof() *syscall.SysProcAttr { return &syscall.SysProcAttr{Setsid: true} }
+// reach it. It stays in the session of this one: Linux weighs sessions against one another,
+// as autogroups, and how far a process stands back counts only among those of its own.
+func aloof() *syscall.SysProcAttr { return &syscall.SysProcAttr{Setpgid: true} }
 
 // alone makes this process hold out where nobody reads what it says any more.
 func alone() { signal.Ignore(syscall.SIGHUP, syscall.SIGPIPE, syscall.SIGINT) }

@@ -3,6 +3,7 @@ package apart
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"slices"
 	"sync"
 	"time"
@@ -34,9 +35,13 @@ type Recorder struct {
 	mu       sync.Mutex
 	line     *line // nil while there is none
 	process  *Process
+	number   int // of the process that is on the line
 	pending  map[int64]chan frame
 	asked    int64
 	newest   []byte        // state, as it was told last
+	hushed   chan struct{} // closed while it is silent
+	since    time.Time     // it is silent
+	hung     string        // why it was ended; empty is that it was not
 	stopping bool          // it is asked to end
 	ended    bool          // by a person
 	over     chan struct{} // closed when all is stored
@@ -48,7 +53,7 @@ type Recorder struct {
 
 func newRecorder(f Front, o Order) *Recorder {
 	return &Recorder{
-		front: f, order: o, pending: map[int64]chan frame{},
+		front: f, order: o, pending: map[int64]chan frame{}, hushed: make(chan struct{}),
 		over: make(chan struct{}), closed: make(chan struct{}), left: make(chan struct{}), watched: make(chan struct{}),
 	}
 }
@@ -71,7 +76,12 @@ func Join(ctx context.Context, f Front, folder string) (*Recorder, error) {
 		return nil, nil // whoever begins a recording is told
 	}
 	r := newRecorder(f, Order{Folder: folder})
+	ctx, stop := context.WithTimeout(ctx, patient.end)
+	defer stop()
 	l, err := r.connect(ctx, at)
+	if err == nil && l == nil && errors.Is(ctx.Err(), context.DeadlineExceeded) {
+		return nil, errHung(r.number)
+	}
 	if err != nil || l == nil {
 		return nil, err
 	}
@@ -144,10 +154,13 @@ func (r *Recorder) Leave() {
 // ask asks the recorder, and returns its answer.
 func (r *Recorder) ask(ctx context.Context, what string, body []byte) ([]byte, error) {
 	r.mu.Lock()
-	l := r.line
-	if l == nil {
+	l, hushed := r.line, r.hushed
+	if l == nil || isClosed(hushed) {
 		r.mu.Unlock()
-		return nil, ErrAway
+		if l == nil {
+			return nil, ErrAway
+		}
+		return nil, errSilent
 	}
 	r.asked++
 	id, answer := r.asked, make(chan frame, 1)
@@ -164,6 +177,8 @@ func (r *Recorder) ask(ctx context.Context, what string, body []byte) ([]byte, e
 		return f.body, f.Err.err()
 	case <-l.gone:
 		return nil, ErrAway
+	case <-hushed:
+		return nil, errUnanswered
 	case <-ctx.Done():
 		return nil, ctx.Err()
 	}

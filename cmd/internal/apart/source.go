@@ -50,7 +50,7 @@ func (h *host) prepare() error {
 	h.monitor = recording.NewMonitor(h, first, p, h.session.Sensors, live.NewRoll(speed, held), h.now)
 	h.session.Follower = knowing(h.monitor, o)
 	if o.Again != nil {
-		h.monitor.Died(fmt.Sprintf("the recorder died (%s) and was started again: what came between is missing", o.Again.Why), o.Again.Died)
+		h.monitor.Interrupted(fmt.Sprintf("the recorder died (%s) and was started again: what came between is missing", o.Again.Why), o.Again.Died)
 	}
 	return nil
 }

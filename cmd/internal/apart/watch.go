@@ -63,6 +63,9 @@ func (r *Recorder) connect(ctx context.Context, at place) (*line, error) {
 	if err != nil {
 		return nil, nil
 	}
+	r.mu.Lock()
+	r.number = peerOf(conn)
+	r.mu.Unlock()
 	l := newLine(conn)
 	stop := context.AfterFunc(ctx, l.close)
 	defer stop()
@@ -81,7 +84,7 @@ func (r *Recorder) connect(ctx context.Context, at place) (*line, error) {
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.line, r.order = l, hello.Order
+	r.line, r.order, r.number = l, hello.Order, hello.Process
 	return l, nil
 }
 
@@ -99,7 +102,9 @@ func (r *Recorder) watch(l *line) {
 	for deaths := 0; l != nil; {
 		began := r.front.Now()
 		r.remind(l)
-		r.listen(l)
+		v := new(vigil)
+		go r.keepVigil(l, v)
+		r.listen(l, v)
 		if isClosed(r.left) {
 			r.await()
 			return
@@ -134,13 +139,18 @@ func (r *Recorder) await() {
 }
 
 // listen hears what the recorder tells until the line ends.
-func (r *Recorder) listen(l *line) {
+func (r *Recorder) listen(l *line, v *vigil) {
 	for {
 		f, err := l.read()
 		if err != nil {
 			break
 		}
+		v.taking.Store(true)
 		r.hear(f)
+		if (page.Told{Kind: f.Kind}).IsLive() {
+			v.told.Add(1)
+		}
+		v.taking.Store(false)
 	}
 	l.close()
 	r.mu.Lock()
@@ -241,6 +251,8 @@ func (r *Recorder) rejoin() *line {
 	l, _ := r.connect(ctx, at)
 	if l != nil {
 		r.front.Hub.Restart()
+	} else if ctx.Err() != nil { // it is there, and says nothing
+		r.endHung()
 	}
 	return l
 }
@@ -248,7 +260,10 @@ func (r *Recorder) rejoin() *line {
 // restart starts the recorder again, in the record that it wrote.
 func (r *Recorder) restart(deaths int, why string) *line {
 	died := r.front.Now()
-	r.lost(died, fmt.Sprintf("the recorder has died (%s), and is started again: what comes meanwhile is missing", why))
+	if since := r.breaksSilence(); !since.IsZero() {
+		died = since
+	}
+	r.lost(r.front.Now(), fmt.Sprintf("the recorder has died (%s), and is started again: what comes meanwhile is missing", why))
 	r.front.Tell("warning: the recorder has died (%s); it is started again, and goes on in %s", why, r.order.File)
 	select {
 	case <-r.left:
@@ -273,12 +288,18 @@ func (r *Recorder) restart(deaths int, why string) *line {
 // why is what the recorder died of, as far as that is known.
 func (r *Recorder) why() string {
 	r.mu.Lock()
-	process := r.process
+	process, why := r.process, r.hung
+	r.hung = ""
 	r.mu.Unlock()
-	if process == nil { // another front started it
+	if process != nil {
+		<-process.Gone
+	}
+	switch {
+	case why != "":
+		return why
+	case process == nil: // another front started it
 		return "it ended of itself, or was killed"
 	}
-	<-process.Gone
 	return process.Why()
 }
 
@@ -311,7 +332,7 @@ func (r *Recorder) fail(err error) {
 
 // words are those that stand in the record.
 func (a *Again) words() string {
-	text := fmt.Sprintf("The program that records had died (%s) at %s, and was started again by itself", a.Why, a.Died.UTC().Format("2006-01-02 15:04:05 MST"))
+	text := fmt.Sprintf("The program that records had died (%s) at %s, and was started again by itself", a.Why, clockOf(a.Died))
 	if a.Times > 1 {
 		text += fmt.Sprintf(", for the %d. time one after another", a.Times)
 	}

@@ -276,8 +276,23 @@ func (l *Judge) note(n note.Note) error {
 		l.ending = p.Number
 	}
 	n.Epoch, n.Tick = l.epoch, l.newest
-	if err := l.writer.Event(n.Event()); err != nil || l.wrong != nil {
+	return l.event(n.Event())
+}
+
+// remark puts on record what this program has to say of itself.
+func (l *Judge) remark(words string) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.writer == nil {
+		return ErrNotRecording
+	}
+	return l.event(series.Event{Kind: series.Remark, Epoch: l.epoch, Tick: l.newest, Until: l.newest, Count: 1, Text: words})
+}
+
+// event puts what no box says on record and has it judged. It is used with the lock held.
+func (l *Judge) event(e series.Event) error {
+	if err := l.writer.Event(e); err != nil || l.wrong != nil {
 		return err
 	}
-	return l.both().Event(n.Event())
+	return l.both().Event(e)
 }

@@ -75,11 +75,21 @@ func NewMonitor(hub Audience, first live.State, p *jobfile.File, sensors []proce
 	return m
 }
 
-// Died tells that the recorder before this one has died.
-func (m *Monitor) Died(words string, at time.Time) {
+// Interrupted tells that nobody recorded for a while.
+func (m *Monitor) Interrupted(words string, at time.Time) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.board.Died(words, at)
+	m.board.Interrupted(words, at)
+}
+
+// Remark puts on record that nobody may have recorded for a while, and tells it.
+func (m *Monitor) Remark(onRecord, words string, at time.Time) error {
+	l := m.recording()
+	if l == nil {
+		return ErrNotRecording
+	}
+	m.Interrupted(words, at)
+	return l.remark(onRecord)
 }
 
 // Room tells how the disk stands.

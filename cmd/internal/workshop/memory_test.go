@@ -37,14 +37,14 @@ func (s *site) rowOf(record string) page.RecordRow {
 // was named, offers to go on with that record until somebody has ended it, and judges it.
 func TestServe_Restart(t *testing.T) {
 	job := jobtest.Short(t, "helix", jobtest.TenTurns)
-	box := Options{Box: &virtualbox.Options{Speed: slowSpeed, Layers: 1, Faults: virtualbox.NoFaults}}
+	box := Options{Box: &virtualbox.Options{Speed: slowSpeed, Layers: 1, Faults: "arc-out"}}
 	s := serveFolder(t, filepath.Dir(job), box)
 	assert.Nil(t, s.house().Operator)
 	assert.Nil(t, s.house().GoOn)
 	s.start(page.StartRequest{Job: "job"})
 	assert.Nil(t, s.house().GoOn, "it is being written")
 	assert.Equal(t, new("Operator 1"), s.house().Operator, "of the job, while nobody else was named")
-	s.until("an arc", func(l *live.State) bool { return l.ArcOn && l.ArcTime > 3 })
+	s.until("an arc and a finding", func(l *live.State) bool { return l.ArcOn && l.Counts.Findings > 0 })
 	s.ask(http.MethodPost, "/recording/notes", http.StatusCreated, page.NoteRequest{By: "Operator 7", Kind: page.NoteText, Value: "x"}, nil)
 	assert.Equal(t, page.BeingJudged, s.rowOf("job").Judged.State)
 	require.NoError(t, s.end())
@@ -60,10 +60,14 @@ func TestServe_Restart(t *testing.T) {
 	require.Eventually(t, func() bool { return s.rowOf("job").Judged.State == page.IsJudged }, longest, 10*time.Millisecond, "nobody asked for it")
 	assert.NotNil(t, s.rowOf("job").OpenFindings)
 
+	found := s.list("job").Findings
+	require.NotEmpty(t, found)
 	s.start(page.StartRequest{Job: "job", Record: open.Record, More: true})
-	l := s.until("more", func(l *live.State) bool { return l.ArcOn && l.Counts.Passes == 1 })
-	for _, a := range l.Alarms {
-		assert.True(t, a.Now, "what was found before is in the record, and is no alarm again: %+v", a)
+	l := s.until("more", func(l *live.State) bool { return l.ArcOn && l.Counts.Passes == 1 && l.Counts.Findings >= len(found) })
+	for _, a := range l.Alarms { // others may come: a slow machine hears the box late
+		for _, f := range found {
+			assert.False(t, a.Rule == f.Rule && a.Pass != nil && *a.Pass == f.Pass, "what was found before is in the record, and is no alarm again: %+v", a)
+		}
 	}
 	s.ask(http.MethodDelete, "/recording", http.StatusOK, nil, nil)
 	assert.Nil(t, s.house().GoOn, "somebody has ended it")

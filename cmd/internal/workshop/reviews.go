@@ -75,6 +75,9 @@ func (c *reviews) of(ctx context.Context, record, file string, now stamp, writin
 		return nil, 0, err
 	}
 	defer j.ask()()
+	if j.ended() { // however little patience there is, and however slow the machine
+		return j.review, 1, j.err
+	}
 	timer := time.NewTimer(patience)
 	defer timer.Stop()
 	select {

@@ -386,8 +386,9 @@ func TestServe_Inspection(t *testing.T) {
 	}, &kept)
 	assert.Equal(t, 3, kept.Number)
 	s.asksAgain(kept.Number)
+	s.review("job") // a note was among it, and it is judged anew
 	status, answer := s.send(http.MethodGet, "/records/job", nil)
-	require.Equal(t, http.StatusOK, status, "what people put on record asks for no new judgement")
+	require.Equal(t, http.StatusOK, status, "what is judged is there at once")
 	s.compareWithFile("job", answer)
 	for _, form := range []string{"pdf?paper=letter&units=us", "html", "json", "csv", "passes.csv", "findings.csv", "parquet"} {
 		status, file := s.send(http.MethodGet, "/records/job/file/"+form, nil)

@@ -2,8 +2,8 @@ package live
 
 import "time"
 
-// Died says that the recorder before this one has died, until somebody has seen it.
-func (b *Board) Died(words string, at time.Time) {
+// Interrupted says that nobody recorded for a while, until somebody has seen it.
+func (b *Board) Interrupted(words string, at time.Time) {
 	a := b.latch.add(cause{rule: recorderRule, since: at.UnixNano()}, at)
 	a.Words = words
 	b.list()

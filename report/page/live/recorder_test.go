@@ -17,7 +17,7 @@ func TestBoard_AlarmsOfTheRecorder(t *testing.T) {
 	b := NewBoard(State{Record: "r"}, &procedure.Job{})
 	b.Room("", false, at)
 	require.Empty(t, b.Alarms, "there is room")
-	b.Died("the recorder died", at)
+	b.Interrupted("the recorder died", at)
 	b.Room("room for 14 min more", true, at)
 	b.Room("room for 4 min more", true, at)
 	require.Len(t, b.Alarms, 2)
