@@ -25,6 +25,7 @@ func verifyCommand() command {
 		setUp: func(set *flag.FlagSet) action {
 			var v verification
 			set.StringVar(&v.signers, "signers", "", "hold the seals against the keys in `FILE`, as ssh-keygen reads it (allowed signers): one of them must have sealed the end")
+			set.StringVar(&v.head, "head", "", "the record must have had this `HEAD`, as the certificate or its QR code says it")
 			set.StringVar(&v.out, "seal", "", "put the text of the last seal into `FILE`, and its signature into FILE.sig, for ssh-keygen -Y verify")
 			set.StringVar(&v.stamping.request, "stamp-request", "", "put into `FILE` what a time-stamping service (RFC 3161) is to be asked")
 			set.StringVar(&v.stamping.reply, "stamp", "", "say what the reply of a time-stamping service in `FILE` shows of the record")
@@ -36,8 +37,8 @@ func verifyCommand() command {
 
 // verification is what was asked for.
 type verification struct {
-	signers, out string
-	stamping     stamping
+	signers, head, out string
+	stamping           stamping
 }
 
 func (v *verification) run(ctx context.Context, screen *terminal.Screen, operands []string) error {
@@ -47,9 +48,9 @@ func (v *verification) run(ctx context.Context, screen *terminal.Screen, operand
 		return err
 	}
 	var found *record.Sealing
-	var stamped string
+	var shown []string
 	err = screen.Wait(ctx, "verifying "+file, func() (err error) {
-		found, stamped, err = v.verified(file)
+		found, shown, err = v.verified(file)
 		return err
 	})
 	if err != nil {
@@ -59,9 +60,7 @@ func (v *verification) run(ctx context.Context, screen *terminal.Screen, operand
 	if len(found.Seals) == 0 {
 		says[0] += ", not sealed"
 	}
-	if stamped != "" {
-		says = append(says, stamped)
-	}
+	says = append(says, shown...)
 	if err := screen.Print(foreign.Line(file) + ": " + strings.Join(lines(says), "\n  ") + "\n"); err != nil {
 		return err
 	}
@@ -80,17 +79,24 @@ func (v *verification) run(ctx context.Context, screen *terminal.Screen, operand
 	return nil
 }
 
-func (v *verification) verified(file string) (found *record.Sealing, stamped string, err error) {
+// verified reads the record, and what else was given to be held against it.
+func (v *verification) verified(file string) (found *record.Sealing, shown []string, err error) {
 	r, err := record.Open(file)
 	if err != nil {
-		return nil, "", err
+		return nil, nil, err
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
 	if found, err = r.VerifySeals(); err != nil {
-		return nil, "", err
+		return nil, nil, err
 	}
-	stamped, err = v.stamping.says(r)
-	return found, stamped, err
+	if shown, err = headSays(r, file, v.head, found.Groups); err != nil {
+		return nil, nil, err
+	}
+	stamped, err := v.stamping.says(r)
+	if stamped != "" {
+		shown = append(shown, stamped)
+	}
+	return found, shown, err
 }
 
 func (v *verification) trusted() ([]seal.Signer, error) {
