@@ -6,6 +6,8 @@ import (
 	"math"
 	"strings"
 	"time"
+
+	"arctally/acquire/foreign"
 )
 
 // Subject is what a check is about; the words stand in records.
@@ -101,6 +103,9 @@ func DecodeCheck(text string) (*Check, error) {
 	c := &Check{}
 	if err := json.Unmarshal([]byte(text), c); err != nil {
 		return nil, fmt.Errorf("check: %w", err)
+	}
+	for _, name := range []*string{&c.By, &c.Instrument, &c.Certificate} { // it may be from before there was a limit
+		*name = foreign.Shortened(*name, foreign.LongestName)
 	}
 	return c, nil
 }

@@ -18,6 +18,7 @@ import (
 // document gathers what is wrong in a file while it is read to its end.
 type document struct {
 	file   string
+	kept   bool // it stands in a record: a text from before there was a limit is read, shortened
 	errors Errors
 	doubts []*plausible.Doubt
 }
