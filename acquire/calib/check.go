@@ -105,7 +105,7 @@ func DecodeCheck(text string) (*Check, error) {
 		return nil, fmt.Errorf("check: %w", err)
 	}
 	for _, name := range []*string{&c.By, &c.Instrument, &c.Certificate} { // it may be from before there was a limit
-		*name = foreign.Shortened(*name, foreign.LongestName)
+		*name = foreign.Shortened(*name, foreign.LongestSigned)
 	}
 	return c, nil
 }

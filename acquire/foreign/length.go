@@ -10,6 +10,9 @@ const (
 	// LongestName is that of a name: as many as the name of a file has. Nobody's, and no
 	// batch's, is longer; and a certificate has room for no more.
 	LongestName = 255
+	// LongestSigned is that of a name as it stands on record: behind what was typed, the device at
+	// which it was, with its role.
+	LongestSigned = LongestName + 64
 	// LongestRemark is that of what a person says in sentences: a page of it.
 	LongestRemark = 4000
 )

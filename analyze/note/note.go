@@ -110,7 +110,7 @@ func Parse(e series.Event) (n Note, ok bool) {
 	if !ok || by == "" {
 		return n, false
 	}
-	n = Note{By: foreign.Shortened(by, foreign.LongestName), Epoch: e.Epoch, Tick: e.Tick}
+	n = Note{By: foreign.Shortened(by, foreign.LongestSigned), Epoch: e.Epoch, Tick: e.Tick}
 	if rest == endOfPass {
 		n.EndOfPass = true
 		return n, true

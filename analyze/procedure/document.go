@@ -12,6 +12,7 @@ import (
 
 	"go.yaml.in/yaml/v3"
 
+	"arctally/acquire/foreign"
 	"arctally/analyze/plausible"
 )
 
@@ -23,9 +24,14 @@ type document struct {
 	doubts []*plausible.Doubt
 }
 
+// longestReason is how many letters are said of an error: what is wrong may be a value of any
+// length, of which nobody reads more. Ours, no source.
+const longestReason = 600
+
 // fail notes an error at a node.
 func (d *document) fail(at *yaml.Node, format string, arg ...any) {
-	d.errors = append(d.errors, &Error{d.file, at.Line, at.Column, fmt.Sprintf(format, arg...)})
+	reason := foreign.Shortened(fmt.Sprintf(format, arg...), longestReason)
+	d.errors = append(d.errors, &Error{d.file, at.Line, at.Column, reason})
 }
 
 // start stands for the beginning of a file that has no node to point at.

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"go.yaml.in/yaml/v3"
 )
 
 // A name of more letters than anybody reads is refused with its place where it is written, and
@@ -29,4 +30,44 @@ func TestParseJob_LongNames(t *testing.T) {
 	kept, err := ParseKeptProcedure("procedure.yaml", spoilt)
 	require.NoError(t, err)
 	assert.True(t, strings.HasSuffix(kept.Name, "(shortened, 16000 letters in all)"))
+}
+
+// scalars are the values of a document.
+func scalars(n *yaml.Node) (all []*yaml.Node) {
+	if n.Kind == yaml.ScalarNode {
+		return []*yaml.Node{n}
+	}
+	for k, one := range n.Content {
+		if n.Kind != yaml.MappingNode || k%2 == 1 {
+			all = append(all, scalars(one)...)
+		}
+	}
+	return all
+}
+
+// Whatever value of a job is 16 000 letters long, it is refused at its line in few words.
+func TestParseJob_EveryTextHasALimit(t *testing.T) {
+	const parts = `
+consumables: {wire: solid, wire_batch: A-1, gas: Ar 80, gas_batch: 55}
+material: {grade: S355}
+customer: {name: a mill, order: "7"}
+machine: {name: a loader, serial: "9"}
+`
+	text, err := os.ReadFile("../../testdata/job/keyway/job.yaml")
+	require.NoError(t, err)
+	var document yaml.Node
+	require.NoError(t, yaml.Unmarshal(append(text, parts...), &document))
+	values := scalars(&document)
+	require.Greater(t, len(values), 30)
+	for _, value := range values {
+		was := *value
+		*value = yaml.Node{Kind: yaml.ScalarNode, Value: strings.Repeat("m", 16_000)}
+		spoilt, err := yaml.Marshal(&document)
+		require.NoError(t, err)
+		*value = was
+		_, err = ParseJob("job.yaml", spoilt)
+		require.Error(t, err, was.Value)
+		assert.Regexp(t, `^job\.yaml:\d+:\d+: `, err.Error(), was.Value)
+		assert.Less(t, len(err.Error()), 5*longestReason, was.Value)
+	}
 }

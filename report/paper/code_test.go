@@ -37,7 +37,7 @@ func TestCertificate_CodeOfTheHead(t *testing.T) {
 		file := pdf(t, s, sheet.Metric, format)
 		assert.Contains(t, wordless(textOf(t, file)), in.Fingerprint)
 		stem := filepath.Join(t.TempDir(), "sheet")
-		for _, dots := range []string{"300", "110"} {
+		for _, dots := range []string{"300", "150"} {
 			reader(t, file, "pdftoppm", []string{"-r", dots, "-png", "-singlefile"}, stem)
 			assert.Equal(t, sheet.HeadText(in.Fingerprint), scanned(t, stem+".png"), "%s, %s dots an inch", format, dots)
 		}

@@ -40,7 +40,7 @@ func SureNotes(typed []TypedNote, sure []string) (notes []note.Note, err error) 
 	var doubts []*plausible.Doubt
 	by := ""
 	for _, t := range typed {
-		if err := errors.Join(foreign.Fits("by", t.By, foreign.LongestName), foreign.Fits("text", t.Text, foreign.LongestRemark)); err != nil {
+		if err := errors.Join(foreign.Fits("by", t.By, foreign.LongestSigned), foreign.Fits("text", t.Text, foreign.LongestRemark)); err != nil {
 			return nil, &explain.Error{Kind: explain.Unfit, Cause: err, Next: "say it in fewer letters, or in two notes"}
 		}
 		notes = append(notes, t.Note)
