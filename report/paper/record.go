@@ -2,11 +2,13 @@ package paper
 
 import (
 	"embed"
+	"errors"
 	"fmt"
 	"html/template"
 	"io"
 	"strings"
 
+	"arctally/acquire/foreign"
 	"arctally/report/draw"
 	"arctally/report/paper/layout"
 	"arctally/report/sheet"
@@ -61,15 +63,16 @@ type recordPage struct {
 }
 
 // HTML writes the weld record: one file that loads nothing, runs no script, and
-// prints on A4 and Letter.
+// prints on A4 and Letter. What is hidden in words from outside is shown by its number.
 func (with With) HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	r := recordOf(s, u, with)
 	first := r.certificate()
 	p := recordPage{
-		Title: r.title(), Mark: r.mark(), Across: r.across(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful", "apart", "high"),
+		Title: r.title(), Mark: foreign.Line(r.mark()), Across: r.across(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful", "apart", "high"),
 		Certificate: first, Sections: r.behind(first),
 	}
-	if err := templates.Execute(w, p); err != nil {
+	shown := foreign.NewWriter(w)
+	if err := errors.Join(templates.Execute(shown, p), shown.Flush()); err != nil {
 		return fmt.Errorf("write weld record: %w", err)
 	}
 	return nil
