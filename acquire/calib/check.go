@@ -2,6 +2,7 @@ package calib
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -101,7 +102,7 @@ func (c *Check) Encode() (string, error) {
 // DecodeCheck is the reverse of Encode.
 func DecodeCheck(text string) (*Check, error) {
 	c := &Check{}
-	if err := json.Unmarshal([]byte(text), c); err != nil {
+	if err := errors.Join(foreign.OneOfEach([]byte(text)), json.Unmarshal([]byte(text), c)); err != nil {
 		return nil, fmt.Errorf("check: %w", err)
 	}
 	for _, name := range []*string{&c.By, &c.Instrument, &c.Certificate} { // it may be from before there was a limit

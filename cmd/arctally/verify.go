@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"flag"
+	"fmt"
 	"io"
 	"os"
 	"strings"
@@ -14,6 +15,7 @@ import (
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 func verifyCommand() command {
@@ -60,7 +62,7 @@ func (v *verification) run(ctx context.Context, screen *terminal.Screen, operand
 	if len(found.Seals) == 0 {
 		says[0] += ", not sealed"
 	}
-	says = append(says, shown...)
+	says = append(append(says, vouchedFor(found)...), shown...)
 	if err := screen.Print(foreign.Line(file) + ": " + strings.Join(lines(says), "\n  ") + "\n"); err != nil {
 		return err
 	}
@@ -112,6 +114,25 @@ func (v *verification) trusted() ([]seal.Signer, error) {
 		return nil, &explain.Error{Kind: explain.Unfit, Text: v.signers + ": " + err.Error(), Next: "a line is what arctally key prints", Cause: err}
 	}
 	return signers, nil
+}
+
+// vouchedFor says what the seals stand for, and until when, where the record was under none for a
+// while, as after a power cut: whoever sealed it later did not see it written. So the signers never
+// vouch for all of it, and --signers says so with its status.
+func vouchedFor(s *record.Sealing) (says []string) {
+	from := int64(1)
+	for _, found := range s.Found {
+		written := "none of what was written before that"
+		for k := range s.Seals {
+			if one := &s.Seals[k]; one.Group >= from && one.Group < found.First {
+				written = fmt.Sprintf("commits %d to %d as they were written, until %s", from, one.Group, sheet.Minute(one.At))
+			}
+		}
+		says = append(says, fmt.Sprintf("the seals vouch for %s; for commits %d to %d only as they were found on %s: with --signers the status is 1, also where its keys are right",
+			written, found.First, found.Last, sheet.Minute(found.By.At)))
+		from = found.Last + 1
+	}
+	return says
 }
 
 // takeOut puts the last seal into two files.

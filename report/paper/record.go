@@ -63,7 +63,7 @@ type recordPage struct {
 }
 
 // HTML writes the weld record: one file that loads nothing, runs no script, and
-// prints on A4 and Letter. What is hidden in words from outside is shown by its number.
+// prints on A4 and Letter.
 func (with With) HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	r := recordOf(s, u, with)
 	first := r.certificate()
@@ -71,11 +71,16 @@ func (with With) HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 		Title: r.title(), Mark: foreign.Line(r.mark()), Across: r.across(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful", "apart", "high"),
 		Certificate: first, Sections: r.behind(first),
 	}
-	shown := foreign.NewWriter(w)
-	if err := errors.Join(templates.Execute(shown, p), shown.Flush()); err != nil {
+	if err := writePage(w, "record.html", p); err != nil {
 		return fmt.Errorf("write weld record: %w", err)
 	}
 	return nil
+}
+
+// writePage fills a template; what is hidden in words from outside is shown by its number.
+func writePage(w io.Writer, name string, page any) error {
+	shown := foreign.NewWriter(w)
+	return errors.Join(templates.ExecuteTemplate(shown, name, page), shown.Flush())
 }
 
 // PDF writes the weld record on paper. The only date in the file is the end of the last pass.
