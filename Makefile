@@ -11,11 +11,12 @@ BENCH    := $(FIRMWARE)/bench
 CHROMIUM ?= /usr/bin/chromium
 
 # What the tests want beside Go and Node, and is not there, by the names of its packages: a C compiler for the race detector,
-# Chromium for the pages, poppler to read printed records back, Python and zstd for the second program that reads records,
+# Chromium for the pages, poppler to read printed records back, zbar to read the code on them, Python and zstd for the second program that reads records,
 # a compiler for the firmware of the sensor box, and Modbus slaves that others wrote.
 MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 	$(if $(wildcard $(CHROMIUM)),,chromium) \
 	$(if $(shell command -v pdftotext 2>/dev/null),,poppler-utils) \
+	$(if $(shell command -v zbarimg 2>/dev/null),,zbar-tools) \
 	$(if $(shell command -v python3 2>/dev/null),,python3) \
 	$(if $(shell command -v zstd 2>/dev/null),,zstd) \
 	$(if $(shell command -v avr-gcc 2>/dev/null),,gcc-avr avr-libc binutils-avr) \

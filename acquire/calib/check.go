@@ -2,10 +2,13 @@ package calib
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"strings"
 	"time"
+
+	"arctally/acquire/foreign"
 )
 
 // Subject is what a check is about; the words stand in records.
@@ -99,8 +102,11 @@ func (c *Check) Encode() (string, error) {
 // DecodeCheck is the reverse of Encode.
 func DecodeCheck(text string) (*Check, error) {
 	c := &Check{}
-	if err := json.Unmarshal([]byte(text), c); err != nil {
+	if err := errors.Join(foreign.OneOfEach([]byte(text)), json.Unmarshal([]byte(text), c)); err != nil {
 		return nil, fmt.Errorf("check: %w", err)
+	}
+	for _, name := range []*string{&c.By, &c.Instrument, &c.Certificate} { // it may be from before there was a limit
+		*name = foreign.Shortened(*name, foreign.LongestSigned)
 	}
 	return c, nil
 }

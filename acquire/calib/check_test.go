@@ -97,3 +97,9 @@ func TestCheck_comesBackFromItsText(t *testing.T) {
 	_, err = DecodeCheck("no JSON")
 	require.ErrorContains(t, err, "check: ")
 }
+
+// A check of a record that says one thing twice says neither.
+func TestDecodeCheck_SaysEachOnce(t *testing.T) {
+	_, err := DecodeCheck(`{"check":"meter","by":"Operator 1","By":"somebody else"}`)
+	require.ErrorContains(t, err, `the key "By" stands twice`)
+}

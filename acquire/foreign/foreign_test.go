@@ -97,3 +97,11 @@ func FuzzWriter(f *testing.F) {
 		require.Equal(t, string([]rune(text)), back)
 	})
 }
+
+func TestLength(t *testing.T) {
+	assert.NoError(t, Fits("name", strings.Repeat("漢", 5), 5))
+	assert.EqualError(t, Fits("name", strings.Repeat("漢", 6), 5), "name: it has 6 letters; 5 are the most")
+	assert.EqualError(t, Fits("", "abc", 2), "it has 3 letters; 2 are the most")
+	assert.Equal(t, "漢漢", Shortened("漢漢", 2))
+	assert.Equal(t, "漢漢... (shortened, 3 letters in all)", Shortened("漢漢x", 2))
+}

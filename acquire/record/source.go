@@ -2,8 +2,10 @@ package record
 
 import (
 	"encoding/json"
+	"errors"
 	"math"
 
+	"arctally/acquire/foreign"
 	"arctally/acquire/series"
 )
 
@@ -61,7 +63,7 @@ func encodeSource(s *series.Source) (string, error) {
 
 func decodeSource(text string) (series.Source, error) {
 	var t sourceText
-	if err := json.Unmarshal([]byte(text), &t); err != nil {
+	if err := errors.Join(foreign.OneOfEach([]byte(text)), json.Unmarshal([]byte(text), &t)); err != nil {
 		return series.Source{}, err
 	}
 	s := series.Source{

@@ -237,3 +237,16 @@ func TestError_SaysWhere(t *testing.T) {
 		require.EqualError(t, e.Check(), want)
 	}
 }
+
+// An entry of a record that says one thing twice says neither.
+func TestDecode_SaysEachOnce(t *testing.T) {
+	e := onDisposition(func(*Entry, *Disposition) {})
+	text, err := e.Encode()
+	require.NoError(t, err)
+	_, err = Decode(1, e.Kind(), e.By, time.Unix(1, 0), text)
+	require.NoError(t, err)
+	twice := strings.Replace(text, `"decision"`, `"decision": "accept", "decision"`, 1)
+	require.NotEqual(t, text, twice)
+	_, err = Decode(1, e.Kind(), e.By, time.Unix(1, 0), twice)
+	require.ErrorContains(t, err, `the key "decision" stands twice`)
+}

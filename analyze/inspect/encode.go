@@ -7,6 +7,7 @@ import (
 	"io"
 	"time"
 
+	"arctally/acquire/foreign"
 	"arctally/acquire/quantity"
 )
 
@@ -83,6 +84,9 @@ func Decode(number int, kind Kind, by string, at time.Time, from string) (Entry,
 }
 
 func decode(from string) (t text, err error) {
+	if err := foreign.OneOfEach([]byte(from)); err != nil {
+		return t, err
+	}
 	d := json.NewDecoder(bytes.NewReader([]byte(from)))
 	d.DisallowUnknownFields()
 	if err := d.Decode(&t); err != nil {

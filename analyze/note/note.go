@@ -11,7 +11,8 @@
 //	typed in by "Operator 1": torch at 90 deg
 //	typed in by "Operator 1": end of pass
 //
-// Names and sentences are quoted as in Go. Any other remark is no note.
+// Names and sentences are quoted as in Go. One that is longer than is taken today is read
+// shortened. Any other remark is no note.
 package note
 
 import (
@@ -19,6 +20,7 @@ import (
 	"strconv"
 	"strings"
 
+	"arctally/acquire/foreign"
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 )
@@ -108,14 +110,14 @@ func Parse(e series.Event) (n Note, ok bool) {
 	if !ok || by == "" {
 		return n, false
 	}
-	n = Note{By: by, Epoch: e.Epoch, Tick: e.Tick}
+	n = Note{By: foreign.Shortened(by, foreign.LongestSigned), Epoch: e.Epoch, Tick: e.Tick}
 	if rest == endOfPass {
 		n.EndOfPass = true
 		return n, true
 	}
 	if said, found := strings.CutPrefix(rest, text); found {
 		said, rest, ok := unquote(said)
-		n.Text = said
+		n.Text = foreign.Shortened(said, foreign.LongestRemark)
 		return n, ok && rest == "" && said != ""
 	}
 	if said, found := strings.CutPrefix(rest, temperature); found {

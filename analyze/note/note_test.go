@@ -2,11 +2,13 @@ package note
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire/foreign"
 	"arctally/acquire/quantity"
 	"arctally/acquire/series"
 )
@@ -79,4 +81,17 @@ func FuzzParse(f *testing.F) {
 		require.True(t, ok, text)
 		require.Equal(t, n.Event(), again.Event())
 	})
+}
+
+// A name that is as long as it may be typed is read whole, with the device at which it was; a longer
+// one, and a longer text, of a record from before there was a limit, are read cut, and say so.
+func TestParse_LongNames(t *testing.T) {
+	longest := strings.Repeat("m", foreign.LongestName) + ", at " + strings.Repeat("t", 40) + " (operate)"
+	n, ok := Parse(Note{By: longest, Text: "x"}.Event())
+	assert.True(t, ok)
+	assert.Equal(t, longest, n.By)
+	n, ok = Parse(Note{By: strings.Repeat("m", 16_000), Text: strings.Repeat("x", 16_000)}.Event())
+	assert.True(t, ok)
+	assert.Equal(t, strings.Repeat("m", foreign.LongestSigned)+"... (shortened, 16000 letters in all)", n.By)
+	assert.Equal(t, strings.Repeat("x", foreign.LongestRemark)+"... (shortened, 16000 letters in all)", n.Text)
 }

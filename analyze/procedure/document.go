@@ -12,19 +12,26 @@ import (
 
 	"go.yaml.in/yaml/v3"
 
+	"arctally/acquire/foreign"
 	"arctally/analyze/plausible"
 )
 
 // document gathers what is wrong in a file while it is read to its end.
 type document struct {
 	file   string
+	kept   bool // it stands in a record: a text from before there was a limit is read, shortened
 	errors Errors
 	doubts []*plausible.Doubt
 }
 
+// longestReason is how many letters are said of an error: what is wrong may be a value of any
+// length, of which nobody reads more. Ours, no source.
+const longestReason = 600
+
 // fail notes an error at a node.
 func (d *document) fail(at *yaml.Node, format string, arg ...any) {
-	d.errors = append(d.errors, &Error{d.file, at.Line, at.Column, fmt.Sprintf(format, arg...)})
+	reason := foreign.Shortened(fmt.Sprintf(format, arg...), longestReason)
+	d.errors = append(d.errors, &Error{d.file, at.Line, at.Column, reason})
 }
 
 // start stands for the beginning of a file that has no node to point at.

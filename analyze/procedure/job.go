@@ -17,7 +17,16 @@ import (
 // Job.ProcedureFile. The error is Errors: every *Error in the file, in the order
 // of its lines.
 func ParseJob(file string, text []byte) (*Job, error) {
-	d := &document{file: file}
+	return (&document{file: file}).job(text)
+}
+
+// ParseKeptJob is ParseJob for the job of a record, which may be from before there were limits
+// for how long a text is: longer ones are shortened, and say so.
+func ParseKeptJob(file string, text []byte) (*Job, error) {
+	return (&document{file: file, kept: true}).job(text)
+}
+
+func (d *document) job(text []byte) (*Job, error) {
 	j := &Job{}
 	if top := d.root(text); top != nil {
 		j.read(d, top)

@@ -38,7 +38,15 @@ func DefaultJudge() Judge {
 // ParseProcedure reads a procedure file. The error is Errors: every *Error in
 // the file, in the order of its lines.
 func ParseProcedure(file string, text []byte) (*Procedure, error) {
-	d := &document{file: file}
+	return (&document{file: file}).procedure(text)
+}
+
+// ParseKeptProcedure is to ParseProcedure what ParseKeptJob is to ParseJob.
+func ParseKeptProcedure(file string, text []byte) (*Procedure, error) {
+	return (&document{file: file, kept: true}).procedure(text)
+}
+
+func (d *document) procedure(text []byte) (*Procedure, error) {
 	p := &Procedure{}
 	if top := d.root(text); top != nil {
 		p.read(d, top)

@@ -6,6 +6,7 @@ import (
 
 	"go.yaml.in/yaml/v3"
 
+	"arctally/acquire/foreign"
 	"arctally/acquire/quantity"
 )
 
@@ -30,10 +31,15 @@ func (s section) scalar(key string) *yaml.Node {
 
 // text returns the words under a key.
 func (s section) text(key string) string {
-	if n := s.scalar(key); n != nil {
-		return strings.TrimSpace(n.Value)
+	n := s.scalar(key)
+	if n == nil {
+		return ""
 	}
-	return ""
+	text := strings.TrimSpace(n.Value)
+	if err := foreign.Fits(s.path(key), text, foreign.LongestName); err != nil && !s.doc.kept {
+		s.doc.fail(n, "%v", err)
+	}
+	return foreign.Shortened(text, foreign.LongestName)
 }
 
 // choice returns the word under a key, which must be one of a few.

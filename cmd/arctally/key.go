@@ -4,6 +4,7 @@ import (
 	"context"
 	"flag"
 
+	"arctally/acquire/foreign"
 	"arctally/acquire/seal"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/sealing"
@@ -18,6 +19,9 @@ func keyCommand() command {
 		setUp: func(set *flag.FlagSet) action {
 			person := set.String("for", "", "show the key of the person `NAME`, by which inspect seals what he decides; it is made where there is none")
 			return func(_ context.Context, screen *terminal.Screen, _ []string) error {
+				if err := foreign.Fits("--for", *person, foreign.LongestName); err != nil {
+					return &explain.MisuseError{Command: "key", Text: err.Error()}
+				}
 				k, err := keyFor(*person)
 				if err != nil {
 					return &explain.Error{Kind: explain.InTheWay, Text: "key: " + err.Error(), Next: "records are written without seals until this is mended", Cause: err}

@@ -5,6 +5,7 @@ import (
 	"flag"
 	"strings"
 
+	"arctally/acquire/foreign"
 	"arctally/analyze/note"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/review"
@@ -71,6 +72,9 @@ func (f noteFlags) notes() (notes []review.TypedNote, err error) {
 	by := strings.TrimSpace(f.by)
 	if by == "" {
 		return nil, &explain.MisuseError{Command: "note", Text: "say who measured it: --by NAME"}
+	}
+	if err := foreign.Fits("--by", by, foreign.LongestName); err != nil {
+		return nil, &explain.MisuseError{Command: "note", Text: err.Error()}
 	}
 	if f.temperature != "" {
 		t, err := review.ReadTemperature(f.temperature)

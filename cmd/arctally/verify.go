@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"flag"
+	"fmt"
 	"io"
 	"os"
 	"strings"
@@ -14,6 +15,7 @@ import (
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/terminal"
+	"arctally/report/sheet"
 )
 
 func verifyCommand() command {
@@ -25,6 +27,7 @@ func verifyCommand() command {
 		setUp: func(set *flag.FlagSet) action {
 			var v verification
 			set.StringVar(&v.signers, "signers", "", "hold the seals against the keys in `FILE`, as ssh-keygen reads it (allowed signers): one of them must have sealed the end")
+			set.StringVar(&v.head, "head", "", "the record must have had this `HEAD`, as the certificate or its QR code says it")
 			set.StringVar(&v.out, "seal", "", "put the text of the last seal into `FILE`, and its signature into FILE.sig, for ssh-keygen -Y verify")
 			set.StringVar(&v.stamping.request, "stamp-request", "", "put into `FILE` what a time-stamping service (RFC 3161) is to be asked")
 			set.StringVar(&v.stamping.reply, "stamp", "", "say what the reply of a time-stamping service in `FILE` shows of the record")
@@ -36,8 +39,8 @@ func verifyCommand() command {
 
 // verification is what was asked for.
 type verification struct {
-	signers, out string
-	stamping     stamping
+	signers, head, out string
+	stamping           stamping
 }
 
 func (v *verification) run(ctx context.Context, screen *terminal.Screen, operands []string) error {
@@ -47,9 +50,9 @@ func (v *verification) run(ctx context.Context, screen *terminal.Screen, operand
 		return err
 	}
 	var found *record.Sealing
-	var stamped string
+	var shown []string
 	err = screen.Wait(ctx, "verifying "+file, func() (err error) {
-		found, stamped, err = v.verified(file)
+		found, shown, err = v.verified(file)
 		return err
 	})
 	if err != nil {
@@ -59,9 +62,7 @@ func (v *verification) run(ctx context.Context, screen *terminal.Screen, operand
 	if len(found.Seals) == 0 {
 		says[0] += ", not sealed"
 	}
-	if stamped != "" {
-		says = append(says, stamped)
-	}
+	says = append(append(says, vouchedFor(found)...), shown...)
 	if err := screen.Print(foreign.Line(file) + ": " + strings.Join(lines(says), "\n  ") + "\n"); err != nil {
 		return err
 	}
@@ -80,17 +81,24 @@ func (v *verification) run(ctx context.Context, screen *terminal.Screen, operand
 	return nil
 }
 
-func (v *verification) verified(file string) (found *record.Sealing, stamped string, err error) {
+// verified reads the record, and what else was given to be held against it.
+func (v *verification) verified(file string) (found *record.Sealing, shown []string, err error) {
 	r, err := record.Open(file)
 	if err != nil {
-		return nil, "", err
+		return nil, nil, err
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
 	if found, err = r.VerifySeals(); err != nil {
-		return nil, "", err
+		return nil, nil, err
 	}
-	stamped, err = v.stamping.says(r)
-	return found, stamped, err
+	if shown, err = headSays(r, file, v.head, found.Groups); err != nil {
+		return nil, nil, err
+	}
+	stamped, err := v.stamping.says(r)
+	if stamped != "" {
+		shown = append(shown, stamped)
+	}
+	return found, shown, err
 }
 
 func (v *verification) trusted() ([]seal.Signer, error) {
@@ -106,6 +114,25 @@ func (v *verification) trusted() ([]seal.Signer, error) {
 		return nil, &explain.Error{Kind: explain.Unfit, Text: v.signers + ": " + err.Error(), Next: "a line is what arctally key prints", Cause: err}
 	}
 	return signers, nil
+}
+
+// vouchedFor says what the seals stand for, and until when, where the record was under none for a
+// while, as after a power cut: whoever sealed it later did not see it written. So the signers never
+// vouch for all of it, and --signers says so with its status.
+func vouchedFor(s *record.Sealing) (says []string) {
+	from := int64(1)
+	for _, found := range s.Found {
+		written := "none of what was written before that"
+		for k := range s.Seals {
+			if one := &s.Seals[k]; one.Group >= from && one.Group < found.First {
+				written = fmt.Sprintf("commits %d to %d as they were written, until %s", from, one.Group, sheet.Minute(one.At))
+			}
+		}
+		says = append(says, fmt.Sprintf("the seals vouch for %s; for commits %d to %d only as they were found on %s: with --signers the status is 1, also where its keys are right",
+			written, found.First, found.Last, sheet.Minute(found.By.At)))
+		from = found.Last + 1
+	}
+	return says
 }
 
 // takeOut puts the last seal into two files.

@@ -7,6 +7,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"arctally/acquire/foreign"
 )
 
 // Role is what a device may do.
@@ -79,8 +81,11 @@ func SignedBy(ctx context.Context, typed string) string {
 // NameOf is the name that was typed, of one that stands on record.
 func NameOf(signed string) string { return signature.ReplaceAllString(signed, "") }
 
-// unsigned refuses a name that looks as if a device had signed it.
+// unsigned refuses a name that looks as if a device had signed it, or that is longer than a name.
 func unsigned(field, name string) error {
+	if err := foreign.Fits("", name, foreign.LongestName); err != nil {
+		return unprocessable(field+": "+err.Error(), "type the name of a person alone", FieldProblem{Field: field, Error: err.Error()})
+	}
 	if !signature.MatchString(name) {
 		return nil
 	}

@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/foreign"
 )
 
 // The contract says of each operation who may ask for it, and the table of the routes says the same.
@@ -99,10 +101,10 @@ func TestSignedBy_SaysAtWhichDevice(t *testing.T) {
 	assert.Equal(t, "Smith, at night (2nd shift)", NameOf("Smith, at night (2nd shift)"))
 }
 
-// Nobody types a name that looks as if another device had signed it.
+// Nobody types a name that looks as if another device had signed it, or that is no name by its length.
 func TestSignature_CannotBeTyped(t *testing.T) {
 	s := newSite(t)
-	for _, forged := range []string{"Inspector 1, at Tablet 9 (manage)", "Tablet 9 (inspect)", "X, at Tablet 9 (look) "} {
+	for _, forged := range []string{"Inspector 1, at Tablet 9 (manage)", "Tablet 9 (inspect)", "X, at Tablet 9 (look) ", strings.Repeat("m", foreign.LongestName+1)} {
 		for path, body := range map[string]any{
 			recordPath("/entries"):    EntryRequest{By: forged, Finding: 1},
 			recordPath("/notes"):      NoteRequest{By: forged, Kind: NoteText, Value: "x"},

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"arctally/acquire/foreign"
 	"arctally/report/page/form"
 )
 
@@ -29,6 +30,9 @@ func receive(w http.ResponseWriter, r *http.Request, into any) error {
 	text, err := readBody(w, r, mostJSON, readTime)
 	if err != nil {
 		return err
+	}
+	if err := foreign.OneOfEach(text); err != nil {
+		return unprocessable(err.Error(), "load the page again")
 	}
 	decoder := json.NewDecoder(strings.NewReader(string(text)))
 	decoder.DisallowUnknownFields()

@@ -24,6 +24,7 @@ type certificate struct {
 	Worst        string
 	Sides        [2][]sheet.CertificateRow // side by side
 	Rows, Record []sheet.CertificateRow
+	Code         *draw.Drawing // of the head, which stands for all of the record; nil where none was taken
 	Truths       []truthLine
 	Notes        []string
 	Signatures   signatures
@@ -86,6 +87,9 @@ func (r *record) certificateOf(columns int) *certificate {
 		return cut
 	}
 	c.Sides, c.Rows = [2][]sheet.CertificateRow{cut(whole.Whose), cut(whole.What)}, cut(whole.Rows)
+	if r.Fingerprint != "" {
+		c.Code = draw.Code(sheet.HeadText(r.Fingerprint), "QR code of the head: "+sheet.HeadText(r.Fingerprint))
+	}
 	c.Record = cut([]sheet.CertificateRow{
 		{Name: "Record", Text: r.recordText()},
 		{Name: "Fingerprint of the record", Text: r.fingerprintText()},
@@ -119,7 +123,7 @@ func (r *record) fingerprintText() string {
 	if r.Fingerprint == "" {
 		return "none was taken, so nothing ties this sheet to the file"
 	}
-	return r.Fingerprint + " (SHA-256 over its content)"
+	return r.Fingerprint + " (SHA-256 over its content, the head of its chain: arctally verify RECORD --head takes it, or what the code says)"
 }
 
 // shortenedMark ends what was shortened.
@@ -175,10 +179,11 @@ func (c *certificate) printBody(d *layout.Document) {
 	if c.Head != nil {
 		c.Head.print(d)
 	}
-	d.Beside(c.Glyph, 17, func() {
-		d.Kind(c.Kind)
-		d.Paragraph(c.Title, layout.Look{Size: 16, Bold: true})
-	})
+	if c.Code == nil {
+		c.printTitle(d)
+	} else {
+		d.LeftOf(c.Code, codeWidth, codeEdge, func() { c.printTitle(d) })
+	}
 	d.Space(2)
 	d.Headline(c.Sign, c.Worst)
 	d.Columns(func() { d.Rows(factsOf(c.Sides[0]), narrowLabels) }, func() { d.Rows(factsOf(c.Sides[1]), narrowLabels) })
@@ -189,6 +194,26 @@ func (c *certificate) printBody(d *layout.Document) {
 	d.Space(1.5)
 	d.Rows(factsOf(c.Record), wideLabels)
 }
+
+// How the code of the head stands on paper, mm: half a millimetre to a module, which a telephone
+// reads from a copy too; without its edge it is no higher than the picture of the bore at the other
+// side of the title, so that it takes no room from what is written. Common practice, no source.
+const (
+	codeModule = 0.5
+	codeWidth  = 41 * codeModule
+	codeEdge   = draw.QuietZone * codeModule
+)
+
+// printTitle writes what the sheet is and of which job, with the code of the head at its right.
+func (c *certificate) printTitle(d *layout.Document) {
+	d.Beside(c.Glyph, glyphWidth, func() {
+		d.Kind(c.Kind)
+		d.Paragraph(c.Title, layout.Look{Size: 16, Bold: true})
+	})
+}
+
+// glyphWidth is how wide the picture of the bore stands on paper, mm.
+const glyphWidth = 17.0
 
 func (c *certificate) printFoot(d *layout.Document) {
 	for _, note := range c.Notes {

@@ -33,7 +33,7 @@ func Comparison(w io.Writer, s *sheet.Sheet, u sheet.Units, c *compare.Compariso
 	for _, one := range c.Departures {
 		p.Sentences = append(p.Sentences, u.Words(one.Sentence))
 	}
-	if err := templates.ExecuteTemplate(w, "comparison.html", p); err != nil {
+	if err := writePage(w, "comparison.html", p); err != nil {
 		return fmt.Errorf("write comparison: %w", err)
 	}
 	return nil

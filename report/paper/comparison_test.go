@@ -1,12 +1,14 @@
 package paper
 
 import (
+	"fmt"
 	"io"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 
+	"arctally/acquire/foreign"
 	"arctally/analyze/compare"
 	"arctally/report/sheet"
 	"arctally/report/sheet/sheettest"
@@ -29,10 +31,23 @@ func TestComparisonHTML(t *testing.T) {
 
 func TestComparisonHTML_Escapes(t *testing.T) {
 	in := sheettest.Input()
-	in.RecordName, in.Job.Name = "</style><script>alert(1)</script>", "</title><script>"
+	in.RecordName, in.Job.Name = "</style><script>alert(1)</script>\u202e", "</title><script>\x1b"
 	c := sheettest.Comparison(compare.Turns)
 	c.Departures[0].Sentence = "<script>"
 	html := sheettest.Render(t, func(w io.Writer) error { return Comparison(w, sheet.New(in), sheet.Metric, c) })
 	wellFormed(t, html)
 	assert.NotRegexp(t, loads, html)
+	assert.Contains(t, html, `\u202e`)
+	assert.Contains(t, html, `\u001b`)
+	assert.False(t, strings.ContainsFunc(html, foreign.IsHidden))
+}
+
+// A loose page can be put back: every printed document says which page of how many it is.
+func TestComparisonHTML_NumbersItsPages(t *testing.T) {
+	html := sheettest.Render(t, func(w io.Writer) error {
+		return Comparison(w, sheet.New(sheettest.Input()), sheet.Metric, sheettest.Comparison(compare.Turns))
+	})
+	for k, one := range sheetsOf(t, browserPrint(t, html)) {
+		assert.Contains(t, one, fmt.Sprintf("page %d of ", k+1))
+	}
 }

@@ -2,11 +2,13 @@ package paper
 
 import (
 	"embed"
+	"errors"
 	"fmt"
 	"html/template"
 	"io"
 	"strings"
 
+	"arctally/acquire/foreign"
 	"arctally/report/draw"
 	"arctally/report/paper/layout"
 	"arctally/report/sheet"
@@ -66,13 +68,19 @@ func (with With) HTML(w io.Writer, s *sheet.Sheet, u sheet.Units) error {
 	r := recordOf(s, u, with)
 	first := r.certificate()
 	p := recordPage{
-		Title: r.title(), Mark: r.mark(), Across: r.across(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful", "apart", "high"),
+		Title: r.title(), Mark: foreign.Line(r.mark()), Across: r.across(), Patterns: draw.Patterns("hatch", "guard", "short", "unseen", "doubtful", "apart", "high"),
 		Certificate: first, Sections: r.behind(first),
 	}
-	if err := templates.Execute(w, p); err != nil {
+	if err := writePage(w, "record.html", p); err != nil {
 		return fmt.Errorf("write weld record: %w", err)
 	}
 	return nil
+}
+
+// writePage fills a template; what is hidden in words from outside is shown by its number.
+func writePage(w io.Writer, name string, page any) error {
+	shown := foreign.NewWriter(w)
+	return errors.Join(templates.ExecuteTemplate(shown, name, page), shown.Flush())
 }
 
 // PDF writes the weld record on paper. The only date in the file is the end of the last pass.

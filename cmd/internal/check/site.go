@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"arctally/acquire/calib"
+	"arctally/acquire/foreign"
 	"arctally/acquire/record"
 	"arctally/acquire/series"
 	"arctally/cmd/internal/explain"
@@ -142,6 +143,11 @@ func (s *Site) sign(c *calib.Check, in *pairs.Input) error {
 	}
 	if c.By == "" {
 		return Misuse("who made the check? give by=NAME, or an operator in the job file")
+	}
+	for _, typed := range []struct{ key, text string }{{"by", c.By}, {"instrument", c.Instrument}, {"certificate", c.Certificate}} {
+		if err := foreign.Fits(typed.key, typed.text, foreign.LongestName); err != nil {
+			return Misuse("%v", err)
+		}
 	}
 	c.By = s.signed(c.By)
 	if text := in.Text("done"); text != "" {

@@ -19,6 +19,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
+	"arctally/acquire/foreign"
 	"arctally/report/page"
 )
 
@@ -68,6 +69,9 @@ func (*Error) Hint() string {
 
 // parseList reads a list, strictly: a device that is half understood does not come in.
 func parseList(text []byte) (l list, err error) {
+	if err := foreign.OneOfEach(text); err != nil {
+		return l, err
+	}
 	decoder := json.NewDecoder(bytes.NewReader(text))
 	decoder.DisallowUnknownFields()
 	if err := decoder.Decode(&l); err != nil {

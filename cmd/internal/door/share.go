@@ -30,7 +30,7 @@ type Shares struct {
 
 // Usual are the shares that the program gives.
 var Usual = Shares{
-	Here:     Share{AtOnce: 256, Streams: 48},
+	Here:     Share{Requests: 500, Burst: 10_000, AtOnce: 256, Streams: 48}, // a page that runs away leaves the machine its time
 	Device:   Share{Requests: 40, Burst: 400, AtOnce: 48, Streams: 12, Bytes: 512 << 10, Load: 64 << 20},
 	Stranger: Share{Requests: 2, Burst: 60, AtOnce: 8, Bytes: 256, Load: 16 << 10},
 	Streams:  60, Clients: 4096, Sending: 30 * time.Second,

@@ -40,7 +40,7 @@ func Read(file string) (*File, error) {
 	if err != nil {
 		return nil, err
 	}
-	return parse(file, text, func(name string) (string, []byte, error) {
+	return written.parse(file, text, func(name string) (string, []byte, error) {
 		if !filepath.IsAbs(name) {
 			name = filepath.Join(filepath.Dir(file), name)
 		}
@@ -60,7 +60,7 @@ func ReadIn(files fs.FS, file string) (*File, error) {
 
 // Parse reads the text of a job file that lies, or will lie, in a file system.
 func Parse(files fs.FS, file string, text []byte) (*File, error) {
-	return parse(file, text, func(name string) (string, []byte, error) {
+	return written.parse(file, text, func(name string) (string, []byte, error) {
 		name = path.Join(path.Dir(file), name)
 		text, err := fs.ReadFile(files, name)
 		return name, text, err
@@ -69,13 +69,24 @@ func Parse(files fs.FS, file string, text []byte) (*File, error) {
 
 // OfRecord reads the job under which a record was made.
 func OfRecord(file string, m record.Meta) (*File, error) {
-	return parse(file+": "+Document, []byte(m.Documents[Document]), func(string) (string, []byte, error) {
+	return kept.parse(file+": "+Document, []byte(m.Documents[Document]), func(string) (string, []byte, error) {
 		return file + ": " + ProcedureDocument, []byte(m.Documents[ProcedureDocument]), nil
 	})
 }
 
-func parse(name string, text []byte, open func(name string) (string, []byte, error)) (*File, error) {
-	job, err := procedure.ParseJob(name, text)
+// parsers read the two documents of a job.
+type parsers struct {
+	job       func(name string, text []byte) (*procedure.Job, error)
+	procedure func(name string, text []byte) (*procedure.Procedure, error)
+}
+
+var (
+	written = parsers{procedure.ParseJob, procedure.ParseProcedure}
+	kept    = parsers{procedure.ParseKeptJob, procedure.ParseKeptProcedure}
+)
+
+func (p parsers) parse(name string, text []byte, open func(name string) (string, []byte, error)) (*File, error) {
+	job, err := p.job(name, text)
 	if err != nil {
 		return nil, err
 	}
@@ -83,7 +94,7 @@ func parse(name string, text []byte, open func(name string) (string, []byte, err
 	if err != nil {
 		return nil, err
 	}
-	qualified, err := procedure.ParseProcedure(procedureName, procedureText)
+	qualified, err := p.procedure(procedureName, procedureText)
 	if err != nil {
 		return nil, err
 	}

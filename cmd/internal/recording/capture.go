@@ -12,6 +12,7 @@ import (
 	"arctally/acquire/clock"
 	"arctally/acquire/record"
 	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/sealing"
 	"arctally/cmd/internal/terminal"
 )
 
@@ -42,6 +43,9 @@ func Import(ctx context.Context, screen *terminal.Screen, name string, o capture
 	}
 	bar.Clear()
 	screen.Tell("%s", importLine(summary))
+	if trouble := sealing.Trouble(); trouble != "" {
+		screen.Tell("%s", trouble)
+	}
 	return writer.Close()
 }
 

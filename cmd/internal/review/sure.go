@@ -1,11 +1,14 @@
 package review
 
 import (
+	"errors"
 	"strconv"
 
+	"arctally/acquire/foreign"
 	"arctally/acquire/quantity"
 	"arctally/analyze/note"
 	"arctally/analyze/plausible"
+	"arctally/cmd/internal/explain"
 )
 
 // TypedNote is a note, and the text of its value as it was typed.
@@ -37,6 +40,9 @@ func SureNotes(typed []TypedNote, sure []string) (notes []note.Note, err error) 
 	var doubts []*plausible.Doubt
 	by := ""
 	for _, t := range typed {
+		if err := errors.Join(foreign.Fits("by", t.By, foreign.LongestSigned), foreign.Fits("text", t.Text, foreign.LongestRemark)); err != nil {
+			return nil, &explain.Error{Kind: explain.Unfit, Cause: err, Next: "say it in fewer letters, or in two notes"}
+		}
 		notes = append(notes, t.Note)
 		texts, by = append(texts, t.Value), t.By
 		if d := t.doubt(); d != nil {

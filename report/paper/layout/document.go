@@ -188,3 +188,16 @@ func (d *Document) Beside(drawing *draw.Drawing, drawingWidth float64, write fun
 		d.x, d.y, d.width = x, max(below, d.y), width
 	})
 }
+
+// LeftOf writes with a square drawing of a width at the right of it, which takes no height of its
+// own: what is written has to be as high. An edge of the drawing, light on every side, lies over
+// what is light anyway.
+func (d *Document) LeftOf(drawing *draw.Drawing, drawingWidth, edge float64, write func()) {
+	d.Keep(func() {
+		width := d.width
+		d.paint(drawing, d.x+width-drawingWidth+edge, d.y-edge, drawingWidth, drawingWidth)
+		d.width = width - (drawingWidth - 2*edge) - gutter
+		write()
+		d.width = width
+	})
+}

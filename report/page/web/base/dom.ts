@@ -38,9 +38,32 @@ export function append(parent: Node, children: Child[]): void {
     } else if (child instanceof Node) {
       parent.appendChild(child);
     } else if (child !== null && child !== undefined && child !== false) {
-      parent.appendChild(document.createTextNode(String(child)));
+      parent.appendChild(wording(visible(String(child)), parent));
     }
   }
+}
+
+// hidden are characters that show nothing by themselves, and may turn what stands around them: the rule of acquire/foreign.
+const hidden = /[\p{Cc}\p{Cf}\p{Zl}\p{Zp}\p{Default_Ignorable_Code_Point}]/gu;
+const variants = /[\n\t\p{Variation_Selector}]/u;
+
+// visible shows hidden characters by their numbers, as the terminal does: words from outside rule nothing on a page.
+export function visible(text: string): string {
+  return text.replace(hidden, (one) => variants.test(one) ? one : one.split("").map((unit) => `\\u${unit.charCodeAt(0).toString(16).padStart(4, "0")}`).join(""));
+}
+
+// Letters that are written from the right, and would draw the figures behind them to their other side.
+const leftward = /[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefe\u{10800}-\u{10fff}\u{1e800}-\u{1efff}]/u;
+
+// wording is a text for a parent: in a direction of its own where it has such letters.
+function wording(text: string, parent: Node): Node {
+  const plain = document.createTextNode(text);
+  if (!(parent instanceof HTMLElement) || parent instanceof HTMLOptionElement || !leftward.test(text)) {
+    return plain;
+  }
+  const own = document.createElement("bdi");
+  own.appendChild(plain);
+  return own;
 }
 
 // fill puts other children in the place of all that are there.

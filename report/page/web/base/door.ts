@@ -28,7 +28,8 @@ export function take(now: Standing): void {
   document.documentElement.dataset["may"] = may.join(" ");
 }
 
-const may = (needs: string) => needs.split(" ").some((role) => (document.documentElement.dataset["may"] ?? "manage").split(" ").includes(role));
+// may tells whether this device may do what needs one of these roles.
+export const may = (needs: string) => needs.split(" ").some((role) => (document.documentElement.dataset["may"] ?? "manage").split(" ").includes(role));
 
 // guardActs keeps a touch away from what this device may not do, and says why.
 export function guardActs(): void {

@@ -31,7 +31,7 @@ export function devicesPage(): Page {
           fill(root, h("section", { class: "plate", "aria-labelledby": "offer-head" }, h("h2", { id: "offer-head" }, "Let a device in"), begin(all.address),
             h("p", {}, "Then choose what it may do, and type the code there. A new code makes the one before void."),
             h("div", { class: "buttons" }, (Object.keys(roleWords) as (keyof typeof roleWords)[]).map((role) =>
-              h("button", { type: "button", class: role === "operate" ? "go big" : "big", onclick: () => void offer(role) }, `${role}: ${roleWords[role]}`))), shown),
+              h("button", { type: "button", class: role === "operate" ? "go big" : "big", "data-needs": "manage", onclick: () => void offer(role) }, `${role}: ${roleWords[role]}`))), shown),
             h("section", { "aria-labelledby": "devices-head" }, h("h2", { id: "devices-head" }, "Let in"), list));
         } catch (thrown) {
           if (!aborted(thrown)) {
@@ -87,7 +87,7 @@ function table(all: Schemas["DeviceList"], changed: () => Promise<void>): Child 
     h("div", {}, h("div", { class: "name" }, device.name, device.this ? " (this one)" : ""),
       h("div", { class: "facts" }, h("span", {}, `may ${device.role}`), h("span", {}, "let in ", when(device.paired)), h("span", {}, "until ", when(device.expires)),
         h("span", {}, device.seen ? ["last here ", when(device.seen)] : "not here since the program began"))),
-    h("div", { class: "acts" }, h("button", { type: "button", class: "stop", onclick: () => void shut(device, changed) }, "Shut out", h("span", { class: "unseen" }, ` ${device.name}`))))));
+    h("div", { class: "acts" }, h("button", { type: "button", class: "stop", "data-needs": "manage", onclick: () => void shut(device, changed) }, "Shut out", h("span", { class: "unseen" }, ` ${device.name}`))))));
 }
 
 async function shut(device: Schemas["DeviceRow"], changed: () => Promise<void>): Promise<void> {

@@ -2,6 +2,7 @@
 // it is touched. The further calls are counted, and told on touch.
 import { api, troubleOf } from "../base/api";
 import { askDialog } from "../base/dialog";
+import { may } from "../base/door";
 import { fill, h, s } from "../base/dom";
 import { onPrefs, prefs } from "../base/prefs";
 import { icon } from "../base/state";
@@ -45,7 +46,7 @@ export function liveAlarms(signal: AbortSignal): Alarms {
   const calm = h("p", { class: "alarm-calm" });
   const voice = h("div", { class: "unseen", role: "alert" });
   const more = h("button", { type: "button", onclick: () => void list(calls, touch) }, "");
-  const all = h("button", { type: "button", onclick: () => touch(calls) }, "Seen all");
+  const all = h("button", { type: "button", "data-needs": "operate", onclick: () => touch(calls) }, "Seen all");
   const element = h("section", { class: "alarms-box", "aria-label": "Alarms" },
     h("div", { class: "alarm-list" }, slots.map((one) => one.element)), h("div", { class: "alarm-tools" }, more, all), calm, voice);
   const sound = () => {
@@ -119,7 +120,7 @@ function slot(name: string, sizes: number[], inHand: number[], touch: (calls: Ca
   const shape = h("span", { class: "alarm-shape" });
   let call: Call | null = null;
   let key = "";
-  const element: HTMLElement = h("button", { type: "button", class: `alarm ${name}`, hidden: true, onclick: () => call && touch([call]) }, shape, words, state, where);
+  const element: HTMLElement = h("button", { type: "button", class: `alarm ${name}`, hidden: true, "data-needs": "operate", onclick: () => call && touch([call]) }, shape, words, state, where);
   return {
     element,
     set: (now) => {
@@ -154,7 +155,7 @@ function slot(name: string, sizes: number[], inHand: number[], touch: (calls: Ca
 async function list(calls: Call[], touch: (calls: Call[]) => void): Promise<void> {
   const told = [...calls];
   const answer = await askDialog("What was and is out", () => h("ol", { class: "alarm-all" }, told.map((c) => h("li", { class: `sign-${c.sign}` }, icon(c.sign), h("span", {}, c.whole)))),
-    [{ text: "Seen all", value: true, kind: "go" }, { text: "Leave them", value: false }]);
+    [...(may("operate") ? [{ text: "Seen all", value: true, kind: "go" as const }] : []), { text: "Leave them", value: false }]);
   if (answer) {
     touch(told);
   }

@@ -113,7 +113,7 @@ class One {
 
   private offer(): void {
     const { event } = this.now;
-    fill(this.decision, h("p", { class: "buttons" }, h("button", { type: "button", class: event.open_findings > 0 ? "go big decide-event" : "big decide-event", onclick: () => {
+    fill(this.decision, h("p", { class: "buttons" }, h("button", { type: "button", class: event.open_findings > 0 ? "go big decide-event" : "big decide-event", "data-needs": "inspect", onclick: () => {
       this.decide();
       this.decision.querySelector<HTMLElement>("input")?.focus();
     } }, event.findings === 1 ? `Decide on event ${event.number}` : `Decide on all ${event.findings} findings of event ${event.number}`)));
@@ -175,7 +175,7 @@ class One {
       }));
       space.querySelector<HTMLElement>("input")?.focus();
     };
-    const buttons = h("p", { class: "acts" }, h("button", { type: "button", class: "decide", onclick: () => openForm(null) },
+    const buttons = h("p", { class: "acts" }, h("button", { type: "button", class: "decide", "data-needs": "inspect", onclick: () => openForm(null) },
       all.length === 0 ? "Inspect and decide" : "Another entry", h("span", { class: "unseen" }, ` for finding ${finding.number}`)));
     return h("li", { class: "strip finding", "data-finding": finding.number, "aria-label": `Finding ${finding.number}` },
       h("span", { class: `eye sign-${sign}` }, icon(sign)),
@@ -195,5 +195,5 @@ export function history(record: string, all: DispositionRow[], current: Disposit
     h("p", { class: "entry-text" }, h("strong", {}, `${entry.decision}`), ` · ${entry.method} · ${entry.result}`, entry.remark ? ` · “${entry.remark}”` : ""),
     h("p", { class: "muted" }, `Entry ${entry.entry} by ${who(entry)}, `, when(entry.at), entry.corrected_by ? `; entry ${entry.corrected_by} took its place` : entry === current ? "; this one holds" : ""),
     photographs(record, entry.photographs),
-    entry.corrected_by || !correct ? null : h("button", { type: "button", onclick: () => correct(entry) }, `Correct entry ${entry.entry}`))));
+    entry.corrected_by || !correct ? null : h("button", { type: "button", "data-needs": "inspect", onclick: () => correct(entry) }, `Correct entry ${entry.entry}`))));
 }

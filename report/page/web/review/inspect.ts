@@ -202,7 +202,7 @@ class List {
         this.drawEvents();
         this.drawBatch();
       } }, `Pick all ${same.length} of this cause here`) : null,
-      h("button", { type: "button", class: "go", onclick: () => this.decide(events, findings, clear) }, `Decide on ${events.length} events (${findings} findings)`),
+      h("button", { type: "button", class: "go", "data-needs": "inspect", onclick: () => this.decide(events, findings, clear) }, `Decide on ${events.length} events (${findings} findings)`),
       h("button", { type: "button", onclick: clear }, "Pick none")));
   }
 

@@ -41,7 +41,7 @@ export function machiningSection(record: string, rows: MachiningRow[], again: ()
     }));
     space.querySelector<HTMLElement>("input")?.focus();
   };
-  const button: HTMLButtonElement = h("button", { type: "button", class: "big", onclick: () => open(null) }, rows.length === 0 ? "Put the measured bore on record" : "Another measurement");
+  const button: HTMLButtonElement = h("button", { type: "button", class: "big", "data-needs": "inspect", onclick: () => open(null) }, rows.length === 0 ? "Put the measured bore on record" : "Another measurement");
   return h("section", { class: "plate", "aria-labelledby": "machining-head" }, h("h2", { id: "machining-head", tabindex: "-1" }, "The bore after machining"),
     rows.length === 0 ? h("p", { class: "muted" }, "No final measurement is on record.") : h("ol", { class: "history" }, rows.map((row) => shown(record, row, () => open(row)))),
     h("p", { class: "buttons" }, button), space);
@@ -55,7 +55,7 @@ function shown(record: string, row: MachiningRow, correct: () => void): HTMLElem
     h("p", { class: "muted" }, `Wanted ${range(row.wanted_low_mm, row.wanted_high_mm, "mm", 3)}; with ${row.instrument ?? "—"}, U ${withUnit(row.expanded_uncertainty_mm, "mm", 3)} (k = 2). Entry ${row.entry} by ${who(row)}, `, when(row.at),
       row.corrected_by ? `; entry ${row.corrected_by} took its place` : ""),
     photographs(record, row.photographs),
-    row.corrected_by ? null : h("button", { type: "button", onclick: correct }, `Correct entry ${row.entry}`));
+    row.corrected_by ? null : h("button", { type: "button", "data-needs": "inspect", onclick: correct }, `Correct entry ${row.entry}`));
 }
 
 // outWords stand above the table where a diameter is out.

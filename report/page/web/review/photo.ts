@@ -73,7 +73,7 @@ export function photoTray(name: string): PhotoTray {
 }
 
 function picker(words: string, camera: boolean, take: (event: Event) => void): HTMLElement {
-  return h("label", { class: "button picker" }, words,
+  return h("label", { class: "button picker", "data-needs": "inspect" }, words,
     h("input", { type: "file", class: "unseen", accept: types.join(","), capture: camera ? "environment" : null, multiple: !camera, onchange: take }));
 }
 

@@ -49,7 +49,7 @@ async function ask(job: string, record: string, begin: Begin): Promise<Knowing |
     };
     name.addEventListener("input", said);
     tick.addEventListener("change", said);
-    const act = (point: Point) => (point.about === "check" ? h("button", { type: "button", onclick: () => end(point.kind ?? "") }, "Do this check", h("span", { class: "unseen" }, `: ${point.says}`))
+    const act = (point: Point) => (point.about === "check" ? h("button", { type: "button", "data-needs": "operate", onclick: () => end(point.kind ?? "") }, "Do this check", h("span", { class: "unseen" }, `: ${point.says}`))
       : point.about === "disk" ? h("button", { type: "button", onclick: () => end("again") }, "Look again")
         : h("a", { class: "button", href: link("job", job) }, point.about === "sensor" ? "Find the sensor box" : "Open the job"));
     said();

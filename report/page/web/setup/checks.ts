@@ -133,7 +133,7 @@ class Bench {
 
   private card(kind: CheckKind): HTMLElement {
     const space = h("div", { class: "below", hidden: true });
-    const button: HTMLButtonElement = h("button", { type: "button", "aria-expanded": "false", onclick: () => toggle() }, "Do this check", h("span", { class: "unseen" }, ` ${kind.kind}`));
+    const button: HTMLButtonElement = h("button", { type: "button", "aria-expanded": "false", "data-needs": "operate", onclick: () => toggle() }, "Do this check", h("span", { class: "unseen" }, ` ${kind.kind}`));
     const toggle = () => {
       space.hidden = !space.hidden;
       button.setAttribute("aria-expanded", String(!space.hidden));
