@@ -165,6 +165,7 @@ func (p *playing) all() {
 	}
 	var l leftOut
 	p.from.Value(&l)
+	tape.Expect(p.from, tape.End)
 	p.order.late, p.order.beyond, p.order.flagged, p.sound.left = l.late, l.beyond, l.flagged, l.left
 	p.arc.HadSkipped(l.skipped)
 }

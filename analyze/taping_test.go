@@ -15,6 +15,7 @@ import (
 	"arctally/acquire/quantity"
 	"arctally/analyze/bore"
 	"arctally/analyze/procedure"
+	"arctally/analyze/rotation"
 	"arctally/analyze/tape"
 )
 
@@ -27,7 +28,7 @@ type memory struct {
 
 func (m *memory) Mark(mark tape.Mark)           { m.marks = append(m.marks, mark) }
 func (m *memory) Number(c tape.Column, x int64) { m.numbers[c] = append(m.numbers[c], x) }
-func (m *memory) Value(of any) { m.values = append(m.values, copied(reflect.ValueOf(of).Elem())) }
+func (m *memory) Value(of any)                  { m.values = append(m.values, copied(reflect.ValueOf(of).Elem())) }
 
 func copied(v reflect.Value) (own reflect.Value) {
 	own = reflect.New(v.Type()).Elem()
@@ -254,6 +255,23 @@ func TestPlay_misfit(t *testing.T) {
 	other.Deposit.Pattern = bore.SegmentOneWay
 	_, err := New(other, nil).Play(&reel{written})
 	require.Error(t, err)
+}
+
+// An analysis that began with what was heard before is played as it began.
+func TestPlay_beginsWithWhatWasHeard(t *testing.T) {
+	s := stories()["helix, counted"]
+	heard := []rotation.Said{{Tick: 1, Angle: 200, By: "Operator 2"}} // what the record says at that tick is known then
+	var written memory
+	taped := New(s.job(), nil)
+	taped.Tape(&written)
+	taped.Begin(heard)
+	s.story(t, taped)
+	want := taped.Finish()
+	got, err := New(s.job(), nil).Play(&reel{written})
+	require.NoError(t, err)
+	sameResult(t, "Result", want, got)
+	plain := s.story.bySamples(t, s.job(), nil)
+	require.NotEqual(t, plain.Passes[0].StartPlace, want.Passes[0].StartPlace, "it says something else")
 }
 
 // FuzzTape: whatever a source says, another limit is judged from the tape as from the samples.
