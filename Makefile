@@ -73,6 +73,7 @@ browser: build packages
 # What takes longer than anybody waits for after a change.
 long: build others power campaigns plugs
 	ARCTALLY_FORGERIES=1 go test -count=1 -run 'TestShape_|TestForgeries_|TestCrash_' -timeout 60m -v ./acquire/record
+	ARCTALLY_EVERY_LIMIT=1 go test -count=1 -run TestTapedBy -timeout 30m ./analyze
 	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
 	ARCTALLY=$(CURDIR)/bin/arctally ARCTALLY_VIEWERS_FOR=30s go test -count=1 -run TestViewers -timeout 30m -v ./cmd/arctally
 	ARCTALLY=$(CURDIR)/bin/arctally ARCTALLY_KILLS=200 ARCTALLY_STARVED_FOR=2m go test -count=1 -run TestApart -timeout 60m -v ./cmd/arctally

@@ -9,6 +9,7 @@ import (
 
 	"arctally/acquire/series"
 	"arctally/analyze/bore"
+	"arctally/analyze/procedure"
 )
 
 // script reads choices out of the bytes of a fuzzer; at their end all of them are 0.
@@ -118,13 +119,25 @@ func (s *script) block(tick *int64) *series.Block {
 	return b
 }
 
-// play hands an analysis what a script says, and returns what is wrong with the result.
-func (s *script) play(t *testing.T) []string {
+// job is the job of a script.
+func (s *script) job() *procedure.Job {
 	job := boreJob([]bore.Pattern{bore.Helix, bore.Rings, bore.SegmentReversing, bore.SegmentOneWay}[s.of(4)])
 	if s.of(4) == 0 {
 		job = coupon()
 	}
-	r := New(job, nil)
+	return job
+}
+
+// play hands an analysis what a script says, and returns what is wrong with the result.
+func (s *script) play(t *testing.T) []string {
+	r := New(s.job(), nil)
+	s.tell(t, r, true)
+	result := r.Finish()
+	return result.impossible(false)
+}
+
+// tell hands an analysis what a script says; asked asks how things stand now and then.
+func (s *script) tell(t *testing.T, r *Run, asked bool) {
 	require.NoError(t, r.Source(s.source()))
 	tick := []int64{0, 1.7e18, -5e9, math.MaxInt64 - 1e9}[s.of(4)]
 	for range 300 {
@@ -137,16 +150,16 @@ func (s *script) play(t *testing.T) []string {
 		case 1:
 			require.NoError(t, r.Event(series.Event{Kind: series.Gap, Epoch: s.of(2), Tick: tick, Until: tick + s.time(), Count: s.wide(), Text: "any"}))
 		case 2:
-			_ = r.Now()
-			for _, w := range r.Result().Warnings {
-				require.NotEqual(t, "program-error", w.Kind, w.Text)
+			if asked {
+				_ = r.Now()
+				for _, w := range r.Result().Warnings {
+					require.NotEqual(t, "program-error", w.Kind, w.Text)
+				}
 			}
 		default:
 			require.NoError(t, r.Block(s.block(&tick)))
 		}
 	}
-	result := r.Finish()
-	return result.impossible(false)
 }
 
 // Whatever a source says, the analysis breaks at nothing, and its result can be.

@@ -3,6 +3,7 @@ package analyze
 import (
 	"math"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/series"
 	"arctally/analyze/arc"
 	"arctally/analyze/pass"
@@ -51,7 +52,8 @@ type order struct {
 	readings queue[reading]
 	turns    queue[int64] // ticks of turn counts
 
-	ahead   bool // samples do not wait for the counts after them
+	worth   func(voltage, current calib.Line, of *series.Block) // hears what codes are worth; nil where nobody does
+	ahead   bool                                                // samples do not wait for the counts after them
 	waiting queue[series.Block]
 	taken   int            // samples of the first that waits which no longer do
 	spare   []series.Block // memory of those that no longer wait

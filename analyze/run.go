@@ -37,6 +37,7 @@ type Run struct {
 	events      []series.Event
 	warned      warned
 	companions  companions
+	tape        *taping // nil is none
 }
 
 // New returns an analysis of a job whose procedure is filled in, with the
@@ -76,6 +77,7 @@ func (r *Run) Heard() (said []rotation.Said, late bool) { return r.splitter.Hear
 
 // Begin begins with what an earlier analysis of the same samples has heard.
 func (r *Run) Begin(heard []rotation.Said) {
+	r.tape.value(beginsWith, &heard)
 	r.said = heard
 	for _, s := range heard {
 		r.splitter.Say(s)
@@ -126,10 +128,16 @@ func (r *Run) begin(b *series.Block) {
 	}
 	s := r.sound.speaks(*r.next)
 	r.next = nil
-	r.instruments.speaks(s, r.order.past(b.Epoch), pass.Moment{Epoch: b.Epoch, Tick: firstOf(b)})
-	r.splitter.Source(s)
+	r.speaks(spoken{s, r.order.past(b.Epoch), pass.Moment{Epoch: b.Epoch, Tick: firstOf(b)}})
+}
+
+// speaks takes who speaks from here on.
+func (r *Run) speaks(s spoken) {
+	r.tape.value(speaksNow, &s)
+	r.instruments.speaks(s.source, s.from, s.heard)
+	r.splitter.Source(s.source)
 	r.splitter.DoubtAlso(r.instruments.doubt())
-	r.companions.spoke(s)
+	r.companions.spoke(s.source)
 	r.apart()
 }
 
@@ -164,6 +172,12 @@ func (r *Run) Block(b *series.Block) error {
 
 func (r *Run) newEpoch(epoch int) {
 	r.order.newEpoch()
+	r.beginEpoch(epoch)
+}
+
+// beginEpoch begins an epoch when all of the one before has been handed on.
+func (r *Run) beginEpoch(epoch int) {
+	r.tape.number(anotherEpoch, countTicks, int64(epoch))
 	r.splitter.Epoch(epoch)
 	r.now.Epoch()
 	r.epoch = epoch
@@ -175,6 +189,7 @@ func (r *Run) newEpoch(epoch int) {
 // however late it was typed: while a record is made, at any tick after the Moment
 // of Now.
 func (r *Run) Event(e series.Event) error {
+	r.tape.value(happens, &e)
 	if n, ok := note.Parse(e); ok {
 		r.judge.Note(n)
 		if n.EndOfPass {
@@ -224,9 +239,20 @@ func (r *Run) swept(s byangle.Sweep) {
 // Finish takes everything for complete and returns the result.
 func (r *Run) Finish() Result {
 	r.order.drainAll()
+	r.end()
+	if r.tape != nil {
+		r.tape.end(r)
+	}
+	return r.Result()
+}
+
+// end ends what is open when all has been handed on.
+func (r *Run) end() {
+	if r.tape != nil {
+		r.tape.Mark(finishes)
+	}
 	r.splitter.Finish()
 	r.byAngle.Finish()
-	return r.Result()
 }
 
 // Result returns the passes that are complete so far, their findings, and the

@@ -15,6 +15,9 @@ func (o *order) pushSamples(b *series.Block) {
 	samples := o.samples.grow(len(b.V))
 	in := o.instruments.holdingAt(b.Epoch, b.At(0))
 	voltage, current := in.voltage, in.current
+	if o.worth != nil {
+		o.worth(voltage, current, b)
+	}
 	newest, n := b.At(0), 0
 	if b.Ticks == nil && b.Step >= 0 && !flagged && !o.broken && len(b.V) > 0 {
 		n = evenly(samples, b, in, averaged)

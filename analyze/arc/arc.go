@@ -75,6 +75,6 @@ const (
 type Event struct {
 	Kind       Kind
 	From, Tick int64
-	Missing    int64   // IntervalBegan, ArcBack: ns without data since the last sample in arc
+	Missing    int64   // IntervalBegan, ArcBack, Cold: ns without data since the last sample in arc
 	Bucket     *Bucket // used again for the next one
 }

@@ -33,6 +33,7 @@ type Detector struct {
 	last int64 // tick of its last sample in arc
 
 	sums      Sums
+	kept      Sums
 	out       pause
 	bucket    Bucket
 	bucketEnd int64
@@ -189,6 +190,6 @@ func (d *Detector) otherStep(s Sample, lit, missing bool, dt int64) {
 		d.begin(s.Tick)
 	case !d.open || s.Tick-d.last > d.hold:
 		d.end()
-		d.tell(Event{Kind: Cold, Tick: s.Tick})
+		d.tell(Event{Kind: Cold, Tick: s.Tick, Missing: d.out.missing})
 	}
 }

@@ -219,7 +219,7 @@ func TestDetector_missingBetweenIntervals(t *testing.T) {
 	require.EqualValues(t, 500*ms, d.Missing())
 	require.Zero(t, d.Sums().Missing)
 	play(d, burning(530))
-	told(t, e, Event{Kind: IntervalBegan}, Event{Kind: ArcOut, Tick: 10}, Event{Kind: IntervalEnded, Tick: 10}, Event{Kind: Cold, Tick: 520}, Event{Kind: IntervalBegan, Tick: 530, Missing: 500})
+	told(t, e, Event{Kind: IntervalBegan}, Event{Kind: ArcOut, Tick: 10}, Event{Kind: IntervalEnded, Tick: 10}, Event{Kind: Cold, Tick: 520, Missing: 500}, Event{Kind: IntervalBegan, Tick: 530, Missing: 500})
 	require.EqualValues(t, 500*ms, d.Sums().Missing)
 	require.Zero(t, d.Missing())
 

@@ -63,6 +63,15 @@ func (d *Detector) Restart(with Sums) { d.sums, d.out = with, pause{} }
 // Sums returns what burned since the last Restart.
 func (d *Detector) Sums() Sums { return d.sums }
 
+// ArcTime returns the ns in arc of the Sums.
+func (d *Detector) ArcTime() int64 { return d.sums.Arc }
+
+// Keep keeps the Sums as they are now, in place of those that were kept before.
+func (d *Detector) Keep() { d.kept = d.sums }
+
+// Kept returns the Sums that were kept last.
+func (d *Detector) Kept() Sums { return d.kept }
+
 // Missing returns the ns without data since the last sample in arc.
 func (d *Detector) Missing() int64 { return d.out.missing }
 

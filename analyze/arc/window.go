@@ -68,6 +68,6 @@ func (d *Detector) quiet(w Window) {
 	d.idle.window(w)
 	if !d.open || w.End-d.last > d.hold {
 		d.end()
-		d.tell(Event{Kind: Cold, Tick: w.End})
+		d.tell(Event{Kind: Cold, Tick: w.End, Missing: d.out.missing})
 	}
 }

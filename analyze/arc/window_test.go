@@ -165,7 +165,7 @@ func TestWindow_coldBeforeAnyArc(t *testing.T) {
 	d, e := listen(limits, series.Source{})
 	d.Window(window(0, 0))
 	d.Window(window(150, 0))
-	told(t, e, Event{Kind: Cold, Tick: 100}, Event{Kind: Cold, Tick: 250})
+	told(t, e, Event{Kind: Cold, Tick: 100}, Event{Kind: Cold, Tick: 250, Missing: 50})
 	require.EqualValues(t, 50*ms, d.Missing())
 }
 

@@ -29,7 +29,7 @@ func (s *Splitter) hear(e arc.Event) {
 	case arc.ValuesMayBeHeld:
 		s.doubts.MayBeHeld.add(s.epoch, e.From, e.Tick)
 	case arc.Cold:
-		if e.Tick > s.restsUntil() {
+		if e.Tick > s.restsUntil(e.Missing) {
 			s.endedByHand(e.Tick)
 			s.endPass(s.soFar())
 		}

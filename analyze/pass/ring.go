@@ -23,24 +23,27 @@ func (s *Splitter) followRing(b *Bucket) {
 	switch {
 	case !s.arc.Lit(): // a dial that runs on does not say that the arc has stepped over
 	case !s.closed.set && turned >= s.layers.need:
-		s.feed.book(s.arc.Sums().Arc)
-		s.closed = closing{true, s.upTo(b)}
+		s.feed.book(s.arc.ArcTime())
+		s.close(b)
 		s.closed.wave = s.arc.MarkWave()
 	case s.closed.set && turned >= s.layers.need+overlap:
-		s.part(b, s.upTo(b).arcTurns-s.closed.arcTurns)
+		s.part(b, s.odometer.upTo(b.Turns)-s.closed.arcTurns)
 	}
 }
 
-// upTo is how far the pass has come with a bucket, at whose end the arc burns.
-func (s *Splitter) upTo(b *Bucket) reached {
-	sums := s.arc.Sums()
-	return reached{at: s.position(b.End, b.Turns), sums: sums, arcTurns: s.odometer.upTo(b.Turns), wire: s.feed.upTo(sums.Arc), way: s.carriage.upTo(sums.Arc)}
+// close keeps how far the pass has come with a bucket, at whose end the arc burns. What it
+// has summed up the detector keeps.
+func (s *Splitter) close(b *Bucket) {
+	arc := s.arc.ArcTime()
+	s.arc.Keep()
+	s.closed = closing{true, reached{at: s.position(b.End, b.Turns), arcTurns: s.odometer.upTo(b.Turns), wire: s.feed.upTo(arc), way: s.carriage.upTo(arc)}}
 }
 
 // part ends the pass where its ring closed, or its stroke turned round, and gives
 // what came after it, so many turns in arc, to the next one.
 func (s *Splitter) part(b *Bucket, since float64) {
 	c, sums := s.closed, s.arc.Sums()
+	c.sums = s.arc.Kept()
 	rest, wire := sums.Since(c.sums), s.feed.upTo(sums.Arc)-c.wire
 	s.endPass(c.reached)
 	s.layers.open = unfinished{} // one that parts with the arc on is no restart

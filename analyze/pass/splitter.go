@@ -18,7 +18,7 @@ type Splitter struct {
 	job      *procedure.Job
 	listener Listener
 
-	arc         *arc.Detector
+	arc         detector
 	torch       *rotation.Torch
 	feed        feed
 	carriage    carriage
@@ -67,7 +67,7 @@ func (s *Splitter) WhileOut(tell func(arc.Idle)) { s.arc.WhileOut(tell) }
 // Source tells who speaks from now on.
 func (s *Splitter) Source(src series.Source) {
 	s.arc.Source(src)
-	s.feed.source(s.arc.Sums().Arc)
+	s.feed.source(s.arc.ArcTime())
 	s.carriage.source(src)
 	s.instruments.source(src)
 	s.torch.CountsPerTurn(src.CountsPerTurn)
@@ -80,7 +80,7 @@ func (s *Splitter) DoubtAlso(d heat.Doubt) { s.instruments.doubt = s.instruments
 // Samples takes voltage and current.
 func (s *Splitter) Samples(x []arc.Sample) {
 	for len(x) > 0 {
-		n := s.arc.SkipCold(x, s.restsUntil())
+		n := s.arc.SkipCold(x, s.restsUntil(s.arc.Missing()))
 		if n == 0 {
 			n = s.arc.Take(x)
 		}
@@ -90,7 +90,7 @@ func (s *Splitter) Samples(x []arc.Sample) {
 
 // Window takes what a source summed by itself.
 func (s *Splitter) Window(w arc.Window) {
-	s.feed.counted(w.Wire, s.arc.Sums().Arc)
+	s.feed.counted(w.Wire, s.arc.ArcTime())
 	s.arc.Window(w)
 }
 
@@ -170,12 +170,12 @@ func (s *Splitter) Rate() quantity.TurnsPerSecond { return s.torch.Rate() }
 
 // WireSpeed takes a reading of the wire feed in m/s.
 func (s *Splitter) WireSpeed(speed float64) {
-	s.feed.readSpeed(speed, s.arc.Sums().Arc)
+	s.feed.readSpeed(speed, s.arc.ArcTime())
 	s.arc.WireSpeed(speed)
 }
 
 // TravelSpeed takes a reading of the speed along the bead in m/s.
-func (s *Splitter) TravelSpeed(speed float64) { s.carriage.readSpeed(speed, s.arc.Sums().Arc) }
+func (s *Splitter) TravelSpeed(speed float64) { s.carriage.readSpeed(speed, s.arc.ArcTime()) }
 
 // Position takes a reading in m of where the torch is along one axis.
 func (s *Splitter) Position(axis int, tick int64, metres float64) {
@@ -241,10 +241,10 @@ func (s *Splitter) PlaceOf(turns float64) *bore.Place {
 func (s *Splitter) PathPerTurn() quantity.Metres { return s.layers.pathPerTurn() }
 
 // restsUntil returns the tick up to which the arc may stay out before the pass
-// that is open ends; without one, for ever.
-func (s *Splitter) restsUntil() int64 {
+// that is open ends, with so many ns without data since it went out; without one, for ever.
+func (s *Splitter) restsUntil(missing int64) int64 {
 	if s.current == nil {
 		return math.MaxInt64
 	}
-	return min(s.rested.Tick+s.arc.Missing()+s.layers.mayRest, s.endings.next.at.Tick-1)
+	return min(s.rested.Tick+missing+s.layers.mayRest, s.endings.next.at.Tick-1)
 }

@@ -45,7 +45,7 @@ func (s *Splitter) followStroke(b *Bucket) {
 	switch {
 	case !s.arc.Lit(): // the arc went out, and the torch may have turned back since
 	case further:
-		s.closed = closing{true, s.upTo(b)}
+		s.close(b)
 	case s.closed.set && s.headway.back(b.Turns):
 		s.part(b, math.Abs(b.Turns-s.closed.at.Turns))
 	}

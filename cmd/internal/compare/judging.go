@@ -86,6 +86,7 @@ func (c *comparison) judgeOnce(ctx context.Context, s *side, file string, round 
 		c.table.row(part, "  against bare decoding, "+look.what, "x", look.ratio).of(s, u.seconds/bare.Seconds)
 		if look.args == nil {
 			said = u.said
+			c.table.row(part, "kept of it, beside the record", "MB", "").of(s, s.keeps()/1e6)
 		}
 	}
 	if round > 0 { // where nothing is kept each of these judges all of it once more

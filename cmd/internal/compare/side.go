@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -54,6 +55,19 @@ func (s *side) work(ctx context.Context, answer any, args ...string) error {
 		return err
 	}
 	return json.Unmarshal(u.said, answer)
+}
+
+// keeps is how many bytes the side keeps of results by now.
+func (s *side) keeps() (size float64) {
+	_ = filepath.WalkDir(s.cache(), func(_ string, entry fs.DirEntry, err error) error { // what is not there has no size
+		if err == nil && entry.Type().IsRegular() {
+			if info, gone := entry.Info(); gone == nil {
+				size += float64(info.Size())
+			}
+		}
+		return nil
+	})
+	return size
 }
 
 func (s *side) command(ctx context.Context, program string, args []string) *exec.Cmd {

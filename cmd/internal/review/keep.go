@@ -139,15 +139,29 @@ func (r *Review) judgeOnce(ctx context.Context, judge func() error) error {
 		r.apart = &apart{shelf: s, key: before.of(s, theLarge)}
 		return nil
 	}
-	if err := judge(); err != nil {
-		return err
-	}
-	after, known := r.restsOn(s)
-	after.speakers = before.speakers                                // judging found them anew
-	if known && before.of(s, theResult) == after.of(s, theResult) { // nobody wrote into it meanwhile
+	if r.judgedByTape(ctx, s, before) {
 		r.keepAs(before, s)
+		return nil
 	}
-	return nil
+	r.taping = r.newTaping(s, before)
+	err := judge()
+	taping := r.taping
+	r.taping = nil
+	if err == nil && r.restsStillOn(before, s) {
+		r.keepAs(before, s)
+		taping.keep()
+		return nil
+	}
+	taping.drop()
+	return err
+}
+
+// restsStillOn reports whether nobody wrote into the record since it was asked what judging it
+// rests on.
+func (r *Review) restsStillOn(before restsOn, s *shelf.Shelf) bool {
+	after, known := r.restsOn(s)
+	after.speakers = before.speakers // judging found them anew
+	return known && before.of(s, theResult) == after.of(s, theResult)
 }
 
 // keepAs keeps what judging came to.

@@ -19,6 +19,7 @@ import (
 	"arctally/acquire/series"
 	"arctally/analyze"
 	"arctally/analyze/inspect"
+	"arctally/analyze/rotation"
 	"arctally/cmd/internal/jobfile"
 	"arctally/report/picture"
 	"arctally/report/sheet"
@@ -36,6 +37,7 @@ type Review struct {
 	Sources     []series.Source
 	Result      analyze.Result // where it was kept, Judged and Profiles are apart
 	apart       *apart
+	taping      *taping         // while it is judged by its samples
 	Entries     []inspect.Entry // what people put on record
 	Book        inspect.Book    // of them, over the findings
 	fingerprint string
@@ -45,7 +47,8 @@ type Review struct {
 
 // Judge reads a record and judges it, by the job that is in it or by another one;
 // told hears how far it is, from 0 to 1. What was judged before, and kept on the shelf of
-// the context, is not judged again while nothing has changed. The caller closes the review.
+// the context, is not judged again while nothing has changed; another limit is judged from
+// what the samples came to then. The caller closes the review.
 func Judge(ctx context.Context, file, jobFile string, told func(share float64)) (*Review, error) {
 	return newReview(file, jobFile, func(r *Review, run *analyze.Run) error {
 		return r.judgeOnce(ctx, func() error { return r.judgeWhole(ctx, run, told) })
@@ -55,7 +58,7 @@ func Judge(ctx context.Context, file, jobFile string, told func(share float64)) 
 // judgeWhole judges the record, and judges it again where something was heard only later
 // that holds from before.
 func (r *Review) judgeWhole(ctx context.Context, run *analyze.Run, told func(share float64)) error {
-	if err := r.judgeBy(ctx, run, told); err != nil {
+	if err := r.judgeBy(ctx, run, nil, told); err != nil {
 		return err
 	}
 	said, late := run.Heard()
@@ -66,12 +69,13 @@ func (r *Review) judgeWhole(ctx context.Context, run *analyze.Run, told func(sha
 	if err != nil {
 		return err
 	}
-	anew.Begin(said)
-	return r.judgeBy(ctx, anew, told)
+	return r.judgeBy(ctx, anew, said, told)
 }
 
-// judgeBy has an analysis judge all of the record.
-func (r *Review) judgeBy(ctx context.Context, run *analyze.Run, told func(share float64)) error {
+// judgeBy has an analysis judge all of the record, beginning with what was heard before.
+func (r *Review) judgeBy(ctx context.Context, run *analyze.Run, heard []rotation.Said, told func(share float64)) error {
+	r.taping.begin(run)
+	run.Begin(heard)
 	err := Feed(ctx, r.Reader, run, told)
 	r.judgedAs(run.Finish())
 	return err

@@ -2,6 +2,7 @@ package shelf
 
 import (
 	"encoding/binary"
+	"hash/crc32"
 	"reflect"
 	"slices"
 	"strings"
@@ -16,7 +17,8 @@ func Pack(value any) []byte { return appendPacked(nil, value) }
 
 func appendPacked(to []byte, value any) []byte {
 	v := reflect.ValueOf(value)
-	return shapeOf(v.Type().Elem()).pack(to, v.UnsafePointer())
+	s, at := shapeOf(v.Type().Elem()), v.UnsafePointer()
+	return s.pack(slices.Grow(to, s.length(at)+crc32.Size), at) // a checksum may follow
 }
 
 func (s *shape) pack(to []byte, value unsafe.Pointer) []byte {

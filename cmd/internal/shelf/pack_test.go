@@ -2,7 +2,9 @@ package shelf
 
 import (
 	"math"
+	"reflect"
 	"testing"
+	"unsafe"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -70,6 +72,20 @@ func TestPack_bytesAreTheValue(t *testing.T) {
 		change(&y)
 		assert.NotEqual(t, Pack(&x), Pack(&y), name)
 	}
+}
+
+// There is room for all of a value before it is packed, and not much more.
+func TestPack_roomAtOnce(t *testing.T) {
+	x := one()
+	x.F = nil
+	x.J = make([]float32, 100_000)
+	for range 300 {
+		x.H = append(x.H, "a text")
+	}
+	length := shapeOf(reflect.TypeFor[odd]()).length(unsafe.Pointer(&x))
+	assert.GreaterOrEqual(t, length, len(Pack(&x)))
+	assert.Less(t, length, len(Pack(&x))*11/10)
+	assert.InDelta(t, 1, testing.AllocsPerRun(5, func() { appendPacked(nil, &x) }), 0.1)
 }
 
 // What cannot be kept is refused by its type, not by the value that is there today.

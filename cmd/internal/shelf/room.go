@@ -25,8 +25,11 @@ type lying struct {
 
 // makeRoom takes away what was used longest ago until so many bytes more are within the
 // limit. Another program may do the same: what is gone already is gone.
-func (s *Shelf) makeRoom(more int64) {
-	all := s.lying()
+func (s *Shelf) makeRoom(more int64) { s.makeRoomBeside(more, "") }
+
+// makeRoomBeside does the same, and leaves alone a file that lies there already.
+func (s *Shelf) makeRoomBeside(more int64, beside string) {
+	all := slices.DeleteFunc(s.lying(), func(l lying) bool { return filepath.Join(s.folder, l.name) == beside })
 	total := more
 	for _, l := range all {
 		total += l.size

@@ -1,7 +1,8 @@
 // Package shelf keeps what was worked out at length, so that it need not be worked out
 // again while nothing that it rests on has changed.
 //
-// Terms. A shelf is a folder of files, each of which holds one value under one key. A
+// Terms. A shelf is a folder of files, each of which holds one value, or one row of pieces
+// that is too long to be held at once, such as a tape (package tape), under one key. A
 // key is the digest of everything that the value rests on, the program too: where
 // anything differs, another key is asked for, and nothing is found.
 //
@@ -23,7 +24,8 @@ import (
 	"time"
 )
 
-// Limit is how many bytes a shelf holds at most. Twelve hours of welding take some 30 MB.
+// Limit is how many bytes a shelf holds at most. Twelve hours of welding take some 30 MB for
+// each way in which they were judged, and as much for the tape.
 // Ours, no source.
 const Limit = 512 << 20
 
