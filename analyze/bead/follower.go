@@ -62,7 +62,7 @@ func (f *Follower) Begin(p *pass.Pass, at pass.Position) {
 func (f *Follower) Resume(from, to pass.Position, off quantity.Seconds) {
 	unseen := float64(to.Tick-from.Tick) - float64(off)*1e9
 	if unseen > leastUnseen {
-		f.cut(Piece{From: from.Turns, To: to.Turns, Start: from.Tick, Basis: from.Basis, Unseen: unseen, WireRead: f.wireRead})
+		f.cut(&Piece{From: from.Turns, To: to.Turns, Start: from.Tick, Basis: from.Basis, Unseen: unseen, WireRead: f.wireRead})
 	}
 	f.without(from, to, float64(off)*1e9)
 	f.last = to.Turns
@@ -74,10 +74,10 @@ func (f *Follower) without(from, to pass.Position, off float64) {
 	if off <= 0 || to.Basis == "" {
 		return
 	}
-	f.parts(Piece{From: from.Turns, To: to.Turns, Start: from.Tick, Basis: to.Basis, Off: off}, func(p Piece) {
+	f.parts(&Piece{From: from.Turns, To: to.Turns, Start: from.Tick, Basis: to.Basis, Off: off}, func(p *Piece) {
 		for _, t := range f.takers {
 			if idler, ok := t.(Idler); ok {
-				idler.Without(&p)
+				idler.Without(p)
 			}
 		}
 	})
@@ -107,18 +107,20 @@ func (f *Follower) Burn(b *pass.Bucket) {
 		whole.From, whole.To = 0, 0
 	}
 	f.last = whole.To
-	f.cut(whole)
+	f.cut(&whole)
 }
 
 // cut hands a piece on in short ones.
-func (f *Follower) cut(whole Piece) { f.parts(whole, f.handOrHoldBack) }
+func (f *Follower) cut(whole *Piece) { f.parts(whole, f.handOrHoldBack) }
 
-// parts parts a piece into short ones, each at its place.
-func (f *Follower) parts(whole Piece, take func(Piece)) {
+// parts parts a piece into short ones, each at its place. What is taken is used again for
+// the next one.
+func (f *Follower) parts(whole *Piece, take func(*Piece)) {
 	parts := max(1, min(mostCuts, int(math.Ceil(whole.Turned()/grain))))
 	share, step := 1/float64(parts), (whole.To-whole.From)/float64(parts)
+	p := &f.one[0]
+	*p = whole.times(share)
 	for k := range parts {
-		p := whole.times(share)
 		p.From, p.To = whole.From+float64(k)*step, whole.From+float64(k+1)*step
 		if p.Basis != "" {
 			p.Place = f.where.PlaceOf((p.From + p.To) / 2)
@@ -128,12 +130,11 @@ func (f *Follower) parts(whole Piece, take func(Piece)) {
 }
 
 // handOrHoldBack holds a piece back that may belong to the next ring.
-func (f *Follower) handOrHoldBack(p Piece) {
+func (f *Follower) handOrHoldBack(p *Piece) {
 	if f.rings && p.Basis != "" && math.Abs(p.To-f.start) >= 1-nearClose {
 		f.holdBack(p)
 		return
 	}
-	f.one[0] = p
 	f.hand(f.one[:])
 }
 
@@ -143,15 +144,15 @@ const clearOfClose = 1e-3
 
 // holdBack keeps a piece; a torch that hardly moves adds to the last one, so that no
 // more is kept than the overlap is long.
-func (f *Follower) holdBack(p Piece) {
+func (f *Follower) holdBack(p *Piece) {
 	if n := len(f.heldBack); n > 0 {
 		last := &f.heldBack[n-1]
 		if math.Abs(last.From-f.start) > 1+clearOfClose && last.Turned() < grain/4 && last.WireRead == p.WireRead {
-			last.add(&p)
+			last.add(p)
 			return
 		}
 	}
-	f.heldBack = append(f.heldBack, p)
+	f.heldBack = append(f.heldBack, *p)
 }
 
 func (f *Follower) hand(pieces []Piece) {

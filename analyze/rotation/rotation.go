@@ -236,10 +236,15 @@ func (t *Torch) Dial(tick int64) float64 {
 // counted returns the turns at a tick by counts. While nobody says how many counts are
 // a turn, the torch is where the last known count left it.
 func (t *Torch) counted(tick int64) float64 {
+	at, _ := t.counts.where(tick, t)
+	return t.dialOf(at)
+}
+
+// dialOf returns the turns of so many counts since the first one.
+func (t *Torch) dialOf(at float64) float64 {
 	if t.counts.perTurn <= 0 {
 		return t.base
 	}
-	at, _ := t.counts.where(tick, t)
 	return t.offset + at/t.counts.perTurn
 }
 
