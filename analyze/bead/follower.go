@@ -10,7 +10,7 @@ import (
 
 // Whereabouts tells where a number of turns is; a *pass.Splitter does.
 type Whereabouts interface {
-	PlaceOf(turns float64) *bore.Place
+	Locate(turns float64) (at bore.Place, known bool)
 }
 
 // Follower is a pass.Listener that hands pieces to its takers.
@@ -20,8 +20,9 @@ type Follower struct {
 	takers []Taker
 
 	start, last float64
-	heldBack    []Piece  // may belong to the next ring
-	one         [1]Piece // being handed on, here so that it needs no memory of its own
+	heldBack    []Piece    // may belong to the next ring
+	one         [1]Piece   // being handed on, here so that it needs no memory of its own
+	place       bore.Place // of it
 	wireSpeed   float64
 	wireRead    bool
 }
@@ -45,7 +46,7 @@ func (f *Follower) Begin(p *pass.Pass, at pass.Position) {
 	for k := range f.heldBack {
 		p := &f.heldBack[k]
 		p.From, p.To = p.From+shift, p.To+shift
-		p.Place = f.where.PlaceOf((p.From + p.To) / 2)
+		f.locate(p, new(bore.Place))
 	}
 	if len(f.heldBack) > 0 {
 		f.start = f.heldBack[0].From
@@ -123,9 +124,18 @@ func (f *Follower) parts(whole *Piece, take func(*Piece)) {
 	for k := range parts {
 		p.From, p.To = whole.From+float64(k)*step, whole.From+float64(k+1)*step
 		if p.Basis != "" {
-			p.Place = f.where.PlaceOf((p.From + p.To) / 2)
+			f.locate(p, &f.place)
 		}
 		take(p)
+	}
+}
+
+// locate gives a piece its place, in the memory for it; nil where that is not known.
+func (f *Follower) locate(p *Piece, at *bore.Place) {
+	p.Place = nil
+	var known bool
+	if *at, known = f.where.Locate((p.From + p.To) / 2); known {
+		p.Place = at
 	}
 }
 
@@ -152,7 +162,11 @@ func (f *Follower) holdBack(p *Piece) {
 			return
 		}
 	}
-	f.heldBack = append(f.heldBack, *p)
+	own := *p
+	if p.Place != nil {
+		own.Place = new(*p.Place)
+	}
+	f.heldBack = append(f.heldBack, own)
 }
 
 func (f *Follower) hand(pieces []Piece) {

@@ -341,3 +341,22 @@ func TestCounts_steady(t *testing.T) {
 	l := math.Pi / 4
 	require.InDelta(t, 1+alike+2*unevenness*math.Sin(l)/l, c.steady(), 1e-15)
 }
+
+// How well a place is known goes by the step and by the counts in a turn, whatever was asked
+// before.
+func TestTorch_stand(t *testing.T) {
+	for _, perTurn := range []float64{360, 4} {
+		for _, step := range []stepDoubt{{gone: 1}, {gone: 1, carried: true}, {}, {gone: 2, jumped: true}} {
+			fresh, used := NewTorch(&procedure.Job{}), NewTorch(&procedure.Job{})
+			used.counts.perTurn = 8
+			used.stand(stepDoubt{gone: 1})
+			used.counts.perTurn = 360
+			used.stand(stepDoubt{gone: 1})
+			fresh.counts.perTurn, used.counts.perTurn = perTurn, perTurn
+			fresh.stand(step)
+			used.stand(step)
+			require.Equal(t, fresh.astray, used.astray, "%v of %g counts", step, perTurn)
+			require.Equal(t, step, used.step)
+		}
+	}
+}

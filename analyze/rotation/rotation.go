@@ -51,10 +51,12 @@ type Torch struct {
 	under    bool  // a pass is under way
 	turning  int64 // ns for which the torch had turned when the present pass began, or the last one ended
 	base     float64
-	threaded bool             // a pass of this epoch went by counts: offset holds
-	offset   float64          // turns at the first count of the epoch
-	begun    stepDoubt        // of the place where the present pass began
-	step     stepDoubt        // of the newest place
+	threaded bool      // a pass of this epoch went by counts: offset holds
+	offset   float64   // turns at the first count of the epoch
+	begun    stepDoubt // of the place where the present pass began
+	step     stepDoubt // of the newest place
+	stood    float64   // its standard uncertainty in degrees, with so many counts in a turn
+	stoodOf  float64
 	apart    quantity.Seconds // standard uncertainty of the ticks of the counts
 	astray   quantity.Degrees // expanded uncertainty of its angle
 	anchors  anchors
