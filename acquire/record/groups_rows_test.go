@@ -2,8 +2,10 @@ package record
 
 import (
 	"math/rand/v2"
+	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -74,6 +76,20 @@ func TestGroups_ReadTogetherAsAlone(t *testing.T) {
 	require.NoError(t, together.read(2))
 	require.Equal(t, int64(4), together.past, "up to a group that is not asked for")
 	together.close()
+	require.NoError(t, r.Close())
+}
+
+// Rows of a finished record that somebody went on with meanwhile may be of two states of it.
+func TestGroups_RowsOfAFileThatChanged(t *testing.T) {
+	path := smallRecord(t)
+	r, err := Open(path)
+	require.NoError(t, err)
+	rows := newStoredRows(r, "")
+	require.NoError(t, rows.read(2))
+	require.NoError(t, os.Chtimes(path, time.Time{}, time.Now().Add(time.Hour)))
+	requireKind(t, Changed, rows.read(3))
+	requireKind(t, Changed, rows.read(3)) // and none of them are kept
+	rows.close()
 	require.NoError(t, r.Close())
 }
 
