@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"math"
+	"sort"
 
 	"arctally/acquire/calib"
 	"arctally/acquire/series"
@@ -48,6 +49,7 @@ type order struct {
 	taker       taker
 
 	samples  queue[arc.Sample]
+	rising   bool // their ticks never step back, and none stands for a window
 	windows  queue[arc.Window]
 	readings queue[reading]
 	turns    queue[int64] // ticks of turn counts
@@ -246,6 +248,10 @@ func (o *order) untilNext(until int64) []arc.Sample {
 	}
 	waiting := o.samples.items[o.samples.front:]
 	n, done := 0, o.done
+	if o.rising {
+		n = risen(waiting, until)
+		done = max(done, waiting[n-1].Tick)
+	}
 	for n < len(waiting) && waiting[n].Tick <= until && waiting[n].Mark&summed == 0 {
 		done = max(done, waiting[n].Tick)
 		n++
@@ -253,6 +259,15 @@ func (o *order) untilNext(until int64) []arc.Sample {
 	o.done = done
 	o.samples.front += n
 	return waiting[:n]
+}
+
+// risen returns how many samples, whose ticks never step back, come up to a tick: all of
+// them, nearly always.
+func risen(x []arc.Sample, until int64) int {
+	if n := len(x); x[n-1].Tick <= until {
+		return n
+	}
+	return sort.Search(len(x), func(k int) bool { return x[k].Tick > until })
 }
 
 // before hands on turn counts and readings up to and including a tick.

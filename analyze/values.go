@@ -23,6 +23,7 @@ func (o *order) pushSamples(b *series.Block) {
 		n = evenly(samples, b, in, averaged)
 		newest = b.At(max(0, n-1))
 	}
+	o.rising = n > 0 && n == len(b.V) && o.risesTo(b)
 	for k := n; k < len(b.V); k++ {
 		tick := b.At(k)
 		if tick < in.from || tick >= in.until {
@@ -58,6 +59,17 @@ func (o *order) pushSamples(b *series.Block) {
 	}
 }
 
+// risesTo reports whether the ticks of the samples that wait, and those of a block at equal
+// steps behind them, never step back; far apart as ticks may be, some wrap around.
+func (o *order) risesTo(b *series.Block) bool {
+	waiting := o.samples.items[o.samples.front : len(o.samples.items)-len(b.V)]
+	if n := len(waiting); n > 0 && (!o.rising || waiting[n-1].Tick > b.Tick) {
+		return false
+	}
+	last := b.At(len(b.V) - 1)
+	return b.Step == 0 || last >= b.Tick && uint64(last-b.Tick)/uint64(b.Step) == uint64(len(b.V)-1)
+}
+
 // evenly makes samples of a block that has nothing but codes at equal steps and is under
 // one calibration, up to the first that is no sample, and returns how many: the same as
 // sample by sample, but quicker.
@@ -70,7 +82,7 @@ func evenly(samples []arc.Sample, b *series.Block, in holding, mark arc.Mark) (n
 	samples = samples[:len(b.V)]
 	for k, code := range b.V {
 		v, i := voltage.Of(float64(code)), current.Of(float64(amperes[k]))
-		if !(math.Abs(v) <= mostVolts && math.Abs(i) <= mostAmperes) {
+		if !(v >= -mostVolts && v <= mostVolts && i >= -mostAmperes && i <= mostAmperes) {
 			return k
 		}
 		s := &samples[k]
@@ -120,6 +132,7 @@ func (o *order) pushWindow(b *series.Block) {
 	}
 	o.windows.push(w)
 	o.samples.push(arc.Sample{Tick: w.End, Mark: summed})
+	o.rising = false
 	if !o.follows || w.End > o.pushed {
 		o.pushed, o.follows = w.End, true
 	}

@@ -1,8 +1,6 @@
 package record
 
 import (
-	"context"
-	"database/sql"
 	"iter"
 	"time"
 
@@ -64,6 +62,7 @@ func (r *Reader) walk(next func(after int64) (string, []any), inForce bool, whic
 		for after, first := int64(0), inForce; ; {
 			heads, err := r.heads(next(after))
 			for k := 0; k < len(heads) && err == nil; k++ {
+				f.rows.ahead = heads[k:]
 				if err = f.fill(heads[k], first); err == nil && !yield(&f.group, nil) {
 					return
 				}
@@ -101,8 +100,7 @@ type room struct {
 // filler reads group after group into the same few rooms.
 type filler struct {
 	reader *Reader
-	chunks *sql.Stmt
-	which  string // of the chunks are read, to SQL; empty is all
+	rows   *storedRows
 	rooms  []room
 	*room  // that is being filled
 	turn   int
@@ -115,18 +113,14 @@ type filler struct {
 
 func newFiller(r *Reader, which string) *filler {
 	rooms := make([]room, 1+r.kept)
-	return &filler{reader: r, which: which, rooms: rooms, room: &rooms[0]}
+	return &filler{reader: r, rows: newStoredRows(r, which), rooms: rooms, room: &rooms[0]}
 }
 
 // KeepGroups has every group that is read from here on last until so many more were asked
 // for; without it there are none.
 func (r *Reader) KeepGroups(n int) { r.kept = n }
 
-func (f *filler) close() {
-	if f.chunks != nil {
-		_ = f.chunks.Close() // a statement that only read has nothing to lose
-	}
-}
+func (f *filler) close() { f.rows.close() }
 
 // fill reads one group.
 func (f *filler) fill(h commitHead, inForce bool) error {
@@ -154,7 +148,10 @@ func (f *filler) fill(h commitHead, inForce bool) error {
 		return err
 	}
 	f.order()
-	return r.unchanged()
+	if h.sources > 0 || inForce || h.events > 0 { // the rows of chunks have seen to it themselves
+		return r.unchanged()
+	}
+	return nil
 }
 
 // source gives the group the description that it is under: its own one, or the newest
@@ -182,34 +179,15 @@ func (f *filler) read(number int64) error {
 		f.blocks[k] = f.blocks[k][:0]
 	}
 	f.at = part{}
-	rows, err := f.query(number)
-	if err != nil {
-		return f.reader.damage("read chunks", err)
+	if err := f.rows.read(number); err != nil {
+		return err
 	}
-	for rows.Next() {
-		if err := f.row(rows); err != nil {
-			return also(err, rows.Close())
+	for row := f.rows.next(number); row != nil; row = f.rows.next(number) {
+		if err := f.take(row); err != nil {
+			return err
 		}
-	}
-	if err := rows.Err(); err != nil {
-		return also(f.reader.damage("read chunks", err), rows.Close())
-	}
-	if err := rows.Close(); err != nil {
-		return f.reader.damage("read chunks", err)
 	}
 	return f.end()
-}
-
-func (f *filler) query(number int64) (*sql.Rows, error) {
-	ctx := context.Background()
-	if f.chunks == nil {
-		var err error
-		f.chunks, err = f.reader.db.PrepareContext(ctx, "SELECT "+chunksTable.list()+" FROM chunks WHERE id >= ? AND id < ? "+f.which+" ORDER BY id")
-		if err != nil {
-			return nil, err
-		}
-	}
-	return f.chunks.QueryContext(ctx, number*idsPerCommit, (number+1)*idsPerCommit)
 }
 
 // order puts the lanes' blocks into the order of the group.

@@ -1,7 +1,6 @@
 package record
 
 import (
-	"database/sql"
 	"fmt"
 
 	"arctally/acquire/record/codec"
@@ -26,19 +25,11 @@ func (l *lane) marks() marks {
 
 var kindsByName = map[string]series.Kind{"arc": series.Arc, "sums": series.Sums, "slow": series.Slow, "turn": series.Turn}
 
-// row takes one part of a chunk.
-func (f *filler) row(rows *sql.Rows) error {
-	var p part
-	var kind, name, payload sql.RawBytes
-	var broken, how int64
-	h := &p.head
-	if err := rows.Scan(&p.row, &p.chunk, &kind, &name, &h.epoch, &h.tick, &h.step, &h.n, &broken, &how, &payload); err != nil {
-		return f.reader.damage("read chunks", err)
-	}
-	p.kind, h.broken = kindsByName[string(kind)], broken != 0
-	h.kind = p.kind
+// take takes one part of a chunk.
+func (f *filler) take(row *storedPart) error {
+	p := row.part
 	if p.kind == 0 {
-		return f.damaged(p.row, fmt.Errorf("%w: kind %q", codec.ErrPayload, kind))
+		return f.damaged(p.row, fmt.Errorf("%w: kind %q", codec.ErrPayload, row.kindName))
 	}
 	if p.chunk != f.at.chunk {
 		if err := f.end(); err != nil {
@@ -48,14 +39,16 @@ func (f *filler) row(rows *sql.Rows) error {
 	} else if p.head != f.at.head {
 		return f.damaged(p.row, fmt.Errorf("%w: the parts of chunk %d differ", codec.ErrPayload, p.chunk))
 	}
-	if err := f.opened(string(name), known(how), payload); err != nil {
+	if err := f.opened(row.name, known(row.how), f.rows.payload(row)); err != nil {
 		return f.damaged(p.row, err)
 	}
 	return nil
 }
 
-func (f *filler) damaged(row int64, err error) error {
-	return &Error{Kind: Damaged, Path: f.reader.path, Commit: row / idsPerCommit, Row: row, Detail: "chunks", Err: err}
+func (f *filler) damaged(row int64, err error) error { return f.reader.chunkDamaged(row, err) }
+
+func (r *Reader) chunkDamaged(row int64, err error) error {
+	return &Error{Kind: Damaged, Path: r.path, Commit: row / idsPerCommit, Row: row, Detail: "chunks", Err: err}
 }
 
 // opened opens a row, which has all columns of its chunk, or one as before version 4.

@@ -30,6 +30,7 @@ func (d *Detector) openBucket(tick int64) {
 func (d *Detector) closeBucket(tick int64) {
 	if b := &d.bucket; tick > b.Start {
 		b.End = tick
+		b.V, b.I, b.Energy = b.V/2, b.I/2, b.Energy/2
 		d.wave.look(b)
 		d.tell(Event{Kind: BucketClosed, Tick: tick, Bucket: b})
 	}

@@ -35,7 +35,7 @@ type Detector struct {
 	sums      Sums
 	kept      Sums
 	out       pause
-	bucket    Bucket
+	bucket    Bucket // its trapezoids as those of the sums: twice as large until it is told of
 	bucketEnd int64
 	skipped   int64 // samples before the latest tick
 
@@ -147,9 +147,9 @@ func (d *Detector) arcStep(s Sample, power float64, dt int64) {
 	d.sums.v += v
 	d.sums.i += i
 	d.bucket.Arc += dt
-	d.bucket.V += v / 2
-	d.bucket.I += i / 2
-	d.bucket.Energy += energy / 2
+	d.bucket.V += v
+	d.bucket.I += i
+	d.bucket.Energy += energy
 	if s.Mark&Averaged == 0 && looks(d.bucketEnd) {
 		d.sums.swing.add(&d.prev, []Sample{s})
 	}

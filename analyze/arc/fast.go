@@ -23,7 +23,7 @@ func (d *Detector) burnOn(x []Sample) int {
 		ns, p := float64(dt), float64(s.V*s.I)
 		volts, amperes, energy := float64((v+s.V)*ns), float64((i+s.I)*ns), float64((power+p)*ns)
 		sumV, sumI, sumEnergy = sumV+volts, sumI+amperes, sumEnergy+energy
-		inV, inI, inEnergy = inV+volts/2, inI+amperes/2, inEnergy+energy/2
+		inV, inI, inEnergy = inV+volts, inI+amperes, inEnergy+energy
 		tick, v, i, power = s.Tick, s.V, s.I, p
 	}
 	if n == 0 {

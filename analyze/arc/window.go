@@ -45,15 +45,15 @@ func (d *Detector) burn(w Window) {
 	d.sums.Averaged = d.sums.Averaged || w.Averaged
 	d.sums.Wire += w.Wire
 	d.sums.energy += 2e9 * w.Energy
-	d.bucket.Energy += 1e9 * w.Energy
+	d.bucket.Energy += 2e9 * w.Energy
 	if w.Arc == w.End-w.Start {
 		t := float64(w.Arc)
 		d.sums.meanTime += w.Arc
 		d.sums.v += 2 * w.V * t
 		d.sums.i += 2 * w.I * t
 		d.bucket.Arc += w.Arc
-		d.bucket.V += w.V * t
-		d.bucket.I += w.I * t
+		d.bucket.V += 2 * w.V * t
+		d.bucket.I += 2 * w.I * t
 	} else {
 		d.bucket.Partial += w.Arc
 	}

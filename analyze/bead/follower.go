@@ -10,7 +10,7 @@ import (
 
 // Whereabouts tells where a number of turns is; a *pass.Splitter does.
 type Whereabouts interface {
-	PlaceOf(turns float64) *bore.Place
+	Locate(turns float64) (at bore.Place, known bool)
 }
 
 // Follower is a pass.Listener that hands pieces to its takers.
@@ -20,8 +20,9 @@ type Follower struct {
 	takers []Taker
 
 	start, last float64
-	heldBack    []Piece  // may belong to the next ring
-	one         [1]Piece // being handed on, here so that it needs no memory of its own
+	heldBack    []Piece    // may belong to the next ring
+	one         [1]Piece   // being handed on, here so that it needs no memory of its own
+	place       bore.Place // of it
 	wireSpeed   float64
 	wireRead    bool
 }
@@ -45,7 +46,7 @@ func (f *Follower) Begin(p *pass.Pass, at pass.Position) {
 	for k := range f.heldBack {
 		p := &f.heldBack[k]
 		p.From, p.To = p.From+shift, p.To+shift
-		p.Place = f.where.PlaceOf((p.From + p.To) / 2)
+		f.locate(p, new(bore.Place))
 	}
 	if len(f.heldBack) > 0 {
 		f.start = f.heldBack[0].From
@@ -62,7 +63,7 @@ func (f *Follower) Begin(p *pass.Pass, at pass.Position) {
 func (f *Follower) Resume(from, to pass.Position, off quantity.Seconds) {
 	unseen := float64(to.Tick-from.Tick) - float64(off)*1e9
 	if unseen > leastUnseen {
-		f.cut(Piece{From: from.Turns, To: to.Turns, Start: from.Tick, Basis: from.Basis, Unseen: unseen, WireRead: f.wireRead})
+		f.cut(&Piece{From: from.Turns, To: to.Turns, Start: from.Tick, Basis: from.Basis, Unseen: unseen, WireRead: f.wireRead})
 	}
 	f.without(from, to, float64(off)*1e9)
 	f.last = to.Turns
@@ -74,10 +75,10 @@ func (f *Follower) without(from, to pass.Position, off float64) {
 	if off <= 0 || to.Basis == "" {
 		return
 	}
-	f.parts(Piece{From: from.Turns, To: to.Turns, Start: from.Tick, Basis: to.Basis, Off: off}, func(p Piece) {
+	f.parts(&Piece{From: from.Turns, To: to.Turns, Start: from.Tick, Basis: to.Basis, Off: off}, func(p *Piece) {
 		for _, t := range f.takers {
 			if idler, ok := t.(Idler); ok {
-				idler.Without(&p)
+				idler.Without(p)
 			}
 		}
 	})
@@ -107,33 +108,43 @@ func (f *Follower) Burn(b *pass.Bucket) {
 		whole.From, whole.To = 0, 0
 	}
 	f.last = whole.To
-	f.cut(whole)
+	f.cut(&whole)
 }
 
 // cut hands a piece on in short ones.
-func (f *Follower) cut(whole Piece) { f.parts(whole, f.handOrHoldBack) }
+func (f *Follower) cut(whole *Piece) { f.parts(whole, f.handOrHoldBack) }
 
-// parts parts a piece into short ones, each at its place.
-func (f *Follower) parts(whole Piece, take func(Piece)) {
+// parts parts a piece into short ones, each at its place. What is taken is used again for
+// the next one.
+func (f *Follower) parts(whole *Piece, take func(*Piece)) {
 	parts := max(1, min(mostCuts, int(math.Ceil(whole.Turned()/grain))))
 	share, step := 1/float64(parts), (whole.To-whole.From)/float64(parts)
+	p := &f.one[0]
+	*p = whole.times(share)
 	for k := range parts {
-		p := whole.times(share)
 		p.From, p.To = whole.From+float64(k)*step, whole.From+float64(k+1)*step
 		if p.Basis != "" {
-			p.Place = f.where.PlaceOf((p.From + p.To) / 2)
+			f.locate(p, &f.place)
 		}
 		take(p)
 	}
 }
 
+// locate gives a piece its place, in the memory for it; nil where that is not known.
+func (f *Follower) locate(p *Piece, at *bore.Place) {
+	p.Place = nil
+	var known bool
+	if *at, known = f.where.Locate((p.From + p.To) / 2); known {
+		p.Place = at
+	}
+}
+
 // handOrHoldBack holds a piece back that may belong to the next ring.
-func (f *Follower) handOrHoldBack(p Piece) {
+func (f *Follower) handOrHoldBack(p *Piece) {
 	if f.rings && p.Basis != "" && math.Abs(p.To-f.start) >= 1-nearClose {
 		f.holdBack(p)
 		return
 	}
-	f.one[0] = p
 	f.hand(f.one[:])
 }
 
@@ -143,15 +154,19 @@ const clearOfClose = 1e-3
 
 // holdBack keeps a piece; a torch that hardly moves adds to the last one, so that no
 // more is kept than the overlap is long.
-func (f *Follower) holdBack(p Piece) {
+func (f *Follower) holdBack(p *Piece) {
 	if n := len(f.heldBack); n > 0 {
 		last := &f.heldBack[n-1]
 		if math.Abs(last.From-f.start) > 1+clearOfClose && last.Turned() < grain/4 && last.WireRead == p.WireRead {
-			last.add(&p)
+			last.add(p)
 			return
 		}
 	}
-	f.heldBack = append(f.heldBack, p)
+	own := *p
+	if p.Place != nil {
+		own.Place = new(*p.Place)
+	}
+	f.heldBack = append(f.heldBack, own)
 }
 
 func (f *Follower) hand(pieces []Piece) {

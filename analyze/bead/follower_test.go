@@ -17,8 +17,8 @@ import (
 // atRing has every turn count stand at its angle, at the depth of a ring.
 type atRing struct{ depth quantity.Metres }
 
-func (r atRing) PlaceOf(turns float64) *bore.Place {
-	return &bore.Place{Angle: bore.NormalAngle(quantity.Degrees(360 * turns)), Depth: r.depth}
+func (r atRing) Locate(turns float64) (at bore.Place, known bool) {
+	return bore.Place{Angle: bore.NormalAngle(quantity.Degrees(360 * turns)), Depth: r.depth}, true
 }
 
 // taken keeps what a follower hands on.
@@ -34,7 +34,11 @@ func (t *taken) Begin(_ *pass.Pass, turns float64) {
 
 func (t *taken) Take(p *Piece) {
 	last := len(t.pieces) - 1
-	t.pieces[last] = append(t.pieces[last], *p)
+	own := *p
+	if p.Place != nil {
+		own.Place = new(*p.Place)
+	}
+	t.pieces[last] = append(t.pieces[last], own)
 }
 
 func (t *taken) End(*pass.Pass) { t.ended++ }
@@ -267,4 +271,19 @@ func TestFollower_coldWayAfterTheEndIsOfNoPass(t *testing.T) {
 	require.Len(t, got.pieces[1], 1)
 	assert.Equal(t, int64(300), got.pieces[1][0].Start)
 	assert.InDelta(t, 1.001, got.begun[1], 1e-12)
+}
+
+// Pieces that are held back keep the places at which each of them was laid.
+func TestFollower_heldBackPiecesKeepTheirPlaces(t *testing.T) {
+	f, got := following(bore.Rings, 0)
+	f.Burn(burned(0, 1))
+	laid := len(got.pieces[0])
+	f.Burn(burned(1, 1+8*grain))
+	require.Len(t, got.pieces[0], laid, "they may belong to the next ring")
+	f.End(&pass.Pass{End: pass.Moment{Tick: 5}})
+	held := got.pieces[0][laid:]
+	require.GreaterOrEqual(t, len(held), 8)
+	for _, p := range held {
+		require.Equal(t, bore.NormalAngle(quantity.Degrees(360*((p.From+p.To)/2))), p.Place.Angle)
+	}
 }

@@ -45,8 +45,8 @@ func TestMapper_layers(t *testing.T) {
 // even turns at one turn in 48 s, at one depth.
 type even struct{}
 
-func (even) PlaceOf(turns float64) *bore.Place {
-	return &bore.Place{Angle: bore.NormalAngle(quantity.Degrees(360 * turns)), Depth: 0.004}
+func (even) Locate(turns float64) (at bore.Place, known bool) {
+	return bore.Place{Angle: bore.NormalAngle(quantity.Degrees(360 * turns)), Depth: 0.004}, true
 }
 
 // The arc is out for 2 s, from 10 to 25 degrees: each of three columns has its third, and no

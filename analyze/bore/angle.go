@@ -9,9 +9,17 @@ import (
 // fullTurn is one revolution in degrees.
 const fullTurn = 360
 
+// mostTurns is how many turns times fullTurn is a float64 at least.
+const mostTurns = 1 << 40
+
 // NormalAngle returns the same direction as an angle in [0, 360).
 func NormalAngle(angle quantity.Degrees) quantity.Degrees {
-	a := math.Mod(float64(angle), fullTurn)
+	a := float64(angle)
+	if math.Abs(a) < mostTurns*fullTurn {
+		a -= math.Trunc(a/fullTurn) * fullTurn // the remainder to the bit, as neither step rounds; much quicker
+	} else {
+		a = math.Mod(a, fullTurn)
+	}
 	if a < 0 {
 		a += fullTurn
 	}

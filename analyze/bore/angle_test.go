@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/quantity"
 )
@@ -97,5 +98,31 @@ func TestDeposit_Welded(t *testing.T) {
 		{350, 20, 16}, // over the reference mark
 	} {
 		assert.InDelta(t, c.want, float64(d.Welded(quantity.Degrees(c.from), quantity.Degrees(c.way))), 1e-9, "%+v", c)
+	}
+}
+
+// The short way gives the remainder to the bit: at whole turns, a hair beside them, far away,
+// and for what is no angle.
+func TestNormalAngle_isTheRemainder(t *testing.T) {
+	plain := func(angle float64) float64 {
+		a := math.Mod(angle, fullTurn)
+		if a < 0 {
+			a += fullTurn
+		}
+		if a >= fullTurn || a == 0 {
+			return 0
+		}
+		return a
+	}
+	dice := rand.New(rand.NewPCG(3, 6))
+	angles := []float64{0, math.Copysign(0, -1), 360, -360, 5e-324, -5e-324, 1e300, -1e300, math.Inf(1), math.Inf(-1), math.NaN(), mostTurns * fullTurn}
+	for range 5_000 {
+		turns := float64(dice.Int64N(1 << dice.IntN(42)))
+		angles = append(angles, turns*360, math.Nextafter(turns*360, 0), math.Nextafter(turns*360, math.Inf(1)), (dice.Float64()-0.5)*math.Exp2(float64(dice.IntN(60))))
+	}
+	for _, a := range angles {
+		for _, a := range []float64{a, -a} {
+			require.Equal(t, math.Float64bits(plain(a)), math.Float64bits(float64(NormalAngle(quantity.Degrees(a)))), "%g", a)
+		}
 	}
 }

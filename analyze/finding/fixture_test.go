@@ -34,6 +34,13 @@ func (t turning) PlaceOf(turns float64) *bore.Place {
 	return &bore.Place{Angle: bore.NormalAngle(quantity.Degrees(360 * turns)), Depth: quantity.Metres(0.003 * turns)}
 }
 
+func (t turning) Locate(turns float64) (at bore.Place, known bool) {
+	if p := t.PlaceOf(turns); p != nil {
+		return *p, true
+	}
+	return at, false
+}
+
 func (turning) PathPerTurn() quantity.Metres  { return 0.288 }
 func (turning) Rate() quantity.TurnsPerSecond { return 0 }
 

@@ -14,7 +14,7 @@ type gapArc struct {
 	inside bool
 	start  int64 // tick
 	turns  float64
-	place  *bore.Place
+	place  bore.Place
 }
 
 // Burn implements pass.Listener. It looks whether the torch is well inside a
@@ -23,8 +23,8 @@ func (g *gapArc) Burn(b *pass.Bucket) {
 	if len(g.job.Deposit.Gaps) == 0 || b.TurnsBasis != heat.TravelMeasured {
 		return
 	}
-	place := g.torch.PlaceOf(b.Turns)
-	deep := g.deep(place)
+	place, known := g.torch.Locate(b.Turns)
+	deep := known && g.deep(&place)
 	switch {
 	case deep && !g.inside:
 		g.inside, g.start, g.turns, g.place = true, b.End, b.Turns, place
@@ -70,5 +70,6 @@ func (g *gapArc) open(tick int64) []Open {
 	if !g.inside {
 		return nil
 	}
-	return []Open{lasting(ArcInGap, g.moment(g.start), g.place, quantity.SecondsOf(tick-g.start), float64(g.limits(ArcInGap).High))}
+	at := g.place
+	return []Open{lasting(ArcInGap, g.moment(g.start), &at, quantity.SecondsOf(tick-g.start), float64(g.limits(ArcInGap).High))}
 }

@@ -15,6 +15,7 @@ import (
 type Whereabouts interface {
 	At(tick int64) pass.Position
 	PlaceOf(turns float64) *bore.Place
+	Locate(turns float64) (at bore.Place, known bool) // the same, for who asks often
 	PathPerTurn() quantity.Metres
 	Rate() quantity.TurnsPerSecond
 }

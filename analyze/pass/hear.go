@@ -81,8 +81,7 @@ func (s *Splitter) beginPass(at Position) {
 // burn takes a bucket of the arc interval.
 func (s *Splitter) burn(full *arc.Bucket) {
 	b := &s.bucket
-	s.torch.Hear(full.Start, full.End, full.Arc, full.I)
-	at := s.torch.At(full.End)
+	at := s.torch.Hear(full.Start, full.End, full.Arc, full.I)
 	*b = Bucket{*full, at.Turns, at.Basis}
 	s.listener.Burn(b)
 	switch {

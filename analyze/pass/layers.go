@@ -148,7 +148,7 @@ func (l *layers) left(at float64) float64 {
 	}
 	left := 0
 	for degree := int(turned * 360); degree < int(math.Round(l.need*360)); degree++ {
-		on := l.place(l.begun + math.Copysign((float64(degree)+0.5)/360, at-l.begun))
+		on, _ := l.place(l.begun + math.Copysign((float64(degree)+0.5)/360, at-l.begun))
 		if !l.job.Deposit.InGap(on.Angle) {
 			left++
 		}
@@ -197,10 +197,10 @@ func (l *layers) slack(turns float64) float64 {
 	return max(spare, declaredSlack*turns)
 }
 
-// place returns where the torch is.
-func (l *layers) place(turns float64) *bore.Place {
+// place returns where the torch is; false where there is no angle.
+func (l *layers) place(turns float64) (at bore.Place, known bool) {
 	if !l.turning() {
-		return nil
+		return at, false
 	}
 	deep := l.done
 	angle := l.angle(turns)
@@ -213,7 +213,7 @@ func (l *layers) place(turns float64) *bore.Place {
 			angle = l.planned(turns)
 		}
 	}
-	return &bore.Place{Angle: bore.NormalAngle(angle), Depth: quantity.Metres(deep) * l.job.Deposit.Pitch}
+	return bore.Place{Angle: bore.NormalAngle(angle), Depth: quantity.Metres(deep) * l.job.Deposit.Pitch}, true
 }
 
 // angle returns the angle at a number of turns.

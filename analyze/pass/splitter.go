@@ -225,16 +225,24 @@ func (s *Splitter) position(tick int64, dial float64) Position {
 	return p
 }
 
-// PlaceOf returns the place of a number of turns, as a Bucket gives them.
+// PlaceOf returns the place of a number of turns, as a Bucket gives them; nil where it is not
+// known.
 func (s *Splitter) PlaceOf(turns float64) *bore.Place {
+	if at, known := s.Locate(turns); known {
+		return &at
+	}
+	return nil
+}
+
+// Locate is PlaceOf for who asks at every bucket: it needs no memory.
+func (s *Splitter) Locate(turns float64) (at bore.Place, known bool) {
 	if !s.torch.Known() {
-		return nil
+		return at, false
 	}
-	p := s.layers.place(turns)
-	if p != nil {
-		p.AngleUncertainty = s.torch.AngleUncertainty(s.layers.turned(turns))
+	if at, known = s.layers.place(turns); known {
+		at.AngleUncertainty = s.torch.AngleUncertainty(s.layers.turned(turns))
 	}
-	return p
+	return at, known
 }
 
 // PathPerTurn returns the length of bead in one turn at the layer being welded.

@@ -18,8 +18,11 @@ const (
 //
 //	1 + alike + 2*a*sin(pi*L)/(pi*L)
 func (c *counts) steady() float64 {
-	l := math.Pi * min(1, 1/c.perTurn)
-	return 1 + alike + 2*unevenness*math.Sin(l)/l
+	if c.steadyFor == 0 || c.steadyOf != c.perTurn {
+		l := math.Pi * min(1, 1/c.perTurn)
+		c.steadyOf, c.steadyFor = c.perTurn, 1+alike+2*unevenness*math.Sin(l)/l
+	}
+	return c.steadyFor
 }
 
 // stepDoubt is how well a place by counts is known.

@@ -10,14 +10,15 @@ import "sort"
 // it turned there, but never past the next mark, because that one would have been
 // heard of. All places are in counts from the first one that came in the epoch.
 type counts struct {
-	perTurn  float64 // 0 is no counter
-	declared float64 // turns per ns; 0 is not declared
-	any      bool    // a count came in this epoch
-	earlier  bool    // one that changed came in an earlier one
-	origin   int64   // the first count
-	last     int64   // the newest
-	marks    []mark
-	passed   int // marks that the samples have come past
+	perTurn             float64 // 0 is no counter
+	declared            float64 // turns per ns; 0 is not declared
+	any                 bool    // a count came in this epoch
+	earlier             bool    // one that changed came in an earlier one
+	origin              int64   // the first count
+	last                int64   // the newest
+	marks               []mark
+	passed              int     // marks that the samples have come past
+	steadyOf, steadyFor float64 // counts in a turn, and what steady is for them
 }
 
 // mark is a moment at which the counter changed.
@@ -174,7 +175,7 @@ func (c *counts) where(tick int64, d drive) (at float64, doubt stepDoubt) {
 	if !c.any || c.marks[0].tick > tick+c.firstHorizon() {
 		return 0, stepDoubt{}
 	}
-	k := sort.Search(len(c.marks), func(k int) bool { return c.marks[k].tick > tick }) - 1
+	k := c.before(tick)
 	known := c.next(max(k, 0), tick)
 	m := c.marks[max(k, 0)]
 	if m.first && !known {
@@ -188,6 +189,15 @@ func (c *counts) where(tick int64, d drive) (at float64, doubt stepDoubt) {
 	default:
 		return m.carry(m.came, 1, tick, d)
 	}
+}
+
+// before returns the number of the last mark up to a tick, -1 where there is none. It is
+// nearly always the one that the samples have come past last.
+func (c *counts) before(tick int64) int {
+	if k := c.passed - 1; k >= 0 && c.marks[k].tick <= tick && (k+1 == len(c.marks) || c.marks[k+1].tick > tick) {
+		return k
+	}
+	return sort.Search(len(c.marks), func(k int) bool { return c.marks[k].tick > tick }) - 1
 }
 
 // next reports whether the mark after another one, or after a tick that is later, came

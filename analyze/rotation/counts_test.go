@@ -318,3 +318,45 @@ func (t *Torch) passTo(tick int64) {
 		t.Pass(t.counts.marks[t.counts.passed].tick, t.counts.marks[t.counts.passed].tick)
 	}
 }
+
+// The last mark before a tick is the same wherever the samples have come.
+func TestCounts_before(t *testing.T) {
+	c := counts{marks: []mark{{tick: 10}, {tick: 20}, {tick: 30}}}
+	for tick, want := range map[int64]int{9: -1, 10: 0, 19: 0, 20: 1, 29: 1, 30: 2, 99: 2} {
+		for c.passed = 0; c.passed <= len(c.marks); c.passed++ {
+			require.Equal(t, want, c.before(tick), "tick %d, %d passed", tick, c.passed)
+		}
+	}
+}
+
+// What is steady goes by the counts in a turn, of whoever speaks now.
+func TestCounts_steady(t *testing.T) {
+	c := counts{perTurn: 360}
+	for _, perTurn := range []float64{360, 1, 0, 4} {
+		fresh := counts{perTurn: perTurn}
+		c.perTurn = perTurn
+		require.Equal(t, fresh.steady(), c.steady())
+		require.Equal(t, fresh.steady(), c.steady())
+	}
+	l := math.Pi / 4
+	require.InDelta(t, 1+alike+2*unevenness*math.Sin(l)/l, c.steady(), 1e-15)
+}
+
+// How well a place is known goes by the step and by the counts in a turn, whatever was asked
+// before.
+func TestTorch_stand(t *testing.T) {
+	for _, perTurn := range []float64{360, 4} {
+		for _, step := range []stepDoubt{{gone: 1}, {gone: 1, carried: true}, {}, {gone: 2, jumped: true}} {
+			fresh, used := NewTorch(&procedure.Job{}), NewTorch(&procedure.Job{})
+			used.counts.perTurn = 8
+			used.stand(stepDoubt{gone: 1})
+			used.counts.perTurn = 360
+			used.stand(stepDoubt{gone: 1})
+			fresh.counts.perTurn, used.counts.perTurn = perTurn, perTurn
+			fresh.stand(step)
+			used.stand(step)
+			require.Equal(t, fresh.astray, used.astray, "%v of %g counts", step, perTurn)
+			require.Equal(t, step, used.step)
+		}
+	}
+}

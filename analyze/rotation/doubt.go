@@ -86,8 +86,11 @@ func (t *Torch) expanded(u float64) quantity.Degrees {
 //
 //	u = 360 * rate * u(time)
 func (t *Torch) stand(step stepDoubt) {
-	t.step = step
-	u := math.Hypot(sharpness, t.degrees(step.standard(t.counts.perTurn)))
+	if t.stood == 0 || step != t.step || t.stoodOf != t.counts.perTurn { // between two marks it is the same
+		t.step, t.stoodOf = step, t.counts.perTurn
+		t.stood = math.Hypot(sharpness, t.degrees(step.standard(t.counts.perTurn)))
+	}
+	u := t.stood
 	if t.apart > 0 {
 		u = math.Hypot(u, 360*float64(t.Rate())*float64(t.apart))
 	}

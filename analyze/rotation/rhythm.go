@@ -55,16 +55,20 @@ func (r *rhythm) begin(wanted bool, tick int64) {
 
 // Hear takes the charge in A*ns that flowed from a tick to another one, arc ns of it
 // in arc, and derives the rotation anew as soon as enough has come. What was placed
-// before that is set right by Settle.
-func (t *Torch) Hear(start, end, arc int64, charge float64) {
+// before that is set right by Settle. It returns what At does of the tick then.
+func (t *Torch) Hear(start, end, arc int64, charge float64) Turned {
+	dial := 0.0
 	if t.measured {
-		_, step := t.counts.where(end, t)
+		at, step := t.counts.where(end, t)
 		t.stand(step)
-		return
+		dial = t.dialOf(at)
+	} else {
+		dial = t.Dial(end)
+		if t.rhythm.hear(start, end, arc, charge, dial, t.declared) {
+			t.derive()
+		}
 	}
-	if t.rhythm.hear(start, end, arc, charge, t.Dial(end), t.declared) {
-		t.derive()
-	}
+	return t.Of(dial)
 }
 
 // hear takes the current up to where the torch has made so many dial turns, at so

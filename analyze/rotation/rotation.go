@@ -51,10 +51,12 @@ type Torch struct {
 	under    bool  // a pass is under way
 	turning  int64 // ns for which the torch had turned when the present pass began, or the last one ended
 	base     float64
-	threaded bool             // a pass of this epoch went by counts: offset holds
-	offset   float64          // turns at the first count of the epoch
-	begun    stepDoubt        // of the place where the present pass began
-	step     stepDoubt        // of the newest place
+	threaded bool      // a pass of this epoch went by counts: offset holds
+	offset   float64   // turns at the first count of the epoch
+	begun    stepDoubt // of the place where the present pass began
+	step     stepDoubt // of the newest place
+	stood    float64   // its standard uncertainty in degrees, with so many counts in a turn
+	stoodOf  float64
 	apart    quantity.Seconds // standard uncertainty of the ticks of the counts
 	astray   quantity.Degrees // expanded uncertainty of its angle
 	anchors  anchors
@@ -236,10 +238,15 @@ func (t *Torch) Dial(tick int64) float64 {
 // counted returns the turns at a tick by counts. While nobody says how many counts are
 // a turn, the torch is where the last known count left it.
 func (t *Torch) counted(tick int64) float64 {
+	at, _ := t.counts.where(tick, t)
+	return t.dialOf(at)
+}
+
+// dialOf returns the turns of so many counts since the first one.
+func (t *Torch) dialOf(at float64) float64 {
 	if t.counts.perTurn <= 0 {
 		return t.base
 	}
-	at, _ := t.counts.where(tick, t)
 	return t.offset + at/t.counts.perTurn
 }
 

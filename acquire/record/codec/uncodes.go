@@ -51,40 +51,49 @@ func (c Column) Codes(dst []int32) ([]int32, error) {
 	return dst, nil
 }
 
+// small are the numbers that a byte holds.
+var small = func() (all [beyond + 1]int32) {
+	for z := range all {
+		all[z] = unzigzag(uint32(z))
+	}
+	return all
+}()
+
 // addFew makes codes of 16 bits of lowest bytes and, where those do not hold the number,
 // of its two bytes elsewhere. Nearly all codes come this way.
 func (s *shape) addFew(out []int32, low, first, second []byte) {
 	code, step, at := s.base, int32(0), 0
 	out = out[:len(low)]
 	second = second[:len(first)]
+	elsewhere := func() int32 {
+		at++
+		return unzigzag(uint32(first[at-1]) | uint32(second[at-1])<<8)
+	}
 	switch s.order {
 	case 0:
 		for k, b := range low {
-			z := uint32(b)
+			x := small[b]
 			if b == beyond {
-				z = uint32(first[at]) | uint32(second[at])<<8
-				at++
+				x = elsewhere()
 			}
-			out[k] = int32(int16(code + unzigzag(z)))
+			out[k] = int32(int16(code + x))
 		}
 	case 1:
 		for k, b := range low {
-			z := uint32(b)
+			x := small[b]
 			if b == beyond {
-				z = uint32(first[at]) | uint32(second[at])<<8
-				at++
+				x = elsewhere()
 			}
-			code += unzigzag(z)
+			code += x
 			out[k] = int32(int16(code))
 		}
 	default:
 		for k, b := range low {
-			z := uint32(b)
+			x := small[b]
 			if b == beyond {
-				z = uint32(first[at]) | uint32(second[at])<<8
-				at++
+				x = elsewhere()
 			}
-			step += unzigzag(z)
+			step += x
 			code += step
 			out[k] = int32(int16(code))
 		}
