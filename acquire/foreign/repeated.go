@@ -42,12 +42,12 @@ func OneOfEach(text []byte) error {
 			open = open[:len(open)-1]
 		default:
 			if key {
-				name := token.(string) // the decoder lets nothing else stand there
-				keys := open[len(open)-1]
-				if keys[strings.ToLower(name)] {
+				name := token.(string)                                                  // the decoder lets nothing else stand there
+				keys, same := open[len(open)-1], strings.ToLower(strings.ToUpper(name)) // of a long s too, which is found as an s
+				if keys[same] {
 					return &RepeatedError{name}
 				}
-				keys[strings.ToLower(name)], key = true, false
+				keys[same], key = true, false
 				continue
 			}
 		}

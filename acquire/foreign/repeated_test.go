@@ -13,7 +13,7 @@ func TestOneOfEach(t *testing.T) {
 		assert.NoError(t, OneOfEach([]byte(text)), text)
 	}
 	for text, key := range map[string]string{
-		`{"a":1,"a":1}`: "a", `{"by":"x","BY":"y"}`: "BY", `[{"x":{"b":[1,{"c":1}],"d":{},"b":2}}]`: "b", `{"a":[],"b":[{}],"\u0061":1}`: "a", `{"a":"a","b":"a","a":"b"} more`: "a",
+		`{"a":1,"a":1}`: "a", `{"by":"x","BY":"y"}`: "BY", `{"decision":"x","deciſion":"y"}`: "deciſion", `{"k":1,"K":1}`: "K", `[{"x":{"b":[1,{"c":1}],"d":{},"b":2}}]`: "b", `{"a":[],"b":[{}],"\u0061":1}`: "a", `{"a":"a","b":"a","a":"b"} more`: "a",
 	} {
 		assert.EqualError(t, OneOfEach([]byte(text)), `the key "`+key+`" stands twice`, text)
 	}
