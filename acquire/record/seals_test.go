@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -188,6 +189,9 @@ func TestSeals_AnEntryThatWasEditedIsNotSigned(t *testing.T) {
 func TestSeals_AnOldRecordIsWholeAndNotSealed(t *testing.T) {
 	machine, _, _ := keysOf(t)
 	for name := range frozenHeads {
+		if strings.HasPrefix(name, "version-4") {
+			continue // it is sealed
+		}
 		path := frozen(t, name)
 		s := sealsOf(t, path)
 		require.Empty(t, s.Seals)
