@@ -19,8 +19,8 @@ var frozenHeads = map[string]string{
 	"version-2-box.arctally":     "9d604ce7b3e669c49a317c00330dee46cd5440e312172eb371afe09341a44e58",
 	"version-2-capture.arctally": "a1feebe8a3e1593046ba2408ee25cf75f1d98e84b11d2298ea7badce37942010",
 	"version-3-box.arctally":     "75d485090c9d66e997379de1e140fe24796f85d5924d16007e5b4687ae6a9fab",
-	"version-4-box.arctally":     "1ae953b657e61d3e301b1bb91c9f50b86d0fb9fadcb2e82bdae09af069fc64fe",
-	"version-4-capture.arctally": "bdb56ef038fc6a528f5b2064bcc081d4d66b0225d3511e89a0a70d98e30f6484",
+	"version-4-box.arctally":     "8b4f5bd68f09b5778a1a992d5628afffa72541e38d1b8e3c491ebd215fccff76",
+	"version-4-capture.arctally": "0f53a8abd47dcf7f2e55d597234e5dc49118ad08058129f5121c660e561c717c",
 }
 
 const frozenFolder = "../../testdata/record"
