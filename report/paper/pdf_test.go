@@ -230,7 +230,7 @@ func TestPDF_OfLittleKnowledge(t *testing.T) {
 	}{
 		"nothing at all": {sheet.Input{Job: &procedure.Job{}}, "No pass was found in this record."},
 		"a plate":        {plate, "no bore to draw"},
-		"hostile":        {hostile, "[U+FFFD]<b>&amp;(\\)[U+1F525]"},
+		"hostile":        {hostile, "[U+FFFD]\\u202e<b>&amp;(\\)[U+1F525]"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			text := textOf(t, pdf(t, sheet.New(c.in), sheet.Metric, layout.A4))

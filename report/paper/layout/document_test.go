@@ -86,7 +86,7 @@ func TestMeasure_WritesNothing(t *testing.T) {
 }
 
 func TestSafe(t *testing.T) {
-	assert.Equal(t, "a b[U+FFFD U+1F525]c\nd", safe("a\tb\xff\U0001F525c\n\x07\u202ed"))
+	assert.Equal(t, "a b[U+FFFD U+1F525]c\n\\u0007\\u202ed", safe("a\tb\xff\U0001F525c\n\x07\u202ed"))
 }
 
 func TestKeep(t *testing.T) {

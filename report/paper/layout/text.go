@@ -4,11 +4,11 @@ import (
 	"math"
 	"sort"
 	"strings"
-	"unicode"
 
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/text/unicode/norm"
 
+	"arctally/acquire/foreign"
 	"arctally/report/draw"
 )
 
@@ -36,25 +36,18 @@ var (
 	smallLook = Look{Size: 8, Grey: true}
 )
 
-// safe takes out what a line cannot hold, control characters, and names what no type can
+// safe shows what is hidden in a text, as terminal and pages do, and names what no type can
 // show: bytes that are no text among it.
 func safe(text string) string {
 	if isPlain(text) {
 		return text
 	}
-	return numbered(strings.Map(func(r rune) rune {
-		switch {
-		case r == '\n':
-			return r
-		case r == '\t' || r == '\u00a0':
-			return ' '
-		case unicode.IsControl(r) || unicode.In(r, unicode.Cf):
-			return -1
-		default:
-			return r
-		}
-	}, norm.NFC.String(text))) // a letter and its accent may come as two
+	seen := foreign.Visible(norm.NFC.String(text)) // a letter and its accent may come as two
+	return numbered(spaces.Replace(seen))
 }
+
+// spaces are those that a line is broken at.
+var spaces = strings.NewReplacer("\t", " ", "\u00a0", " ")
 
 // isPlain tells whether a text has no letters but those that every type has, and that stand
 // as they are: most of what is written, and quickly told.
