@@ -259,7 +259,7 @@ test("a keyboard is enough", lenient, async (t) => {
   await tabTo(page, page.locator(".map-area"));
   await press("ArrowRight", "ArrowRight", "ArrowDown", "ArrowRight");
   await page.locator(".review-place h2", { hasText: "°" }).waitFor();
-  assert.match(await page.locator(".map [role=status]").innerText(), /degrees/, "the cell is told to who cannot see it");
+  await until(async () => /degrees/.test(await page.locator(".map [role=status]").innerText()), "the cell is told to who cannot see it");
   await press("Enter");
   await page.waitForURL(/pass\/1\?angle=/);
   const wave = page.locator(".wave");
