@@ -207,7 +207,8 @@ test("a repair, from the forms to the printed record", lenient, async (t) => {
     assert.ok(listed.every((number) => events.some((one) => one.number === number)), "events of the record");
     // The map: a touch on a cell tells its values, and leads to the waveform there.
     const area = page.locator(".map-area");
-    const box = await area.boundingBox();
+    let box = null;
+    await until(async () => (box = await area.boundingBox()) !== null, "the wall is drawn");
     await page.touchscreen.tap(box.x + 0.6 * box.width, box.y + 0.5 * box.height);
     await page.locator(".review-place .cell-values").waitFor();
     assert.match(await page.locator(".review-place h2").innerText(), /° to .*mm deep/);
