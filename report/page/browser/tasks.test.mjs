@@ -95,7 +95,11 @@ async function begin(page, person, server, job) {
   const start = page.getByRole("button", { name: "Start recording" }).first();
   for (let k = 0; k < 4 && !(await start.isVisible()); k++) { // to the checks, else by the plan, else by the folder
     const ways = [`#/checks/${job}`, `#/plan/${job}`, "#/"].map((address) => page.locator(`a[href="${address}"]:visible`).first());
-    await person.press(await ways.reduce(async (found, way) => await found ?? (await way.count() > 0 ? way : null), null));
+    const way = await ways.reduce(async (found, one) => await found ?? (await one.count() > 0 ? one : null), null);
+    const address = await way.getAttribute("href");
+    await person.press(way);
+    const further = page.locator(address.startsWith("#/plan/") ? `a[href="#/checks/${job}"]:visible` : `a[href="#/plan/${job}"]:visible`);
+    await (address.startsWith("#/checks/") ? start : further.first()).waitFor(); // what a person sees before the next touch
   }
   await person.press(start);
   const dialog = page.getByRole("dialog");
