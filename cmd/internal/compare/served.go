@@ -10,7 +10,11 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"time"
+
+	"arctally/cmd/internal/apart"
 )
 
 // served is a program that serves a folder, as people start it.
@@ -65,8 +69,33 @@ func (v *served) end() error {
 	return errors.Join(v.process.Wait(), os.RemoveAll(v.folder))
 }
 
-// used is the processor time of the program so far, in s.
-func (v *served) used() (float64, error) { return processorTime(v.process.Process.Pid) }
+// processes are the program, and where it has one the recorder that works for it.
+func (v *served) processes() (all []int) {
+	all = append(all, v.process.Process.Pid)
+	names, _ := filepath.Glob("/proc/[0-9]*/cmdline") // the pattern is ours
+	for _, name := range names {
+		said, _ := os.ReadFile(name) // who has ended meanwhile is not it
+		in, _ := os.Readlink(filepath.Join(filepath.Dir(name), "cwd"))
+		if number, err := strconv.Atoi(filepath.Base(filepath.Dir(name))); err == nil && in == v.folder && strings.HasSuffix(strings.TrimRight(string(said), "\x00"), "\x00"+apart.Role) {
+			all = append(all, number)
+		}
+	}
+	return all
+}
+
+// used is the processor time of the program and its recorder so far, in s.
+func (v *served) used() (float64, error) { return v.sum(processorTime) }
+
+// mostMemory is the most memory that each of them has had, added up, in MB.
+func (v *served) mostMemory() (float64, error) { return v.sum(mostMemory) }
+
+func (v *served) sum(of func(process int) (float64, error)) (all float64, err error) {
+	for _, process := range v.processes() {
+		x, failed := of(process)
+		all, err = all+x, errors.Join(err, failed)
+	}
+	return all, err
+}
 
 // ask asks for something, and returns how many bytes came.
 func (v *served) ask(ctx context.Context, path string) (status int, size int64, err error) {

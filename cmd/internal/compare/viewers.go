@@ -139,7 +139,7 @@ func (c *comparison) watch(ctx context.Context, s *side, v *served, viewers int)
 	time.Sleep(watchedFor)
 	after, err := v.used()
 	took := time.Since(began).Seconds()
-	most, failed := mostMemory(v.process.Process.Pid)
+	most, failed := v.mostMemory()
 	if err := errors.Join(err, failed); err != nil {
 		return err
 	}
