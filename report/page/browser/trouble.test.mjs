@@ -4,7 +4,7 @@ import { copyFile, mkdir, open, readFile, rm, writeFile } from "node:fs/promises
 import net from "node:net";
 import path from "node:path";
 import { test } from "node:test";
-import { browse, job, longBore, patience, png, recordedFolder, serve, startRecording, typeField, until, visit, lenient } from "./rig.mjs";
+import { browse, drawn, job, longBore, patience, png, recordedFolder, serve, startRecording, typeField, until, visit, lenient } from "./rig.mjs";
 
 test("two browsers change one job", lenient, async (t) => {
   const folder = await recordedFolder(t);
@@ -252,6 +252,61 @@ test("an event is decided on as one: an entry about each of its findings", lenie
   const after = await server.get("/records/short/file/json");
   assert.equal(after.causes.find((one) => one.number === event.number).state, "accepted");
   assert.equal(after.findings.filter((one) => one.state === "open").length, findings.length - event.findings.length);
+  device.clean();
+});
+
+// held keeps the answers to what is asked of an address back until they are let go.
+async function held(page, address) {
+  const waiting = [];
+  await page.route(address, (route) => new Promise((resolve) => { waiting.push(() => resolve(route.continue().catch(() => undefined))); }));
+  return { waiting, release: () => waiting.splice(0).forEach((go) => go()) };
+}
+
+test("a page that is left while it asks what others decided, or in other units, makes no mistake", lenient, async (t) => {
+  const server = await serve(t, await recordedFolder(t));
+  const device = await visit(t, await browse(t), server, { address: "record/short/event/1" });
+  device.allow(/status of 409/);
+  const { page } = device;
+  const card = page.locator('[aria-label="Finding 1"]');
+  await card.getByRole("button", { name: "Inspect and decide" }).click();
+  for (const words of ["visual", "no indication", "accept"]) {
+    await card.getByText(words, { exact: true }).click();
+  }
+  await card.getByLabel("Name").fill("Inspector 1");
+  await server.post("/records/short/entries", { by: "Inspector 2", seen: 0, finding: 1, method: "visual", result: "no indication", decision: "accept", remark: "theirs" });
+  const theirs = await held(page, "**/events/1?*");
+  await card.getByRole("button", { name: "Put on record" }).click();
+  await until(async () => theirs.waiting.length === 1, "what others decided is asked for");
+  await device.go("record/short");
+  const events = await held(page, "**/events?*");
+  await page.getByRole("button", { name: /Switch to US, inch/ }).click();
+  await until(async () => events.waiting.length > 0, "the events are asked for in inches");
+  await device.go("");
+  theirs.release();
+  events.release();
+  await device.go("record/short/paper");
+  device.clean();
+});
+
+test("an answer that comes late does not stand in place of a newer one", lenient, async (t) => {
+  const server = await serve(t, await recordedFolder(t));
+  const device = await visit(t, await browse(t), server, { address: "record/short/inspect" });
+  const { page } = device;
+  const pass = (await server.get("/records/short/events")).list.choices.pass[0].value;
+  const late = await held(page, `**/events?*pass=${pass}*`);
+  await page.getByLabel("Pass", { exact: true }).selectOption(pass);
+  await until(async () => late.waiting.length === 1, "the first is asked for");
+  await page.getByLabel("Together by").selectOption("cause");
+  await until(async () => late.waiting.length === 2, "the second is asked for");
+  const [first, second] = late.waiting.splice(0);
+  second();
+  await page.locator(".event-list h3, .event-list h2").first().waitFor();
+  const shown = await page.locator(".event-list").innerText();
+  first();
+  await drawn(page);
+  await page.waitForTimeout(500);
+  assert.equal(await page.locator(".event-list").innerText(), shown, "the list by causes stays");
+  assert.equal(await page.getByLabel("Together by").inputValue(), "cause");
   device.clean();
 });
 

@@ -61,6 +61,21 @@ export function aborted(thrown: unknown): boolean {
   return thrown instanceof DOMException && thrown.name === "AbortError";
 }
 
+// newest makes the signals of questions of which only the last is wanted: each gives up the one before, so that no late answer
+// stands in place of a newer one, and leaving the page gives up all.
+export function newest(left: AbortSignal): () => AbortSignal {
+  let last = new AbortController();
+  left.addEventListener("abort", () => last.abort(), { once: true });
+  return () => {
+    last.abort();
+    last = new AbortController();
+    if (left.aborted) {
+      last.abort();
+    }
+    return last.signal;
+  };
+}
+
 const name = encodeURIComponent;
 const silence = new Trouble(0, "The program does not answer.",
   "Nothing that you typed is lost; it stands here. Check the network between this tablet and the machine, then try again.");

@@ -104,7 +104,10 @@ export function entryForm(f: EntryForm): HTMLElement {
 
   // meanwhile shows what somebody else decided; whoever sends again has seen it.
   const meanwhile = async () => {
-    const now = await f.refresh();
+    const now = await f.refresh().catch(() => null); // unanswered, or left: the refusal stands there, and sent again it is asked again
+    if (now === null) {
+      return;
+    }
     const theirs = now.theirs.filter((entry) => entry.entry > seen);
     if (theirs.length > 0) {
       seen = now.seen;

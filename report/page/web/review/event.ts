@@ -1,5 +1,5 @@
 // One event: what it is, where to put rule and protractor, the form of a decision on it, its findings, and the way to the next one.
-import { api, aborted, troubleOf, type EntryKept, type EventAlone, type FindingRow } from "../base/api";
+import { api, aborted, newest, troubleOf, type EntryKept, type EventAlone, type FindingRow } from "../base/api";
 import { fill, h, type Child } from "../base/dom";
 import { onEvent } from "../base/events";
 import { spaced } from "../base/keys";
@@ -30,7 +30,7 @@ export function eventPage(record: string, part: string | undefined): Page {
 
 class One {
   private now!: EventAlone;
-  private signal!: AbortSignal;
+  private wanted!: () => AbortSignal;
   private readonly offs: (() => void)[] = [];
   private readonly ways = h("nav", { class: "event-ways", "aria-label": "Open events" });
   private readonly head = h("section", { class: "plate event-head", "aria-label": "The event" });
@@ -42,7 +42,7 @@ class One {
   constructor(private readonly record: string, private readonly number: number, private readonly asked: Asked) {}
 
   async open(root: HTMLElement, signal: AbortSignal): Promise<void> {
-    this.signal = signal;
+    this.wanted = newest(signal);
     const wait = waitBox("Judging the record …");
     fill(root, wait);
     try {
@@ -66,7 +66,7 @@ class One {
   }
 
   private async ask(progress: (share: number) => void): Promise<void> {
-    this.now = await api.event(this.record, this.number, { ...asking(this.asked), from: String(this.from) }, progress, this.signal);
+    this.now = await api.event(this.record, this.number, { ...asking(this.asked), from: String(this.from) }, progress, this.wanted());
   }
 
   private async again(): Promise<void> {

@@ -1,5 +1,5 @@
 // Inspection: the events that are chosen, what is open first; several of one cause decided on at once; then the bore after machining.
-import { api, aborted, troubleOf, type EventLine, type EventPage, type FindingRow } from "../base/api";
+import { api, aborted, newest, troubleOf, type EventLine, type EventPage, type FindingRow } from "../base/api";
 import { append, fill, h, uid, type Child } from "../base/dom";
 import { onEvent } from "../base/events";
 import { spaced } from "../base/keys";
@@ -32,7 +32,7 @@ export function inspectPage(record: string, part: string | undefined): Page {
 class List {
   private now!: EventPage;
   private recording = false;
-  private signal!: AbortSignal;
+  private wanted!: () => AbortSignal;
   private readonly offs: (() => void)[] = [];
   private readonly picked = new Map<number, EventLine>();
   private readonly head = h("div");
@@ -46,7 +46,7 @@ class List {
   constructor(private readonly record: string, private asked: Asked) {}
 
   async open(root: HTMLElement, signal: AbortSignal): Promise<void> {
-    this.signal = signal;
+    this.wanted = newest(signal);
     const wait = waitBox("Judging the record …");
     fill(root, wait);
     try {
@@ -69,7 +69,7 @@ class List {
   }
 
   private async ask(progress: (share: number) => void): Promise<void> {
-    const answer = await api.events(this.record, asking(this.asked), progress, this.signal);
+    const answer = await api.events(this.record, asking(this.asked), progress, this.wanted());
     this.now = answer.list;
     for (const number of this.picked.keys()) {
       if (!this.now.events.some((event) => event.number === number)) {

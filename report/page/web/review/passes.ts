@@ -1,5 +1,5 @@
 // The table of passes.
-import { aborted, api, troubleOf, type PassLine, type PassPage } from "../base/api";
+import { aborted, api, newest, troubleOf, type PassLine, type PassPage } from "../base/api";
 import { fill, h, type Child } from "../base/dom";
 import { gauge, isNumber } from "../base/gauge";
 import { troubleBox } from "../base/notice";
@@ -25,9 +25,10 @@ export function passTable(record: string, review: Review, first: PassPage, turne
     fill(pager, passes.length === all ? null : [h("span", {}, `Passes ${from + 1} to ${from + passes.length} of ${all}`),
       from > 0 ? turn("Those before", Math.max(0, from - passesPerPage)) : null, from + passes.length < all ? turn("Further ones", from + passes.length) : null]);
   };
+  const wanted = newest(signal);
   const go = async (to: number) => {
     try {
-      const part = await api.passes(record, to, () => undefined, signal);
+      const part = await api.passes(record, to, () => undefined, wanted());
       turned(part);
       show(part);
     } catch (thrown) {

@@ -1,6 +1,6 @@
 // The whole job on one screen: what the program says of it, the wall unrolled, the passes, the findings.
 import "./review.css";
-import { api, aborted, troubleOf, type EventPage, type Reviewed } from "../base/api";
+import { api, aborted, newest, troubleOf, type EventPage, type Reviewed } from "../base/api";
 import { fill, h, type Child } from "../base/dom";
 import { isNumber } from "../base/gauge";
 import { again, noteBox, troubleBox, waitBox } from "../base/notice";
@@ -26,11 +26,17 @@ export function reviewPage(record: string): Page {
     wide: true,
     render: (root, signal) => {
       root.classList.add("review");
+      const wrong = (thrown: unknown) => {
+        if (!aborted(thrown)) {
+          fill(root, troubleBox(troubleOf(thrown)), again(ask), h("p", {}, h("a", { class: "button", href: "#/" }, "To all jobs")));
+        }
+      };
       const ask = async () => {
         try {
           fill(root, waitBox("Reading the record …"));
           const reviewed = await judgedReview(root, record, signal);
-          const askEvents = async () => (await api.events(record, asking({}), () => undefined, signal)).list;
+          const wanted = newest(signal);
+          const askEvents = async () => (await api.events(record, asking({}), () => undefined, wanted())).list;
           let events = await askEvents();
           let passes = await api.passes(record, 0, () => undefined, signal);
           let where: Chosen | null = null;
@@ -43,8 +49,12 @@ export function reviewPage(record: string): Page {
             }, signal), ask, signal);
           };
           const anew = async () => {
-            events = await askEvents();
-            draw();
+            try {
+              events = await askEvents();
+              draw();
+            } catch (thrown) {
+              wrong(thrown);
+            }
           };
           draw();
           offs.push(onPrefs(() => void anew()));
@@ -52,9 +62,7 @@ export function reviewPage(record: string): Page {
             await anew();
           }
         } catch (thrown) {
-          if (!aborted(thrown)) {
-            fill(root, troubleBox(troubleOf(thrown)), again(ask), h("p", {}, h("a", { class: "button", href: "#/" }, "To all jobs")));
-          }
+          wrong(thrown);
         }
       };
       return ask();
@@ -98,18 +106,15 @@ function show(root: HTMLElement, record: string, reviewed: Reviewed, events: Eve
   const map = review.map;
   const place = h("section", { class: "review-place plate", "aria-label": "At a place", "aria-live": "off" }, map ? cellBox(record, map, first, null) : null);
   let read = Promise.resolve();
-  let latest: Chosen | null = null;
+  const wanted = newest(signal);
   const wall: WallView | null = map ? wallView(review, map, (where) => {
     keep(where);
-    latest = where;
     fill(place, cellBox(record, map, where, null));
-    read = api.cell(record, where.row, where.column, () => undefined, signal).then((cell) => {
-      if (latest === where) { // else another was touched meanwhile
-        fill(place, cellBox(record, map, where, cell));
-        wall?.say(where, cell);
-      }
+    read = api.cell(record, where.row, where.column, () => undefined, wanted()).then((cell) => {
+      fill(place, cellBox(record, map, where, cell));
+      wall?.say(where, cell);
     }).catch((thrown: unknown) => {
-      if (!aborted(thrown) && latest === where) {
+      if (!aborted(thrown)) {
         fill(place, troubleBox(troubleOf(thrown)));
       }
     });

@@ -1,6 +1,6 @@
 // The waveform of a pass: a chart for each quantity, each with its own true times. Whatever is zoomed to is asked for anew,
 // so that every column of pixels has its true extremes; what was there stays until that has come.
-import { api, aborted, troubleOf, type PassRow, type Reviewed, type Schemas } from "../base/api";
+import { api, aborted, newest, troubleOf, type PassRow, type Reviewed, type Schemas } from "../base/api";
 import { fill, h } from "../base/dom";
 import { isNumber } from "../base/gauge";
 import { spaced } from "../base/keys";
@@ -79,18 +79,16 @@ export function waveOf(record: string, reviewed: Reviewed, pass: PassRow, turnin
   readout.textContent = hint;
   onKeys(element, view);
 
-  let asked: AbortController | null = null;
+  const wanted = newest(signal);
   let timer: ReturnType<typeof setTimeout> | undefined;
   const load = async () => {
-    asked?.abort();
-    const mine = new AbortController();
-    asked = mine;
+    const mine = wanted();
     element.setAttribute("aria-busy", "true");
     const [from, until] = [tick(view.from), Math.max(tick(view.from) + 1000, tick(view.until))];
     try {
       const columns = Math.min(8192, charts[0]!.columns());
       const read = (names: Channel[], wider: number) => api.trace(record, { epoch: pass.epoch ?? 0, from: from - wider, until: until + wider,
-        columns: Math.min(8192, Math.ceil(columns * (1 + (2 * wider) / (until - from)))), channels: names.flatMap((c) => (c.fast ? [c.name, `${c.name} mean`] : [c.name])).join(",") }, mine.signal);
+        columns: Math.min(8192, Math.ceil(columns * (1 + (2 * wider) / (until - from)))), channels: names.flatMap((c) => (c.fast ? [c.name, `${c.name} mean`] : [c.name])).join(",") }, mine);
       // A slow channel may have no sample in a short stretch: it is read a little beyond, so that its line goes through.
       const apart = until - from < 8 * beyond;
       const [fast, slow] = apart ? [used.filter((c) => c.fast), used.filter((c) => !c.fast)] : [used, []];
@@ -133,7 +131,6 @@ export function waveOf(record: string, reviewed: Reviewed, pass: PassRow, turnin
     off();
     watch.disconnect();
     clearTimeout(timer);
-    asked?.abort();
     charts.forEach((c) => c.end());
   }, { once: true });
   return { element, view, x, tick, mark: (marks) => charts.forEach((c) => c.mark(marks)) };

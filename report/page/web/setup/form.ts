@@ -1,5 +1,5 @@
 // The form of a job or a procedure: fields from the program, a plan that follows what is typed, a save that overwrites nobody.
-import { api, aborted, Trouble, troubleOf, type Filled, type Form, type House, type Kind } from "../base/api";
+import { api, aborted, newest, Trouble, troubleOf, type Filled, type Form, type House, type Kind } from "../base/api";
 import { fill, h, type Child } from "../base/dom";
 import { showWrong, type Complaint } from "../base/doubt";
 import { dropDraft, keepDraft, readDraft } from "../base/draft";
@@ -49,7 +49,7 @@ class Desk {
   private readonly nameInput = h("input", { id: "file-name", type: "text", class: "text", autocomplete: "off", autocapitalize: "none", spellcheck: "false", "aria-describedby": "file-name-help file-name-wrong" });
   private readonly nameWrong = h("div", { class: "wrong", id: "file-name-wrong", hidden: true });
   private timer: ReturnType<typeof setTimeout> | undefined;
-  private asking: AbortController | null = null;
+  private wanted!: () => AbortSignal;
 
   constructor(private readonly kind: Kind, private readonly file: string | undefined) {
     this.draftName = `${kind}.${file ?? ""}`;
@@ -58,6 +58,7 @@ class Desk {
   async open(root: HTMLElement, signal: AbortSignal): Promise<void> {
     this.root = root;
     this.signal = signal;
+    this.wanted = newest(signal);
     fill(root, waitBox("Reading the form …"));
     try {
       const [form, house, filled] = await Promise.all([
@@ -73,7 +74,6 @@ class Desk {
 
   leave(): void {
     clearTimeout(this.timer);
-    this.asking?.abort();
     this.offs.forEach((off) => off());
   }
 
@@ -168,16 +168,14 @@ class Desk {
     if (this.kind !== "job" || this.signal.aborted) {
       return;
     }
-    this.asking?.abort();
-    const asking = new AbortController();
-    this.asking = asking;
+    const signal = this.wanted();
     const shape = shapeOf(this.values);
     const values = filledIn(this.values);
     if (Object.keys(values).length === 0) {
       fill(this.preview, h("h2", {}, "Plan of this"), planDrawings(shape, null), h("p", { class: "muted" }, "It is planned as soon as bore, pattern and procedure are filled in."));
       return;
     }
-    api.plan({ values }, asking.signal).then((plan) => {
+    api.plan({ values }, signal).then((plan) => {
       fill(this.preview, h("h2", {}, "Plan of this"), planDrawings(shape, plan), planTotals(plan), planWarnings(plan));
     }, (thrown) => {
       if (aborted(thrown)) {
