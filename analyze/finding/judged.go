@@ -10,14 +10,14 @@ import (
 // Judged are the means over the procedure's averaging time as they were held against
 // its limits while the arc burned. Power has no limits of its own; it is beside them,
 // as it makes the heat.
-type Judged struct{ Voltage, Current, Power []JudgedMean }
+type Judged []JudgedMeans
 
-// JudgedMean is one mean, at the middle of the time over which it was taken.
-type JudgedMean struct {
-	Epoch int
-	Tick  int64
-	Value float64
-	Joins bool // the arc burned on since the one before it
+// JudgedMeans are those of one time, at its middle.
+type JudgedMeans struct {
+	Epoch                   int
+	Tick                    int64
+	Voltage, Current, Power float64 // V, A, W
+	Joins                   bool    // the arc burned on since those before them
 }
 
 // judged keeps the means, some of each averaging time: between two of them a mean
@@ -50,20 +50,14 @@ func (j *judged) Burn(b *pass.Bucket) {
 	if !full || b.End < j.next {
 		return
 	}
-	j.keep(&j.kept.Power, mean, b.End)
 	of := &j.means.monitors
-	mean, _ = of[voltage].recent.mean() // over the same buckets, so full as well
-	j.keep(&j.kept.Voltage, mean, b.End)
-	mean, _ = of[current].recent.mean()
-	j.keep(&j.kept.Current, mean, b.End)
-	j.next, j.resting = b.End+j.power.length/keptOf, false
-}
-
-func (j *judged) keep(into *[]JudgedMean, mean float64, end int64) {
-	if n := len(*into); n == cap(*into) {
-		*into = slices.Grow(*into, n+1) // twice as much: a long job has a million, and growing by a quarter copies each four times
+	volts, _ := of[voltage].recent.mean() // over the same buckets, so full as well
+	amps, _ := of[current].recent.mean()
+	if n := len(j.kept); n == cap(j.kept) {
+		j.kept = slices.Grow(j.kept, n+1) // twice as much: a long job has many, and growing by a quarter copies each four times
 	}
-	*into = append(*into, JudgedMean{j.epoch, end - j.power.length/2, mean, !j.resting})
+	j.kept = append(j.kept, JudgedMeans{Epoch: j.epoch, Tick: b.End - j.power.length/2, Voltage: volts, Current: amps, Power: mean, Joins: !j.resting})
+	j.next, j.resting = b.End+j.power.length/keptOf, false
 }
 
 // Rest implements pass.Listener.

@@ -20,18 +20,16 @@ func TestJudged(t *testing.T) {
 	w.burn(1)
 	w.end()
 	kept := w.Judged()
-	require.Len(t, kept.Voltage, len(kept.Power))
-	require.Len(t, kept.Current, len(kept.Power))
-	require.InDelta(t, (1.5+0.5)/0.5*keptOf, len(kept.Voltage), 3, "none before a whole averaging time has gone, then four of each")
-	require.Equal(t, JudgedMean{Epoch: 3, Tick: 12.25e9, Value: 17.5}, kept.Voltage[0], "at the middle of the first half second")
+	require.InDelta(t, (1.5+0.5)/0.5*keptOf, len(kept), 3, "none before a whole averaging time has gone, then four of each")
+	require.Equal(t, JudgedMeans{Epoch: 3, Tick: 12.25e9, Voltage: 17.5, Current: 140, Power: kept[0].Power}, kept[0], "at the middle of the first half second")
 	breaks := 0
-	for k, m := range kept.Voltage {
+	for k, m := range kept {
 		want := 17.5
 		if m.Tick > 14e9 {
 			want = 18.5
 		}
-		require.InDelta(t, want, m.Value, 1e-9, "no mean over an arc that was out")
-		require.InDelta(t, 140, kept.Current[k].Value, 1e-9)
+		require.InDelta(t, want, m.Voltage, 1e-9, "no mean over an arc that was out")
+		require.InDelta(t, 140, m.Current, 1e-9)
 		if k > 0 && !m.Joins {
 			breaks++
 		}
@@ -47,12 +45,12 @@ func TestJudged_isWhatWasJudged(t *testing.T) {
 		v := 17 + float64(k%7)
 		w.Burn(&pass.Bucket{Bucket: arc.Bucket{Start: w.tick, End: w.tick + step, Arc: step, V: v * step, I: 140 * step, Energy: v * 140 * step}})
 		w.tick += step
-		if kept := w.Judged(); len(kept.Voltage) > seen {
-			seen = len(kept.Voltage)
-			last := kept.Voltage[seen-1]
-			require.Equal(t, w.Means().Voltage.Value, last.Value)
-			require.Equal(t, w.Means().Current.Value, kept.Current[seen-1].Value)
-			require.InDelta(t, 140*last.Value, kept.Power[seen-1].Value, 1e-6)
+		if kept := w.Judged(); len(kept) > seen {
+			seen = len(kept)
+			last := kept[seen-1]
+			require.Equal(t, w.Means().Voltage.Value, last.Voltage)
+			require.Equal(t, w.Means().Current.Value, last.Current)
+			require.InDelta(t, 140*last.Voltage, last.Power, 1e-6)
 			require.Equal(t, w.tick-25e7, last.Tick)
 		}
 	}
@@ -66,5 +64,5 @@ func TestJudged_withoutATime(t *testing.T) {
 	w := newWeld(job)
 	w.burn(2)
 	w.end()
-	require.Empty(t, w.Judged().Voltage)
+	require.Empty(t, w.Judged())
 }

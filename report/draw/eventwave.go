@@ -38,7 +38,8 @@ type strip struct {
 	height float64
 	limits limits
 	Extremes
-	means []finding.JudgedMean // in the time of the wave
+	of    func(*finding.JudgedMeans) float64 // that of the quantity
+	means finding.Judged                     // in the time of the wave
 }
 
 // EventWave draws voltage, current and power around an event with the limits. Two stand side
@@ -81,13 +82,10 @@ const (
 
 func strips(s *sheet.Sheet, e *sheet.Event, w *Wave) []strip {
 	l, volts, amps, watts := &s.Job.Procedure.Limits, sheet.Unit{Name: "V", Digits: 1}, sheet.Unit{Name: "A"}, sheet.Unit{Name: "W"}
-	all := []strip{
-		{"Voltage", volts, 112, windowOf(l.Voltage, volts), w.Voltage, s.Means.Voltage},
-		{"Current", amps, 104, windowOf(l.Current, amps), w.Current, s.Means.Current},
-		{"Power", watts, 84, limits{}, w.Power, s.Means.Power},
+	means := during(s.Means, e.Lead.Start.Epoch, w)
+	return []strip{
+		{"Voltage", volts, 112, windowOf(l.Voltage, volts), w.Voltage, func(m *finding.JudgedMeans) float64 { return m.Voltage }, means},
+		{"Current", amps, 104, windowOf(l.Current, amps), w.Current, func(m *finding.JudgedMeans) float64 { return m.Current }, means},
+		{"Power", watts, 84, limits{}, w.Power, func(m *finding.JudgedMeans) float64 { return m.Power }, means},
 	}
-	for k := range all {
-		all[k].means = during(all[k].means, e.Lead.Start.Epoch, w)
-	}
-	return all
 }

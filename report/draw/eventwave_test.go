@@ -45,16 +45,13 @@ func invented(e *sheet.Event) *Wave {
 
 // judgedOver are means every eighth of a second.
 func judgedOver(s *sheet.Sheet, w *Wave) {
-	s.Means = finding.Judged{}
+	s.Means = nil
 	for k, tick := 0, w.From; tick < w.Until; k, tick = k+1, tick+125e6 {
 		v := 17.5
 		if share := float64(tick-w.From) / float64(w.Until-w.From); share > 0.3 && share < 0.65 {
 			v = 20.4
 		}
-		one := func(value float64) finding.JudgedMean {
-			return finding.JudgedMean{Tick: tick, Value: value, Joins: k > 0}
-		}
-		s.Means.Voltage, s.Means.Current, s.Means.Power = append(s.Means.Voltage, one(v)), append(s.Means.Current, one(140)), append(s.Means.Power, one(v*138))
+		s.Means = append(s.Means, finding.JudgedMeans{Tick: tick, Voltage: v, Current: 140, Power: v * 138, Joins: k > 0})
 	}
 }
 
@@ -85,8 +82,8 @@ func TestStrip_Scale(t *testing.T) {
 	_, without := again.scale()
 	assert.InDelta(t, high, without, 0.5, "with the strike as without it")
 
-	for k := range s.Means.Voltage[:3] { // what is judged is never cut, however rare it is
-		s.Means.Voltage[k].Value = 40
+	for k := range s.Means[:3] { // what is judged is never cut, however rare it is
+		s.Means[k].Voltage = 40
 	}
 	again = strips(s, e, w)[0]
 	_, high = again.scale()

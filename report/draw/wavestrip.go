@@ -65,8 +65,9 @@ const scaled = 0.9
 // the extremes; what lies beyond is cut, and marked.
 func (s *strip) scale() (low, high float64) {
 	low, high = middle(s.Low, 1-scaled), middle(s.High, scaled)
-	for _, m := range s.means {
-		low, high = math.Min(low, m.Value), math.Max(high, m.Value)
+	for k := range s.means {
+		mean := s.of(&s.means[k])
+		low, high = math.Min(low, mean), math.Max(high, mean)
 	}
 	for _, limit := range []*float64{s.limits.low, s.limits.high} {
 		if limit != nil {
@@ -138,12 +139,13 @@ func (d waveDrawing) missing(s *strip, f frame) (holes Layer) {
 func (d waveDrawing) mean(s *strip, a axis) Layer {
 	var o Outline
 	broken := true
-	for _, m := range s.means {
+	for k := range s.means {
+		m := &s.means[k]
 		if d.blind(s, m.Tick) {
 			broken = true
 			continue
 		}
-		x, y := tenth(d.x(m.Tick)), tenth(a.y(m.Value))
+		x, y := tenth(d.x(m.Tick)), tenth(a.y(s.of(m)))
 		if broken || !m.Joins {
 			o = o.move(x, y).right(tenth(0.1)) // one alone shows too
 		} else {
@@ -207,7 +209,7 @@ func (d waveDrawing) times(e *sheet.Event, foot float64) {
 }
 
 // during are the means in the time of a wave.
-func during(means []finding.JudgedMean, epoch int, w *Wave) (some []finding.JudgedMean) {
+func during(means finding.Judged, epoch int, w *Wave) (some finding.Judged) {
 	for _, m := range means {
 		if m.Epoch == epoch && m.Tick >= w.From && m.Tick < w.Until {
 			some = append(some, m)

@@ -13,11 +13,11 @@ const PowerChannel = "power"
 // meanOf are the lines of what was held against the limits, by name.
 var meanOf = map[string]struct {
 	unit string
-	of   func(*finding.Judged) []finding.JudgedMean
+	of   func(*finding.JudgedMeans) float64
 }{
-	"voltage mean": {"V", func(j *finding.Judged) []finding.JudgedMean { return j.Voltage }},
-	"current mean": {"A", func(j *finding.Judged) []finding.JudgedMean { return j.Current }},
-	"power mean":   {"W", func(j *finding.Judged) []finding.JudgedMean { return j.Power }},
+	"voltage mean": {"V", func(m *finding.JudgedMeans) float64 { return m.Voltage }},
+	"current mean": {"A", func(m *finding.JudgedMeans) float64 { return m.Current }},
+	"power mean":   {"W", func(m *finding.JudgedMeans) float64 { return m.Power }},
 }
 
 // Means parts the names of channels from those of means that were judged.
@@ -33,17 +33,18 @@ func Means(names []string) (channels, means []string) {
 }
 
 // AddMeans adds lines of means, which break where the arc was out.
-func (t *Trace) AddMeans(names []string, judged *finding.Judged) {
+func (t *Trace) AddMeans(names []string, judged finding.Judged) {
 	for _, name := range names {
 		kind := meanOf[name]
 		l := lane{window: t.Window, keepAll: true, line: Line{Channel: name, Unit: kind.unit, decimals: floating}}
-		for _, m := range kind.of(judged) {
+		for k := range judged {
+			m := &judged[k]
 			if m.Epoch != t.Epoch {
 				continue
 			}
 			l.pending = l.pending || !m.Joins
 			if t.holds(m.Tick) {
-				l.add(m.Tick, m.Value)
+				l.add(m.Tick, kind.of(m))
 			}
 		}
 		t.Lines = append(t.Lines, l.finish())
