@@ -79,13 +79,16 @@ func (r *Reader) bindings() (map[checked][]string, error) {
 	return bound, err
 }
 
+// speakersQuery has every source with the last tick that was recorded of its epoch before. The plus keeps SQLite from going
+// back through all ticks of the epoch in search of one before it: nearly always there is none.
+const speakersQuery = `SELECT s.id, s.description, c.epoch, (SELECT max(+b.last_tick) FROM commits b WHERE b.epoch = c.epoch AND b.number < c.number)
+	FROM sources s JOIN commits c ON c.number = s.commit_number ORDER BY s.id`
+
 // Speakers returns who tells the arc, and from which place on: after all that was
 // recorded of that epoch before.
 func (r *Reader) Speakers() (calib.Speakers, error) {
 	var found calib.Speakers
-	const query = `SELECT s.id, s.description, c.epoch, (SELECT max(b.last_tick) FROM commits b WHERE b.epoch = c.epoch AND b.number < c.number)
-		FROM sources s JOIN commits c ON c.number = s.commit_number ORDER BY s.id`
-	err := r.each(query, nil, func(scan func(...any) error) error {
+	err := r.each(speakersQuery, nil, func(scan func(...any) error) error {
 		var id int64
 		var description string
 		var before sql.NullInt64

@@ -110,3 +110,20 @@ func TestAmend_refusesWhatIsNotThere(t *testing.T) {
 	require.ErrorAs(t, err, &missing)
 	require.Equal(t, Missing, missing.Kind)
 }
+
+// Who speaks is asked at every look at a record. Of a source that was there from the beginning no
+// group came before, and none of those that came later is read to find that out.
+func TestReader_Speakers_ReadNoGroups(t *testing.T) {
+	r, err := Open(filepath.Join("..", "..", "testdata", "record", "version-4-box.arctally"))
+	require.NoError(t, err)
+	var plan []string
+	require.NoError(t, r.each("EXPLAIN QUERY PLAN "+speakersQuery, nil, func(scan func(...any) error) error {
+		var id, parent, unused int
+		var step string
+		err := scan(&id, &parent, &unused, &step)
+		plan = append(plan, step)
+		return err
+	}))
+	require.NoError(t, r.Close())
+	require.Contains(t, plan, "SEARCH b USING INDEX commits_by_epoch (epoch=? AND rowid<?)")
+}

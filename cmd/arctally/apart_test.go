@@ -25,7 +25,7 @@ import (
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
-	"arctally/cmd/internal/apart"
+	"arctally/cmd/internal/apart/aparttest"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/review"
@@ -36,20 +36,9 @@ import (
 // recorderOf is the process that records a job of a folder; 0 is none.
 func recorderOf(t *testing.T, folder string) int {
 	t.Helper()
-	folder, err := filepath.EvalSymlinks(folder)
+	process, err := aparttest.RecorderOf(folder)
 	require.NoError(t, err)
-	names, err := filepath.Glob("/proc/[0-9]*/cmdline")
-	require.NoError(t, err)
-	for _, name := range names {
-		said, _ := os.ReadFile(name) // who has ended meanwhile is not it
-		in, _ := os.Readlink(filepath.Join(filepath.Dir(name), "cwd"))
-		if strings.HasSuffix(strings.TrimRight(string(said), "\x00"), "\x00"+apart.Role) && in == folder {
-			process, err := strconv.Atoi(filepath.Base(filepath.Dir(name)))
-			require.NoError(t, err)
-			return process
-		}
-	}
-	return 0
+	return process
 }
 
 // field is a program that serves a folder, and a box beside it that lays in real time and

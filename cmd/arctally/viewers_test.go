@@ -22,6 +22,7 @@ import (
 	"golang.org/x/sys/unix"
 
 	"arctally/acquire/sensorbox"
+	"arctally/cmd/internal/apart/aparttest"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/virtualbox"
@@ -30,7 +31,7 @@ import (
 // What viewers may cost a program that records 2 x 10 kHz.
 const (
 	mostMore   = 0.04     // of a core, 20 of them
-	mostMemory = 96 << 20 // bytes of the program and its recorder
+	mostMemory = 80 << 20 // bytes of the program and its recorder, what they share counted once
 	mostToEach = 12 << 10 // bytes a second that one of them is sent
 )
 
@@ -197,9 +198,15 @@ func (s *served) with(viewers int, during time.Duration) viewed {
 	var err error
 	v.memory, v.most, err = memoryOf(s.program.Process.Pid)
 	require.NoError(s.t, err)
-	memory, most, err := memoryOf(recorderOf(s.t, s.folder))
+	recorder := recorderOf(s.t, s.folder)
+	memory, most, err := memoryOf(recorder)
 	require.NoError(s.t, err)
 	v.memory, v.most = v.memory+memory, v.most+most
+	for _, process := range []int{s.program.Process.Pid, recorder} {
+		twice, err := aparttest.CountedTwice(process)
+		require.NoError(s.t, err)
+		v.memory, v.most = v.memory-twice, v.most-twice
+	}
 	if viewers > 0 {
 		v.toEach = float64(got.Load()-sent) / float64(viewers) / took.Seconds()
 	}

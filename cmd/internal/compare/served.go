@@ -10,11 +10,9 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strconv"
-	"strings"
 	"time"
 
-	"arctally/cmd/internal/apart"
+	"arctally/cmd/internal/apart/aparttest"
 )
 
 // served is a program that serves a folder, as people start it.
@@ -70,27 +68,29 @@ func (v *served) end() error {
 }
 
 // processes are the program, and where it has one the recorder that works for it.
-func (v *served) processes() (all []int) {
-	all = append(all, v.process.Process.Pid)
-	names, _ := filepath.Glob("/proc/[0-9]*/cmdline") // the pattern is ours
-	for _, name := range names {
-		said, _ := os.ReadFile(name) // who has ended meanwhile is not it
-		in, _ := os.Readlink(filepath.Join(filepath.Dir(name), "cwd"))
-		if number, err := strconv.Atoi(filepath.Base(filepath.Dir(name))); err == nil && in == v.folder && strings.HasSuffix(strings.TrimRight(string(said), "\x00"), "\x00"+apart.Role) {
-			all = append(all, number)
-		}
+func (v *served) processes() ([]int, error) {
+	recorder, err := aparttest.RecorderOf(v.folder)
+	if recorder == 0 || err != nil {
+		return []int{v.process.Process.Pid}, err
 	}
-	return all
+	return []int{v.process.Process.Pid, recorder}, nil
 }
 
 // used is the processor time of the program and its recorder so far, in s.
 func (v *served) used() (float64, error) { return v.sum(processorTime) }
 
-// mostMemory is the most memory that each of them has had, added up, in MB.
-func (v *served) mostMemory() (float64, error) { return v.sum(mostMemory) }
+// mostMemory is the most memory that each of them has had, added up, in MB; what they share is in it once.
+func (v *served) mostMemory() (float64, error) {
+	return v.sum(func(process int) (float64, error) {
+		most, err := mostMemory(process)
+		twice, failed := aparttest.CountedTwice(process)
+		return most - float64(twice)/1e6, errors.Join(err, failed)
+	})
+}
 
 func (v *served) sum(of func(process int) (float64, error)) (all float64, err error) {
-	for _, process := range v.processes() {
+	processes, err := v.processes()
+	for _, process := range processes {
 		x, failed := of(process)
 		all, err = all+x, errors.Join(err, failed)
 	}
