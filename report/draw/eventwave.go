@@ -11,6 +11,7 @@ import (
 type Wave struct {
 	From, Until             int64 // ticks, ns
 	Voltage, Current, Power Extremes
+	Means                   finding.Judged // that were held against the limits in that time
 }
 
 // Extremes are the lowest and the highest in equal parts of a time, in V, A or W; NaN
@@ -39,7 +40,7 @@ type strip struct {
 	limits limits
 	Extremes
 	of    func(*finding.JudgedMeans) float64 // that of the quantity
-	means finding.Judged                     // in the time of the wave
+	means finding.Judged
 }
 
 // EventWave draws voltage, current and power around an event with the limits. Two stand side
@@ -50,7 +51,7 @@ func EventWave(s *sheet.Sheet, e *sheet.Event, w *Wave) *Figure {
 		return figure
 	}
 	d, top := waveDrawing{Drawing: &Drawing{}, wave: w}, 0.0
-	for _, one := range strips(s, e, w) {
+	for _, one := range strips(s, w) {
 		if !one.measured() {
 			continue
 		}
@@ -80,12 +81,11 @@ const (
 	waveTop, waveFoot              = 24.0, 44.0
 )
 
-func strips(s *sheet.Sheet, e *sheet.Event, w *Wave) []strip {
+func strips(s *sheet.Sheet, w *Wave) []strip {
 	l, volts, amps, watts := &s.Job.Procedure.Limits, sheet.Unit{Name: "V", Digits: 1}, sheet.Unit{Name: "A"}, sheet.Unit{Name: "W"}
-	means := during(s.Means, e.Lead.Start.Epoch, w)
 	return []strip{
-		{"Voltage", volts, 112, windowOf(l.Voltage, volts), w.Voltage, func(m *finding.JudgedMeans) float64 { return m.Voltage }, means},
-		{"Current", amps, 104, windowOf(l.Current, amps), w.Current, func(m *finding.JudgedMeans) float64 { return m.Current }, means},
-		{"Power", watts, 84, limits{}, w.Power, func(m *finding.JudgedMeans) float64 { return m.Power }, means},
+		{"Voltage", volts, 112, windowOf(l.Voltage, volts), w.Voltage, func(m *finding.JudgedMeans) float64 { return m.Voltage }, w.Means},
+		{"Current", amps, 104, windowOf(l.Current, amps), w.Current, func(m *finding.JudgedMeans) float64 { return m.Current }, w.Means},
+		{"Power", watts, 84, limits{}, w.Power, func(m *finding.JudgedMeans) float64 { return m.Power }, w.Means},
 	}
 }

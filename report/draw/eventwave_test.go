@@ -44,14 +44,14 @@ func invented(e *sheet.Event) *Wave {
 }
 
 // judgedOver are means every eighth of a second.
-func judgedOver(s *sheet.Sheet, w *Wave) {
-	s.Means = nil
+func judgedOver(w *Wave) {
+	w.Means = nil
 	for k, tick := 0, w.From; tick < w.Until; k, tick = k+1, tick+125e6 {
 		v := 17.5
 		if share := float64(tick-w.From) / float64(w.Until-w.From); share > 0.3 && share < 0.65 {
 			v = 20.4
 		}
-		s.Means = append(s.Means, finding.JudgedMeans{Tick: tick, Voltage: v, Current: 140, Power: v * 138, Joins: k > 0})
+		w.Means = append(w.Means, finding.JudgedMeans{Tick: tick, Voltage: v, Current: 140, Power: v * 138, Joins: k > 0})
 	}
 }
 
@@ -59,7 +59,7 @@ func TestEventWaveGolden(t *testing.T) {
 	s := sheettest.New()
 	e := &s.Events[0]
 	w := invented(e)
-	judgedOver(s, w)
+	judgedOver(w)
 	f := EventWave(s, e, w)
 	sheettest.Golden(t, "event-wave.svg", string(f.Drawing.SVG())+"\n")
 	assert.Contains(t, WaveNote(s), "mean over 0.5 s")
@@ -71,21 +71,21 @@ func TestStrip_Scale(t *testing.T) {
 	s := sheettest.New()
 	e := &s.Events[0]
 	w := invented(e)
-	judgedOver(s, w)
-	volts := strips(s, e, w)[0]
+	judgedOver(w)
+	volts := strips(s, w)[0]
 	low, high := volts.scale()
 	assert.Less(t, high, 30.0)
 	assert.Greater(t, low, 5.0)
 	assert.Contains(t, string(EventWave(s, e, w).Drawing.SVG()), ">78.4 V</text>")
 	w.Voltage.High[20], w.Voltage.Low[20] = 21, 9
-	again := strips(s, e, w)[0]
+	again := strips(s, w)[0]
 	_, without := again.scale()
 	assert.InDelta(t, high, without, 0.5, "with the strike as without it")
 
-	for k := range s.Means[:3] { // what is judged is never cut, however rare it is
-		s.Means[k].Voltage = 40
+	for k := range w.Means[:3] { // what is judged is never cut, however rare it is
+		w.Means[k].Voltage = 40
 	}
-	again = strips(s, e, w)[0]
+	again = strips(s, w)[0]
 	_, high = again.scale()
 	assert.Equal(t, 40.0, high)
 	for k := range again.Low {
@@ -130,7 +130,7 @@ func TestEventWave_Holes(t *testing.T) {
 	assert.NotContains(t, text, "NaN")
 	assert.NotContains(t, text, `class="mean"`, "no mean was judged")
 
-	judgedOver(s, w)
+	judgedOver(w)
 	mean := strings.Split(strings.Split(string(EventWave(s, e, w).Drawing.SVG()), `" class="mean"`)[0], `<path d="`)
 	assert.Equal(t, 2, strings.Count(mean[len(mean)-1], "M"), "nor the mean")
 

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strconv"
 
-	"arctally/analyze/finding"
 	"arctally/report/sheet"
 )
 
@@ -206,16 +205,6 @@ func (d waveDrawing) times(e *sheet.Event, foot float64) {
 	}
 	d.add(scale...)
 	d.add(Label{Class: "end", X: tenth(waveWidth - waveRight), Y: tenth(foot + 38), Words: "s from the beginning of the event, " + e.Began.Clock()})
-}
-
-// during are the means in the time of a wave.
-func during(means finding.Judged, epoch int, w *Wave) (some finding.Judged) {
-	for _, m := range means {
-		if m.Epoch == epoch && m.Tick >= w.From && m.Tick < w.Until {
-			some = append(some, m)
-		}
-	}
-	return some
 }
 
 // spansOf are the times of the findings of an event.

@@ -74,7 +74,6 @@ type Sheet struct {
 	Wall        *bore.Map // nil where there is none
 	Melting     *waveform.Melting
 	Charts      []finding.PassChart
-	Means       finding.Judged // that were held against the limits
 	Proof       proof.Proof
 	Book        inspect.Book
 	Photograph  func(sha256 string) (mime string, content []byte, ok bool)
@@ -126,7 +125,6 @@ func New(in Input) *Sheet {
 	}
 	s.Integrity.Since = s.Integrity.Since.In(zone)
 	s.Melting, s.Charts = clone(in.Result.Melting), slices.Clone(in.Result.Charts)
-	s.Means = in.Result.Judged // an analysis only ever appends to them
 	clock := wallClock{in.WallTime, zone}
 	for _, p := range in.Result.Passes {
 		s.Passes = append(s.Passes, Pass{own(p), clock.at(p.Start), clock.at(p.End), clock.angleBy(p.Rotation)})

@@ -164,11 +164,14 @@ func (r *Review) restsStillOn(before restsOn, s *shelf.Shelf) bool {
 	return known && before.of(s, theResult) == after.of(s, theResult)
 }
 
-// keepAs keeps what judging came to.
+// keepAs keeps what judging came to. What is large of it is from then on there alone, until somebody asks for it.
 func (r *Review) keepAs(on restsOn, s *shelf.Shelf) {
-	small := r.small()
-	s.Put(on.of(s, theLarge), r.apart.known)
+	small, key := r.small(), on.of(s, theLarge)
+	kept := s.Put(key, r.apart.known)
 	s.Put(on.of(s, theResult), &small)
+	if kept {
+		r.Result, r.apart = small, &apart{shelf: s, key: key}
+	}
 }
 
 // KeepLive keeps what a record was judged to be while it was recorded, so that the first

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"strings"
 	"testing"
 	"time"
 
@@ -20,6 +21,8 @@ import (
 	"arctally/analyze/note"
 	"arctally/cmd/internal/jobfile/jobtest"
 	"arctally/cmd/internal/shelf"
+	"arctally/report/paper"
+	"arctally/report/sheet"
 )
 
 // fill gives every field of a value something of its own, or leaves it nil or empty.
@@ -152,6 +155,20 @@ func alike(t *testing.T, want, got *Review) {
 	require.NoError(t, want.Sheet().PassesJSON(&printed[0]))
 	require.NoError(t, got.Sheet().PassesJSON(&printed[1]))
 	require.Equal(t, printed[0].String(), printed[1].String())
+	require.Equal(t, weldRecord(t, want), weldRecord(t, got))
+}
+
+// weldRecord is the paper of a review, with what was measured around its events.
+func weldRecord(t *testing.T, r *Review) string {
+	t.Helper()
+	s := r.Sheet()
+	waves, err := r.Waves(t.Context(), s)
+	require.NoError(t, err)
+	require.NotEmpty(t, waves)
+	var printed strings.Builder
+	require.NoError(t, paper.With{Waves: waves}.HTML(&printed, s, sheet.Metric))
+	require.Contains(t, printed.String(), `class="mean"`, "the means that were judged")
+	return printed.String()
 }
 
 // What was judged is not judged again, and is the same to the bit.

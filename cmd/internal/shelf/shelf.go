@@ -118,32 +118,33 @@ func checksum(content []byte) uint32 {
 }
 
 // Put keeps the value that a pointer points to under a key, as far as there is room.
-func (s *Shelf) Put(key Key, value any) {
+func (s *Shelf) Put(key Key, value any) (kept bool) {
 	if s == nil {
-		return
+		return false
 	}
 	content := append([]byte(begin), key[:]...)
 	content = appendPacked(content, value)
 	content = binary.LittleEndian.AppendUint32(content, checksum(content))
 	if int64(len(content)) > s.limit || os.MkdirAll(s.folder, 0o700) != nil {
-		return
+		return false
 	}
 	s.makeRoom(int64(len(content)))
-	s.write(s.file(key), content)
+	return s.write(s.file(key), content)
 }
 
 // write puts a file there whole. It need not outlast a power cut: one that was cut short
 // is found damaged.
-func (s *Shelf) write(file string, content []byte) {
+func (s *Shelf) write(file string, content []byte) (kept bool) {
 	draft, err := os.CreateTemp(s.folder, draftName+"*")
 	if err != nil {
-		return
+		return false
 	}
 	_, err = draft.Write(content)
 	if closed := draft.Close(); err == nil && closed == nil && os.Rename(draft.Name(), file) == nil {
-		return
+		return true
 	}
 	_ = os.Remove(draft.Name()) // else it goes as soon as it is old
+	return false
 }
 
 func (s *Shelf) file(key Key) string { return filepath.Join(s.folder, hex.EncodeToString(key[:])) }
