@@ -38,7 +38,7 @@ type Tape struct {
 // NewTape returns who writes a tape into a draft, which begins anew.
 func NewTape(to *Draft) *Tape {
 	to.Restart()
-	z, err := zstd.NewWriter(nil, zstd.WithEncoderLevel(zstd.SpeedFastest), zstd.WithEncoderConcurrency(1), zstd.WithEncoderCRC(false))
+	z, err := zstd.NewWriter(nil, zstd.WithEncoderLevel(zstd.SpeedFastest), zstd.WithEncoderConcurrency(1), zstd.WithWindowSize(pieceLength), zstd.WithEncoderCRC(false))
 	if err != nil {
 		panic("shelf: " + err.Error()) // the options are constants
 	}
