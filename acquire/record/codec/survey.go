@@ -10,9 +10,9 @@ type survey struct {
 
 // choose returns the shape with the fewest bits, and how many numbers stand elsewhere in it.
 func (v *survey) choose(c []int32) (best shape, beyondByte int) {
-	least := math.Inf(1)
+	least, size := math.Inf(1), sizeOf(c)
 	for order := range uint8(3) {
-		s := shape{order: order, size: sizeOf(c), base: c[0]}
+		s := shape{order: order, size: size, base: c[0]}
 		if order == 0 {
 			s.base = mean(c)
 		}
@@ -33,14 +33,67 @@ func (v *survey) choose(c []int32) (best shape, beyondByte int) {
 	return best, beyondByte
 }
 
-// count counts the bytes of all differences.
+// count counts the bytes of all differences. Most of these are small: they are counted once, and
+// put to the planes in the end.
 func (v *survey) count(c []int32, s shape) {
 	*v = survey{}
+	if s.size == 2 {
+		v.count16(c, s)
+	} else {
+		v.count32(c, s)
+	}
+	small := int32(0)
+	for low, n := range v.few[:beyond] {
+		v.planes[0][low] += n
+		small += n
+	}
+	for plane := 1; plane < int(s.size); plane++ {
+		v.planes[plane][0] += small
+	}
+}
+
+// count16 counts differences that wrap at 16 bits. There is a loop for each order: this is where
+// a recorder spends most of its time.
+func (v *survey) count16(c []int32, s shape) {
+	before, step := s.base, int32(0)
+	switch s.order {
+	case 0:
+		for _, code := range c {
+			v.add16(zigzag(int32(int16(code - before))))
+		}
+	case 1:
+		for _, code := range c {
+			v.add16(zigzag(int32(int16(code - before))))
+			before = code
+		}
+	default:
+		for _, code := range c {
+			x := code - before
+			v.add16(zigzag(int32(int16(x - step))))
+			before, step = code, x
+		}
+	}
+}
+
+func (v *survey) add16(z uint32) {
+	if z < beyond {
+		v.few[z]++
+		return
+	}
+	v.few[beyond]++
+	v.planes[0][byte(z)]++
+	v.planes[1][byte(z>>8)]++
+}
+
+func (v *survey) count32(c []int32, s shape) {
 	before, step := s.base, int32(0)
 	for _, code := range c {
 		z := s.difference(code, &before, &step)
 		v.few[min(z, beyond)]++
-		for plane := range int(s.size) {
+		if z < beyond {
+			continue
+		}
+		for plane := range v.planes {
 			v.planes[plane][byte(z>>(8*plane))]++
 		}
 	}
