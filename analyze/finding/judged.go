@@ -1,7 +1,7 @@
 package finding
 
 import (
-	"slices"
+	"iter"
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/pass"
@@ -10,14 +10,45 @@ import (
 // Judged are the means over the procedure's averaging time as they were held against
 // its limits while the arc burned. Power has no limits of its own; it is beside them,
 // as it makes the heat.
-type Judged []JudgedMeans
+//
+// A long job has a million of them: they stand in sheets, so that none is moved once it is there.
+type Judged struct{ sheets [][]JudgedMeans }
+
+// perSheet is how many stand in a sheet.
+const perSheet = 4096
 
 // JudgedMeans are those of one time, at its middle.
 type JudgedMeans struct {
-	Epoch                   int
 	Tick                    int64
 	Voltage, Current, Power float64 // V, A, W
-	Joins                   bool    // the arc burned on since those before them
+	Epoch                   int
+	Joins                   bool // the arc burned on since those before them
+}
+
+// Put puts more of them behind those that are there.
+func (j *Judged) Put(more ...JudgedMeans) {
+	for _, m := range more {
+		last := len(j.sheets) - 1
+		if last < 0 || len(j.sheets[last]) == perSheet {
+			j.sheets = append(j.sheets, make([]JudgedMeans, 0, perSheet))
+			last++
+		}
+		j.sheets[last] = append(j.sheets[last], m)
+	}
+}
+
+// During goes through those of an epoch from one tick until another, in their order.
+func (j *Judged) During(epoch int, from, until int64) iter.Seq[*JudgedMeans] {
+	return func(yield func(*JudgedMeans) bool) {
+		for _, sheet := range j.sheets {
+			for k := range sheet {
+				m := &sheet[k]
+				if m.Epoch == epoch && m.Tick >= from && m.Tick < until && !yield(m) {
+					return
+				}
+			}
+		}
+	}
 }
 
 // judged keeps the means, some of each averaging time: between two of them a mean
@@ -53,10 +84,7 @@ func (j *judged) Burn(b *pass.Bucket) {
 	of := &j.means.monitors
 	volts, _ := of[voltage].recent.mean() // over the same buckets, so full as well
 	amps, _ := of[current].recent.mean()
-	if n := len(j.kept); n == cap(j.kept) {
-		j.kept = slices.Grow(j.kept, n+1) // twice as much: a long job has many, and growing by a quarter copies each four times
-	}
-	j.kept = append(j.kept, JudgedMeans{Epoch: j.epoch, Tick: b.End - j.power.length/2, Voltage: volts, Current: amps, Power: mean, Joins: !j.resting})
+	j.kept.Put(JudgedMeans{Epoch: j.epoch, Tick: b.End - j.power.length/2, Voltage: volts, Current: amps, Power: mean, Joins: !j.resting})
 	j.next, j.resting = b.End+j.power.length/keptOf, false
 }
 

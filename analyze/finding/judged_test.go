@@ -1,6 +1,7 @@
 package finding
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -9,6 +10,34 @@ import (
 	"arctally/analyze/arc"
 	"arctally/analyze/pass"
 )
+
+// all are the means that were kept of the epoch of the weld.
+func all(w *weld) (kept []JudgedMeans) {
+	judged := w.Judged()
+	for m := range judged.During(3, math.MinInt64, math.MaxInt64) {
+		kept = append(kept, *m)
+	}
+	return kept
+}
+
+// However many there are, each is found in the time that it belongs to.
+func TestJudged_During(t *testing.T) {
+	var judged Judged
+	const many = 2*perSheet + 5
+	for k := range int64(many) {
+		judged.Put(JudgedMeans{Epoch: int(k / (many - 3)), Tick: k, Power: float64(k)})
+	}
+	at := int64(perSheet - 1)
+	for m := range judged.During(0, at, perSheet+3) {
+		require.Equal(t, JudgedMeans{Tick: at, Power: float64(at)}, *m)
+		at++
+	}
+	require.EqualValues(t, perSheet+3, at)
+	for m := range judged.During(1, 0, math.MaxInt64) {
+		require.EqualValues(t, many-3, m.Tick)
+		break
+	}
+}
 
 // The means that are kept are those that were held against the limits, some of each
 // averaging time; where the arc was out the line between them breaks.
@@ -19,7 +48,7 @@ func TestJudged(t *testing.T) {
 	w.volts = 18.5
 	w.burn(1)
 	w.end()
-	kept := w.Judged()
+	kept := all(w)
 	require.InDelta(t, (1.5+0.5)/0.5*keptOf, len(kept), 3, "none before a whole averaging time has gone, then four of each")
 	require.Equal(t, JudgedMeans{Epoch: 3, Tick: 12.25e9, Voltage: 17.5, Current: 140, Power: kept[0].Power}, kept[0], "at the middle of the first half second")
 	breaks := 0
@@ -45,7 +74,7 @@ func TestJudged_isWhatWasJudged(t *testing.T) {
 		v := 17 + float64(k%7)
 		w.Burn(&pass.Bucket{Bucket: arc.Bucket{Start: w.tick, End: w.tick + step, Arc: step, V: v * step, I: 140 * step, Energy: v * 140 * step}})
 		w.tick += step
-		if kept := w.Judged(); len(kept) > seen {
+		if kept := all(w); len(kept) > seen {
 			seen = len(kept)
 			last := kept[seen-1]
 			require.Equal(t, w.Means().Voltage.Value, last.Voltage)
@@ -64,5 +93,5 @@ func TestJudged_withoutATime(t *testing.T) {
 	w := newWeld(job)
 	w.burn(2)
 	w.end()
-	require.Empty(t, w.Judged())
+	require.Empty(t, all(w))
 }

@@ -11,7 +11,7 @@ import (
 type Wave struct {
 	From, Until             int64 // ticks, ns
 	Voltage, Current, Power Extremes
-	Means                   finding.Judged // that were held against the limits in that time
+	Means                   []finding.JudgedMeans // that were held against the limits in that time
 }
 
 // Extremes are the lowest and the highest in equal parts of a time, in V, A or W; NaN
@@ -40,7 +40,7 @@ type strip struct {
 	limits limits
 	Extremes
 	of    func(*finding.JudgedMeans) float64 // that of the quantity
-	means finding.Judged
+	means []finding.JudgedMeans
 }
 
 // EventWave draws voltage, current and power around an event with the limits. Two stand side

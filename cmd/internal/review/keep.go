@@ -54,12 +54,12 @@ func (r *Review) large(ctx context.Context) (*large, error) {
 }
 
 // Means returns the means that were held against the limits.
-func (r *Review) Means(ctx context.Context) (finding.Judged, error) {
+func (r *Review) Means(ctx context.Context) (*finding.Judged, error) {
 	l, err := r.large(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return l.judged, nil
+	return &l.judged, nil
 }
 
 // judgedAs takes what judging came to.
@@ -71,7 +71,7 @@ func (r *Review) judgedAs(result analyze.Result) {
 // small is the result without what is large of it.
 func (r *Review) small() analyze.Result {
 	result := r.Result
-	result.Judged, result.Profiles = nil, nil
+	result.Judged, result.Profiles = finding.Judged{}, nil
 	return result
 }
 

@@ -261,7 +261,7 @@ func TestKeepLive(t *testing.T) {
 		assert.Equal(t, printed[0].String(), printed[1].String())
 		judged, err := kept.Means(t.Context())
 		require.NoError(t, err)
-		assert.Equal(t, read.Result.Judged, judged)
+		assert.Equal(t, &read.Result.Judged, judged)
 		require.NoError(t, kept.Close())
 	}
 }

@@ -37,10 +37,8 @@ func (r *Review) Waves(ctx context.Context, s *sheet.Sheet) (paper.Waves, error)
 			return nil, err
 		}
 		wave := waveOf(from, until, lines)
-		for _, m := range judged {
-			if m.Epoch == epoch && m.Tick >= from && m.Tick < until {
-				wave.Means = append(wave.Means, m)
-			}
+		for m := range judged.During(epoch, from, until) {
+			wave.Means = append(wave.Means, *m)
 		}
 		waves[e.Number] = wave
 	}

@@ -33,19 +33,13 @@ func Means(names []string) (channels, means []string) {
 }
 
 // AddMeans adds lines of means, which break where the arc was out.
-func (t *Trace) AddMeans(names []string, judged finding.Judged) {
+func (t *Trace) AddMeans(names []string, judged *finding.Judged) {
 	for _, name := range names {
 		kind := meanOf[name]
 		l := lane{window: t.Window, keepAll: true, line: Line{Channel: name, Unit: kind.unit, decimals: floating}}
-		for k := range judged {
-			m := &judged[k]
-			if m.Epoch != t.Epoch {
-				continue
-			}
+		for m := range judged.During(t.Epoch, t.From, t.Until) {
 			l.pending = l.pending || !m.Joins
-			if t.holds(m.Tick) {
-				l.add(m.Tick, kind.of(m))
-			}
+			l.add(m.Tick, kind.of(m))
 		}
 		t.Lines = append(t.Lines, l.finish())
 	}

@@ -53,16 +53,17 @@ func TestMeans(t *testing.T) {
 	channels, means := Means([]string{"voltage", "voltage mean", "power mean"})
 	assert.Equal(t, []string{"voltage"}, channels)
 	assert.Equal(t, []string{"voltage mean", "power mean"}, means)
-	judged := finding.Judged{
+	var judged finding.Judged
+	judged.Put([]finding.JudgedMeans{
 		{Epoch: 1, Tick: 5, Voltage: 1},
 		{Epoch: 2, Tick: 5, Voltage: 17},
 		{Epoch: 2, Tick: 6, Voltage: 18, Joins: true},
 		{Epoch: 2, Tick: 8, Voltage: 19},
 		{Epoch: 2, Tick: 9, Voltage: 19.5, Joins: true},
 		{Epoch: 2, Tick: 90, Voltage: 99, Joins: true},
-	}
+	}...)
 	trace := Trace{Window: Window{Epoch: 2, From: 5, Until: 20, Columns: 10}, Events: []series.Event{}}
-	trace.AddMeans([]string{"voltage mean"}, judged)
+	trace.AddMeans([]string{"voltage mean"}, &judged)
 	require.Len(t, trace.Lines, 1)
 	assert.Equal(t, Line{Channel: "voltage mean", Unit: "V", Tick: []int64{5, 6, 8, 9}, Value: []float64{17, 18, 19, 19.5}, Breaks: []int{2}, EverySample: true, decimals: floating}, trace.Lines[0])
 }
