@@ -153,17 +153,17 @@ func TestCancelEndsABlockedWrite(t *testing.T) {
 // The box says what is left unread by a reader that has stopped reading.
 func TestDrainNamesWhatIsLeft(t *testing.T) {
 	box, reader := openBox(t, shortRun())
-	_, err := box.port.master.WriteString("unread")
+	_, err := box.line.Write([]byte("unread"))
 	require.NoError(t, err)
 	untilHeld(t, reader, 6)
-	err = box.port.drain(t.Context(), 0)
+	err = drain(t.Context(), box.line, 0)
 	require.EqualError(t, err, "sensor box: the reader of "+box.PortName()+" left 6 bytes unread")
 	_, err = io.ReadFull(reader, make([]byte, 6))
 	require.NoError(t, err)
-	require.NoError(t, box.port.drain(t.Context(), patience))
+	require.NoError(t, drain(t.Context(), box.line, patience))
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	require.ErrorIs(t, box.port.drain(ctx, patience), context.Canceled)
+	require.ErrorIs(t, drain(ctx, box.line, patience), context.Canceled)
 	require.NoError(t, box.Close())
 }
 

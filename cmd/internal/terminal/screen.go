@@ -17,7 +17,7 @@ import (
 	"arctally/acquire/foreign"
 	"arctally/cmd/internal/explain"
 
-	"golang.org/x/sys/unix"
+	"golang.org/x/term"
 )
 
 // Screen is the terminal, or the files and pipes that stand in for it.
@@ -50,11 +50,7 @@ func (s *Screen) Data() io.Writer { return s.data }
 
 func isTerminal(w io.Writer) bool {
 	file, ok := w.(*os.File)
-	if !ok {
-		return false
-	}
-	_, err := unix.IoctlGetTermios(int(file.Fd()), unix.TCGETS)
-	return err == nil
+	return ok && term.IsTerminal(int(file.Fd()))
 }
 
 // Print writes a result to standard output, whose lines were made of outside words by
