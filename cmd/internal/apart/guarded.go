@@ -5,13 +5,15 @@ import (
 	"crypto/rand"
 	"crypto/subtle"
 	"encoding/json"
+	"errors"
 	"io"
+	"io/fs"
 	"net"
 	"os"
 	"runtime"
 	"time"
 
-	"arctally/cmd/internal/files"
+	"arctally/acquire/system"
 )
 
 // guarded has front and recorder meet at a port of this machine, which anybody on it may
@@ -94,13 +96,23 @@ func await(ctx context.Context, file string) (net.Listener, error) {
 		meeting: meeting{Address: port.Addr().String(), Process: os.Getpid(), Caller: rand.Text(), Host: rand.Text()},
 	}
 	g.closed, g.close = context.WithCancel(context.Background())
-	err = files.Write(file, func(w io.Writer) error { return json.NewEncoder(w).Encode(&g.meeting) })
-	if err != nil {
-		_ = port.Close() // nobody knows it
-		return nil, err
+	if err := g.writeDown(); err != nil {
+		return nil, errors.Join(err, port.Close())
 	}
 	go g.receive()
 	return g, nil
+}
+
+// writeDown tells the user's other programs of the meeting, and nobody else.
+func (g *guard) writeDown() error {
+	draft := g.file + "-new"
+	if err := os.Remove(draft); err != nil && !errors.Is(err, fs.ErrNotExist) { // one with other rights would keep them
+		return err
+	}
+	if err := os.WriteFile(draft, encoded(g.meeting), 0o600); err != nil {
+		return err
+	}
+	return system.Rename(draft, g.file)
 }
 
 // receive lets in who says the word. Who says nothing holds up nobody.
