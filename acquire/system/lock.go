@@ -11,6 +11,10 @@ import (
 // ErrHeld is a lock that another program, or another part of this one, has.
 var ErrHeld = errors.New("it is locked by another")
 
+// FolderLock is the file that stands for its folder where the system locks no folders, as on
+// Windows: it lies in each that was ever locked, and says nothing.
+const FolderLock = ".arctally.lock"
+
 // Lock is a lock on a file, until it is given back or the process ends. The system gives
 // back that of a process that dies.
 type Lock struct{ held *flock.Flock }

@@ -9,12 +9,9 @@ import (
 	"golang.org/x/sys/windows"
 )
 
-// folderLock is the file that stands for its folder: Windows locks no folders.
-const folderLock = ".arctally.lock"
-
 // TryLockFolder locks a folder by a file in it, which stays there.
 func TryLockFolder(path string) (*Lock, error) {
-	return TryLock(filepath.Join(path, folderLock), 0o600)
+	return TryLock(filepath.Join(path, FolderLock), 0o600)
 }
 
 // Remove gives the lock back and removes its file. Windows removes no file that is open: so
