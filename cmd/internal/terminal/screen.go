@@ -32,7 +32,7 @@ type Screen struct {
 
 // New returns the screen of two streams, on the clock of this machine.
 func New(stdout, stderr io.Writer) *Screen {
-	s := &Screen{Out: foreign.NewWriter(stdout), Err: foreign.NewWriter(stderr), Now: time.Now, live: isTerminal(stderr), orders: stderr, data: stdout}
+	s := &Screen{Out: foreign.NewWriter(stdout), Err: foreign.NewWriter(stderr), Now: time.Now, live: isLive(stderr), orders: stderr, data: stdout}
 	if isTerminal(stdout) {
 		s.data = s.Out
 	}
@@ -47,6 +47,12 @@ func Quiet(now func() time.Time) *Screen {
 // Data is standard output for what a program reads to the letter, where nothing may be shown
 // in place of anything. On a terminal it is Out.
 func (s *Screen) Data() io.Writer { return s.data }
+
+// isLive reports whether a line that was written there can be written over.
+func isLive(w io.Writer) bool {
+	file, ok := w.(*os.File)
+	return ok && isTerminal(w) && obeys(file)
+}
 
 func isTerminal(w io.Writer) bool {
 	file, ok := w.(*os.File)
