@@ -23,15 +23,19 @@ MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 	$(if $(wildcard /usr/include/modbus/modbus.h),,libmodbus-dev) \
 	$(if $(shell /usr/bin/python3 -c 'import pymodbus, serial' 2>/dev/null && echo there),,python3-pymodbus python3-serial)
 
+# What stands in for Windows, and makes a library that it lacks.
+WINE_MISSING = $(if $(wildcard /usr/lib/wine/wine64),,wine wine64) \
+	$(if $(shell command -v x86_64-w64-mingw32-ld 2>/dev/null),,binutils-mingw-w64-x86-64)
+
 # Rooms with goroutines of their own; they are tested under the race detector, and so
 # are those whole recordings that have all of them at work, and what else has a goroutine.
 # The other tests of these rooms would only be slower under it, and so would those that
 # have one goroutine at work: ALONE.
-CONCURRENT := ./acquire ./acquire/modbus ./acquire/port ./acquire/record ./report/page ./cmd/internal/apart ./cmd/internal/door ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
+CONCURRENT := ./acquire ./acquire/loopback ./acquire/modbus ./acquire/port ./acquire/record ./report/page ./cmd/internal/apart ./cmd/internal/door ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
 ALONE      := 'Test(Verify|Groups|Frozen|Extremes|Between|Open|Crash|Shape|Forgeries|Measured|SecondProgram)_|TestMeasured$$|TestExtremes|TestServe_EveryPattern|TestImport_SteadyArc'
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)|Test(Ahead|Port|SlowReader|Play|Cancel|Drain|WriteReturns|Slave)' ./cmd/arctally ./acquire/sensorbox ./cmd/internal/review
 
-.PHONY: build demo serve check test long lint formatted types bench compare fuzz power campaigns plugs others mutants pages browser modules packages reader emulator firmware clean
+.PHONY: build demo serve check test long lint formatted types bench compare fuzz power campaigns plugs others anywhere anywhere-builds mutants pages browser modules packages reader emulator firmware clean
 
 build: modules pages
 	go build -trimpath -o bin/arctally ./cmd/arctally
@@ -71,7 +75,7 @@ browser: build packages
 	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) npm --prefix $(PAGE) test
 
 # What takes longer than anybody waits for after a change.
-long: build others power campaigns plugs
+long: build others anywhere power campaigns plugs
 	ARCTALLY_FORGERIES=1 go test -count=1 -run 'TestShape_|TestForgeries_|TestCrash_' -timeout 60m -v ./acquire/record
 	ARCTALLY_EVERY_LIMIT=1 go test -count=1 -run TestTapedBy -timeout 30m ./analyze
 	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
@@ -83,7 +87,7 @@ long: build others power campaigns plugs
 	@$(MAKE) --no-print-directory fuzz FUZZTIME=1m
 
 # The virtual sensor box speaks to tests in ways in which it does not speak to the program.
-lint: modules formatted $(PAGE)/node_modules/.package-lock.json
+lint: modules formatted anywhere-builds $(PAGE)/node_modules/.package-lock.json
 	go vet ./...
 	$(TOOL) staticcheck -checks all ./...
 	$(TOOL) errcheck ./...
@@ -161,11 +165,24 @@ plugs: modules
 	ARCTALLY_PLUG_CYCLES=1000 go test -count=1 -run PlugCycles -timeout 30m -v ./acquire/port
 	ARCTALLY_CORRUPTED_FRAMES=1000000 go test -count=1 -run NoDamagedFrame -timeout 30m -v ./acquire
 
-# The program and its tests as other systems would compile them.
+# The program as each system has it, and its tests as other systems would compile them.
+anywhere-builds: modules
+	@set -e; for system in windows/amd64 windows/arm64 darwin/amd64 darwin/arm64; do \
+		echo "$$system"; GOOS=$${system%/*} GOARCH=$${system#*/} CGO_ENABLED=0 go build -o /dev/null ./cmd/arctally; \
+	done; \
+	for system in windows/amd64 darwin/arm64; do \
+		echo "$$system, and its tests"; GOOS=$${system%/*} GOARCH=$${system#*/} go vet ./...; \
+	done
+
 others: modules
-	@set -e; for system in linux/arm64 linux/386 darwin/arm64 freebsd/amd64; do \
+	@set -e; for system in linux/arm64 linux/386 windows/arm64 darwin/amd64 freebsd/amd64; do \
 		echo "$$system"; GOOS=$${system%/*} GOARCH=$${system#*/} go vet ./...; \
 	done
+
+# The program for Windows, run under wine on this machine: what it records, reports and serves.
+anywhere: modules pages
+	@set -- $(WINE_MISSING); if [ $$# -gt 0 ]; then .ci/install.sh "$$@"; fi
+	PATH="$$PATH:/usr/lib/wine" ARCTALLY_ANYWHERE=1 go test -count=1 -run 'TestAnywhere' -timeout 20m -v ./cmd/arctally
 
 # Each change of an operator, or of what lies at its boundary, that the tests of a room survive: LIVED is a test that is missing.
 # Compiles the room anew for each, so that a room takes minutes to hours.

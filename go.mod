@@ -9,6 +9,7 @@ require (
 	github.com/creack/pty v1.1.24
 	github.com/fxamacker/cbor/v2 v2.10.0
 	github.com/getkin/kin-openapi v0.153.0
+	github.com/gofrs/flock v0.13.2
 	github.com/hajimehoshi/bitmapfont/v3 v3.2.0
 	github.com/influxdata/line-protocol/v2 v2.2.1
 	github.com/klauspost/compress v1.20.4
@@ -22,6 +23,7 @@ require (
 	go.yaml.in/yaml/v3 v3.0.6
 	golang.org/x/image v0.48.0
 	golang.org/x/sys v0.50.0
+	golang.org/x/term v0.48.0
 	golang.org/x/text v0.44.0
 	gonum.org/v1/gonum v0.17.0
 	modernc.org/libc v1.80.1

@@ -7,7 +7,6 @@ import (
 	"os"
 
 	"go.bug.st/serial"
-	"golang.org/x/sys/unix"
 )
 
 // Kind tells the causes of an error apart.
@@ -95,11 +94,11 @@ func wrap(op, name string, err error) *Error {
 			// The library's word for it is that somebody closed the port.
 			e.Err = nil
 		}
-	case errors.Is(err, fs.ErrNotExist), errors.Is(err, unix.ENODEV), errors.Is(err, unix.ENXIO):
+	case errors.Is(err, fs.ErrNotExist), isGone(err):
 		e.Kind = Missing
 	case errors.Is(err, fs.ErrPermission):
 		e.Kind = Permission
-	case errors.Is(err, errNotAPort), errors.Is(err, unix.ENOTTY):
+	case errors.Is(err, errNotAPort), isNoLine(err):
 		e.Kind = NotAPort
 	}
 	return e

@@ -17,14 +17,18 @@ const (
 // call that is still inside it; by counting the calls, the last one out closes
 // and no call ever meets a descriptor that is already another file's.
 type handle struct {
-	port serial.Port
-	lock *lock
+	port    line
+	release func() error // of its lock
 
 	mu      sync.Mutex
 	users   int // calls inside the library
 	closing bool
 	closed  chan struct{} // closed when the descriptor and the lock are gone
 	err     error         // of closing; read after closed
+}
+
+func newHandle(l line, release func() error) *handle {
+	return &handle{port: l, release: release, closed: make(chan struct{})}
 }
 
 // enter reports whether the caller may use h.port; it then calls leave.
@@ -57,7 +61,7 @@ func (h *handle) shut() {
 
 func (h *handle) closeIfUnused() {
 	if h.closing && h.users == 0 {
-		h.err = errors.Join(h.port.Close(), h.lock.release())
+		h.err = errors.Join(h.port.Close(), h.release())
 		close(h.closed)
 	}
 }

@@ -9,17 +9,9 @@ import (
 
 // Places are where serial ports are looked for.
 type Places struct {
-	Links []string // folders of lasting names, the best first
-	Nodes []string // patterns of the nodes themselves
-}
-
-// System are the places of this system. by-path is for adapters without a serial
-// number, which share one name below by-id.
-func System() Places {
-	return Places{
-		Links: []string{"/dev/serial/by-id", "/dev/serial/by-path"},
-		Nodes: []string{"/dev/ttyUSB*", "/dev/ttyACM*"},
-	}
+	Links []string        // folders of lasting names, the best first
+	Nodes []string        // patterns of the nodes themselves
+	Names func() []string // asked of the system; nil is nobody to be asked
 }
 
 // In are the places of one folder, with names of any kind in it.
@@ -33,8 +25,8 @@ type Named struct {
 }
 
 // Lasting reports whether the name is a link, which follows the adapter: the name of a
-// node may be another's tomorrow.
-func (n Named) Lasting() bool { return n.Name != n.Node }
+// node may be another's tomorrow, where the system does not keep it for the adapter.
+func (n Named) Lasting() bool { return n.Name != n.Node || nodesLast }
 
 // List returns the ports that are plugged in, each once, by their best names. It reads
 // names only: opening a port resets some boxes.
@@ -68,6 +60,11 @@ func (p Places) List() (ports []Named) {
 		found, _ := filepath.Glob(pattern)
 		for _, name := range found {
 			add(name)
+		}
+	}
+	if p.Names != nil {
+		for _, name := range p.Names() {
+			ports = append(ports, Named{Name: name, Node: name})
 		}
 	}
 	slices.SortStableFunc(ports, func(a, b Named) int { return strings.Compare(a.Name, b.Name) })

@@ -2,15 +2,35 @@ package port
 
 import (
 	"errors"
+	"io"
 	"io/fs"
 
 	"go.bug.st/serial"
-	"golang.org/x/sys/unix"
+
+	"arctally/acquire/loopback"
 )
+
+// nodeID tells a node from the one that stood there before it, also where it has
+// the same number: an adapter that comes back makes a new node, and a system that
+// hands it to our group changes it.
+type nodeID struct {
+	device, inode uint64
+	changed       int64  // ns
+	target        string // on Windows, which has no numbers: the device that the name means
+}
+
+// line is what a handle needs of a serial port.
+type line interface {
+	io.ReadWriteCloser
+	SetMode(*serial.Mode) error
+}
 
 // openNode opens and locks the node behind a name.
 func openNode(name string, mode *serial.Mode, lockDir string) (*handle, error) {
-	node, err := nodeBehind(name)
+	if loopback.Is(name) {
+		return openLoopback(name)
+	}
+	node, err := nodeOf(name)
 	if err != nil {
 		return nil, wrap("open", name, err)
 	}
@@ -18,15 +38,15 @@ func openNode(name string, mode *serial.Mode, lockDir string) (*handle, error) {
 	if err != nil {
 		return nil, wrap("lock", name, err)
 	}
-	p, err := openLocked(name, mode, node.device, l)
+	p, err := openLocked(name, mode, node, l)
 	if err != nil {
 		return nil, wrap("open", name, errors.Join(err, l.release()))
 	}
-	return &handle{port: p, lock: l, closed: make(chan struct{})}, nil
+	return newHandle(p, l.release), nil
 }
 
-func openLocked(name string, mode *serial.Mode, device uint64, l *lock) (serial.Port, error) {
-	if err := checkDescriptors(int(l.file.Fd())); err != nil {
+func openLocked(name string, mode *serial.Mode, node nodeID, l *lock) (line, error) {
+	if err := l.checkDescriptors(); err != nil {
 		return nil, err
 	}
 	p, err := serial.Open(name, mode)
@@ -34,7 +54,7 @@ func openLocked(name string, mode *serial.Mode, device uint64, l *lock) (serial.
 		return nil, err
 	}
 	// The name may have come to mean another node since it was locked.
-	if now, err := nodeBehind(name); err != nil || now.device != device {
+	if now, err := nodeOf(name); err != nil || now.device != node.device || now.target != node.target {
 		return nil, errors.Join(fs.ErrNotExist, p.Close())
 	}
 	if err := p.SetReadTimeout(poll); err != nil {
@@ -52,43 +72,33 @@ func modeOf(baud int, even bool) *serial.Mode {
 	return mode
 }
 
-// nodeID tells a node from the one that stood there before it, also where it has
-// the same number: an adapter that comes back makes a new node, and a system that
-// hands it to our group changes it.
-type nodeID struct {
-	device, inode uint64
-	changed       unix.Timespec
-}
-
 // nodeBehind returns which node stands behind a name. It opens nothing.
 func nodeBehind(name string) (nodeID, error) {
-	var stat unix.Stat_t
-	if err := unix.Stat(name, &stat); err != nil {
-		return nodeID{}, &fs.PathError{Op: "stat", Path: name, Err: err}
+	if !loopback.Is(name) {
+		return nodeOf(name)
 	}
-	if stat.Mode&unix.S_IFMT != unix.S_IFCHR {
-		return nodeID{}, errNotAPort
+	if !loopback.Plugged(name) {
+		return nodeID{}, fs.ErrNotExist
 	}
-	return nodeID{uint64(stat.Rdev), stat.Ino, stat.Ctim}, nil
+	return nodeID{target: name}, nil
 }
 
-// checkDescriptors fails where the library would be given a descriptor beyond
-// the 1024 that select(2) can watch: it panics then. It takes three, for the
-// port and for the pipe that wakes a reader.
-func checkDescriptors(like int) error {
-	var taken []int
-	var err error
-	for len(taken) < 3 && err == nil {
-		var fd int
-		if fd, err = unix.FcntlInt(uintptr(like), unix.F_DUPFD_CLOEXEC, 0); err == nil {
-			taken = append(taken, fd)
-			if fd >= unix.FD_SETSIZE {
-				err = errDescriptors
-			}
-		}
+// openLoopback opens a line inside this program.
+func openLoopback(name string) (*handle, error) {
+	end, err := loopback.Open(name)
+	if errors.Is(err, loopback.ErrBusy) {
+		return nil, &Error{Op: "open", Port: name, Kind: Busy}
+	} else if err != nil {
+		return nil, wrap("open", name, err)
 	}
-	for _, fd := range taken {
-		err = errors.Join(err, unix.Close(fd))
-	}
-	return err
+	return newHandle(inside{end}, func() error { return nil }), nil
 }
+
+// inside is a line inside this program, which has no baud rate.
+type inside struct{ *loopback.End }
+
+// Read returns (0, nil) where nothing comes for a while, as a serial port does.
+func (l inside) Read(buf []byte) (int, error) { return l.ReadWithin(buf, poll) }
+
+// SetMode implements line.
+func (inside) SetMode(*serial.Mode) error { return nil }

@@ -7,12 +7,12 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"syscall"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire/quantity/quantitytest"
 	"arctally/acquire/record/codec"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
@@ -136,18 +136,10 @@ func liveSize(b testing.TB, s signal) int64 {
 type stopwatch struct{ wall, cpu time.Duration }
 
 func (w *stopwatch) run(b testing.TB, do func()) {
-	begin, before := time.Now(), processorTime(b)
+	begin, before := time.Now(), quantitytest.ProcessorTime(b)
 	do()
 	w.wall += time.Since(begin)
-	w.cpu += processorTime(b) - before
-}
-
-func processorTime(b testing.TB) time.Duration {
-	var u syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
-		b.Fatal(err)
-	}
-	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+	w.cpu += quantitytest.ProcessorTime(b) - before
 }
 
 // report gives values a second of wall time and of processor time, beside the bare codec's.

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"arctally/acquire/series"
+	"arctally/acquire/system"
 )
 
 // Create makes a new record and refuses an existing file. A crash meanwhile
@@ -48,10 +49,10 @@ func (w *Writer) createFile(m Meta) error {
 	if err := fillNew(made, m, w.option.now); err != nil {
 		return also(err, remove(made))
 	}
-	if err := os.Rename(made, w.path); err != nil {
+	if err := system.Rename(made, w.path); err != nil {
 		return wrap(w.path, "create", err)
 	}
-	return wrap(w.path, "sync the folder", syncFolder(w.path))
+	return wrap(w.path, "sync the folder", system.SyncFolder(filepath.Dir(w.path)))
 }
 
 // fillNew makes a file with the tables and the first commit.
@@ -67,15 +68,6 @@ func fillNew(path string, m Meta, now func() time.Time) error {
 	c := newCommitter(path, conn, now)
 	err = c.first(m)
 	return also(err, errors.Join(c.close(), conn.Close(), db.Close()))
-}
-
-// syncFolder makes the file's name as durable as its content.
-func syncFolder(path string) error {
-	d, err := os.Open(filepath.Dir(path))
-	if err != nil {
-		return err
-	}
-	return errors.Join(d.Sync(), d.Close())
 }
 
 // Append opens a record to go on with it, after a stop or a crash. It adds a

@@ -7,12 +7,10 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
 	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
-	"golang.org/x/sys/unix"
 
 	"arctally/acquire/calib"
 	"arctally/acquire/clock"
@@ -351,25 +349,6 @@ func TestOpen_Refuses(t *testing.T) {
 	requireKind(t, Exists, err)
 	_, err = os.Stat(newer + lockSuffix)
 	require.ErrorIs(t, err, os.ErrNotExist)
-}
-
-// asNobody runs do with the file rights of a user who owns nothing here.
-func asNobody(t *testing.T, do func()) {
-	t.Helper()
-	if os.Getuid() != 0 {
-		do()
-		return
-	}
-	runtime.LockOSThread() // the rights belong to the thread
-	defer runtime.UnlockOSThread()
-	const nobody = 65534
-	_, err := unix.SetfsuidRetUid(nobody)
-	require.NoError(t, err)
-	defer func() {
-		_, err := unix.SetfsuidRetUid(0)
-		require.NoError(t, err)
-	}()
-	do()
 }
 
 func TestOpen_ReadOnlyFolder(t *testing.T) {

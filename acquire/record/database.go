@@ -30,13 +30,21 @@ func connect(path, query string) (*sql.DB, error) {
 	if err != nil {
 		return nil, wrap(path, "find", err)
 	}
-	u := url.URL{Scheme: "file", OmitHost: true, Path: full, RawQuery: query}
+	u := url.URL{Scheme: "file", OmitHost: true, Path: uriPath(full), RawQuery: query}
 	db, err := sql.Open("sqlite", u.String())
 	if err != nil {
 		return nil, wrap(path, "open", err)
 	}
 	db.SetMaxOpenConns(1)
 	return db, nil
+}
+
+// uriPath is a full path as a URI has it: of Windows "C:\\a" that is "/C:/a".
+func uriPath(full string) string {
+	if path := filepath.ToSlash(full); filepath.VolumeName(full) != "" {
+		return "/" + path
+	}
+	return full
 }
 
 // journal sets and reads back what a commit's durability rests on.

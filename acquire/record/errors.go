@@ -6,10 +6,11 @@ import (
 	"fmt"
 	"io/fs"
 	"strings"
-	"syscall"
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
+
+	"arctally/acquire/system"
 )
 
 // Kind names what is wrong with a record; the list only grows at its end.
@@ -101,7 +102,7 @@ func (e *Error) Hint() string { return hints[e.Kind] }
 // record, and it can be gone on with once there is room.
 func NoRoom(err error) bool {
 	var s *sqlite.Error
-	return errors.Is(err, syscall.ENOSPC) || errors.As(err, &s) && s.Code()&0xff == sqlite3.SQLITE_FULL
+	return system.NoRoom(err) || errors.As(err, &s) && s.Code()&0xff == sqlite3.SQLITE_FULL
 }
 
 // also returns err, and what went wrong after it while cleaning up.
@@ -140,7 +141,7 @@ func kindOf(err error) Kind {
 		return Exists
 	case errors.Is(err, fs.ErrNotExist):
 		return Missing
-	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
+	case errors.Is(err, fs.ErrPermission), system.ReadOnly(err):
 		return ReadOnly
 	}
 	var s *sqlite.Error

@@ -138,7 +138,7 @@ func (w *Writer) finish() {
 		err = w.fold()
 	}
 	err = errors.Join(err, w.commit.close(), w.conn.Close(), w.db.Close())
-	err = errors.Join(err, released(w.path), unlock(w.lock))
+	err = errors.Join(err, released(w.path), w.lock.Remove())
 	w.closed = single(w.path, err)
 	w.mu.Lock()
 	defer w.mu.Unlock()

@@ -4,9 +4,10 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"os"
 	"sync"
 	"time"
+
+	"arctally/acquire/system"
 )
 
 // Meta says what a record is about.
@@ -43,7 +44,7 @@ func defaults() options { return options{now: time.Now, limit: queueLimit} }
 type Writer struct {
 	path   string
 	option options
-	lock   *os.File
+	lock   *system.Lock
 	db     *sql.DB
 	conn   *sql.Conn
 	ticker *time.Ticker
@@ -71,7 +72,7 @@ type Writer struct {
 	picture sync.Mutex // held while a photograph is added
 }
 
-func newWriter(path string, held *os.File, o options) *Writer {
+func newWriter(path string, held *system.Lock, o options) *Writer {
 	w := &Writer{
 		path: path, option: o, lock: held,
 		wake: make(chan struct{}, 1), done: make(chan struct{}),
@@ -104,7 +105,7 @@ func (w *Writer) abandon() error {
 	if w.db != nil {
 		err = errors.Join(err, w.db.Close())
 	}
-	return errors.Join(err, unlock(w.lock))
+	return errors.Join(err, w.lock.Remove())
 }
 
 func (w *Writer) start() *Writer {

@@ -12,6 +12,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"arctally/acquire/system"
 )
 
 // Folder keeps keys. The key of the machine is made when it is first asked for, that of
@@ -88,15 +90,7 @@ func (k *Key) makeAt(path string) (err error) {
 	if err := os.Link(made.Name(), path); err != nil { // whole or not at all, and never over another one
 		return err
 	}
-	return syncFolder(filepath.Dir(path)) // before the first seal: a key that a power cut takes away can vouch for nothing
-}
-
-func syncFolder(name string) error {
-	d, err := os.Open(name)
-	if err != nil {
-		return err
-	}
-	return errors.Join(d.Sync(), d.Close())
+	return system.SyncFolder(filepath.Dir(path)) // before the first seal: a key that a power cut takes away can vouch for nothing
 }
 
 func (k *Key) read(path string) error {
@@ -104,7 +98,7 @@ func (k *Key) read(path string) error {
 	if err != nil {
 		return fmt.Errorf("read a key: %w", err)
 	}
-	if info.Mode().Perm()&^keyRights != 0 {
+	if system.Rights(info)&^keyRights != 0 {
 		return fmt.Errorf("the key %s may be read by others: set its rights to 0600, and make another one where somebody may have read it", path)
 	}
 	file, err := os.ReadFile(path)

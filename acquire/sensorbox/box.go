@@ -16,7 +16,7 @@ import (
 // Each lays the same plan anew, from the first boot.
 type Box struct {
 	plan   Plan
-	port   port
+	line   Line         // nil while no port is open
 	played atomic.Int64 // ns on its clock, of what Play has laid
 	beside *Box         // it does not run ahead of this one; nil is none
 }

@@ -1,3 +1,5 @@
+//go:build linux
+
 package sensorbox
 
 import (
@@ -13,15 +15,6 @@ import (
 	"github.com/stretchr/testify/require"
 	"golang.org/x/sys/unix"
 )
-
-// shortRun is over in some 7 s of the box.
-func shortRun() Plan {
-	p := brisk()
-	p.Length = p.Pitch
-	p.Gaps = nil
-	p.RotationSpeed *= 6
-	return p
-}
 
 func openBox(t *testing.T, p Plan) (*Box, *os.File) {
 	t.Helper()
@@ -92,10 +85,7 @@ func untilHeld(t *testing.T, reader *os.File, bytes int) {
 	}, patience, 5*time.Millisecond)
 }
 
-const (
-	lineHolds = 4095        // bytes that the kernel keeps for a reader: the box then waits for it
-	patience  = time.Minute // after which a test calls it a hang: far longer than anything takes
-)
+const lineHolds = 4095 // bytes that the kernel keeps for a reader: the box then waits for it
 
 func TestSlowReaderLosesNothing(t *testing.T) {
 	p := shortRun()
@@ -153,36 +143,18 @@ func TestCancelEndsABlockedWrite(t *testing.T) {
 // The box says what is left unread by a reader that has stopped reading.
 func TestDrainNamesWhatIsLeft(t *testing.T) {
 	box, reader := openBox(t, shortRun())
-	_, err := box.port.master.WriteString("unread")
+	_, err := box.line.Write([]byte("unread"))
 	require.NoError(t, err)
 	untilHeld(t, reader, 6)
-	err = box.port.drain(t.Context(), 0)
+	err = drain(t.Context(), box.line, 0)
 	require.EqualError(t, err, "sensor box: the reader of "+box.PortName()+" left 6 bytes unread")
 	_, err = io.ReadFull(reader, make([]byte, 6))
 	require.NoError(t, err)
-	require.NoError(t, box.port.drain(t.Context(), patience))
+	require.NoError(t, drain(t.Context(), box.line, patience))
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	require.ErrorIs(t, box.port.drain(ctx, patience), context.Canceled)
+	require.ErrorIs(t, drain(ctx, box.line, patience), context.Canceled)
 	require.NoError(t, box.Close())
-}
-
-// The pace is never faster than asked for; how much slower is the machine's affair.
-func TestPacer(t *testing.T) {
-	begun := time.Now()
-	p := pacer{ctx: t.Context(), start: begun, speed: 100}
-	require.NoError(t, p.pace(5e9))
-	assert.GreaterOrEqual(t, time.Since(begun), 50*time.Millisecond)
-	require.NoError(t, p.pace(5e9), "it is late already")
-
-	ctx, cancel := context.WithCancel(t.Context())
-	cancel()
-	p = pacer{ctx: ctx, start: time.Now().Add(time.Hour), speed: 1}
-	require.ErrorIs(t, p.pace(0), context.Canceled, "it would have slept")
-	p.start = time.Now().Add(-time.Hour)
-	require.NoError(t, p.pace(int64(time.Hour)), "less than is worth a sleep")
-	p.speed = 0
-	require.NoError(t, p.pace(1<<62), "nothing holds it back")
 }
 
 func TestPlaySpeed(t *testing.T) {
@@ -198,22 +170,3 @@ func TestPlaySpeed(t *testing.T) {
 	<-got
 	assert.GreaterOrEqual(t, took.Seconds(), float64(truth.End.Since)/1e9/10-leastWait.Seconds())
 }
-
-func TestPlayNeedsAPort(t *testing.T) {
-	box, err := New(shortRun())
-	require.NoError(t, err)
-	_, err = box.Play(t.Context())
-	assert.ErrorIs(t, err, ErrNoPort)
-}
-
-func TestWriteReturnsTheWritersError(t *testing.T) {
-	full := errors.New("full")
-	box, err := New(shortRun())
-	require.NoError(t, err)
-	_, err = box.Write(t.Context(), writerFunc(func([]byte) (int, error) { return 0, full }))
-	assert.ErrorIs(t, err, full)
-}
-
-type writerFunc func([]byte) (int, error)
-
-func (f writerFunc) Write(p []byte) (int, error) { return f(p) }

@@ -66,5 +66,5 @@ func linksAction(flags *flag.FlagSet) action {
 // errNoPorts is what a person is told who has plugged nothing in.
 var errNoPorts = &explain.Error{
 	Kind: explain.NotThere, Text: "no serial port is there",
-	Next: "plug in the sensor box, and check its cable and supply; a port that the system sees stands in /dev/serial/by-id, and \"sudo dmesg\" shows what it made of the adapter",
+	Next: "plug in the sensor box, and check its cable and supply; " + port.Seen,
 }

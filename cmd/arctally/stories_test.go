@@ -1,3 +1,5 @@
+//go:build linux
+
 package main
 
 import (
@@ -25,12 +27,6 @@ import (
 	"arctally/cmd/internal/virtualbox"
 )
 
-// What the commands print is compared in UTC, wherever the tests run.
-func TestMain(m *testing.M) {
-	time.Local = time.UTC
-	testscript.Main(m, map[string]func(){"arctally": main, stumblingName: stumbling})
-}
-
 // TestStories tells one story a file: what a person types, and what comes back.
 func TestStories(t *testing.T) {
 	testscript.Run(t, testscript.Params{
@@ -50,9 +46,6 @@ func TestStories(t *testing.T) {
 		},
 	})
 }
-
-// keyway is the folder of a whole job, which every story has at hand.
-const keyway = "../../testdata/job/keyway"
 
 // condition knows whether a folder can be made read-only, even for root.
 func condition(name string) (bool, error) {

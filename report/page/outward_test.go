@@ -16,6 +16,8 @@ func TestOutward_SaysNothingOfTheDisk(t *testing.T) {
 		"there is no /api/nowhere":                                     "there is no /api/nowhere",
 		"360 mm/min, 0.5 kJ/mm, and/or/maybe 1/2/3":                    "360 mm/min, 0.5 kJ/mm, and/or/maybe 1/2/3",
 		"open https://192.0.2.20:8470/a/b":                             "open https://192.0.2.20:8470/a/b",
+		`open C:\jobs\here\boom.arctally: not whole`:                   "open boom.arctally: not whole",
+		`the port COM3: a "D:\x.yaml" b`:                               `the port COM3: a "x.yaml" b`,
 		"begin at /":                                                   "begin at /",
 		"a (/var/lib/arctally/devices.json) b, file=/root/.config/x/y": "a (devices.json) b, file=y",
 	} {

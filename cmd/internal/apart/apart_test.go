@@ -1,3 +1,5 @@
+//go:build linux
+
 package apart
 
 import (
@@ -98,6 +100,7 @@ func running(s *live.State) bool { return s.Phase == live.Running && s.DurableSa
 
 // TestMain lets the tests' program be a recorder too.
 func TestMain(m *testing.M) {
+	guarded = guarded || os.Getenv(guardedVariable) != ""
 	if len(os.Args) == 2 && os.Args[1] == Role {
 		os.Exit(Main(context.Background(), os.Stdin, os.Stderr))
 	}

@@ -75,7 +75,7 @@ func errHung(process int) error {
 		Next: "end it, and start again: what it had stored is whole",
 	}
 	if process > 0 {
-		e.Next = fmt.Sprintf("end it with kill -KILL %d, and start again: what it had stored is whole", process)
+		e.Next = fmt.Sprintf("end it with "+killWords+", and start again: what it had stored is whole", process)
 	}
 	return e
 }

@@ -4,5 +4,8 @@ package apart
 
 import "net"
 
-// peerOf is not known here.
-func peerOf(net.Conn) int { return 0 }
+// peerOf is the process at the other end of a line, as far as the line tells; 0 is not known.
+func peerOf(conn net.Conn) int {
+	k, _ := conn.(known)
+	return k.process
+}

@@ -85,11 +85,17 @@ func (p place) listen(ctx context.Context) (net.Listener, error) {
 	if err := os.Remove(p.socket); err != nil && !errors.Is(err, fs.ErrNotExist) { // left by one that was killed
 		return nil, err
 	}
+	if guarded {
+		return await(ctx, p.socket)
+	}
 	return new(net.ListenConfig).Listen(ctx, "unix", p.socket)
 }
 
 // dial finds a recorder that is there.
 func (p place) dial(ctx context.Context) (net.Conn, error) {
+	if guarded {
+		return call(ctx, p.socket)
+	}
 	return new(net.Dialer).DialContext(ctx, "unix", p.socket)
 }
 

@@ -66,13 +66,13 @@ func OfItsOwn() Starter {
 
 // endOf is what a process ended with.
 func endOf(command *exec.Cmd, log *os.File) string {
-	defer func() { _ = log.Close() }() // it was read, or cannot be
-	if command.ProcessState.Success() {
-		_ = os.Remove(log.Name()) // it says nothing
-	}
 	why := command.ProcessState.String()
 	text := make([]byte, mostHead)
 	n, _ := log.ReadAt(text, 0) // what is not there says nothing
+	_ = log.Close()             // it was read, or cannot be
+	if command.ProcessState.Success() {
+		_ = os.Remove(log.Name()) // it says nothing
+	}
 	for said := range strings.Lines(string(text[:n])) {
 		for _, begins := range []string{"panic: ", "fatal error: ", "runtime: ", "arctally: "} {
 			if strings.HasPrefix(said, begins) {

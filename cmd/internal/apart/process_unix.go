@@ -12,5 +12,11 @@ import (
 // as autogroups, and how far a process stands back counts only among those of its own.
 func aloof() *syscall.SysProcAttr { return &syscall.SysProcAttr{Setpgid: true} }
 
+// How a person ends a process, by its number.
+const (
+	endWords  = "kill -TERM %d"
+	killWords = "kill -KILL %d"
+)
+
 // alone makes this process hold out where nobody reads what it says any more.
 func alone() { signal.Ignore(syscall.SIGHUP, syscall.SIGPIPE, syscall.SIGINT) }

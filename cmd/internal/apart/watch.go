@@ -92,7 +92,7 @@ func (r *Recorder) connect(ctx context.Context, at place) (*line, error) {
 func errOtherBuild(h Hello) error {
 	return &explain.Error{
 		Kind: explain.InTheWay, Text: fmt.Sprintf("another build of this program records %s, as process %d: it goes on, and cannot be shown or ended from here", h.Order.Record, h.Process),
-		Next: fmt.Sprintf("start that build again, or end it with: kill -TERM %d", h.Process),
+		Next: fmt.Sprintf("start that build again, or end it with: "+endWords, h.Process),
 	}
 }
 

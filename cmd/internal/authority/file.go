@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+
+	"arctally/acquire/system"
 )
 
 // keyRights are those of a file that its owner alone may read.
@@ -55,7 +57,7 @@ func readKey(path string) (crypto.PrivateKey, error) {
 	if err != nil {
 		return nil, err
 	}
-	if info.Mode().Perm()&^keyRights != 0 {
+	if system.Rights(info)&^keyRights != 0 {
 		return nil, &Error{
 			File: path, Reason: "the key may be read by others",
 			Next: "set its rights to 0600, and make another one where somebody may have read it",

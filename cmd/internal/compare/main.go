@@ -1,3 +1,5 @@
+//go:build linux
+
 // The command compare measures two builds of the program beside each other, before and after
 // a change, in turns on one machine, and prints one table. `make compare BEFORE=COMMIT` builds
 // both and calls it.

@@ -17,9 +17,8 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"golang.org/x/sys/unix"
-
 	"arctally/acquire/foreign"
+	"arctally/acquire/system"
 	"arctally/report/page"
 )
 
@@ -175,7 +174,7 @@ func readOwn(file string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	if info.Mode().Perm()&0o077 != 0 {
+	if system.Rights(info)&0o077 != 0 {
 		return nil, errors.New("others may read or change it")
 	}
 	if info.Size() > mostList {
@@ -225,14 +224,11 @@ func (d *devices) change(now time.Time, change func([]Device) ([]Device, error))
 	if err := os.MkdirAll(d.folder, 0o700); err != nil {
 		return err
 	}
-	lock, err := os.OpenFile(filepath.Join(d.folder, lockFile), os.O_CREATE|os.O_RDWR, 0o600)
+	lock, err := system.WaitLock(filepath.Join(d.folder, lockFile), 0o600)
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, lock.Close()) }()
-	if err := unix.Flock(int(lock.Fd()), unix.LOCK_EX); err != nil {
-		return err
-	}
+	defer func() { err = errors.Join(err, lock.Release()) }()
 	d.was = nil // what another program wrote in the same instant looks the same
 	if err := d.fresh(); err != nil {
 		return err

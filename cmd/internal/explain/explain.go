@@ -11,13 +11,13 @@ import (
 	"errors"
 	"io/fs"
 	"net/http"
-	"syscall"
 
 	"arctally/acquire"
 	"arctally/acquire/calib"
 	"arctally/acquire/modbus"
 	"arctally/acquire/port"
 	"arctally/acquire/record"
+	"arctally/acquire/system"
 	"arctally/analyze/bore"
 	"arctally/analyze/compare"
 	"arctally/analyze/plan"
@@ -110,7 +110,7 @@ func hintOf(err error) string {
 		return hinting.Hint()
 	case errors.Is(err, fs.ErrNotExist):
 		return "check the name and the folder"
-	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
+	case errors.Is(err, fs.ErrPermission), system.ReadOnly(err):
 		return "choose a folder that you may write to"
 	default:
 		return ""

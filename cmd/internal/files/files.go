@@ -9,6 +9,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"arctally/acquire/system"
 )
 
 // Write writes a file beside its place and then puts it there: whoever
@@ -21,21 +23,12 @@ func Write(file string, write func(io.Writer) error) (err error) {
 	err = Buffered(draft, write)
 	err = errors.Join(err, draft.Chmod(0o644), draft.Sync(), draft.Close())
 	if err == nil {
-		err = os.Rename(draft.Name(), file)
+		err = system.Rename(draft.Name(), file)
 	}
 	if err != nil {
 		return errors.Join(err, os.Remove(draft.Name()))
 	}
-	return syncFolder(filepath.Dir(file))
-}
-
-// syncFolder makes the names in a folder outlast a power cut.
-func syncFolder(name string) error {
-	folder, err := os.Open(name)
-	if err != nil {
-		return err
-	}
-	return errors.Join(folder.Sync(), folder.Close())
+	return system.SyncFolder(filepath.Dir(file))
 }
 
 // Stem is the name of a file, in the current folder and without its ending.

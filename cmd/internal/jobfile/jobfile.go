@@ -137,7 +137,7 @@ func (f *File) SensorsOn(name, portName string) ([]procedure.Sensor, error) {
 
 // noSensor is a job that names no sensor, where one is needed.
 func noSensor(file string) error {
-	next := "plug in the sensor box and name its port: sensors: [{port: /dev/serial/by-id/..., link: binary}] in the job file, or --port"
+	next := "plug in the sensor box and name its port: sensors: [{port: " + port.Usual + ", link: binary}] in the job file, or --port"
 	if found := port.Candidates(); len(found) > 0 {
 		next = "name a port, in the job file or with --port: " + strings.Join(found, ", ")
 	}

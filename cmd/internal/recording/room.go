@@ -7,9 +7,8 @@ import (
 	"path/filepath"
 	"time"
 
-	"golang.org/x/sys/unix"
-
 	"arctally/acquire/record"
+	"arctally/acquire/system"
 	"arctally/cmd/internal/terminal"
 )
 
@@ -30,11 +29,9 @@ type Disk struct {
 
 // diskOf looks at the disk of a record.
 func diskOf(file string) (d Disk, err error) {
-	var system unix.Statfs_t
-	if err := unix.Statfs(filepath.Dir(file), &system); err != nil {
+	if d.Free, err = system.Free(filepath.Dir(file)); err != nil {
 		return d, err
 	}
-	d.Free = int64(system.Bavail) * system.Bsize
 	for _, name := range []string{file, file + "-wal"} {
 		if info, err := os.Stat(name); err == nil {
 			d.Used += info.Size()

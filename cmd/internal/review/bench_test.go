@@ -6,10 +6,10 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"syscall"
 	"testing"
 	"time"
 
+	"arctally/acquire/quantity/quantitytest"
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
@@ -126,14 +126,6 @@ func must(tb testing.TB, err error) {
 	}
 }
 
-// processorTime is that of the whole process: wall time says more of what else the
-// machine does.
-func processorTime(tb testing.TB) time.Duration {
-	var u syscall.Rusage
-	must(tb, syscall.Getrusage(syscall.RUSAGE_SELF, &u))
-	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
-}
-
 // BenchmarkJudge judges a long record as `passes` does, and reports its processor time
 // against the bare decoding of the same record in the same run.
 func BenchmarkJudge(b *testing.B) {
@@ -141,12 +133,12 @@ func BenchmarkJudge(b *testing.B) {
 	var bare, judged, wall time.Duration
 	samples := 0
 	for b.Loop() {
-		begun := processorTime(b)
+		begun := quantitytest.ProcessorTime(b)
 		samples += decode(b, file)
-		between, watch := processorTime(b), time.Now()
+		between, watch := quantitytest.ProcessorTime(b), time.Now()
 		r, err := review.Judge(b.Context(), file, "", func(float64) {})
 		must(b, err)
-		bare, judged, wall = bare+between-begun, judged+processorTime(b)-between, wall+time.Since(watch)
+		bare, judged, wall = bare+between-begun, judged+quantitytest.ProcessorTime(b)-between, wall+time.Since(watch)
 		if len(r.Result.Passes) == 0 {
 			b.Fatal("no passes")
 		}
@@ -178,12 +170,12 @@ func BenchmarkKept(b *testing.B) {
 	file := longRecord(b, benchLength())
 	ctx := shelf.New(b.TempDir(), "bench", shelf.Limit).With(b.Context())
 	look := func() (took time.Duration) {
-		begun := processorTime(b)
+		begun := quantitytest.ProcessorTime(b)
 		r, err := review.Judge(ctx, file, "", func(float64) {})
 		must(b, err)
 		must(b, text.Passes(io.Discard, r.Sheet(), sheet.Metric))
 		must(b, r.Close())
-		return processorTime(b) - begun
+		return quantitytest.ProcessorTime(b) - begun
 	}
 	judged := look()
 	var again time.Duration

@@ -6,18 +6,12 @@ import (
 	"os"
 	"time"
 
-	"golang.org/x/sys/unix"
-
+	"arctally/acquire/system"
 	"arctally/cmd/internal/shelf"
 )
 
-// touch is what the system says of a file. Whoever writes into it, or puts another one in
-// its place, makes another touch of it: a program may set back when a file was written,
-// but not when it was changed, which is the clock of the system at that moment.
-type touch struct {
-	device, inode          uint64
-	size, written, changed int64 // bytes; ns
-}
+// touch is what the system says of a file.
+type touch struct{ system.Touch }
 
 // touchOf is that of a record; false where commits wait beside it for who opens it next,
 // or where it cannot be told.
@@ -25,11 +19,8 @@ func touchOf(file string) (t touch, known bool) {
 	if log, err := os.Stat(file + "-wal"); err == nil && log.Size() > 0 || err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return t, false
 	}
-	var is unix.Stat_t
-	if unix.Stat(file, &is) != nil {
-		return t, false
-	}
-	return touch{uint64(is.Dev), is.Ino, is.Size, is.Mtim.Nano(), is.Ctim.Nano()}, true
+	is, err := system.TouchOf(file)
+	return touch{is}, err == nil
 }
 
 // settling is how long before a file was read it must have been changed last, so that a
@@ -39,7 +30,7 @@ const settling = 10 * time.Second
 
 // settled tells whether every change after a moment shows. A clock that was set back since
 // the file was changed might come to the same moment again.
-func (t touch) settled(at time.Time) bool { return at.UnixNano()-t.changed > settling.Nanoseconds() }
+func (t touch) settled(at time.Time) bool { return at.UnixNano()-t.Changed > settling.Nanoseconds() }
 
 // samplesSince is the key of the touch from which on the samples of a file are those that
 // they were: what was added meanwhile was added by this program.

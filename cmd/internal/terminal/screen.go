@@ -17,7 +17,7 @@ import (
 	"arctally/acquire/foreign"
 	"arctally/cmd/internal/explain"
 
-	"golang.org/x/sys/unix"
+	"golang.org/x/term"
 )
 
 // Screen is the terminal, or the files and pipes that stand in for it.
@@ -32,7 +32,7 @@ type Screen struct {
 
 // New returns the screen of two streams, on the clock of this machine.
 func New(stdout, stderr io.Writer) *Screen {
-	s := &Screen{Out: foreign.NewWriter(stdout), Err: foreign.NewWriter(stderr), Now: time.Now, live: isTerminal(stderr), orders: stderr, data: stdout}
+	s := &Screen{Out: foreign.NewWriter(stdout), Err: foreign.NewWriter(stderr), Now: time.Now, live: isLive(stderr), orders: stderr, data: stdout}
 	if isTerminal(stdout) {
 		s.data = s.Out
 	}
@@ -48,13 +48,15 @@ func Quiet(now func() time.Time) *Screen {
 // in place of anything. On a terminal it is Out.
 func (s *Screen) Data() io.Writer { return s.data }
 
+// isLive reports whether a line that was written there can be written over.
+func isLive(w io.Writer) bool {
+	file, ok := w.(*os.File)
+	return ok && isTerminal(w) && obeys(file)
+}
+
 func isTerminal(w io.Writer) bool {
 	file, ok := w.(*os.File)
-	if !ok {
-		return false
-	}
-	_, err := unix.IoctlGetTermios(int(file.Fd()), unix.TCGETS)
-	return err == nil
+	return ok && term.IsTerminal(int(file.Fd()))
 }
 
 // Print writes a result to standard output, whose lines were made of outside words by

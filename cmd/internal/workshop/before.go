@@ -6,10 +6,9 @@ import (
 	"fmt"
 	"os"
 
-	"golang.org/x/sys/unix"
-
 	"arctally/acquire"
 	"arctally/acquire/calib"
+	"arctally/acquire/system"
 	"arctally/analyze"
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/jobfile"
@@ -135,11 +134,11 @@ const leastDisk = 1e9
 
 // lowDisk tells of a disk that is nearly full.
 func (f *folder) lowDisk() (page.Point, bool) {
-	var disk unix.Statfs_t
-	if err := unix.Fstatfs(int(f.held.Fd()), &disk); err != nil {
+	free, err := system.Free(f.path)
+	if err != nil {
 		return page.Point{About: page.AboutDisk, State: page.Doubts, Says: "free disk: not known", Hint: err.Error()}, true
 	}
-	return lowOn(float64(disk.Bavail) * float64(disk.Bsize))
+	return lowOn(float64(free))
 }
 
 func lowOn(free float64) (page.Point, bool) {

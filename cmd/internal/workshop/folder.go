@@ -12,8 +12,7 @@ import (
 	"strings"
 	"sync"
 
-	"golang.org/x/sys/unix"
-
+	"arctally/acquire/system"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/jobfile"
@@ -25,7 +24,7 @@ import (
 type folder struct {
 	path   string // absolute
 	root   *os.Root
-	held   *os.File // locked while the folder is served
+	held   *system.Lock // while the folder is served
 	writes sync.Mutex
 	seen   rowCache
 }
@@ -42,15 +41,12 @@ func openFolder(name string) (*folder, error) {
 	if err != nil {
 		return nil, err
 	}
-	held, err := root.Open(".")
+	held, err := system.TryLockFolder(full)
 	if err != nil {
-		return nil, errors.Join(err, root.Close())
-	}
-	if err := unix.Flock(int(held.Fd()), unix.LOCK_EX|unix.LOCK_NB); err != nil {
-		if errors.Is(err, unix.EWOULDBLOCK) {
+		if errors.Is(err, system.ErrHeld) {
 			err = served(full)
 		}
-		return nil, errors.Join(err, held.Close(), root.Close())
+		return nil, errors.Join(err, root.Close())
 	}
 	return &folder{path: full, root: root, held: held, seen: newRowCache()}, nil
 }
@@ -71,7 +67,7 @@ func (f *folder) outwards(texts ...*string) {
 	}
 }
 
-func (f *folder) close() error { return errors.Join(f.held.Close(), f.root.Close()) }
+func (f *folder) close() error { return errors.Join(f.held.Release(), f.root.Close()) }
 
 // served is a folder that is served already.
 func served(folder string) error {

@@ -5,12 +5,12 @@ import (
 	"errors"
 	"io/fs"
 	"path"
+	"path/filepath"
 	"regexp"
 	"slices"
 
-	"golang.org/x/sys/unix"
-
 	"arctally/acquire/record"
+	"arctally/acquire/system"
 	"arctally/analyze/procedure"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/files"
@@ -48,9 +48,8 @@ func (f *folder) stampOf(name string) (s stamp, err error) {
 		return s, badName(path.Base(name), "it is no file, but something else of that name")
 	}
 	s.size, s.time = info.Size(), info.ModTime()
-	var is unix.Stat_t
-	if unix.Fstatat(int(f.held.Fd()), name, &is, 0) == nil {
-		s.inode, s.changed = is.Ino, is.Ctim.Nano()
+	if is, err := system.TouchOf(filepath.Join(f.path, filepath.FromSlash(name))); err == nil {
+		s.inode, s.changed = is.Inode, is.Changed
 	}
 	// A record that is being written; one that is only read may have an empty one.
 	if log, err := f.root.Stat(name + "-wal"); err == nil && log.Size() > 0 {

@@ -7,9 +7,11 @@ import (
 	"log/slog"
 	"net"
 	"path"
+	"slices"
 	"strings"
 	"time"
 
+	"arctally/acquire/system"
 	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/door"
 	"arctally/cmd/internal/entrance"
@@ -117,7 +119,7 @@ func (o *Options) prepareDemo(f *folder) error {
 		return err
 	}
 	entries, err := fs.ReadDir(f.root.FS(), ".")
-	if err != nil || len(entries) > 0 {
+	if err != nil || slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return e.Name() != system.FolderLock }) {
 		return err
 	}
 	return fs.WalkDir(demo.Files, ".", func(name string, entry fs.DirEntry, err error) error {

@@ -12,13 +12,13 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"syscall"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"arctally/acquire/clock"
+	"arctally/acquire/quantity/quantitytest"
 	"arctally/acquire/record"
 	"arctally/acquire/sensorbox"
 	"arctally/acquire/series"
@@ -145,14 +145,6 @@ func serveRecords(b *testing.B, folder string) (base string) {
 	return server.URL + "/api"
 }
 
-// processorTime is that of the whole process: wall time says more of what else the
-// machine does.
-func processorTime(b *testing.B) time.Duration {
-	var u syscall.Rusage
-	require.NoError(b, syscall.Getrusage(syscall.RUSAGE_SELF, &u))
-	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
-}
-
 // viewing is a record of a length that is looked at in windows of a width.
 type viewing struct {
 	url           string
@@ -168,9 +160,9 @@ func (v *viewing) bench(b *testing.B) {
 		if v.width < v.length {
 			from = random.Int64N(v.length - v.width)
 		}
-		begun := processorTime(b)
+		begun := quantitytest.ProcessorTime(b)
 		size = max(size, v.ask(b, from))
-		took = append(took, processorTime(b)-begun)
+		took = append(took, quantitytest.ProcessorTime(b)-begun)
 	}
 	slices.Sort(took)
 	b.ReportMetric(took[len(took)/2].Seconds()*1e3, "p50-ms")

@@ -85,7 +85,7 @@ const (
 
 func sensorGroup() Group {
 	return Group{Name: "Sensors", Help: "The sensor box that measures. Without one nothing can be recorded. Find it, or fill in what is asked for its kind.", Repeated: "sensors", Fields: []Field{
-		text("port", "Port", "the socket that the box is plugged into; a name that stays the same from day to day begins with /dev/serial/by-id/").required(),
+		text("port", "Port", "the socket that the box is plugged into; a name that stays the same from day to day begins with /dev/serial/by-id/ on Linux, COM on Windows, /dev/cu. on macOS").required(),
 		choice("link", "Kind of box", "how it writes what it measures; its maker says so", "binary", "delimited", "lineprotocol", plainMeter, slave).
 			saying("sensor box, binary frames", "sensor box, lines of text", "sensor box, line protocol", "plain meter, columns of figures", "Modbus, is asked for its figures").required(),
 		number("baud", "Baud rate", "how fast the line is, as the box has it").otherwise(strconv.Itoa(series.DefaultBaud)),

@@ -1,3 +1,5 @@
+//go:build linux
+
 // The command rig works the insides of the tree that it was compiled in, and says what they
 // took. The command compare compiles it in two trees, so that it may use only what both have.
 package main

@@ -8,15 +8,63 @@ import (
 	"path/filepath"
 	"time"
 
+	"github.com/creack/pty"
 	"golang.org/x/sys/unix"
 )
 
 const (
 	lookEvery  = 50 * time.Millisecond  // for a reader
 	settleTime = 150 * time.Millisecond // for a reader to set up its port and throw away what was in it
-	drainEvery = 5 * time.Millisecond
-	drainLimit = 5 * time.Second // without a byte being read
 )
+
+// terminals is a pair of pseudo-terminals. The box keeps the reader's end open as
+// well, so that its settings last and what is not yet read can be counted.
+type terminals struct {
+	master, slave *os.File
+}
+
+func openTerminals() (Line, error) {
+	master, slave, err := pty.Open()
+	if err != nil {
+		return nil, fmt.Errorf("sensor box: open a pseudo-terminal: %w", err)
+	}
+	polled, err := pollable(master)
+	if err = errors.Join(err, master.Close(), makeRaw(slave)); err != nil {
+		err = fmt.Errorf("sensor box: set up %s: %w", slave.Name(), err)
+		if polled != nil {
+			err = errors.Join(err, polled.Close())
+		}
+		return nil, errors.Join(err, slave.Close())
+	}
+	return &terminals{polled, slave}, nil
+}
+
+// Name implements Line.
+func (p *terminals) Name() string { return p.slave.Name() }
+
+// Read implements Line.
+func (p *terminals) Read(b []byte) (int, error) { return p.master.Read(b) }
+
+// Write implements Line.
+func (p *terminals) Write(b []byte) (int, error) { return p.master.Write(b) }
+
+// SetReadDeadline implements Line.
+func (p *terminals) SetReadDeadline(t time.Time) error { return p.master.SetReadDeadline(t) }
+
+// SetWriteDeadline implements Line.
+func (p *terminals) SetWriteDeadline(t time.Time) error { return p.master.SetWriteDeadline(t) }
+
+// Held implements Line.
+func (p *terminals) Held() (left int, err error) {
+	err = onDescriptor(p.slave, func(fd int) (err error) {
+		left, err = unix.IoctlGetInt(fd, unix.TIOCINQ)
+		return err
+	})
+	return left, err
+}
+
+// Close implements Line.
+func (p *terminals) Close() error { return errors.Join(p.slave.Close(), p.master.Close()) }
 
 // makeRaw passes every byte as it is, and sends none back.
 func makeRaw(f *os.File) error {
@@ -67,11 +115,11 @@ func onDescriptor(f *os.File, do func(fd int) error) error {
 	return inner
 }
 
-// awaitReader returns when somebody else has the reader's end open. The kernel
+// AwaitReader returns when somebody else has the reader's end open. The kernel
 // tells nobody of an opening while the box holds that end itself, so the open
 // files of the processes are looked through; a reader whose files the box may not
 // see, another user's, is not noticed.
-func (p port) awaitReader(ctx context.Context) error {
+func (p *terminals) AwaitReader(ctx context.Context) error {
 	for p.holders() < 2 {
 		if err := wait(ctx, lookEvery); err != nil {
 			return err
@@ -82,7 +130,7 @@ func (p port) awaitReader(ctx context.Context) error {
 
 // holders counts the open files, of all processes that may be looked at, that
 // are the reader's end.
-func (p port) holders() int {
+func (p *terminals) holders() int {
 	n := 0
 	links, err := filepath.Glob("/proc/[0-9]*/fd/[0-9]*")
 	if err != nil {
@@ -95,64 +143,4 @@ func (p port) holders() int {
 		}
 	}
 	return n
-}
-
-// drain returns when the reader has taken the last byte, or has taken none for as
-// long as it is given.
-func (p port) drain(ctx context.Context, limit time.Duration) error {
-	quiet, before, since := 0, -1, time.Now()
-	for quiet < 3 {
-		left := 0
-		err := onDescriptor(p.slave, func(fd int) (err error) {
-			left, err = unix.IoctlGetInt(fd, unix.TIOCINQ)
-			return err
-		})
-		if err != nil {
-			return fmt.Errorf("sensor box: count what %s holds: %w", p.slave.Name(), err)
-		}
-		// Bytes on their way from one end to the other are not counted for a moment.
-		if quiet++; left > 0 {
-			quiet = 0
-		}
-		if left != before {
-			before, since = left, time.Now()
-		}
-		if time.Since(since) > limit {
-			return fmt.Errorf("sensor box: the reader of %s left %d bytes unread", p.slave.Name(), left)
-		}
-		if err := wait(ctx, drainEvery); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-func wait(ctx context.Context, d time.Duration) error {
-	select {
-	case <-ctx.Done():
-		return ctx.Err()
-	case <-time.After(d):
-		return nil
-	}
-}
-
-// pacer holds the box back to its share of the wall clock.
-type pacer struct {
-	ctx   context.Context
-	start time.Time
-	speed float64 // 0 does not hold it back
-}
-
-// leastWait is the shortest time worth going to sleep for.
-const leastWait = 2 * time.Millisecond
-
-func (p pacer) pace(since int64) error {
-	if p.speed == 0 {
-		return nil
-	}
-	ahead := time.Duration(float64(since)/p.speed) - time.Since(p.start)
-	if ahead < leastWait {
-		return nil
-	}
-	return wait(p.ctx, ahead)
 }

@@ -1,0 +1,325 @@
+//go:build linux
+
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"io"
+	"net"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"arctally/acquire/record"
+	"arctally/acquire/sensorbox"
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/jobfile/jobtest"
+	"arctally/cmd/internal/virtualbox"
+	"arctally/report/page/live"
+	"arctally/report/sheet"
+)
+
+// forwarder is the library of Windows from which a Go program takes its random numbers, where
+// wine is older than that library.
+const forwarder = "LIBRARY bcryptprimitives.dll\nEXPORTS\nProcessPrng = advapi32.SystemFunction036\n"
+
+// windows runs the program for Windows under wine, in a folder and a system of its own.
+type windows struct {
+	t             *testing.T
+	wine, program string
+	folder        string // where the program runs
+	env           []string
+	server        string // ends all that runs in this system
+	system        string
+}
+
+// tool finds a program of another package.
+func tool(t *testing.T, names ...string) string {
+	t.Helper()
+	for _, name := range names {
+		if path, err := exec.LookPath(name); err == nil {
+			return path
+		}
+	}
+	t.Fatalf("%s is not here: make anywhere installs it", names[0])
+	return ""
+}
+
+func newWindows(t *testing.T) *windows {
+	t.Helper()
+	if os.Getenv("ARCTALLY_ANYWHERE") == "" {
+		t.Skip("make anywhere runs the program for Windows")
+	}
+	folder := t.TempDir()
+	w := &windows{
+		t: t, wine: tool(t, "wine64", "/usr/lib/wine/wine64"), server: tool(t, "wineserver"),
+		program: filepath.Join(folder, "arctally.exe"), folder: filepath.Join(folder, "work"), system: filepath.Join(folder, "system"),
+		env: append(os.Environ(), "WINEPREFIX="+filepath.Join(folder, "system"), "WINEDEBUG=-all", "TZ=UTC", "DISPLAY="),
+	}
+	require.NoError(t, os.Mkdir(w.folder, 0o755))
+	w.must(&exec.Cmd{
+		Path: tool(t, "go"), Args: []string{"go", "build", "-trimpath", "-buildvcs=false", "-o", w.program, "."},
+		Env: append(os.Environ(), "GOOS=windows", "GOARCH=amd64", "CGO_ENABLED=0"),
+	})
+	t.Cleanup(func() { _ = w.command(w.server, "-k").Run() }) // nothing may be running any more
+	w.must(w.command(w.wine, "wineboot", "-i"))
+	def, library := filepath.Join(folder, "forwarder.def"), filepath.Join(w.system, "drive_c", "windows", "system32", "bcryptprimitives.dll")
+	require.NoError(t, os.WriteFile(def, []byte(forwarder), 0o600))
+	w.must(w.command(tool(t, "x86_64-w64-mingw32-ld"), "-shared", "-e", "0", "-s", "-o", library, def))
+	return w
+}
+
+func (w *windows) command(path string, args ...string) *exec.Cmd {
+	return &exec.Cmd{Path: path, Args: append([]string{filepath.Base(path)}, args...), Dir: w.folder, Env: w.env}
+}
+
+// into has a program write into files: what wine leaves running would hold a pipe open.
+func (w *windows) into(c *exec.Cmd) (out, said func() string) {
+	w.t.Helper()
+	read := func(into *io.Writer) func() string {
+		f, err := os.CreateTemp(w.t.TempDir(), "said")
+		require.NoError(w.t, err)
+		*into = f
+		return func() string {
+			text, err := os.ReadFile(f.Name())
+			require.NoError(w.t, errors.Join(err, f.Close()))
+			return string(text)
+		}
+	}
+	return read(&c.Stdout), read(&c.Stderr)
+}
+
+// must runs what has to work.
+func (w *windows) must(c *exec.Cmd) {
+	w.t.Helper()
+	out, said := w.into(c)
+	err := c.Run()
+	require.NoError(w.t, err, "%v: %s%s", c.Args, out(), said())
+}
+
+// run runs the program for Windows.
+func (w *windows) run(args ...string) (out, said string, status int) {
+	w.t.Helper()
+	c := w.command(w.wine, append([]string{w.program}, args...)...)
+	printed, told := w.into(c)
+	err := c.Run()
+	var failed *exec.ExitError
+	if err != nil && !errors.As(err, &failed) {
+		require.NoError(w.t, err)
+	}
+	return printed(), told(), c.ProcessState.ExitCode()
+}
+
+// here runs the program of this system on the same files.
+func (w *windows) here(args ...string) (out, said string, status int) {
+	w.t.Helper()
+	w.t.Chdir(w.folder)
+	var printed, told bytes.Buffer
+	status = run(w.t.Context(), args, &printed, &told)
+	return printed.String(), told.String(), status
+}
+
+// within is w for a part of the test.
+func (w *windows) within(t *testing.T) *windows {
+	part := *w
+	part.t = t
+	return &part
+}
+
+// The program for Windows is run, and held against that of this system.
+func TestAnywhere_Windows(t *testing.T) {
+	w := newWindows(t)
+	require.NoError(t, os.CopyFS(filepath.Join(w.folder, "keyway"), os.DirFS(keyway)))
+	t.Run("help", func(t *testing.T) { w.within(t).help() })
+	t.Run("import", func(t *testing.T) { w.within(t).imports() })
+	t.Run("demo", func(t *testing.T) { w.within(t).demo() })
+	t.Run("same", func(t *testing.T) { w.within(t).same() })
+	t.Run("record", func(t *testing.T) { w.within(t).records() })
+	t.Run("serve", func(t *testing.T) { w.within(t).serves() })
+}
+
+func (w *windows) help() {
+	out, said, status := w.run("--help")
+	native, _, nativeStatus := w.here("--help")
+	assert.Equal(w.t, native, out)
+	assert.Equal(w.t, nativeStatus, status, said)
+	_, said, status = w.run("passes", "none.arctally")
+	assert.Equal(w.t, explain.Failed, status)
+	assert.Contains(w.t, said, "hint: ")
+}
+
+// imports has each system take the same capture in: the passes are equal to the last bit.
+func (w *windows) imports() {
+	_, said, status := w.run("import", "keyway/capture.csv", "--job", "keyway/job.yaml", "-o", "keyway.arctally")
+	require.Equal(w.t, explain.Open, status, said)
+	_, said, status = w.here("import", "keyway/capture.csv", "--job", "keyway/job.yaml", "-o", "keyway-here.arctally")
+	require.Equal(w.t, explain.Open, status, said)
+	passes := w.passesOf("keyway.arctally")
+	require.NotEmpty(w.t, passes)
+	assert.Equal(w.t, w.passesOf("keyway-here.arctally"), passes)
+}
+
+// passesOf has this system judge a record.
+func (w *windows) passesOf(file string) []sheet.PassRow {
+	w.t.Helper()
+	out, said, status := w.here("passes", file, "--json")
+	require.Contains(w.t, []int{explain.Done, explain.Open}, status, said)
+	var list sheet.PassList
+	require.NoError(w.t, json.Unmarshal([]byte(out), &list))
+	return list.Passes
+}
+
+// demo has the virtual box lay a repair: what went wrong is found, and the record is whole.
+func (w *windows) demo() {
+	_, said, status := w.run("demo", "-o", "demo.arctally", "--report", "demo.html")
+	require.Equal(w.t, explain.Open, status, said)
+	out, _, _ := w.here("findings", "demo.arctally", "--json")
+	var list sheet.FindingList
+	require.NoError(w.t, json.Unmarshal([]byte(out), &list))
+	var rules []string
+	for _, f := range list.Findings {
+		rules = append(rules, f.Rule)
+	}
+	for _, rule := range []string{"arc_out", "gas_flow", "wire_speed"} {
+		assert.Contains(w.t, rules, rule)
+	}
+	require.NoError(w.t, record.Verify(filepath.Join(w.folder, "demo.arctally")))
+}
+
+// same has both systems say of the same records what they have to say: the same bytes.
+func (w *windows) same() {
+	for _, file := range []string{"demo.arctally", "keyway.arctally"} {
+		for _, args := range [][]string{
+			{"passes", file}, {"passes", file, "--json"}, {"findings", file}, {"findings", file, "--json"},
+			{"prove", file}, {"map", file}, {"verify", file}, {"export", file, "--format", "json"},
+		} {
+			out, said, status := w.run(args...)
+			native, _, nativeStatus := w.here(args...)
+			assert.Equal(w.t, nativeStatus, status, "%v: %s", args, said)
+			assert.Equal(w.t, native, out, "%v", args)
+			require.NotEmpty(w.t, out, "%v", args)
+		}
+		for _, form := range []string{".pdf", ".html", ".json"} {
+			_, said, status := w.run("report", file, "-o", "there"+form)
+			_, saidHere, statusHere := w.here("report", file, "-o", "here"+form)
+			require.Equal(w.t, statusHere, status, said+saidHere)
+			there, err := os.ReadFile(filepath.Join(w.folder, "there"+form))
+			require.NoError(w.t, err)
+			here, err := os.ReadFile(filepath.Join(w.folder, "here"+form))
+			require.NoError(w.t, err)
+			assert.True(w.t, bytes.Equal(here, there), "%s%s: %d bytes here, %d there", file, form, len(here), len(there))
+			w.t.Logf("%s: %d equal bytes of %s", file, len(there), form)
+		}
+	}
+}
+
+// plugIn makes a port of Windows of what a box speaks on.
+func (w *windows) plugIn(name, behind string) {
+	w.must(w.command(w.wine, "reg", "add", `HKLM\Software\Wine\Ports`, "/v", name, "/d", behind, "/f"))
+	w.must(w.command(w.server, "-w")) // it has written that down
+}
+
+// records has the virtual box of this system speak to a COM port, and to a port of this system:
+// what is recorded of the same plan is equal to the last digit.
+func (w *windows) records() {
+	job := jobtest.Short(w.t, "helix", jobtest.TwoTurns)
+	p, err := jobfile.Read(job)
+	require.NoError(w.t, err)
+	require.NoError(w.t, os.CopyFS(filepath.Join(w.folder, "short"), os.DirFS(filepath.Dir(job))))
+	faults, err := virtualbox.Faults("arc-out,gas-loss", 1)
+	require.NoError(w.t, err)
+	play := func() (*sensorbox.Box, string, <-chan error) {
+		plan := virtualbox.Plan(p, 1, faults)
+		plan.PlaySpeed = 20
+		box, err := sensorbox.New(plan)
+		require.NoError(w.t, err)
+		name, err := box.Open()
+		require.NoError(w.t, err)
+		played := make(chan error, 1)
+		ctx, stop := context.WithTimeout(w.t.Context(), longest)
+		go func() {
+			defer stop()
+			_, err := box.Play(ctx)
+			played <- errors.Join(err, box.Close())
+		}()
+		return box, name, played
+	}
+	_, name, played := play()
+	w.plugIn("COM1", name)
+	_, said, status := w.run("record", "short/job.yaml", "--port", "COM1", "-o", "there.arctally", "--patience", "100ms")
+	require.NoError(w.t, <-played, said)
+	require.Contains(w.t, []int{explain.Done, explain.Open}, status, said)
+	_, name, played = play()
+	_, said, _ = w.here("record", "short/job.yaml", "--port", name, "-o", "here.arctally", "--patience", "100ms")
+	require.NoError(w.t, <-played, said)
+	require.NoError(w.t, record.Verify(filepath.Join(w.folder, "there.arctally")))
+
+	there, here := w.passesOf("there.arctally"), w.passesOf("here.arctally")
+	require.NotEmpty(w.t, there)
+	require.Len(w.t, there, len(here))
+	for k := range there {
+		require.NotNil(w.t, there[k].Energy)
+		assert.Equal(w.t, *here[k].Energy, *there[k].Energy)
+		assert.Equal(w.t, *here[k].ArcTime, *there[k].ArcTime)
+		assert.Equal(w.t, here[k].Findings, there[k].Findings)
+		w.t.Logf("pass %d: %v J from COM1", k+1, *there[k].Energy)
+	}
+}
+
+// serves has the pages served: a recording outlives the program that serves them, and the next
+// one finds it.
+func (w *windows) serves() {
+	require.NoError(w.t, os.Mkdir(filepath.Join(w.folder, "jobs"), 0o755))
+	free, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(w.t, err)
+	f := &field{t: w.t, folder: filepath.Join(w.folder, "jobs"), address: free.Addr().String()}
+	require.NoError(w.t, free.Close())
+	serve := func() *exec.Cmd {
+		c := w.command(w.wine, w.program, "serve", "--demo", "--speed", "20", "--listen", f.address, "jobs")
+		require.NoError(w.t, c.Start())
+		return c
+	}
+	first := serve()
+	w.answers(f, "/", "<!doctype html>")
+	w.answers(f, "/api/house", `"demo"`)
+	status, text, err := askOnce(http.MethodPost, "http://"+f.address+"/api/recording", `{"job":"demo"}`)
+	require.NoError(w.t, err)
+	require.Equal(w.t, http.StatusCreated, status, string(text))
+	before := f.until("samples", func(s *live.State) bool { return s.DurableSamples > 0 })
+	require.NoError(w.t, first.Process.Kill())
+	_ = first.Wait() // it was killed
+	second := serve()
+	after := f.until("more samples", func(s *live.State) bool { return s.DurableSamples > before.DurableSamples })
+	assert.Equal(w.t, before.Epoch, after.Epoch, "it has gone on")
+	f.stop()
+	require.NoError(w.t, second.Process.Kill())
+	_ = second.Wait() // it was killed
+	require.NoError(w.t, record.Verify(filepath.Join(f.folder, "demo.arctally")))
+	entries, err := os.ReadDir(f.folder)
+	require.NoError(w.t, err)
+	assert.False(w.t, slices.ContainsFunc(entries, func(e os.DirEntry) bool { return strings.HasSuffix(e.Name(), "-lock") }))
+}
+
+// answers waits until a page is served that says something.
+func (w *windows) answers(f *field, path, says string) {
+	w.t.Helper()
+	var text []byte
+	require.Eventually(w.t, func() bool {
+		var status int
+		var err error
+		status, text, err = askOnce(http.MethodGet, "http://"+f.address+path, "")
+		return err == nil && status == http.StatusOK && strings.Contains(strings.ToLower(string(text)), says)
+	}, longest, 100*time.Millisecond, "%s", text)
+}

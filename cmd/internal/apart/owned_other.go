@@ -1,8 +1,0 @@
-//go:build !unix
-
-package apart
-
-import "io/fs"
-
-// owned reports whether a folder is this user's: elsewhere the folder of the user's cache is.
-func owned(fs.FileInfo) bool { return true }
