@@ -39,6 +39,7 @@ const forwarder = "LIBRARY bcryptprimitives.dll\nEXPORTS\nProcessPrng = advapi32
 type windows struct {
 	t             *testing.T
 	wine, program string
+	native        string // the program of this system
 	folder        string // where the program runs
 	env           []string
 	server        string // ends all that runs in this system
@@ -65,14 +66,17 @@ func newWindows(t *testing.T) *windows {
 	folder := t.TempDir()
 	w := &windows{
 		t: t, wine: tool(t, "wine64", "/usr/lib/wine/wine64"), server: tool(t, "wineserver"),
-		program: filepath.Join(folder, "arctally.exe"), folder: filepath.Join(folder, "work"), system: filepath.Join(folder, "system"),
-		env: append(os.Environ(), "WINEPREFIX="+filepath.Join(folder, "system"), "WINEDEBUG=-all", "TZ=UTC", "DISPLAY="),
+		program: filepath.Join(folder, "arctally.exe"), native: filepath.Join(folder, "arctally"), folder: filepath.Join(folder, "work"), system: filepath.Join(folder, "system"),
+		env: append(os.Environ(), "WINEPREFIX="+filepath.Join(folder, "system"), "WINEDEBUG=-all", "TZ=UTC", "DISPLAY=",
+			"XDG_CACHE_HOME="+filepath.Join(folder, "cache"), "XDG_CONFIG_HOME="+filepath.Join(folder, "config")),
 	}
 	require.NoError(t, os.Mkdir(w.folder, 0o755))
-	w.must(&exec.Cmd{
-		Path: tool(t, "go"), Args: []string{"go", "build", "-trimpath", "-buildvcs=false", "-o", w.program, "."},
-		Env: append(os.Environ(), "GOOS=windows", "GOARCH=amd64", "CGO_ENABLED=0"),
-	})
+	for system, program := range map[string]string{"windows": w.program, "linux": w.native} {
+		w.must(&exec.Cmd{
+			Path: tool(t, "go"), Args: []string{"go", "build", "-trimpath", "-buildvcs=false", "-o", program, "."},
+			Env: append(os.Environ(), "GOOS="+system, "GOARCH=amd64", "CGO_ENABLED=0"),
+		})
+	}
 	t.Cleanup(func() { _ = w.command(w.server, "-k").Run() }) // nothing may be running any more
 	w.must(w.command(w.wine, "wineboot", "-i"))
 	def, library := filepath.Join(folder, "forwarder.def"), filepath.Join(w.system, "drive_c", "windows", "system32", "bcryptprimitives.dll")
@@ -112,7 +116,17 @@ func (w *windows) must(c *exec.Cmd) {
 // run runs the program for Windows.
 func (w *windows) run(args ...string) (out, said string, status int) {
 	w.t.Helper()
-	c := w.command(w.wine, append([]string{w.program}, args...)...)
+	return w.carryOut(w.command(w.wine, append([]string{w.program}, args...)...))
+}
+
+// here runs the program of this system on the same files.
+func (w *windows) here(args ...string) (out, said string, status int) {
+	w.t.Helper()
+	return w.carryOut(w.command(w.native, args...))
+}
+
+func (w *windows) carryOut(c *exec.Cmd) (out, said string, status int) {
+	w.t.Helper()
 	printed, told := w.into(c)
 	err := c.Run()
 	var failed *exec.ExitError
@@ -120,15 +134,6 @@ func (w *windows) run(args ...string) (out, said string, status int) {
 		require.NoError(w.t, err)
 	}
 	return printed(), told(), c.ProcessState.ExitCode()
-}
-
-// here runs the program of this system on the same files.
-func (w *windows) here(args ...string) (out, said string, status int) {
-	w.t.Helper()
-	w.t.Chdir(w.folder)
-	var printed, told bytes.Buffer
-	status = run(w.t.Context(), args, &printed, &told)
-	return printed.String(), told.String(), status
 }
 
 // within is w for a part of the test.
@@ -202,8 +207,14 @@ func (w *windows) demo() {
 func (w *windows) same() {
 	for _, file := range []string{"demo.arctally", "keyway.arctally"} {
 		for _, args := range [][]string{
-			{"passes", file}, {"passes", file, "--json"}, {"findings", file}, {"findings", file, "--json"},
-			{"prove", file}, {"map", file}, {"verify", file}, {"export", file, "--format", "json"},
+			{"passes", file},
+			{"passes", file, "--json"},
+			{"findings", file},
+			{"findings", file, "--json"},
+			{"prove", file},
+			{"map", file},
+			{"verify", file},
+			{"export", file, "--format", "json"},
 		} {
 			out, said, status := w.run(args...)
 			native, _, nativeStatus := w.here(args...)
