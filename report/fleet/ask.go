@@ -1,0 +1,49 @@
+package fleet
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"net/url"
+	"path"
+	"time"
+)
+
+// Place leads from a number back to the job that it comes from.
+type Place struct {
+	Record string `json:"record"`
+	Digest string `json:"digest"`
+	Pass   *int   `json:"pass"`
+	Review string `json:"review"` // the page of its review, where serve serves the folder of the record
+}
+
+// reviewOf is the page of a review: #/record/NAME/pass/N.
+func (p *Place) link() {
+	name := p.Record
+	if path.Ext(name) == recordEnding {
+		name = name[:len(name)-len(recordEnding)]
+	}
+	p.Review = "#/record/" + url.PathEscape(name)
+	if p.Pass != nil {
+		p.Review += "/pass/" + itoa(int64(*p.Pass))
+	}
+}
+
+const recordEnding = ".arctally"
+
+// look answers a question from one state of the database.
+func (f *Fleet) look(ctx context.Context, work func(*sql.Tx) error) error {
+	options := &sql.TxOptions{ReadOnly: true}
+	if f.engine == &postgres {
+		options.Isolation = sql.LevelRepeatableRead
+	}
+	tx, err := f.db.BeginTx(ctx, options)
+	if err != nil {
+		return f.failed("begin", err)
+	}
+	err = work(tx)
+	return errors.Join(f.failed("ask", err), ignoreDone(tx.Rollback()))
+}
+
+// dateOf is a moment as people and JSON have it, of Unix time in us.
+func dateOf(us int64) time.Time { return time.UnixMicro(us).UTC() }
