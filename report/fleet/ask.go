@@ -17,7 +17,19 @@ type Place struct {
 	Review string `json:"review"` // the page of its review, where serve serves the folder of the record
 }
 
-// reviewOf is the page of a review: #/record/NAME/pass/N.
+// Procedure is one procedure: another window makes another one. Null is not known, or no limit.
+type Procedure struct {
+	Name       *string  `json:"procedure"`
+	Definition *string  `json:"definition"`
+	WindowLow  *float64 `json:"window_low_kj_per_mm"`
+	WindowHigh *float64 `json:"window_high_kj_per_mm"`
+}
+
+func (p *Procedure) inTradeUnits() {
+	p.WindowLow, p.WindowHigh = times(p.WindowLow, 1/kiloJoulesPerMM), times(p.WindowHigh, 1/kiloJoulesPerMM)
+}
+
+// link names the page of a review: #/record/NAME/pass/N.
 func (p *Place) link() {
 	name := p.Record
 	if path.Ext(name) == recordEnding {

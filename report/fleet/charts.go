@@ -25,22 +25,21 @@ type Charts struct {
 
 // Chart is one of them; null is not known.
 type Chart struct {
-	Procedure  *string  `json:"procedure"`
-	Definition *string  `json:"definition"`
-	Member     *string  `json:"member"` // box, operator or layer; null by procedure too
-	Jobs       int64    `json:"jobs"`
-	Passes     int64    `json:"passes"`
-	Mean       *float64 `json:"mean"`
-	MeanRange  *float64 `json:"mean_moving_range"`
-	Low        *float64 `json:"low_limit"`
-	High       *float64 `json:"high_limit"`
-	Widened    *float64 `json:"limits_widened_by"` // because each job resembles the one before it; 1 is not
-	NoLimits   *string  `json:"no_limits"`         // why there are none; null where there are
-	Outside    *int     `json:"jobs_outside"`
-	OneSided   int      `json:"last_jobs_on_one_side"` // of the mean, in a row, up to the newest
-	Signal     string   `json:"signal"`
-	Newest     []Dot    `json:"newest"`   // oldest first
-	Farthest   []Dot    `json:"farthest"` // of those outside
+	Procedure
+	Member    *string  `json:"member"` // box, operator or layer; null by procedure too
+	Jobs      int64    `json:"jobs"`
+	Passes    int64    `json:"passes"`
+	Mean      *float64 `json:"mean"`
+	MeanRange *float64 `json:"mean_moving_range"`
+	Low       *float64 `json:"low_limit"`
+	High      *float64 `json:"high_limit"`
+	Widened   *float64 `json:"limits_widened_by"` // because each job resembles the one before it; 1 is not
+	NoLimits  *string  `json:"no_limits"`         // why there are none; null where there are
+	Outside   *int     `json:"jobs_outside"`
+	OneSided  int      `json:"last_jobs_on_one_side"` // of the mean, in a row, up to the newest
+	Signal    string   `json:"signal"`
+	Newest    []Dot    `json:"newest"`   // oldest first
+	Farthest  []Dot    `json:"farthest"` // of those outside
 
 	id          int64
 	sums        chart.Sums
@@ -110,12 +109,13 @@ func (f *Fleet) Charts(ctx context.Context, measure Measure, side Side, most int
 
 func (f *Fleet) allCharts(ctx context.Context, tx *sql.Tx, measure Measure, side Side) ([]Chart, error) {
 	all := []Chart{}
-	err := each(ctx, tx, f.sql(`SELECT c.id, p.name, p.definition, c.member, c.passes, c.n, c.total, c.squares, c.ranges, c.products, c.first_value, c.last_value
+	err := each(ctx, tx, f.sql(`SELECT c.id, p.name, p.definition, p.window_low_j_per_m, p.window_high_j_per_m, c.member, c.passes, c.n, c.total, c.squares, c.ranges, c.products, c.first_value, c.last_value
 		FROM charts c JOIN procedures p ON p.id = c.procedure WHERE c.measure = $1 AND c.side = $2 AND c.n > 0`),
 		[]any{string(measure), string(side)}, func(rows *sql.Rows) error {
 			var c Chart
-			err := rows.Scan(&c.id, &c.Procedure, &c.Definition, &c.Member, &c.Passes, &c.sums.N, &c.sums.Total, &c.sums.Squares, &c.sums.Ranges, &c.sums.Products, &c.first, &c.last)
+			err := rows.Scan(&c.id, &c.Name, &c.Definition, &c.WindowLow, &c.WindowHigh, &c.Member, &c.Passes, &c.sums.N, &c.sums.Total, &c.sums.Squares, &c.sums.Ranges, &c.sums.Products, &c.first, &c.last)
 			if err == nil {
+				c.inTradeUnits()
 				c.limits()
 				all = append(all, c)
 			}
@@ -149,7 +149,7 @@ func (c *Chart) need() float64 {
 
 // byNeed has those first whose newest job lies farthest out, then those of most jobs.
 func byNeed(a, b Chart) int {
-	return cmp.Or(cmp.Compare(b.need(), a.need()), cmp.Compare(b.Jobs, a.Jobs), compareText(a.Procedure, b.Procedure), compareText(a.Member, b.Member))
+	return cmp.Or(cmp.Compare(b.need(), a.need()), cmp.Compare(b.Jobs, a.Jobs), compareText(a.Name, b.Name), compareText(a.Member, b.Member))
 }
 
 func compareText(a, b *string) int {
@@ -237,12 +237,12 @@ func (c *Chart) inUnit(measure Measure) {
 	}
 	for _, v := range []*float64{c.Mean, c.MeanRange, c.Low, c.High} {
 		if v != nil {
-			*v /= kiloJoulesPerMM
+			*v = *times(v, 1/kiloJoulesPerMM)
 		}
 	}
 	for _, list := range [][]Dot{c.Newest, c.Farthest} {
 		for k := range list {
-			list[k].Value /= kiloJoulesPerMM
+			list[k].Value = *times(&list[k].Value, 1/kiloJoulesPerMM)
 		}
 	}
 }

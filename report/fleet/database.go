@@ -80,6 +80,9 @@ func Ask(ctx context.Context, address string) (*Fleet, error) {
 	return f, nil
 }
 
+// Name is what people call the database, without a password.
+func (f *Fleet) Name() string { return f.name }
+
 // Close ends the connections.
 func (f *Fleet) Close() error { return f.failed("close", f.db.Close()) }
 

@@ -24,7 +24,7 @@ func TestCharts_handbook(t *testing.T) {
 		require.NoError(t, err)
 		require.Len(t, got.Charts, 1)
 		c := got.Charts[0]
-		require.Equal(t, "MADE-1 rev 2", *c.Procedure)
+		require.Equal(t, "MADE-1 rev 2", *c.Name)
 		require.Equal(t, int64(10), c.Jobs)
 		require.Equal(t, int64(20), c.Passes)
 		require.InDelta(t, 0.5081, *c.Mean, 1e-6)
@@ -99,7 +99,7 @@ func TestCharts_outside(t *testing.T) {
 	require.Equal(t, 2, got.InAll)
 	require.Len(t, got.Charts, 1)
 	c := got.Charts[0]
-	require.Equal(t, "MADE-1 rev 2", *c.Procedure)
+	require.Equal(t, "MADE-1 rev 2", *c.Name)
 	require.Equal(t, 1, *c.Outside)
 	require.Equal(t, SignalOutside, c.Signal)
 	require.Len(t, c.Farthest, 1)

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"arctally/analyze/finding/chart"
@@ -51,6 +52,10 @@ type point struct {
 	pass   int // the first of them
 }
 
+// beyondAnyArc is where a value is no measurement any more, in J/m or 1: its square would
+// spoil the sums of a chart for good.
+const beyondAnyArc = 1e12
+
 // points are where the passes of a job belong, in the order in which they were met.
 func (t *taken) points() (all []*point) {
 	if t.at == nil {
@@ -60,7 +65,7 @@ func (t *taken) points() (all []*point) {
 	for k := range t.Passes {
 		p := &t.Passes[k]
 		for measure, value := range map[Measure]*float64{HeatInput: times(p.HeatInput, kiloJoulesPerMM), ArcOn: p.ArcOnRatio} {
-			if value == nil {
+			if value == nil || math.Abs(*value) > beyondAnyArc {
 				continue
 			}
 			for _, side := range Sides() {

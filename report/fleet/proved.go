@@ -25,8 +25,7 @@ type Counted struct {
 
 // ProcedureProved is the same of one procedure.
 type ProcedureProved struct {
-	Procedure  *string `json:"procedure"`
-	Definition *string `json:"definition"`
+	Procedure
 	Counted
 	Bars []Bar `json:"barred_by"` // the most frequent first
 
@@ -65,7 +64,7 @@ func (f *Fleet) Proved(ctx context.Context, most int) (*Proved, error) {
 		}
 		answer.InAll = len(all)
 		slices.SortStableFunc(all, func(a, b ProcedureProved) int {
-			return cmp.Or(cmp.Compare(b.NotProved+b.NotKnown, a.NotProved+a.NotKnown), compareText(a.Procedure, b.Procedure), cmp.Compare(a.id, b.id))
+			return cmp.Or(cmp.Compare(b.NotProved+b.NotKnown, a.NotProved+a.NotKnown), compareText(a.Name, b.Name), cmp.Compare(a.id, b.id))
 		})
 		answer.Procedures = all[:min(most, len(all))]
 		for k := range answer.Procedures {
@@ -83,14 +82,15 @@ func (f *Fleet) Proved(ctx context.Context, most int) (*Proved, error) {
 
 func (f *Fleet) provedOf(ctx context.Context, tx *sql.Tx, answer *Proved) ([]ProcedureProved, error) {
 	all, places := []ProcedureProved{}, map[int64]int{}
-	err := each(ctx, tx, `SELECT t.procedure, p.name, p.definition, t.word, t.n FROM tallies t JOIN procedures p ON p.id = t.procedure
+	err := each(ctx, tx, `SELECT t.procedure, p.name, p.definition, p.window_low_j_per_m, p.window_high_j_per_m, t.word, t.n FROM tallies t JOIN procedures p ON p.id = t.procedure
 		WHERE t.question = 'proof' AND t.n <> 0`, nil, func(rows *sql.Rows) error {
 		var one ProcedureProved
 		var word string
 		var n int64
-		if err := rows.Scan(&one.id, &one.Procedure, &one.Definition, &word, &n); err != nil {
+		if err := rows.Scan(&one.id, &one.Name, &one.Definition, &one.WindowLow, &one.WindowHigh, &word, &n); err != nil {
 			return err
 		}
+		one.inTradeUnits()
 		place, known := places[one.id]
 		if !known {
 			place, places[one.id] = len(all), len(all)

@@ -39,7 +39,7 @@ type taken struct {
 }
 
 func newTaken(r *Results) *taken {
-	t := &taken{Results: r, id: id("job", r.State.Head), procedure: id("procedure", r.Procedure, r.Definition, r.Rule, r.Window), proofs: map[int]*Proof{}}
+	t := &taken{Results: r, id: id("job", r.State.Head), procedure: id("procedure", r.Procedure, r.Definition, r.Window), proofs: map[int]*Proof{}}
 	for k := range r.Proof {
 		t.proofs[r.Proof[k].Pass] = &r.Proof[k]
 	}
@@ -102,7 +102,7 @@ func times(v *float64, factor float64) *float64 {
 	if v == nil {
 		return nil
 	}
-	return new(*v * factor)
+	return sheet.Known(*v * factor)
 }
 
 // What one unit of the JSON is in that of the column.
@@ -128,8 +128,8 @@ func unlessZero(v float64) *float64 {
 }
 
 func (t *taken) procedureRows() *rows {
-	r := &rows{table: "procedures", columns: "id, name, definition, decision_rule, window_low_j_per_m, window_high_j_per_m"}
-	r.add(t.procedure, text(t.Procedure), text(t.Definition), text(t.Rule), times(t.Window.Low, kiloJoulesPerMM), times(t.Window.High, kiloJoulesPerMM))
+	r := &rows{table: "procedures", columns: "id, name, definition, window_low_j_per_m, window_high_j_per_m"}
+	r.add(t.procedure, text(t.Procedure), text(t.Definition), times(t.Window.Low, kiloJoulesPerMM), times(t.Window.High, kiloJoulesPerMM))
 	return r
 }
 
@@ -140,9 +140,9 @@ func (t *taken) jobRows(now string, outcome Outcome, replaces *int64) *rows {
 			open++
 		}
 	}
-	r := &rows{table: "jobs", columns: "id, digest, begins, groups, current, replaces, outcome, record, job, procedure, operator, inspector, box, simulated, created, started, ended, taken_in, passes, proved_passes, open_events"}
+	r := &rows{table: "jobs", columns: "id, digest, begins, groups, current, replaces, outcome, record, job, procedure, operator, inspector, box, decision_rule, simulated, created, started, ended, taken_in, passes, proved_passes, open_events"}
 	r.add(t.id, t.State.Head, t.begins(), t.State.Groups, outcome.stands(), replaces, string(outcome), text(t.Record), text(t.Job), t.procedure, text(t.People.Operator), text(t.People.Inspector),
-		text(t.ArcBox), t.Simulated, moment(&t.State.Created), moment(t.started()), moment(t.ended()), now, len(t.Passes), t.provedPasses(), open)
+		text(t.ArcBox), text(t.Rule), t.Simulated, moment(&t.State.Created), moment(t.started()), moment(t.ended()), now, len(t.Passes), t.provedPasses(), open)
 	return r
 }
 

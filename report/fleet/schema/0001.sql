@@ -6,7 +6,6 @@ CREATE TABLE procedures (
   id BIGINT PRIMARY KEY,
   name {text},
   definition {text},
-  decision_rule {text},
   window_low_j_per_m DOUBLE PRECISION,
   window_high_j_per_m DOUBLE PRECISION
 );
@@ -25,6 +24,7 @@ CREATE TABLE jobs (
   operator {text},
   inspector {text},
   box {text},
+  decision_rule {text},
   simulated BOOLEAN,
   created {text},
   started {text},

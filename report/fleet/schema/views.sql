@@ -1,5 +1,5 @@
 -- Views for any tool: of each record its newest state alone, by its digest. Made anew at every migration.
-CREATE VIEW fleet_jobs AS SELECT j.digest, j.begins AS record_begins, j.record, j.job, p.name AS procedure, p.definition, p.decision_rule,
+CREATE VIEW fleet_jobs AS SELECT j.digest, j.begins AS record_begins, j.record, j.job, p.name AS procedure, p.definition, j.decision_rule,
   p.window_low_j_per_m, p.window_high_j_per_m, j.operator, j.inspector, j.box, j.simulated, CAST(j.created AS {time}) AS created,
   CAST(j.started AS {time}) AS started, CAST(j.ended AS {time}) AS ended, CAST(j.taken_in AS {time}) AS taken_in, j.passes, j.proved_passes, j.open_events
   FROM jobs j JOIN procedures p ON p.id = j.procedure WHERE j.current;
@@ -25,6 +25,6 @@ CREATE VIEW fleet_calibrations AS SELECT j.digest, j.record, t.channel, t.box, t
   FROM calibrations t JOIN jobs j ON j.id = t.job WHERE j.current;
 CREATE VIEW fleet_boxes AS SELECT j.digest, j.record, t.box, t.name, t.firmware, t.link, t.unprotected
   FROM boxes t JOIN jobs j ON j.id = t.job WHERE j.current;
-CREATE VIEW fleet_procedures AS SELECT p.name AS procedure, p.definition, p.decision_rule, p.window_low_j_per_m, p.window_high_j_per_m,
+CREATE VIEW fleet_procedures AS SELECT p.name AS procedure, p.definition, p.window_low_j_per_m, p.window_high_j_per_m,
   count(j.id) AS jobs, sum(j.passes) AS passes
-  FROM procedures p LEFT JOIN jobs j ON j.procedure = p.id AND j.current GROUP BY p.id, p.name, p.definition, p.decision_rule, p.window_low_j_per_m, p.window_high_j_per_m;
+  FROM procedures p LEFT JOIN jobs j ON j.procedure = p.id AND j.current GROUP BY p.id, p.name, p.definition, p.window_low_j_per_m, p.window_high_j_per_m;

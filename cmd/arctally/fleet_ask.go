@@ -1,0 +1,118 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"io"
+	"time"
+
+	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/terminal"
+	"arctally/report/fleet"
+	"arctally/report/text"
+)
+
+// answer is what a question came to: how a person sees it, and how the command ends.
+type answer struct {
+	value any
+	write func(io.Writer) error
+	look  error // nil where nobody has to
+}
+
+// question asks one of a fleet; operands are what stood behind its name.
+type question func(ctx context.Context, f *fleetFlags, of *fleet.Fleet, operands []string) (answer, error)
+
+var questions = map[string]question{
+	"heat-input": charts(fleet.HeatInput), "arc-on": charts(fleet.ArcOn), "proved": proved, "open": openEvents, "calibrations": calibrations, "since": since,
+}
+
+func (f *fleetFlags) ask(ctx context.Context, screen *terminal.Screen, operands []string) (err error) {
+	if len(operands) == 0 || questions[operands[0]] == nil {
+		return fleetMisuse("ask takes one QUESTION: heat-input, arc-on, proved, open, calibrations or since TIME")
+	}
+	if want := map[bool]int{true: 2, false: 1}[operands[0] == "since"]; len(operands) != want {
+		return fleetMisuse("ask since takes a TIME, and no other question takes one")
+	}
+	if f.most < 1 {
+		return fleetMisuse("--most is 1 at least")
+	}
+	place, err := f.place()
+	if err != nil {
+		return err
+	}
+	of, err := fleet.Ask(ctx, place)
+	if err != nil {
+		return err
+	}
+	a, err := questions[operands[0]](ctx, f, of, operands[1:])
+	if err := errors.Join(err, of.Close()); err != nil {
+		return err
+	}
+	return errors.Join(f.tell(screen, a), a.look)
+}
+
+func (f *fleetFlags) tell(screen *terminal.Screen, a answer) error {
+	if !f.asJSON {
+		return a.write(screen.Out)
+	}
+	e := json.NewEncoder(screen.Out)
+	e.SetIndent("", "  ")
+	return e.Encode(a.value)
+}
+
+func charts(measure fleet.Measure) question {
+	return func(ctx context.Context, f *fleetFlags, of *fleet.Fleet, _ []string) (a answer, err error) {
+		side, err := f.side()
+		if err != nil {
+			return a, err
+		}
+		c, err := of.Charts(ctx, measure, side, f.most)
+		return answer{value: c, write: func(w io.Writer) error { return text.FleetCharts(w, c) }}, err
+	}
+}
+
+func proved(ctx context.Context, f *fleetFlags, of *fleet.Fleet, _ []string) (a answer, err error) {
+	p, err := of.Proved(ctx, f.most)
+	if err == nil && p.Proved < p.Passes {
+		a.look = explain.ErrNotProved
+	}
+	a.value, a.write = p, func(w io.Writer) error { return text.FleetProved(w, p) }
+	return a, err
+}
+
+func openEvents(ctx context.Context, f *fleetFlags, of *fleet.Fleet, _ []string) (a answer, err error) {
+	o, err := of.Open(ctx, f.most)
+	if err == nil && o.InAll > 0 {
+		a.look = explain.ErrFindingsOpen
+	}
+	a.value, a.write = o, func(w io.Writer) error { return text.FleetOpen(w, o) }
+	return a, err
+}
+
+func calibrations(ctx context.Context, f *fleetFlags, of *fleet.Fleet, _ []string) (a answer, err error) {
+	on := time.Now()
+	if f.now != "" {
+		if on, err = momentOf(f.now); err != nil {
+			return a, err
+		}
+	}
+	if f.within < 0 {
+		return a, fleetMisuse("--within is 0 days at least")
+	}
+	d, err := of.Calibrations(ctx, on, f.within, f.most)
+	if err == nil && d.Overdue > 0 {
+		a.look = explain.ErrRunOut
+	}
+	a.value, a.write = d, func(w io.Writer) error { return text.FleetDue(w, d) }
+	return a, err
+}
+
+func since(ctx context.Context, f *fleetFlags, of *fleet.Fleet, operands []string) (a answer, err error) {
+	at, err := momentOf(operands[0])
+	if err != nil {
+		return a, err
+	}
+	c, err := of.Since(ctx, at, f.most)
+	return answer{value: c, write: func(w io.Writer) error { return text.FleetChanges(w, c) }}, err
+}
