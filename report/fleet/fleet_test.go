@@ -263,6 +263,12 @@ func TestCalibrations(t *testing.T) {
 		got, err = f.Calibrations(t.Context(), began, 59, 20)
 		require.NoError(t, err)
 		require.Equal(t, int64(1), got.RunOut)
+		// a record goes on with another calibration: the one before it is asked for no more
+		more := wentOn(due(5, "", "2026-03-01", "2027-03-01", "C-9"), 11)
+		require.Equal(t, []Outcome{WentOn}, take(t, f, more))
+		got, err = f.Calibrations(t.Context(), began, 60, 20)
+		require.NoError(t, err)
+		require.Equal(t, []int64{6, 1}, []int64{got.InAll, got.Overdue})
 	})
 }
 

@@ -141,6 +141,7 @@ func (w *writing) withdraw(ctx context.Context, job int64) error {
 	}
 	for _, one := range []string{
 		"DELETE FROM barred WHERE job = $1",
+		"DELETE FROM newest_calibrations WHERE job = $1 AND box IS NULL", // of no known box: nothing but its record takes its place
 		"UPDATE events SET waits_since = NULL WHERE job = $1 AND waits_since IS NOT NULL",
 		"UPDATE tallies SET n = n - 1 WHERE question = 'undated' AND (SELECT started IS NULL AND created IS NULL FROM jobs WHERE id = $1)",
 		"UPDATE jobs SET current = FALSE WHERE id = $1",
