@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strconv"
 
-	"arctally/analyze/finding/chart"
 	"arctally/report/sheet"
 )
 
@@ -41,9 +40,8 @@ type Chart struct {
 	Newest    []Dot    `json:"newest"`   // oldest first
 	Farthest  []Dot    `json:"farthest"` // of those outside
 
-	id          int64
-	sums        chart.Sums
-	first, last float64
+	id int64
+	charted
 }
 
 // Dot is a job on a chart.
@@ -62,8 +60,6 @@ const (
 )
 
 const (
-	// fewest is the least of jobs that limits are computed of. Ours, no source.
-	fewest = 8
 	// inARow is how many jobs on one side of the mean are a signal: the rule of eight of the
 	// zone tests that go by "Western Electric". Standing: memory.
 	inARow = 8
@@ -84,13 +80,10 @@ func (f *Fleet) Charts(ctx context.Context, measure Measure, side Side, most int
 		answer.Unit = "1"
 	}
 	err := f.look(ctx, func(tx *sql.Tx) error {
-		all, err := f.allCharts(ctx, tx, measure, side)
+		err := f.needy(ctx, tx, answer, most)
 		if err != nil {
 			return err
 		}
-		answer.InAll = len(all)
-		slices.SortStableFunc(all, byNeed)
-		answer.Charts = all[:min(most, len(all))]
 		for k := range answer.Charts {
 			if err := f.fill(ctx, tx, &answer.Charts[k]); err != nil {
 				return err
@@ -107,63 +100,34 @@ func (f *Fleet) Charts(ctx context.Context, measure Measure, side Side, most int
 	return answer, nil
 }
 
-func (f *Fleet) allCharts(ctx context.Context, tx *sql.Tx, measure Measure, side Side) ([]Chart, error) {
-	all := []Chart{}
-	err := each(ctx, tx, f.sql(`SELECT c.id, p.name, p.definition, p.window_low_j_per_m, p.window_high_j_per_m, c.member, c.passes, c.n, c.total, c.squares, c.ranges, c.products, c.first_value, c.last_value
-		FROM charts c JOIN procedures p ON p.id = c.procedure WHERE c.measure = $1 AND c.side = $2 AND c.n > 0`),
-		[]any{string(measure), string(side)}, func(rows *sql.Rows) error {
-			var c Chart
-			err := rows.Scan(&c.id, &c.Name, &c.Definition, &c.WindowLow, &c.WindowHigh, &c.Member, &c.Passes, &c.sums.N, &c.sums.Total, &c.sums.Squares, &c.sums.Ranges, &c.sums.Products, &c.first, &c.last)
-			if err == nil {
-				c.inTradeUnits()
-				c.limits()
-				all = append(all, c)
-			}
-			return err
-		})
-	return all, err
+// needy finds those charts first whose newest job lies farthest out, then those of most jobs.
+func (f *Fleet) needy(ctx context.Context, tx *sql.Tx, answer *Charts, most int) error {
+	const which = "FROM charts c JOIN procedures p ON p.id = c.procedure WHERE c.measure = $1 AND c.side = $2 AND c.need IS NOT NULL"
+	args := []any{string(answer.Measure), string(answer.Side)}
+	if err := tx.QueryRowContext(ctx, f.sql("SELECT count(*) FROM charts c WHERE c.measure = $1 AND c.side = $2 AND c.need IS NOT NULL"), args...).Scan(&answer.InAll); err != nil {
+		return err
+	}
+	answer.Charts = []Chart{}
+	return each(ctx, tx, f.sql(`SELECT c.id, p.name, p.definition, p.window_low_j_per_m, p.window_high_j_per_m, c.member, c.passes, c.n, c.total, c.squares, c.ranges, c.products, c.first_value, c.last_value `+
+		which+" ORDER BY c.need DESC, c.n DESC, c.id LIMIT $3"), append(args, most), func(rows *sql.Rows) error {
+		var c Chart
+		err := rows.Scan(&c.id, &c.Name, &c.Definition, &c.WindowLow, &c.WindowHigh, &c.Member, &c.charted.passes, &c.sums.N, &c.sums.Total, &c.sums.Squares, &c.sums.Ranges, &c.sums.Products, &c.first, &c.last)
+		if err == nil {
+			c.inTradeUnits()
+			c.told()
+			answer.Charts = append(answer.Charts, c)
+		}
+		return err
+	})
 }
 
-// limits computes what the sums tell.
-func (c *Chart) limits() {
-	c.Jobs, c.Mean, c.MeanRange = c.sums.N, sheet.Known(c.sums.Mean()), sheet.Known(c.sums.MeanRange())
-	if c.sums.N < fewest {
-		c.NoLimits = new(tooFew)
-		return
+// told puts what the sums tell into the answer.
+func (c *Chart) told() {
+	c.Jobs, c.Passes, c.Mean, c.MeanRange = c.sums.N, c.charted.passes, sheet.Known(c.sums.Mean()), sheet.Known(c.sums.MeanRange())
+	var why string
+	if c.Low, c.High, c.Widened, why = c.limits(); why != "" {
+		c.NoLimits = &why
 	}
-	low, high, factor, ok := c.sums.Limits(c.first, c.last)
-	if !ok {
-		c.NoLimits = new(resembling)
-		return
-	}
-	c.Low, c.High, c.Widened = &low, &high, &factor
-}
-
-// need is how far the newest job lies from the mean, as a share of the way to the limits.
-func (c *Chart) need() float64 {
-	if c.Low == nil || !(*c.High > *c.Low) {
-		return -1
-	}
-	return math.Abs(c.last-*c.Mean) / (*c.High - *c.Mean)
-}
-
-// byNeed has those first whose newest job lies farthest out, then those of most jobs.
-func byNeed(a, b Chart) int {
-	return cmp.Or(cmp.Compare(b.need(), a.need()), cmp.Compare(b.Jobs, a.Jobs), compareText(a.Name, b.Name), compareText(a.Member, b.Member))
-}
-
-func compareText(a, b *string) int {
-	if a == nil || b == nil {
-		return cmp.Compare(btoi(a != nil), btoi(b != nil))
-	}
-	return cmp.Or(cmp.Compare(len(*a), len(*b)), cmp.Compare(*a, *b)) // layer 2 before layer 10
-}
-
-func btoi(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 const dots = "SELECT q.at_us, q.value, q.passes, q.pass, j.record, j.digest FROM points q JOIN jobs j ON j.id = q.job WHERE q.chart = $1"

@@ -102,24 +102,22 @@ func (w *writing) plot(ctx context.Context, t *taken) error {
 	if len(points) == 0 {
 		return nil
 	}
-	changes, err := w.changes(ctx, points, t.id, 1)
+	now, err := w.charted(ctx, points, t.id, 1)
 	if err != nil {
 		return err
 	}
-	charts := &rows{table: "charts", columns: "id, measure, side, procedure, member, passes, n, total, squares, ranges, products, first_value, last_value"}
+	charts := &rows{table: "charts", columns: "id, measure, side, procedure, member, passes, n, total, squares, ranges, products, first_value, last_value, need"}
 	lines := &rows{table: "points", columns: "chart, at_us, job, value, passes, pass"}
 	for k, p := range points {
-		c := &changes[k]
-		charts.add(p.chart, string(p.key.measure), string(p.key.side), t.procedure, text(p.key.member), p.passes, c.sums.N, c.sums.Total, c.sums.Squares, c.sums.Ranges, c.sums.Products, c.first, c.last)
+		charts.add(append([]any{p.chart, string(p.key.measure), string(p.key.side), t.procedure, text(p.key.member)}, now[k].columns()...)...)
 		lines.add(p.chart, p.at, t.id, p.value, p.passes, p.pass)
 	}
-	return errors.Join(w.insert(ctx, charts, onSums), w.insert(ctx, lines, ""))
+	return errors.Join(w.insert(ctx, charts, onCharted), w.insert(ctx, lines, ""))
 }
 
-// onSums adds what a point changes to the chart that is there.
-const onSums = `ON CONFLICT (id) DO UPDATE SET passes = charts.passes + excluded.passes, n = charts.n + excluded.n, total = charts.total + excluded.total,
-	squares = charts.squares + excluded.squares, ranges = charts.ranges + excluded.ranges, products = charts.products + excluded.products,
-	first_value = coalesce(excluded.first_value, charts.first_value), last_value = coalesce(excluded.last_value, charts.last_value)`
+// onCharted puts what a chart has now in the place of what it had.
+const onCharted = `ON CONFLICT (id) DO UPDATE SET passes = excluded.passes, n = excluded.n, total = excluded.total, squares = excluded.squares, ranges = excluded.ranges,
+	products = excluded.products, first_value = excluded.first_value, last_value = excluded.last_value, need = excluded.need`
 
 // unplot takes the points of a job off their charts.
 func (w *writing) unplot(ctx context.Context, job int64) error {
@@ -127,16 +125,13 @@ func (w *writing) unplot(ctx context.Context, job int64) error {
 	if err != nil || len(points) == 0 {
 		return err
 	}
-	changes, err := w.changes(ctx, points, job, -1)
+	now, err := w.charted(ctx, points, job, -1)
 	if err != nil {
 		return err
 	}
 	for k, p := range points {
-		c := &changes[k]
-		_, err := w.tx.ExecContext(ctx, w.f.sql(`UPDATE charts SET passes = passes - $2, n = n + $3, total = total + $4, squares = squares + $5, ranges = ranges + $6,
-			products = products + $7, first_value = coalesce($8, first_value), last_value = coalesce($9, last_value) WHERE id = $1`),
-			p.chart, p.passes, c.sums.N, c.sums.Total, c.sums.Squares, c.sums.Ranges, c.sums.Products, c.first, c.last)
-		if err != nil {
+		if err := w.exec(ctx, `UPDATE charts SET passes = $2, n = $3, total = $4, squares = $5, ranges = $6, products = $7, first_value = $8, last_value = $9, need = $10
+			WHERE id = $1`, append([]any{p.chart}, now[k].columns()...)...); err != nil {
 			return err
 		}
 	}
@@ -152,16 +147,20 @@ func (w *writing) pointsOf(ctx context.Context, job int64) (all []*point, err er
 	return all, err
 }
 
-// change is what a point that comes, or goes, changes of its chart; first and last are nil
-// where they stay what they are.
-type change struct {
+// charted is what is known of all the points of a chart.
+type charted struct {
+	passes      int64
 	sums        chart.Sums
 	first, last *float64
 }
 
-// changes are those of the points of one job, which are not there yet or go; the neighbours
-// are those in the order of time.
-func (w *writing) changes(ctx context.Context, points []*point, job int64, sign int) ([]change, error) {
+func (c *charted) columns() []any {
+	return []any{c.passes, c.sums.N, c.sums.Total, c.sums.Squares, c.sums.Ranges, c.sums.Products, c.first, c.last, c.need()}
+}
+
+// charted is what there is to know of the charts of the points of one job once these are
+// there, or with the sign -1 are gone. Neighbours are those in the order of time.
+func (w *writing) charted(ctx context.Context, points []*point, job int64, sign int64) ([]charted, error) {
 	var values strings.Builder
 	args := []any{job}
 	for k, p := range points {
@@ -171,33 +170,70 @@ func (w *writing) changes(ctx context.Context, points []*point, job int64, sign 
 		fmt.Fprintf(&values, "(%d, CAST($%d AS BIGINT), CAST($%d AS BIGINT))", k, len(args)+1, len(args)+2)
 		args = append(args, p.chart, p.at)
 	}
-	all := make([]change, len(points))
-	err := each(ctx, w.tx, w.f.sql(`WITH here (k, chart, at_us) AS (VALUES `+values.String()+`) SELECT k,
+	all := make([]charted, len(points))
+	err := each(ctx, w.tx, w.f.sql(`WITH here (k, chart, at_us) AS (VALUES `+values.String()+`) SELECT k, coalesce(c.passes, 0), coalesce(c.n, 0), coalesce(c.total, 0),
+		coalesce(c.squares, 0), coalesce(c.ranges, 0), coalesce(c.products, 0), c.first_value, c.last_value,
 		(SELECT value FROM points p WHERE p.chart = here.chart AND (p.at_us, p.job) < (here.at_us, CAST($1 AS BIGINT)) ORDER BY p.at_us DESC, p.job DESC LIMIT 1),
-		(SELECT value FROM points p WHERE p.chart = here.chart AND (p.at_us, p.job) > (here.at_us, CAST($1 AS BIGINT)) ORDER BY p.at_us, p.job LIMIT 1) FROM here`),
-		args, func(rows *sql.Rows) error {
-			var k int
-			var before, after *float64
-			err := rows.Scan(&k, &before, &after)
-			if err == nil {
-				all[k] = changed(before, points[k].value, after, sign)
-			}
-			return err
-		})
+		(SELECT value FROM points p WHERE p.chart = here.chart AND (p.at_us, p.job) > (here.at_us, CAST($1 AS BIGINT)) ORDER BY p.at_us, p.job LIMIT 1)
+		FROM here LEFT JOIN charts c ON c.id = here.chart`), args, func(rows *sql.Rows) error {
+		var k int
+		var before, after *float64
+		var c charted
+		err := rows.Scan(&k, &c.passes, &c.sums.N, &c.sums.Total, &c.sums.Squares, &c.sums.Ranges, &c.sums.Products, &c.first, &c.last, &before, &after)
+		if err == nil {
+			c.change(before, points[k], after, sign)
+			all[k] = c
+		}
+		return err
+	})
 	return all, err
 }
 
-func changed(before *float64, value float64, after *float64, sign int) (c change) {
-	c.sums = chart.Between(before, value, after)
-	first, last := &value, &value
+// change takes a point in between its neighbours, or out with the sign -1.
+func (c *charted) change(before *float64, p *point, after *float64, sign int64) {
+	sums, first, last := chart.Between(before, p.value, after), &p.value, &p.value
 	if sign < 0 {
-		c.sums, first, last = c.sums.Minus(), after, before
+		sums, first, last = sums.Minus(), after, before
 	}
+	c.passes, c.sums = c.passes+sign*int64(p.passes), c.sums.Plus(sums)
 	if before == nil {
 		c.first = first
 	}
 	if after == nil {
 		c.last = last
 	}
-	return c
+	if c.sums.N == 0 {
+		*c = charted{}
+	}
+}
+
+// fewest is the least of jobs that limits are computed of. Ours, no source.
+const fewest = 8
+
+// limits are nil where there are none; why says the reason.
+func (c *charted) limits() (low, high, factor *float64, why string) {
+	if c.sums.N < fewest {
+		return nil, nil, nil, tooFew
+	}
+	l, h, f, ok := c.sums.Limits(*c.first, *c.last)
+	if !ok {
+		return nil, nil, nil, resembling
+	}
+	return &l, &h, &f, ""
+}
+
+// need is how far the newest job lies from the mean, as a share of the way to the limits: -1
+// where there are none, nil where there is no job.
+func (c *charted) need() *float64 {
+	low, high, _, _ := c.limits()
+	switch {
+	case c.sums.N == 0:
+		return nil
+	case low == nil:
+		return new(-1.0)
+	case !(*high > *low):
+		return new(0.0) // nothing varies
+	}
+	mean := c.sums.Mean()
+	return new(math.Abs(*c.last-mean) / (*high - mean))
 }

@@ -122,3 +122,18 @@ func (f *Fleet) barsOf(ctx context.Context, tx *sql.Tx, p *ProcedureProved) erro
 	}
 	return err
 }
+
+// compareText has what is not known first.
+func compareText(a, b *string) int {
+	if a == nil || b == nil {
+		return cmp.Compare(btoi(a != nil), btoi(b != nil))
+	}
+	return cmp.Compare(*a, *b)
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}

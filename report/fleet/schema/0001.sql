@@ -219,9 +219,12 @@ CREATE TABLE charts (
   ranges DOUBLE PRECISION NOT NULL,
   products DOUBLE PRECISION NOT NULL,
   first_value DOUBLE PRECISION,
-  last_value DOUBLE PRECISION
+  last_value DOUBLE PRECISION,
+  need DOUBLE PRECISION
 );
-CREATE INDEX charts_by_side ON charts (measure, side);
+-- need is how far the newest point lies from the mean, as a share of the way to the limit; -1 where
+-- there are no limits, NULL where there is no point left.
+CREATE INDEX charts_by_need ON charts (measure, side, need DESC, n DESC, id) WHERE need IS NOT NULL;
 
 -- A point is one job on one chart: the mean of its passes that belong there.
 CREATE TABLE points (
