@@ -68,9 +68,18 @@ type cluster struct {
 	process     *exec.Cmd
 }
 
-const postgresPort = 54321
+const postgresPort = 54321 // of the name of its socket: nothing listens on the network
 
 func startCluster(t *testing.T) *cluster {
+	t.Helper()
+	c := newCluster(t)
+	c.run(t, "initdb", "-D", c.data(), "-U", "made", "-A", "trust", "-E", "UTF8", "--locale=C.UTF-8", "--no-sync")
+	c.start(t)
+	return c
+}
+
+// newCluster is a folder for one; nothing runs yet.
+func newCluster(t *testing.T) *cluster {
 	t.Helper()
 	bins, err := filepath.Glob("/usr/lib/postgresql/*/bin")
 	require.NoError(t, err)
@@ -82,11 +91,7 @@ func startCluster(t *testing.T) *cluster {
 	}
 	folder, err := os.MkdirTemp("", "arctally-pg-")
 	require.NoError(t, err)
-	c := &cluster{folder: folder, bin: bins[len(bins)-1]}
-	c.as = notRoot(t, folder)
-	c.run(t, "initdb", "-D", c.data(), "-U", "made", "-A", "trust", "-E", "UTF8", "--locale=C.UTF-8", "--no-sync")
-	c.start(t)
-	return c
+	return &cluster{folder: folder, bin: bins[len(bins)-1], as: notRoot(t, folder)}
 }
 
 // notRoot is whom a PostgreSQL runs as, for it refuses root; the folder becomes his.

@@ -97,7 +97,7 @@ func TestTakeIn_severalAtOnce(t *testing.T) {
 }
 
 // Several who come first make the tables once.
-func TestOpen_severalAtOnce(t *testing.T) {
+func TestTakeIn_firstAtOnce(t *testing.T) {
 	engines(t, func(t *testing.T, address string) {
 		var wait sync.WaitGroup
 		failed := make([]error, 6)
