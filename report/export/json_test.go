@@ -62,7 +62,10 @@ func TestJSON_state(t *testing.T) {
 	assert.Equal(t, map[string]any{"head": nil, "begins": nil, "groups": nil, "created": nil}, unknown["state"])
 	assert.Nil(t, unknown["arc_box"])
 	for _, sources := range [][]series.Source{
-		{inventedSource(), {Serial: "B-0009"}}, {inventedSource(), {Serial: "B-0007", Contested: true}}, {inventedSource(), {}},
+		{inventedSource(), {Serial: "B-0009"}},
+		{inventedSource(), {Serial: "B-0007", Contested: true}},
+		{inventedSource(), {}},
+		{{Serial: "B-0007", Contested: true}},
 	} {
 		assert.Nil(t, object(Job{Sheet: s, Sources: sources})["arc_box"], "not one box alone")
 	}

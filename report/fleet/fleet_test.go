@@ -93,10 +93,12 @@ func TestCharts_outside(t *testing.T) {
 		quiet.Procedure = "MADE-QUIET"
 		take(t, f, quiet)
 	}
-	take(t, f, madeJob(20, 0.5))
+	few := madeJob(200, 0.9)
+	few.Procedure = "MADE-FEW"
+	take(t, f, madeJob(20, 0.5), few)
 	got, err := f.Charts(t.Context(), HeatInput, ByProcedure, 1)
 	require.NoError(t, err)
-	require.Equal(t, 2, got.InAll)
+	require.Equal(t, 3, got.InAll)
 	require.Len(t, got.Charts, 1)
 	c := got.Charts[0]
 	require.Equal(t, "MADE-1 rev 2", *c.Name)
@@ -107,6 +109,44 @@ func TestCharts_outside(t *testing.T) {
 	require.InDelta(t, 0.5, c.Farthest[0].Value, 1e-12)
 	require.True(t, c.Newest[len(c.Newest)-1].Outside)
 	require.False(t, c.Newest[0].Outside)
+}
+
+// Limits are given from eight jobs on.
+func TestCharts_fewest(t *testing.T) {
+	f := open(t, t.TempDir())
+	for n := range 8 {
+		got, err := f.Charts(t.Context(), HeatInput, ByProcedure, 1)
+		require.NoError(t, err)
+		for _, c := range got.Charts {
+			require.Equal(t, tooFew, *c.NoLimits, n)
+			require.Nil(t, c.High, n)
+		}
+		take(t, f, madeJob(n, 0.4+0.01*float64(n%2)))
+	}
+	got, err := f.Charts(t.Context(), HeatInput, ByProcedure, 1)
+	require.NoError(t, err)
+	require.Nil(t, got.Charts[0].NoLimits)
+	require.InDelta(t, 0.405+3*0.01/1.128, *got.Charts[0].High, 1e-9)
+}
+
+// A record without a date is counted, until it goes on with one.
+func TestCharts_undated(t *testing.T) {
+	engines(t, func(t *testing.T, address string) {
+		f := open(t, address)
+		r := madeJob(1, 0.3)
+		dated := wentOn(r, 11)
+		undated := *r
+		undated.State.Created = ""
+		undated.Passes = append(undated.Passes[:0:0], undated.Passes...)
+		undated.Passes[0].Start = nil
+		for charts, one := range []*Results{&undated, dated} {
+			take(t, f, one)
+			got, err := f.Charts(t.Context(), HeatInput, ByProcedure, 1)
+			require.NoError(t, err)
+			require.Equal(t, int64(1-charts), got.Undated)
+			require.Len(t, got.Charts, charts)
+		}
+	})
 }
 
 // Eight on one side are a signal, seven are none.
@@ -193,6 +233,7 @@ func TestProved(t *testing.T) {
 		require.Equal(t, int64(1), got.Procedures[0].Bars[0].Passes)
 		require.Equal(t, later.State.Head, got.Procedures[0].Bars[1].Digest)
 		require.Equal(t, 1, count(t, f, "SELECT count(*) FROM passes WHERE proved IS NULL"))
+		require.Equal(t, 2, count(t, f, "SELECT count(*) FROM barred"), "of the newest states alone")
 	})
 }
 
@@ -217,7 +258,7 @@ func TestOpen(t *testing.T) {
 		later.Findings = append([]sheet.FindingRow(nil), r.Findings...)
 		later.Findings[1].State, later.Findings[1].Disposition = "accepted", &sheet.DispositionRow{
 			Entry: 2, At: "2026-03-03T10:00:00.000000Z", By: "Inspector 1", Method: "visual", Result: "no indication", Decision: "accept",
-			History: []sheet.DispositionRow{{Entry: 1, At: "2026-03-03T09:00:00.000000Z", By: "Inspector 1", Decision: "keep open", CorrectedBy: 2}},
+			History: []sheet.DispositionRow{{Entry: 1, At: "2026-03-03T09:00:00.000000Z", By: "Inspector 1", Decision: "keep open"}},
 		}
 		require.Equal(t, []Outcome{WentOn}, take(t, f, later))
 		got, err = f.Open(t.Context(), 20)
@@ -263,12 +304,20 @@ func TestCalibrations(t *testing.T) {
 		got, err = f.Calibrations(t.Context(), began, 59, 20)
 		require.NoError(t, err)
 		require.Equal(t, int64(1), got.RunOut)
+		// a certificate is one holder, whoever had it taken over, and what is not known of it is NULL
+		later := due(8, "", "2026-01-20", "2026-03-20", "C-7")
+		later.Calibrations[0].Relative = 0
+		take(t, f, due(9, "", "2026-01-10", "2026-02-20", "C-7"), later)
+		got, err = f.Calibrations(t.Context(), began, 60, 20)
+		require.NoError(t, err)
+		require.Equal(t, []int64{7, 2, 3}, []int64{got.InAll, got.Overdue, got.RunOut})
+		require.Equal(t, 1, count(t, f, "SELECT count(*) FROM fleet_calibrations WHERE relative_standard_uncertainty IS NULL"))
 		// a record goes on with another calibration: the one before it is asked for no more
 		more := wentOn(due(5, "", "2026-03-01", "2027-03-01", "C-9"), 11)
 		require.Equal(t, []Outcome{WentOn}, take(t, f, more))
 		got, err = f.Calibrations(t.Context(), began, 60, 20)
 		require.NoError(t, err)
-		require.Equal(t, []int64{6, 1}, []int64{got.InAll, got.Overdue})
+		require.Equal(t, []int64{7, 1}, []int64{got.InAll, got.Overdue})
 	})
 }
 
