@@ -18,7 +18,7 @@ import (
 func fleetCommand() command {
 	return command{
 		name:     "fleet",
-		operands: "take-in|ask [SOURCE|QUESTION...]",
+		operands: "take-in|ask|show [SOURCE|QUESTION...]",
 		summary:  "takes the results of many records into a database, and answers questions about all of them",
 		example:  "arctally fleet take-in ~/jobs; arctally fleet ask heat-input --by box",
 		status3:  "done, and somebody has to look: events are open, passes not proved, calibrations run out",
@@ -29,6 +29,7 @@ func fleetCommand() command {
 // fleetFlags are those of both verbs.
 type fleetFlags struct {
 	database, by, now string
+	output, at        string
 	within, most      int
 	asJSON            bool
 }
@@ -37,11 +38,13 @@ func fleetAction(flags *flag.FlagSet) action {
 	wanted := new(fleetFlags)
 	const database = "the `DATABASE`: postgres://USER@HOST:PORT/NAME, or a file or folder; left out, a file in the user's cache folder"
 	flags.StringVar(&wanted.database, "into", "", "take-in: "+database)
-	flags.StringVar(&wanted.database, "from", "", "ask: "+database)
-	flags.StringVar(&wanted.by, "by", string(fleet.ByProcedure), "heat-input and arc-on: draw the charts by `SIDE`: procedure, box, operator or layer")
-	flags.StringVar(&wanted.now, "now", "", "calibrations: ask for the `DAY`, 2026-05-04; left out, today")
-	flags.IntVar(&wanted.within, "within", 60, "calibrations: that run out within so many `DAYS`")
-	flags.IntVar(&wanted.most, "most", 20, "ask: tell at most `N` lines; how many there are is always told")
+	flags.StringVar(&wanted.database, "from", "", "ask and show: "+database)
+	flags.StringVar(&wanted.output, "o", "", "show: write all answers as one page, with the charts drawn, into `FILE`.html")
+	flags.StringVar(&wanted.at, "at", "", "show: the `ADDRESS` of the serve that has the records, https://HOST:PORT/, which the numbers lead to")
+	flags.StringVar(&wanted.by, "by", string(fleet.ByProcedure), "heat-input, arc-on and show: draw the charts by `SIDE`: procedure, box, operator or layer")
+	flags.StringVar(&wanted.now, "now", "", "calibrations and show: ask for the `DAY`, 2026-05-04; left out, today")
+	flags.IntVar(&wanted.within, "within", 60, "calibrations and show: that run out within so many `DAYS`")
+	flags.IntVar(&wanted.most, "most", 20, "ask and show: tell at most `N` lines; how many there are is always told")
 	flags.BoolVar(&wanted.asJSON, "json", false, "write JSON for programs, in full precision")
 	return func(ctx context.Context, screen *terminal.Screen, operands []string) error {
 		switch verb, rest := operands[0], operands[1:]; verb {
@@ -49,8 +52,10 @@ func fleetAction(flags *flag.FlagSet) action {
 			return wanted.takeIn(ctx, screen, rest)
 		case "ask":
 			return wanted.ask(ctx, screen, rest)
+		case "show":
+			return wanted.show(ctx, screen, rest)
 		default:
-			return fleetMisuse("fleet does take-in or ask, not %q", verb)
+			return fleetMisuse("fleet does take-in, ask or show, not %q", verb)
 		}
 	}
 }

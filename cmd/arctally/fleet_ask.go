@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
-	"time"
 
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/terminal"
@@ -27,26 +26,18 @@ var questions = map[string]question{
 	"heat-input": charts(fleet.HeatInput), "arc-on": charts(fleet.ArcOn), "proved": proved, "open": openEvents, "calibrations": calibrations, "since": since,
 }
 
-func (f *fleetFlags) ask(ctx context.Context, screen *terminal.Screen, operands []string) (err error) {
+func (f *fleetFlags) ask(ctx context.Context, screen *terminal.Screen, operands []string) error {
 	if len(operands) == 0 || questions[operands[0]] == nil {
 		return fleetMisuse("ask takes one QUESTION: heat-input, arc-on, proved, open, calibrations or since TIME")
 	}
 	if want := map[bool]int{true: 2, false: 1}[operands[0] == "since"]; len(operands) != want {
 		return fleetMisuse("ask since takes a TIME, and no other question takes one")
 	}
-	if f.most < 1 {
-		return fleetMisuse("--most is 1 at least")
-	}
-	place, err := f.place()
-	if err != nil {
+	var a answer
+	if err := f.with(ctx, func(of *fleet.Fleet) (err error) {
+		a, err = questions[operands[0]](ctx, f, of, operands[1:])
 		return err
-	}
-	of, err := fleet.Ask(ctx, place)
-	if err != nil {
-		return err
-	}
-	a, err := questions[operands[0]](ctx, f, of, operands[1:])
-	if err := errors.Join(err, of.Close()); err != nil {
+	}); err != nil {
 		return err
 	}
 	return errors.Join(f.tell(screen, a), a.look)
@@ -91,14 +82,9 @@ func openEvents(ctx context.Context, f *fleetFlags, of *fleet.Fleet, _ []string)
 }
 
 func calibrations(ctx context.Context, f *fleetFlags, of *fleet.Fleet, _ []string) (a answer, err error) {
-	on := time.Now()
-	if f.now != "" {
-		if on, err = momentOf(f.now); err != nil {
-			return a, err
-		}
-	}
-	if f.within < 0 {
-		return a, fleetMisuse("--within is 0 days at least")
+	on, err := f.today()
+	if err != nil {
+		return a, err
 	}
 	d, err := of.Calibrations(ctx, on, f.within, f.most)
 	if err == nil && d.Overdue > 0 {
