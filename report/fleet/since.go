@@ -40,7 +40,7 @@ func (f *Fleet) Since(ctx context.Context, at time.Time, most int) (*Changes, er
 			return err
 		}
 		return each(ctx, tx, f.sql(`SELECT j.record, j.digest, j.taken_in, j.outcome, j.passes, j.proved_passes, j.open_events, o.digest, o.passes, o.proved_passes, o.open_events
-			FROM jobs j LEFT JOIN jobs o ON o.id = j.replaces WHERE j.taken_in >= $1 ORDER BY j.taken_in DESC, j.record, j.digest LIMIT $2`),
+			FROM jobs j LEFT JOIN jobs o ON o.id = j.replaces WHERE j.taken_in >= $1 ORDER BY j.taken_in DESC, j.id DESC LIMIT $2`),
 			[]any{answer.Since, most}, func(rows *sql.Rows) error {
 				c, err := scanChange(rows)
 				answer.States = append(answer.States, c)

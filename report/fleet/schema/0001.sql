@@ -35,7 +35,7 @@ CREATE TABLE jobs (
   open_events BIGINT NOT NULL
 );
 CREATE INDEX jobs_by_record ON jobs (begins);
-CREATE INDEX jobs_by_taking_in ON jobs (taken_in);
+CREATE INDEX jobs_by_taking_in ON jobs (taken_in, id);
 
 CREATE TABLE passes (
   job BIGINT NOT NULL REFERENCES jobs (id),
