@@ -11,7 +11,7 @@ import (
 
 // Place leads from a number back to the job that it comes from.
 type Place struct {
-	Record string `json:"record"`
+	Record string `json:"record"` // of a bundle with its folder, DIGEST/record.arctally
 	Digest string `json:"digest"`
 	Pass   *int   `json:"pass"`
 	Review string `json:"review"` // the page of its review, where serve serves the folder of the record
@@ -31,7 +31,7 @@ func (p *Procedure) inTradeUnits() {
 
 // link names the page of a review: #/record/NAME/pass/N.
 func (p *Place) link() {
-	name := p.Record
+	name := path.Base(p.Record)
 	if path.Ext(name) == recordEnding {
 		name = name[:len(name)-len(recordEnding)]
 	}

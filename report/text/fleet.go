@@ -3,13 +3,14 @@ package text
 import (
 	"fmt"
 	"io"
+	"path"
 	"strconv"
 
 	"arctally/report/fleet"
 	"arctally/report/sheet"
 )
 
-const leadsBack = "review: where serve shows the folder of the record, the page of that address has it"
+const leadsBack = "review: where serve shows the folder of the record, the page of that address has it; a bundle is its own folder"
 
 // FleetCharts writes control charts for a person, a line each, those first that need a look.
 func FleetCharts(w io.Writer, c *fleet.Charts) error {
@@ -102,7 +103,15 @@ func chartLines(c *fleet.Chart, digits int) (lines []string) {
 
 // placeText leads to the job: the record, its digest shortened, its review.
 func placeText(p *fleet.Place) string {
-	return lineOf("%s (%.12s), review %s", p.Record, p.Digest, p.Review)
+	return lineOf("%s (%.12s), review %s", recordText(p), p.Digest, p.Review)
+}
+
+// recordText is the record; the folder of a bundle is shortened.
+func recordText(p *fleet.Place) string {
+	if folder, name := path.Split(p.Record); len(folder) > 12 {
+		return folder[:12] + ".../" + name
+	}
+	return p.Record
 }
 
 func lineOf(format string, values ...any) string {
@@ -182,7 +191,7 @@ func FleetOpen(w io.Writer, f *fleet.OpenEvents) error {
 	for k := range f.Events {
 		e := &f.Events[k]
 		g.add([]string{
-			e.Since[:16], e.Record, strconv.Itoa(e.Number), countOrDash(e.Pass), sheet.Digits(e.Angle, 0), sheet.Digits(e.Depth, 1), e.Cause, e.State,
+			e.Since[:16], recordText(&e.Place), strconv.Itoa(e.Number), countOrDash(e.Pass), sheet.Digits(e.Angle, 0), sheet.Digits(e.Depth, 1), e.Cause, e.State,
 		}, lineOf("%s", orDash(e.Sentence)), lineOf("review %s, digest %.12s", e.Review, e.Digest))
 	}
 	p.table(g, "those that wait longest; the program flags, it never accepts", leadsBack)
@@ -231,7 +240,7 @@ func FleetChanges(w io.Writer, f *fleet.Changes) error {
 			before = fmt.Sprintf("%d, %s, %d", b.Passes, countOrDash(b.Proved), b.Open)
 		}
 		g.add([]string{
-			c.TakenIn[:19], c.Record, string(c.Outcome), strconv.Itoa(c.Now.Passes), countOrDash(c.Now.Proved), strconv.Itoa(c.Now.Open), before, c.Review,
+			c.TakenIn[:19], recordText(&c.Place), string(c.Outcome), strconv.Itoa(c.Now.Passes), countOrDash(c.Now.Proved), strconv.Itoa(c.Now.Open), before, c.Review,
 		})
 	}
 	p.table(g, leadsBack)

@@ -140,6 +140,9 @@ func read(ctx context.Context, from Bundles, name, digest string) (*fleet.Result
 		return nil, err
 	}
 	r, err := fleet.Read(name, text, digest)
+	if err == nil && r.Record == recordFile {
+		r.Record = digest + "/" + recordFile
+	}
 	return r, errors.Join(err, text.Close())
 }
 
@@ -184,6 +187,7 @@ func openFolder(path string) (*folder, error) {
 
 const (
 	resultsFile  = "results.json"
+	recordFile   = "record" + jobfile.RecordExtension // each bundle calls its own so
 	manifestFile = "ro-crate-metadata.json"
 )
 

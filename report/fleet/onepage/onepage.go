@@ -75,8 +75,8 @@ type Kind struct {
 func (a Answers) Link(p fleet.Place) template.URL { return link(a.At, p) }
 
 func link(at string, p fleet.Place) template.URL {
-	if at == "" {
-		return ""
+	if at == "" || strings.Contains(p.Record, "/") {
+		return "" // a bundle is a folder of its own, which that serve does not show
 	}
 	return template.URL(strings.TrimRight(at, "/") + "/" + p.Review) // at is an address of the web: who hands it in has looked
 }

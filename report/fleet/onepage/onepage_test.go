@@ -60,7 +60,13 @@ func TestWrite(t *testing.T) {
 }
 
 func TestWrite_withoutServe(t *testing.T) {
-	require.NotContains(t, written(t, made()), "href")
+	a := made()
+	require.NotContains(t, written(t, a), "href")
+	a.At = "https://192.0.2.7:8470"
+	for k := range a.HeatInput.Charts[0].Newest {
+		a.HeatInput.Charts[0].Newest[k].Record = "0a0a/record.arctally"
+	}
+	require.Equal(t, 4, strings.Count(written(t, a), "href"), "a bundle lies elsewhere")
 }
 
 // The drawing has every job in its frame, what lies outside in another shape, and the limits
