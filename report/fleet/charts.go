@@ -55,7 +55,7 @@ type Dot struct {
 
 // The signals.
 const (
-	SignalOutside = "a newest job outside its limits"
+	SignalOutside = "the newest job lies outside the limits"
 	SignalOneSide = "8 or more jobs in a row on one side of the mean"
 )
 
