@@ -41,7 +41,7 @@ func TestFleetCharts(t *testing.T) {
 		"MADE-1    0.250..- B-1         20     40 0.410 0.360 0.460 0.500       1        3\n",
 		"     look: the newest job lies outside the limits\n     limits widened by 1.50: each job resembles the one before it\n",
 		`     outside: 0.500  2026-03-03  made\n1.arctally (0a0a0a0a0a0a), review #/record/made/pass/2` + "\n",
-		"-         -        not known     1      1 0.300     -     - 0.400       -        0\n     no limits: fewer than 8 jobs\n",
+		"-         -        not known    1      1 0.300     -     - 0.400       -        0\n     no limits: fewer than 8 jobs\n",
 		"     newest: 0b0b0b0b0b0b.../record.arctally (0b0b0b0b0b0b), review #/record/record\n",
 		"2 jobs have no date, and stand on no chart\n",
 	} {
