@@ -121,7 +121,10 @@ func connectFile(file string, create bool) (*Fleet, error) {
 	if err != nil {
 		return nil, err
 	}
-	address := url.URL{Scheme: "file", Path: filepath.ToSlash(full), RawQuery: "mode=" + mode + "&_pragma=busy_timeout(120000)" +
+	if full = filepath.ToSlash(full); full[0] != '/' {
+		full = "/" + full // a volume of Windows
+	}
+	address := url.URL{Scheme: "file", Path: full, RawQuery: "mode=" + mode + "&_pragma=busy_timeout(120000)" +
 		"&_pragma=journal_mode(WAL)&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)"}
 	db, err := sql.Open("sqlite", address.String())
 	if err != nil {
