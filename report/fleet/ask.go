@@ -7,6 +7,8 @@ import (
 	"net/url"
 	"path"
 	"time"
+
+	"arctally/analyze/procedure"
 )
 
 // Place leads from a number back to the job that it comes from.
@@ -23,6 +25,11 @@ type Procedure struct {
 	Definition *string  `json:"definition"`
 	WindowLow  *float64 `json:"window_low_kj_per_mm"`
 	WindowHigh *float64 `json:"window_high_kj_per_mm"`
+}
+
+// JudgesArcEnergy tells whether it means the arc energy E by heat input, and not Q = k*E.
+func (p *Procedure) JudgesArcEnergy() bool {
+	return p.Definition != nil && procedure.Definition(*p.Definition) == procedure.ArcEnergy
 }
 
 func (p *Procedure) inTradeUnits() {

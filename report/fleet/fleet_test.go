@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/analyze/finding/chart"
+	"arctally/analyze/procedure"
 	"arctally/report/sheet"
 )
 
@@ -203,6 +204,20 @@ func TestCharts_sides(t *testing.T) {
 		require.Contains(t, by(ArcOn, ByOperator), "not known")
 		require.InDelta(t, 0.9, *by(ArcOn, ByBox)["B-0001"].Mean, 1e-12)
 	})
+}
+
+// What the procedure means by heat input is what its window is held beside: E where it says so.
+func TestCharts_arcEnergy(t *testing.T) {
+	f := open(t, t.TempDir())
+	r := madeJob(1, 0.4)
+	r.Definition = string(procedure.ArcEnergy)
+	take(t, f, r, madeJob(2, 0.4))
+	got, err := f.Charts(t.Context(), HeatInput, ByBox, 20)
+	require.NoError(t, err)
+	require.Len(t, got.Charts, 2)
+	for _, c := range got.Charts {
+		require.InDelta(t, map[bool]float64{true: 0.5, false: 0.4}[c.JudgesArcEnergy()], *c.Mean, 1e-12)
+	}
 }
 
 func TestProved(t *testing.T) {

@@ -64,7 +64,7 @@ func (t *taken) points() (all []*point) {
 	byKey := map[chartKey]*point{}
 	for k := range t.Passes {
 		p := &t.Passes[k]
-		for measure, value := range map[Measure]*float64{HeatInput: times(p.HeatInput, kiloJoulesPerMM), ArcOn: p.ArcOnRatio} {
+		for measure, value := range map[Measure]*float64{HeatInput: times(t.judged(p), kiloJoulesPerMM), ArcOn: p.ArcOnRatio} {
 			if value == nil || math.Abs(*value) > beyondAnyArc {
 				continue
 			}
@@ -81,6 +81,14 @@ func (t *taken) points() (all []*point) {
 		}
 	}
 	return all
+}
+
+// judged is what the procedure means by heat input: so it may be held beside its window.
+func (t *taken) judged(p *sheet.PassRow) *float64 {
+	if (&Procedure{Definition: &t.Definition}).JudgesArcEnergy() {
+		return p.ArcEnergy
+	}
+	return p.HeatInput
 }
 
 func (t *taken) member(side Side, p *sheet.PassRow) string {

@@ -15,7 +15,7 @@ const leadsBack = "review: where serve shows the folder of the record, the page 
 // FleetCharts writes control charts for a person, a line each, those first that need a look.
 func FleetCharts(w io.Writer, c *fleet.Charts) error {
 	var p page
-	title, unit := "heat input Q = k*E", c.Unit
+	title, unit := "heat input", c.Unit
 	digits := 3
 	if c.Measure == fleet.ArcOn {
 		title, unit, digits = "arc-on ratio", "", 3
@@ -31,6 +31,7 @@ func FleetCharts(w io.Writer, c *fleet.Charts) error {
 		{name: side, left: true},
 		{name: "jobs"},
 		{name: "passes"},
+		{name: "of", left: true},
 		{name: "mean", unit: unit},
 		{name: "low", unit: unit},
 		{name: "high", unit: unit},
@@ -45,12 +46,13 @@ func FleetCharts(w io.Writer, c *fleet.Charts) error {
 			last = &one.Newest[n-1].Value
 		}
 		g.add([]string{
-			orDash(one.Name), windowText(&one.Procedure), member(c.Side, one), strconv.FormatInt(one.Jobs, 10), strconv.FormatInt(one.Passes, 10), sheet.Digits(one.Mean, digits),
+			orDash(one.Name), windowText(&one.Procedure), member(c.Side, one), strconv.FormatInt(one.Jobs, 10), strconv.FormatInt(one.Passes, 10), judgedSign(c.Measure, &one.Procedure), sheet.Digits(one.Mean, digits),
 			sheet.Digits(one.Low, digits), sheet.Digits(one.High, digits), sheet.Digits(last, digits), countOrDash(one.Outside), strconv.Itoa(one.OneSided),
 		}, chartLines(one, digits)...)
 	}
 	notes := []string{
 		"each job is one point, the mean of its passes there; limits: mean ± 3 R/1.128 with the mean moving range R (individuals chart, NIST/SEMATECH e-Handbook 6.3.2.2); they are the process's own, not the procedure's",
+		"Q: heat input k*E; E: arc energy, where that is what the procedure means by heat input; r: arc-on ratio",
 		"one side: the newest jobs in a row on one side of the mean; 8 are a signal",
 		leadsBack,
 	}
@@ -59,6 +61,18 @@ func FleetCharts(w io.Writer, c *fleet.Charts) error {
 	}
 	p.table(g, notes...)
 	return p.writeTo(w, "charts")
+}
+
+// judgedSign is what a chart is of.
+func judgedSign(m fleet.Measure, p *fleet.Procedure) string {
+	switch {
+	case m == fleet.ArcOn:
+		return "r"
+	case p.JudgesArcEnergy():
+		return "E"
+	default:
+		return "Q"
+	}
 }
 
 // windowText is the window of a procedure.

@@ -29,7 +29,7 @@ func TestFleetCharts(t *testing.T) {
 	c := &fleet.Charts{
 		Measure: fleet.HeatInput, Side: fleet.ByBox, Unit: "kJ/mm", InAll: 9, Undated: 2, Charts: []fleet.Chart{
 			{
-				Procedure: fleet.Procedure{Name: new("MADE-1"), WindowLow: new(0.25)}, Member: new("B-1"), Jobs: 20, Passes: 40, Mean: new(0.41), Low: new(0.36), High: new(0.46),
+				Procedure: fleet.Procedure{Name: new("MADE-1"), Definition: new("arc energy"), WindowLow: new(0.25)}, Member: new("B-1"), Jobs: 20, Passes: 40, Mean: new(0.41), Low: new(0.36), High: new(0.46),
 				Widened: new(1.5), Outside: new(1), OneSided: 3, Signal: fleet.SignalOutside, Newest: dots, Farthest: dots[1:],
 			},
 			{Jobs: 1, Passes: 1, Mean: new(0.3), NoLimits: new("fewer than 8 jobs"), Newest: dots[:1]},
@@ -37,11 +37,11 @@ func TestFleetCharts(t *testing.T) {
 	}
 	text := told(t, func(w io.Writer) error { return FleetCharts(w, c) })
 	for _, want := range []string{
-		"heat input Q = k*E of jobs, by box: charts 2 of 9\n",
-		"MADE-1    0.250..- B-1         20     40 0.410 0.360 0.460 0.500       1        3\n",
+		"heat input of jobs, by box: charts 2 of 9\n",
+		"MADE-1    0.250..- B-1         20     40 E  0.410 0.360 0.460 0.500       1        3\n",
 		"     look: the newest job lies outside the limits\n     limits widened by 1.50: each job resembles the one before it\n",
 		`     outside: 0.500  2026-03-03  made\n1.arctally (0a0a0a0a0a0a), review #/record/made/pass/2` + "\n",
-		"-         -        not known    1      1 0.300     -     - 0.400       -        0\n     no limits: fewer than 8 jobs\n",
+		"-         -        not known    1      1 Q  0.300     -     - 0.400       -        0\n     no limits: fewer than 8 jobs\n",
 		"     newest: 0b0b0b0b0b0b.../record.arctally (0b0b0b0b0b0b), review #/record/record\n",
 		"2 jobs have no date, and stand on no chart\n",
 	} {

@@ -61,7 +61,7 @@ func Write(w io.Writer, a Answers) error {
 
 // Kinds are the charts, with what they are called.
 func (a Answers) Kinds() []Kind {
-	return []Kind{{"Heat input Q = k·E, kJ/mm", a.HeatInput, a.At}, {"Arc-on ratio", a.ArcOn, a.At}}
+	return []Kind{{"Heat input, kJ/mm", a.HeatInput, a.At}, {"Arc-on ratio", a.ArcOn, a.At}}
 }
 
 // Kind is the charts of one measure.
