@@ -265,6 +265,19 @@ func TestTakeIn_wordsFromOutside(t *testing.T) {
 	})
 }
 
+// A number that no arc has is kept in its row, and spoils no chart.
+func TestTakeIn_beyondAnyArc(t *testing.T) {
+	engines(t, func(t *testing.T, address string) {
+		f := open(t, address)
+		take(t, f, madeJob(1, 0.3), madeJob(2, 1e200))
+		got, err := f.Charts(t.Context(), HeatInput, ByProcedure, 1)
+		require.NoError(t, err)
+		require.Equal(t, int64(1), got.Charts[0].Jobs)
+		require.InDelta(t, 0.3, *got.Charts[0].Mean, 1e-12)
+		require.Equal(t, 1, count(t, f, "SELECT count(*) FROM fleet_passes WHERE heat_input_j_per_m > 1e199"))
+	})
+}
+
 func TestRead(t *testing.T) {
 	head, begins := strings.Repeat("0a", 32), strings.Repeat("0b", 32)
 	whole := fmt.Sprintf(`{"record": "made.arctally", "state": {"head": "%s", "begins": "%s", "groups": 3, "created": null}, "of a later program": 1,

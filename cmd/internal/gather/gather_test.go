@@ -66,6 +66,20 @@ func TestTake_bundles(t *testing.T) {
 	require.Contains(t, (*refused)[1], "no such file")
 }
 
+// A folder is no pattern, whatever its name.
+func TestTake_records(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "jobs [2026]*")
+	require.NoError(t, os.Mkdir(folder, 0o755))
+	text, err := os.ReadFile("../../../testdata/record/version-4-capture.arctally")
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "stick.arctally"), text, 0o644))
+	g, done, refused := gathering(t)
+	require.NoError(t, g.Take(t.Context(), []string{folder}))
+	require.Empty(t, *refused)
+	require.Len(t, *done, 1)
+	require.Equal(t, "stick.arctally", (*done)[0].Record)
+}
+
 // What was gathered when it is ended is whole, and nothing is half there.
 func TestTake_ended(t *testing.T) {
 	store := t.TempDir()
