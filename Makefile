@@ -31,11 +31,11 @@ WINE_MISSING = $(if $(wildcard /usr/lib/wine/wine64),,wine wine64) \
 # are those whole recordings that have all of them at work, and what else has a goroutine.
 # The other tests of these rooms would only be slower under it, and so would those that
 # have one goroutine at work: ALONE.
-CONCURRENT := ./acquire ./acquire/loopback ./acquire/modbus ./acquire/port ./acquire/record ./report/page ./cmd/internal/apart ./cmd/internal/door ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
+CONCURRENT := ./acquire ./acquire/loopback ./acquire/modbus ./acquire/port ./acquire/record ./report/fleet ./report/page ./cmd/internal/apart ./cmd/internal/door ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
 ALONE      := 'Test(Verify|Groups|Frozen|Extremes|Between|Open|Crash|Shape|Forgeries|Measured|SecondProgram)_|TestMeasured$$|TestExtremes|TestServe_EveryPattern|TestImport_SteadyArc'
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)|Test(Ahead|Port|SlowReader|Play|Cancel|Drain|WriteReturns|Slave)' ./cmd/arctally ./acquire/sensorbox ./cmd/internal/review
 
-.PHONY: build demo serve check test long lint formatted types bench compare fuzz power campaigns plugs others anywhere anywhere-builds mutants pages browser modules packages reader emulator firmware clean
+.PHONY: build demo serve check test long lint formatted types bench compare fuzz power campaigns plugs others anywhere anywhere-builds mutants pages browser modules packages reader emulator firmware engines clean
 
 build: modules pages
 	go build -trimpath -o bin/arctally ./cmd/arctally
@@ -68,6 +68,11 @@ test: modules packages reader emulator build lint
 		go test -timeout 20m ./...; \
 	fi
 	@$(MAKE) --no-print-directory browser
+
+# What needs the engines of others: PostgreSQL, alone and with a standby.
+engines: modules
+	@ls -d /usr/lib/postgresql/*/bin >/dev/null 2>&1 || { apt-get update && apt-get install -y --no-install-recommends postgresql; }
+	ARCTALLY_NEED_POSTGRES=1 go test -count=1 -timeout 20m ./report/fleet
 
 # A whole repair in a real browser, from the forms to the printed record.
 browser: build packages

@@ -53,6 +53,32 @@ func measuredAfter(t *testing.T, path string, open func(string) (*Writer, error)
 	return measured, head
 }
 
+// A record that went on begins as it did, and has more groups; another one begins otherwise.
+func TestReader_Reach(t *testing.T) {
+	path := peopledRecord(t)
+	reach := func(path string) (string, int64) {
+		r, err := Open(path)
+		require.NoError(t, err)
+		begins, groups, err := r.Reach()
+		require.NoError(t, err)
+		require.NoError(t, r.Close())
+		return begins, groups
+	}
+	begins, groups := reach(path)
+	require.Len(t, begins, 64)
+	require.Greater(t, groups, int64(1))
+	_, head := measuredAfter(t, path, Amend, func(w *Writer) error {
+		_, err := w.Entry("disposition", "Inspector 1", time.Unix(7, 0), "text")
+		return err
+	})
+	require.NotEqual(t, begins, head)
+	again, more := reach(path)
+	require.Equal(t, begins, again)
+	require.Equal(t, groups+1, more)
+	other, _ := reach(filepath.Join("..", "..", "testdata", "record", "version-2-box.arctally"))
+	require.NotEqual(t, begins, other)
+}
+
 // Whatever was measured, or happened, makes another record of it; what people find and
 // decide, and what is summed up or sealed, does not.
 func TestMeasured(t *testing.T) {

@@ -110,6 +110,18 @@ func (r *Reader) Fingerprint() (string, error) {
 	return hex.EncodeToString(head), err
 }
 
+// Reach says with which group the record begins, by its hash in hexadecimal digits, and how
+// many it has: a record that went on begins as it did, and has more.
+func (r *Reader) Reach() (begins string, groups int64, err error) {
+	var first []byte
+	err = r.each("SELECT hash FROM commits ORDER BY number LIMIT 1", nil, func(scan func(...any) error) error { return scan(&first) })
+	if err != nil {
+		return "", 0, err
+	}
+	err = r.each("SELECT count(*) FROM commits", nil, func(scan func(...any) error) error { return scan(&groups) })
+	return hex.EncodeToString(first), groups, err
+}
+
 // Close ends the reading.
 func (r *Reader) Close() error {
 	if r.still.known {

@@ -36,6 +36,11 @@ func TestStories(t *testing.T) {
 			env.Setenv("TZ", "UTC")
 			env.Setenv("XDG_CACHE_HOME", filepath.Join(env.WorkDir, ".tmp", "cache"))
 			env.Setenv("XDG_CONFIG_HOME", filepath.Join(env.WorkDir, "config"))
+			records, err := filepath.Abs("../../testdata/record")
+			if err != nil {
+				return err
+			}
+			env.Setenv("FROZEN", records)
 			return os.CopyFS(env.WorkDir, os.DirFS(keyway))
 		},
 		Condition: condition,

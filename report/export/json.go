@@ -6,6 +6,7 @@ import (
 	"io"
 	"time"
 
+	"arctally/acquire/calib"
 	"arctally/acquire/series"
 	"arctally/report/sheet"
 )
@@ -17,6 +18,15 @@ type Job struct {
 	Events  []series.Event
 	// WallTime places the events; nil stands for a clock without date.
 	WallTime func(epoch int, tick int64) (time.Time, bool)
+	Chain    Chain
+}
+
+// Chain is which record it is, and how far it had come: two states of one record begin
+// with the same group. Zero is not known.
+type Chain struct {
+	Begins  string // hash of its first group, in hexadecimal digits
+	Groups  int64
+	Created time.Time
 }
 
 // JSON writes one object: the passes, findings and warnings of the sheet, what
@@ -34,6 +44,13 @@ func JSON(w io.Writer, j Job) error {
 
 type jobJSON struct {
 	sheet.PassList
+	State     stateJSON            `json:"state"`
+	People    peopleJSON           `json:"people"`
+	ArcBox    *string              `json:"arc_box"`
+	Simulated bool                 `json:"simulated"`
+	Window    windowJSON           `json:"window"`
+	Proof     []proofJSON          `json:"proof"`
+	InForce   []calib.Calibration  `json:"instruments"`
 	Findings  []sheet.FindingRow   `json:"findings"`
 	Causes    []sheet.EventRow     `json:"causes"`
 	Orphans   []sheet.FindingRow   `json:"orphans,omitempty"`
@@ -78,6 +95,8 @@ type eventJSON struct {
 func jobObject(j Job) jobJSON {
 	found := j.Sheet.FindingList()
 	object := jobJSON{
+		State: j.state(), People: peopleOf(j.Sheet), ArcBox: arcBox(j.Sources), Simulated: j.Sheet.Simulated, Window: windowOf(j.Sheet),
+		Proof: proofOf(j.Sheet), InForce: append([]calib.Calibration{}, j.Sheet.Instruments...),
 		PassList: j.Sheet.PassList(), Findings: found.Findings, Causes: found.Events, Orphans: found.Orphans, Machining: found.Machining,
 		Sources: sourceObjects(j.Sources), Events: []eventJSON{},
 	}

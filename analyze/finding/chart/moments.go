@@ -108,9 +108,13 @@ const refuseFrom = 0.8
 // where r1 is so great that limits would say nothing. A negative r1 narrows
 // nothing. Source of the formula and the bound: textbook; standing: memory.
 func (m Moments) Widening() (factor float64, ok bool) {
-	r := m.Autocorrelation()
+	return widening(m.Autocorrelation(), float64(m.n))
+}
+
+// widening is that of n values with a lag-1 autocorrelation r.
+func widening(r, n float64) (factor float64, ok bool) {
 	switch {
-	case !(r > 2/math.Sqrt(float64(m.n))):
+	case !(r > 2/math.Sqrt(n)):
 		return 1, true
 	case r >= refuseFrom:
 		return 0, false

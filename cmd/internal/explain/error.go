@@ -58,4 +58,5 @@ func (e *MisuseError) Hint() string {
 var (
 	ErrFindingsOpen = errors.New("findings are open") // somebody has to look at the bore
 	ErrNotProved    = errors.New("not every pass is proved")
+	ErrRunOut       = errors.New("calibrations have run out")
 )

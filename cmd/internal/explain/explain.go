@@ -24,6 +24,7 @@ import (
 	"arctally/analyze/plausible"
 	"arctally/analyze/procedure"
 	"arctally/analyze/thermal"
+	"arctally/report/fleet"
 	"arctally/report/page/trace"
 	"arctally/report/picture"
 	"arctally/report/sheet"
@@ -52,7 +53,7 @@ func Of(err error) Outcome {
 	switch {
 	case err == nil:
 		o.Exit, o.HTTP = Done, http.StatusOK
-	case errors.Is(err, ErrFindingsOpen), errors.Is(err, ErrNotProved):
+	case errors.Is(err, ErrFindingsOpen), errors.Is(err, ErrNotProved), errors.Is(err, ErrRunOut):
 		o.Exit = Open
 	case isA[*MisuseError](err):
 		o.Exit, o.HTTP, o.OnPage = Misuse, http.StatusUnprocessableEntity, "correct it, and try again"
@@ -71,11 +72,13 @@ func Of(err error) Outcome {
 		o.HTTP = http.StatusNotFound
 	case errors.Is(err, fs.ErrPermission), isA[*port.Error](err), isA[*acquire.Error](err), isA[*modbus.Error](err):
 		o.HTTP = http.StatusConflict
+	case isA[*fleet.DatabaseError](err):
+		o.HTTP = http.StatusConflict
 	case isA[*procedure.Error](err):
 		o.HTTP, o.Hint = http.StatusUnprocessableEntity, hint+", and start the command again"
 	case isA[*calib.Error](err), isA[*trace.Error](err), isA[*compare.NoPassError](err), errors.Is(err, sheet.ErrNoMap),
 		isA[*plan.MissingError](err), isA[*plan.TooManyLayersError](err), errors.Is(err, plan.ErrStraight), isA[*thermal.RangeError](err),
-		isA[*thermal.TypedError](err), isA[*bore.WeighedError](err), isA[*plausible.UnsureError](err), isA[*plausible.IdleError](err), isA[*picture.Error](err):
+		isA[*thermal.TypedError](err), isA[*bore.WeighedError](err), isA[*plausible.UnsureError](err), isA[*plausible.IdleError](err), isA[*picture.Error](err), isA[*fleet.ResultsError](err):
 		o.HTTP = http.StatusUnprocessableEntity
 	}
 	return o

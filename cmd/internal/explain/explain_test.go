@@ -20,6 +20,7 @@ import (
 	"arctally/analyze/plausible"
 	"arctally/analyze/procedure"
 	"arctally/analyze/thermal"
+	"arctally/report/fleet"
 	"arctally/report/page/trace"
 	"arctally/report/sheet"
 )
@@ -35,6 +36,9 @@ func TestOf(t *testing.T) {
 		{"done", nil, Outcome{Done, http.StatusOK, "", ""}},
 		{"findings", fmt.Errorf("report: %w", ErrFindingsOpen), Outcome{Open, 500, "", ""}},
 		{"not-proved", ErrNotProved, Outcome{Open, 500, "", ""}},
+		{"run-out", ErrRunOut, Outcome{Open, 500, "", ""}},
+		{"database", &fleet.DatabaseError{Next: "y"}, Outcome{Failed, 409, "y", "y"}},
+		{"results", fmt.Errorf("x: %w", &fleet.ResultsError{}), Outcome{Failed, 422, new(fleet.ResultsError).Hint(), new(fleet.ResultsError).Hint()}},
 		{"no-command", &MisuseError{Text: "x"}, Outcome{Misuse, 422, "arctally --help", retry}},
 		{"wrong-flag", &MisuseError{Command: "passes", Text: "x"}, Outcome{Misuse, 422, "arctally passes --help", retry}},
 		{"interrupted", fmt.Errorf("reading: %w", context.Canceled), Outcome{Failed, 500, "start the command again", "start the command again"}},

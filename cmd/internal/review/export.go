@@ -61,5 +61,12 @@ func (r *Review) WriteJSON(w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	return export.JSON(w, export.Job{Sheet: r.Sheet(), Sources: r.Sources, Events: events, WallTime: r.WallTime})
+	begins, groups, err := r.Reach()
+	if err != nil {
+		return err
+	}
+	return export.JSON(w, export.Job{
+		Sheet: r.Sheet(), Sources: r.Sources, Events: events, WallTime: r.WallTime,
+		Chain: export.Chain{Begins: begins, Groups: groups, Created: r.Meta().Created},
+	})
 }
