@@ -6,8 +6,15 @@ import (
 	"runtime/debug"
 )
 
-// Version is that of the program, as the Go tools stamp it.
+// released is the version of a program that is handed out; make dist puts it here.
+var released string
+
+// Version is that of the program: the one under which it was handed out, or else the one
+// that the Go tools stamp.
 func Version() string {
+	if released != "" {
+		return released
+	}
 	if info, ok := debug.ReadBuildInfo(); ok {
 		return info.Main.Version
 	}
