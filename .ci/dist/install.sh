@@ -30,6 +30,9 @@ tar -xf "$base" -C "$root"
 mkdir "$story"
 cp .ci/dist/story-*.sh "$story"
 cp "$package" "$story/first.deb"
+CGO_ENABLED=0 go build -o "$story/probe" ./.ci/dist/probe
+mknod -m 666 "$story/port" c 4 64     # the first serial port of this machine, if it has one
+mknod -m 666 "$story/no-port" c 10 200 # a tunnel for networks, which anybody may open who gets at it
 
 # A later version: the same program under a higher number, with another time, which makes it another build.
 dpkg-deb -R "$package" "$work/later"
@@ -68,5 +71,7 @@ TimeoutStartSec=600
 UNIT
 mkdir -p "$root/etc/systemd/system/default.target.wants"
 ln -s ../story.service "$root/etc/systemd/system/default.target.wants/story.service"
-run "booted by systemd" timeout 900 systemd-nspawn --quiet --directory "$root" --private-network --register=no --keep-unit --boot
+# One tree of control groups, and leave to load what keeps devices shut, as on a machine of its own.
+export SYSTEMD_NSPAWN_UNIFIED_HIERARCHY=1
+run "booted by systemd" timeout 900 systemd-nspawn --system-call-filter=bpf --capability=CAP_BPF,CAP_NET_ADMIN --quiet --directory "$root" --private-network --register=no --keep-unit --boot
 exit $failed
