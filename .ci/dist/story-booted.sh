@@ -107,9 +107,13 @@ systemctl start arctally
 until_true answers
 
 record=$(ls /var/lib/arctally/jobs/*.arctally)
-checked() { runuser -u arctally -- env HOME=/var/lib/arctally XDG_CONFIG_HOME=/var/lib/arctally/config arctally verify "$record"; }
+checked() { runuser -u arctally -- env HOME=/var/lib/arctally arctally verify "$record" "$@"; }
 checked
 sum=$(sha256sum "$record")
+runuser -u arctally -- env HOME=/var/lib/arctally arctally key >key
+[ "$(cat key)" = "$(runuser -u arctally -- env HOME=/var/lib/arctally arctally key)" ]
+checked --signers key
+held "the record is sealed with the key of the service, which its user can show"
 p=$(front)
 dpkg -i --force-confold /story/first.deb
 restarted
