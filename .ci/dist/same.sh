@@ -7,9 +7,12 @@ cd "$(dirname "$0")/../.."
 
 work=$(mktemp -d /var/tmp/arctally-same-XXXXXX)
 trap 'rm -rf "$work"' EXIT
-for clone in "$work/a" "$work/another place/with a longer name"; do
+clones=("$work/a" "$work/another place/with a longer name")
+for clone in "${clones[@]}"; do
 	mkdir -p "$(dirname "$clone")"
 	git clone --quiet . "$clone"
+done
+for clone in "${clones[@]}"; do
 	make -C "$clone" --no-print-directory dist DIST_SYSTEMS="$*" >"$work/said" 2>&1 || { tail -n 20 "$work/said"; exit 1; }
 	(cd "$clone" && sha256sum bin/dist/* report/page/dist/*) >"$work/sums.$(basename "$clone" | cut -c1)"
 done
