@@ -109,18 +109,24 @@ type lockFile struct {
 	} `json:"packages"`
 }
 
-// parts are the packages of these names and all that they need, which are added to names.
-func (l *lockFile) parts(pages string, names map[string]bool) (parts []part, err error) {
-	for more := true; more; {
-		more = false
-		for name := range names {
-			for needs := range l.Packages["node_modules/"+name].Dependencies {
-				more = more || !names[needs]
-				names[needs] = true
-			}
-		}
+// need adds a package, and all that it needs itself.
+func (l *lockFile) need(name string, all map[string]bool) {
+	if all[name] {
+		return
 	}
+	all[name] = true
+	for other := range l.Packages["node_modules/"+name].Dependencies {
+		l.need(other, all)
+	}
+}
+
+// parts are the packages of these names and all that they need.
+func (l *lockFile) parts(pages string, names map[string]bool) (parts []part, err error) {
+	all := map[string]bool{}
 	for name := range names {
+		l.need(name, all)
+	}
+	for name := range all {
 		p, locked := l.Packages["node_modules/"+name]
 		if !locked {
 			return nil, fmt.Errorf("the pages import %s, which package-lock.json does not know", name)
