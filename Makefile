@@ -12,7 +12,7 @@ CHROMIUM ?= /usr/bin/chromium
 
 # What the tests want beside Go and Node, and is not there, by the names of its packages: a C compiler for the race detector,
 # Chromium for the pages, poppler to read printed records back, zbar to read the code on them, Python and zstd for the second program that reads records,
-# a compiler for the firmware of the sensor box, and Modbus slaves that others wrote.
+# a compiler for the firmware of the sensor box, Modbus slaves that others wrote, and shells and mandoc for what stands beside the program.
 MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 	$(if $(wildcard $(CHROMIUM)),,chromium) \
 	$(if $(shell command -v pdftotext 2>/dev/null),,poppler-utils) \
@@ -20,6 +20,9 @@ MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 	$(if $(shell command -v python3 2>/dev/null),,python3) \
 	$(if $(shell command -v zstd 2>/dev/null),,zstd) \
 	$(if $(shell command -v avr-gcc 2>/dev/null),,gcc-avr avr-libc binutils-avr) \
+	$(if $(shell command -v mandoc 2>/dev/null),,mandoc) \
+	$(if $(shell command -v fish 2>/dev/null),,fish) \
+	$(if $(shell command -v zsh 2>/dev/null),,zsh) \
 	$(if $(wildcard /usr/include/modbus/modbus.h),,libmodbus-dev) \
 	$(if $(shell /usr/bin/python3 -c 'import pymodbus, serial' 2>/dev/null && echo there),,python3-pymodbus python3-serial)
 
@@ -35,7 +38,7 @@ CONCURRENT := ./acquire ./acquire/loopback ./acquire/modbus ./acquire/port ./acq
 ALONE      := 'Test(Verify|Groups|Frozen|Extremes|Between|Open|Crash|Shape|Forgeries|Measured|SecondProgram)_|TestMeasured$$|TestExtremes|TestServe_EveryPattern|TestImport_SteadyArc'
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)|Test(Ahead|Port|SlowReader|Play|Cancel|Drain|WriteReturns|Slave)' ./cmd/arctally ./acquire/sensorbox ./cmd/internal/review
 
-.PHONY: build demo serve check test long lint formatted types bench compare fuzz power campaigns plugs others anywhere anywhere-builds mutants pages browser modules packages reader emulator firmware engines clean
+.PHONY: build demo serve check test long lint formatted types bench compare fuzz power campaigns plugs others anywhere anywhere-builds mutants pages browser modules packages reader emulator firmware engines dist same-bytes install-test emulated clean
 
 build: modules pages
 	go build -trimpath -o bin/arctally ./cmd/arctally
@@ -89,6 +92,11 @@ long: build others anywhere power campaigns plugs
 	ARCTALLY=$(CURDIR)/bin/arctally ARCTALLY_MANY_PASSES=1 go test -count=1 -run TestReport_OfManyPasses -timeout 30m -v ./cmd/arctally
 	ARCTALLY_FIRMWARE_SECONDS=120 go test -count=1 -run 'TestSamples$$' -timeout 60m -v ./$(BENCH)
 	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) ARCTALLY_LONG=1 node --test $(PAGE)/browser/access.test.mjs $(PAGE)/browser/review.test.mjs
+	@if [ "$$(id -u)" = 0 ] && command -v mmdebstrap >/dev/null && command -v systemd-nspawn >/dev/null; then \
+		$(MAKE) --no-print-directory same-bytes install-test; \
+	else \
+		echo "the packages are not tried: that takes root, mmdebstrap and systemd-container"; \
+	fi
 	@$(MAKE) --no-print-directory fuzz FUZZTIME=1m
 
 # The virtual sensor box speaks to tests in ways in which it does not speak to the program.
@@ -206,6 +214,24 @@ $(PAGE)/dist/index.html: $(PAGE)/node_modules/.package-lock.json $(shell find $(
 	@command -v npm >/dev/null || { echo "arctally's pages need Node 20 or later, with npm, on the PATH"; exit 1; }
 	npm --prefix $* ci --no-audit --no-fund
 	@touch $@
+
+# What is handed out, in bin/dist: a Debian package for each linux, one program for every other system, a list of what is in
+# each, and its licences. What a system needs that it does not have yet, it cannot be made for: then it is not named here.
+DIST_SYSTEMS ?= linux/amd64 linux/arm64 windows/amd64 darwin/amd64 darwin/arm64
+dist: modules pages
+	.ci/dist/build.sh $(DIST_SYSTEMS)
+
+# The same bytes from two clones at two paths.
+same-bytes:
+	.ci/dist/same.sh $(DIST_SYSTEMS)
+
+# Installed, run by systemd, upgraded, removed and purged on a Debian that is made for it; it takes root. BASE=FILE.tar keeps that.
+install-test: dist
+	.ci/dist/install.sh
+
+# Sizes, start and memory on an emulated arm64, beside this machine.
+emulated: dist
+	.ci/dist/emulated.sh
 
 # What is flashed into the sensor box, as box.h has it.
 firmware: packages

@@ -6,10 +6,12 @@ ignore node_modules
 
 require (
 	codeberg.org/go-pdf/fpdf v0.12.0
+	github.com/CycloneDX/cyclonedx-go v0.12.0
 	github.com/creack/pty v1.1.24
 	github.com/fxamacker/cbor/v2 v2.10.0
 	github.com/getkin/kin-openapi v0.153.0
 	github.com/gofrs/flock v0.13.2
+	github.com/google/licensecheck v0.3.1
 	github.com/hajimehoshi/bitmapfont/v3 v3.2.0
 	github.com/influxdata/line-protocol/v2 v2.2.1
 	github.com/jackc/pgx/v5 v5.12.0

@@ -41,6 +41,9 @@ func dispatch(ctx context.Context, screen *terminal.Screen, known []command, arg
 		}
 		args = []string{args[1], "--help"}
 	}
+	if args[0] == "--version" || args[0] == "version" {
+		return screen.Print(aboutProgram(nil).Build())
+	}
 	k := slices.IndexFunc(known, func(c command) bool { return c.name == args[0] })
 	if k < 0 {
 		return &explain.MisuseError{Text: fmt.Sprintf("there is no command %q", args[0])}
@@ -102,13 +105,13 @@ func parseMixed(flags *flag.FlagSet, args []string) (operands []string, err erro
 	return operands, nil
 }
 
-const programUsage = `arctally records what a welding arc did in a bore, judges it, and says where to look.
+const programUsage = `arctally %s.
 
 Usage: arctally COMMAND [FLAGS] [OPERANDS]
 
 Commands:
 %s
-"arctally COMMAND --help" shows the flags and an example of each.
+"arctally COMMAND --help" shows the flags and an example of each, "arctally --version" which build this is.
 `
 
 func isHelp(arg string) bool { return arg == "--help" || arg == "-help" || arg == "-h" }
@@ -118,5 +121,5 @@ func usage(known []command) string {
 	for _, c := range known {
 		fmt.Fprintf(&list, "  %-9s %s\n", c.name, c.summary)
 	}
-	return fmt.Sprintf(programUsage, list.String())
+	return fmt.Sprintf(programUsage, programSummary, list.String())
 }

@@ -2,33 +2,48 @@ package main
 
 import (
 	"flag"
-	"fmt"
-	"strings"
+
+	"arctally/cmd/internal/manual"
 )
 
-// help is the page of one command: what it does, its flags, an example, its exit statuses.
-func (c command) help(flags *flag.FlagSet) string {
-	var page strings.Builder
-	fmt.Fprintf(&page, "%s\n\nUsage: %s\n", c.summary, strings.TrimSpace("arctally "+c.name+" [FLAGS] "+c.operands))
-	page.WriteString("\nFlags:\n")
+const programSummary = "records what a welding arc did in a bore, judges it, and says where to look"
+
+// aboutProgram is what the program says of itself; the commands stand in it where they are given.
+func aboutProgram(known []command) *manual.Program {
+	p := &manual.Program{Name: "arctally", Summary: programSummary, Version: manual.Version()}
+	for k := range known {
+		flags := flag.NewFlagSet(known[k].name, flag.ContinueOnError)
+		known[k].setUp(flags)
+		p.Commands = append(p.Commands, known[k].about(flags))
+	}
+	return p
+}
+
+// about is what a command says of itself: what it does, its flags, an example, its exit statuses.
+func (c command) about(flags *flag.FlagSet) manual.Command {
+	told := manual.Command{
+		Name: c.name, Operands: c.operands, Summary: c.summary, Example: c.example,
+		Statuses: []manual.Status{{Code: 0, Means: "done"}, {Code: 1, Means: "error"}, {Code: 2, Means: "wrong use"}},
+	}
 	flags.VisitAll(func(f *flag.Flag) {
 		kind, text := flag.UnquoteUsage(f)
-		dashes := "--"
-		if len(f.Name) == 1 {
-			dashes = "-"
+		said := manual.Flag{Name: f.Name, Kind: kind, Text: text}
+		if f.DefValue != "false" && f.DefValue != "0s" && f.DefValue != "0" {
+			said.Default = f.DefValue
 		}
-		fmt.Fprintf(&page, "  %s\n        %s", strings.TrimSpace(dashes+f.Name+" "+kind), text)
-		if f.DefValue != "" && f.DefValue != "false" && f.DefValue != "0s" && f.DefValue != "0" {
-			fmt.Fprintf(&page, " (default %s)", f.DefValue)
-		}
-		page.WriteString("\n")
+		told.Flags = append(told.Flags, said)
 	})
-	fmt.Fprintf(&page, "\nExample:\n  %s\n\nEXIT STATUS\n  0  done\n  1  error\n  2  wrong use\n", c.example)
 	if c.findings {
-		page.WriteString("  3  done, and findings are open\n")
+		told.Statuses = append(told.Statuses, manual.Status{Code: 3, Means: "done, and findings are open"})
 	}
 	if c.status3 != "" {
-		page.WriteString("  3  " + c.status3 + "\n")
+		told.Statuses = append(told.Statuses, manual.Status{Code: 3, Means: c.status3})
 	}
-	return page.String()
+	return told
+}
+
+// help is the page of one command at the terminal.
+func (c command) help(flags *flag.FlagSet) string {
+	told := c.about(flags)
+	return aboutProgram(nil).Help(&told)
 }

@@ -12,13 +12,13 @@ import (
 	"errors"
 	"io/fs"
 	"path/filepath"
-	"runtime/debug"
 	"sync"
 
 	"arctally/acquire/port"
 	planning "arctally/analyze/plan"
 	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/jobfile"
+	"arctally/cmd/internal/manual"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
 	"arctally/report/page"
@@ -89,7 +89,7 @@ func (w *workshop) busy() *apart.Recorder {
 // House implements page.Folder.
 func (w *workshop) House(context.Context) (page.House, error) {
 	h := page.House{
-		Folder: filepath.Base(w.folder.path), Program: "arctally " + version(), Jobs: w.folder.jobs(), Procedures: w.folder.procedures(),
+		Folder: filepath.Base(w.folder.path), Program: "arctally " + manual.Version(), Jobs: w.folder.jobs(), Procedures: w.folder.procedures(),
 		Records: w.folder.records(), Ports: port.Candidates(), VirtualBox: w.box != nil,
 	}
 	if h.Ports == nil {
@@ -120,14 +120,6 @@ func (w *workshop) House(context.Context) (page.House, error) {
 	}
 	h.GoOn = w.goOn(h.Records)
 	return h, nil
-}
-
-// version is that of the program, as the Go tools stamp it.
-func version() string {
-	if info, ok := debug.ReadBuildInfo(); ok {
-		return info.Main.Version
-	}
-	return "(unknown)"
 }
 
 // tellHouse tells the pages that something in the folder is different.
