@@ -1,6 +1,7 @@
 package handover
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -96,13 +97,10 @@ func (b *Bundle) Fetch(ctx context.Context, into *os.Root, told func(name string
 			return err
 		}
 	}
-	text := b.Bytes()
-	file, err := into.OpenFile(ManifestName, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
+	if _, err := write(ctx, into, ManifestName, bytes.NewReader(b.Bytes())); err != nil {
 		return err
 	}
-	_, err = file.Write(text)
-	return errors.Join(err, file.Sync(), file.Close(), syncUp(into, "."))
+	return syncUp(into, ".")
 }
 
 func (b *Bundle) fetch(ctx context.Context, into *os.Root, name string) (err error) {
@@ -114,7 +112,7 @@ func (b *Bundle) fetch(ctx context.Context, into *os.Root, name string) (err err
 	if err := into.MkdirAll(path.Dir(name), 0o755); err != nil {
 		return err
 	}
-	if err := write(ctx, into, name, file); err != nil {
+	if _, err := write(ctx, into, name, file); err != nil {
 		return err
 	}
 	return syncUp(into, path.Dir(name))

@@ -148,7 +148,11 @@ func (f folder) put(ctx context.Context, bundle string, e Entry, content Content
 		return err
 	}
 	draft, made := path.Join(within, draftName()), path.Join(bundle, e.Name)
-	if err := write(ctx, root, draft, content); err != nil {
+	sum, err := write(ctx, root, draft, content)
+	if err == nil && sum != e.Sum {
+		err = &Error{Kind: Failed, Where: place(f, bundle, e.Name), Text: "what was written there is not what was to be"}
+	}
+	if err != nil {
 		return errors.Join(err, gone(root.Remove(draft)))
 	}
 	if err := errors.Join(settle(root, draft, made), gone(root.Remove(draft))); err != nil {
@@ -160,14 +164,14 @@ func (f folder) put(ctx context.Context, bundle string, e Entry, content Content
 	return syncUp(root, within)
 }
 
-// write writes a file that was not there, and has the disk keep it.
-func write(ctx context.Context, root *os.Root, name string, content io.Reader) error {
+// write writes a file that was not there, has the disk keep it, and sums what it wrote.
+func write(ctx context.Context, root *os.Root, name string, content io.Reader) (Sum, error) {
 	file, err := root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
-		return err
+		return Sum{}, err
 	}
-	_, err = io.Copy(file, asking{ctx, content})
-	return errors.Join(err, file.Sync(), file.Close())
+	sum, err := SumOf(io.TeeReader(asking{ctx, content}, file))
+	return sum, errors.Join(err, file.Sync(), file.Close())
 }
 
 // settle gives a draft its name, where nothing has it. Where there are no links, as on a stick, whoever

@@ -115,9 +115,19 @@ func TestFolder_PutNeverTwice(t *testing.T) {
 	content, err := os.Open(bundleFiles(t)[0].Path)
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, content.Close()) })
-	e := Entry{Name: RecordName}
-	require.NoError(t, s.Put(context.Background(), digest, e, content))
-	requireKind(t, There, s.Put(context.Background(), digest, e, content))
+	sum, err := SumOf(content)
+	require.NoError(t, err)
+	e := Entry{Name: RecordName, Sum: sum}
+	requireKind(t, Failed, s.Put(context.Background(), digest, e, content), "not what was to be")
+	for _, want := range []Kind{0, There} {
+		_, err = content.Seek(0, io.SeekStart)
+		require.NoError(t, err)
+		if err = s.Put(context.Background(), digest, e, content); want == 0 {
+			require.NoError(t, err)
+		} else {
+			requireKind(t, want, err)
+		}
+	}
 	left, err := os.ReadDir(filepath.Join(string(s), digest))
 	require.NoError(t, err)
 	require.Len(t, left, 1, "no draft stays")

@@ -20,12 +20,14 @@ type objects struct {
 	bucket, prefix string
 	client         minio.Core
 	mostAtOnce     int64 // bytes of an object that goes in one piece
+	piece          int64 // bytes of one of several
 }
 
-// What an object store takes in one piece, and how often a request is tried before it fails: who waits
-// for longer tries all of it again. The first is what S3 documents, the second ours.
+// What an object store takes in one piece, by the documents of S3, which take 10 000 pieces; how large one
+// of several is, and how often a request is tried before it fails, are ours.
 const (
 	mostAtOnce = 5 << 30
+	pieceBytes = 256 << 20
 	tries      = 4
 )
 
@@ -68,7 +70,7 @@ func openObjects(where, place string, getenv func(string) string) (Store, error)
 	if err != nil {
 		return nil, &Error{Kind: Unnamed, Where: where, Err: err}
 	}
-	return &objects{where: strings.TrimRight(where, "/"), bucket: bucket, prefix: prefix, client: *client, mostAtOnce: mostAtOnce}, nil
+	return &objects{where: strings.TrimRight(where, "/"), bucket: bucket, prefix: prefix, client: *client, mostAtOnce: mostAtOnce, piece: pieceBytes}, nil
 }
 
 // String implements Store.
@@ -134,11 +136,14 @@ func (o *objects) Put(ctx context.Context, bundle string, e Entry, content Conte
 		panic("handover: a sum of " + e.Name + " that is none")
 	}
 	sum := base64.StdEncoding.EncodeToString(raw)
-	options := minio.PutObjectOptions{ContentType: e.Format, NumThreads: 1}
-	if options.SetMatchETagExcept("*"); e.Size <= o.mostAtOnce {
-		options.DisableMultipart = true
-		options.UserMetadata = map[string]string{checksumHeader: sum}
+	if e.Size > o.mostAtOnce {
+		if err := o.putPieces(ctx, o.key(bundle, e.Name), e, content); err != nil {
+			return o.in(bundle, e.Name, err)
+		}
+		return holds(ctx, o, bundle, e)
 	}
+	options := onlyOnce(e)
+	options.DisableMultipart, options.UserMetadata = true, map[string]string{checksumHeader: sum}
 	said, err := o.client.Client.PutObject(ctx, o.bucket, o.key(bundle, e.Name), content, e.Size, options)
 	if err != nil {
 		return o.in(bundle, e.Name, err)
@@ -147,6 +152,36 @@ func (o *objects) Put(ctx context.Context, bundle string, e Entry, content Conte
 		return nil
 	}
 	return holds(ctx, o, bundle, e)
+}
+
+// onlyOnce has an object put where there is none of its name.
+func onlyOnce(e Entry) minio.PutObjectOptions {
+	options := minio.PutObjectOptions{ContentType: e.Format}
+	options.SetMatchETagExcept("*")
+	return options
+}
+
+// putPieces puts an object in several pieces. The library does that too, but would write over another
+// one then.
+func (o *objects) putPieces(ctx context.Context, key string, e Entry, content Content) error {
+	upload, err := o.client.NewMultipartUpload(ctx, o.bucket, key, minio.PutObjectOptions{ContentType: e.Format})
+	if err != nil {
+		return err
+	}
+	var parts []minio.CompletePart
+	for from := int64(0); from < e.Size && err == nil; from += o.piece {
+		var part minio.ObjectPart
+		number, length := len(parts)+1, min(o.piece, e.Size-from)
+		part, err = o.client.PutObjectPart(ctx, o.bucket, key, upload, number, io.NewSectionReader(content, from, length), length, minio.PutObjectPartOptions{})
+		parts = append(parts, minio.CompletePart{PartNumber: number, ETag: part.ETag})
+	}
+	if err == nil {
+		_, err = o.client.CompleteMultipartUpload(ctx, o.bucket, key, upload, parts, onlyOnce(e))
+	}
+	if err != nil {
+		_ = o.client.AbortMultipartUpload(context.WithoutCancel(ctx), o.bucket, key, upload) // what cannot be taken back is the store's to sweep
+	}
+	return err
 }
 
 // object is an object that is read.

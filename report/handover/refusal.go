@@ -10,13 +10,13 @@ import (
 )
 
 // refusals are what a store says, by the codes that S3 documents, and by some that stores of others say
-// when their disk is full.
+// of keys that they do not know, and of a disk that is full.
 var refusals = map[string]Kind{
-	"InvalidAccessKeyId": Refused, "SignatureDoesNotMatch": Refused, "InvalidToken": Refused, "ExpiredToken": Refused,
+	"InvalidAccessKeyId": Refused, "SignatureDoesNotMatch": Refused, "InvalidToken": Refused, "ExpiredToken": Refused, "XAdminUserNotFound": Refused,
 	"AccessDenied": Forbidden, "RequestTimeTooSkewed": Skewed,
 	"NoSuchKey": Missing, "NoSuchBucket": Missing,
 	"PreconditionFailed": There, "ConditionalRequestConflict": There,
-	"QuotaExceeded": Full, "EntityTooLarge": Failed, "InsufficientStorage": Full, "XMinioStorageFull": Full,
+	"QuotaExceeded": Full, "InsufficientStorage": Full, "XMinioStorageFull": Full,
 }
 
 var refusalWords = map[Kind]string{
