@@ -13,6 +13,7 @@ const (
 	ResultsName  = "results.json"
 	PassesName   = "passes.parquet"
 	SamplesName  = "samples.parquet"
+	SlowName     = "slow.parquet"
 )
 
 // The longest name of a file, and the folders that it may lie in. Ours, no source: below what every file
