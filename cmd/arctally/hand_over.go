@@ -44,7 +44,6 @@ func handOverAction(flags *flag.FlagSet) action {
 type handedJSON struct {
 	Bundle string `json:"bundle"` // its digest
 	Store  string `json:"store"`
-	Record string `json:"record"` // the hash of its first commit
 	Files  int    `json:"files_written"`
 	Bytes  int64  `json:"bytes_written"`
 	Before bool   `json:"was_there"`
@@ -62,15 +61,14 @@ func handOver(ctx context.Context, screen *terminal.Screen, file, to string, asJ
 		return err
 	}
 	bar.Clear()
-	digest := handed.Subject.Digest
 	if asJSON {
-		return printJSON(screen, handedJSON{digest, to, handed.Subject.Record, handed.Wrote, handed.Bytes, handed.Before()})
+		return printJSON(screen, handedJSON{handed.Digest, to, handed.Wrote, handed.Bytes, handed.Before})
 	}
-	if handed.Before() {
-		err = screen.Printf("%s: handed over before: the store has all of bundle %s\n", file, digest)
+	if handed.Before {
+		err = screen.Printf("%s: handed over before: the store has all of bundle %s\n", file, handed.Digest)
 	} else {
-		err = screen.Printf("%s: handed over: bundle %s, %d files written (%.1f MB)\n", file, digest, handed.Wrote, float64(handed.Bytes)/1e6)
+		err = screen.Printf("%s: handed over: bundle %s, %d files written (%.1f MB)\n", file, handed.Digest, handed.Wrote, float64(handed.Bytes)/1e6)
 	}
-	screen.Tell("hint: arctally take %s/%s", store, digest)
+	screen.Tell("hint: arctally take %s/%s", store, handed.Digest)
 	return err
 }

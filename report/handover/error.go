@@ -18,12 +18,13 @@ const (
 	Skewed                      // the clocks of store and machine are too far apart
 	Full                        // there is no room
 	Unreachable                 // nobody answers
-	Missing                     // there is no such bundle, file or bucket
+	Missing                     // there is no such bundle or file
 	Torn                        // the bundle has no manifest yet
 	There                       // something is there already, with other bytes
 	Unfit                       // the manifest is none, or one that leads out of its bundle
 	Newer                       // a later version of the program made it
 	Differs                     // a file is not what the manifest says
+	NoBucket                    // there is no such bucket
 )
 
 var hints = [...]string{
@@ -40,6 +41,7 @@ var hints = [...]string{
 	Unfit:       "take it from where it was handed over, or hand the record over again",
 	Newer:       "use the arctally that made it, or a later one",
 	Differs:     "somebody or something changed the bundle after it was handed over: take it from another copy",
+	NoBucket:    "check the name of the bucket: this program makes none",
 }
 
 // Error is what went wrong with a store or with a bundle.

@@ -24,9 +24,6 @@ type Given struct {
 	Bytes int64 // of them
 }
 
-// Before tells whether the store had all of it already.
-func (g Given) Before() bool { return g.Wrote == 0 }
-
 // giving is one bundle on its way into a store.
 type giving struct {
 	store   Store
@@ -35,6 +32,44 @@ type giving struct {
 	known   *Manifest        // nil where the bundle has none yet
 	there   map[string]int64 // what the store had, and its sizes
 	given   Given
+}
+
+// Has tells whether a store has all of a bundle already, with the record that lies in a file; one with
+// another record is There.
+func Has(ctx context.Context, s Store, digest, file string) (has bool, err error) {
+	b, err := Read(ctx, s, digest)
+	if isKind(err, Torn) || isKind(err, Missing) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	there, err := s.Sizes(ctx, digest)
+	if err != nil {
+		return false, err
+	}
+	for _, e := range b.Files {
+		if size, ok := there[e.Name]; !ok || size != e.Size {
+			return false, nil
+		}
+	}
+	record, err := os.Open(file)
+	if err != nil {
+		return false, err
+	}
+	sum, err := SumOf(asking{ctx, record})
+	if err = errors.Join(err, record.Close()); err != nil {
+		return false, err
+	}
+	if own, _ := b.Entry(RecordName); own.Sum != sum {
+		return false, another(s, digest, RecordName)
+	}
+	return true, nil
+}
+
+// another is a bundle that is whole, and has something else of a name.
+func another(s Store, digest, name string) error {
+	return &Error{Kind: There, Where: place(s, digest, name), Text: "the bundle was handed over with another one"}
 }
 
 // Give hands a bundle over: its files, of which the first must be the record, and then its manifest.
@@ -55,9 +90,7 @@ func Give(ctx context.Context, s Store, scratch string, of Subject, files []File
 		if err != nil {
 			return g.given, err
 		}
-		if m.Files = append(m.Files, e); f.Name == RecordName && g.whole(e) {
-			return g.given, nil
-		}
+		m.Files = append(m.Files, e)
 	}
 	return g.given, g.manifest(ctx, m)
 }
@@ -79,22 +112,6 @@ func (g *giving) look(ctx context.Context) error {
 		f.sweep(g.bundle, time.Now())
 	}
 	return nil
-}
-
-// whole tells whether the bundle is there with this record and all of its files.
-func (g *giving) whole(record Entry) bool {
-	if g.known == nil {
-		return false
-	}
-	if own, _ := g.known.Entry(RecordName); own.Sum != record.Sum {
-		return false
-	}
-	for _, e := range g.known.Files {
-		if size, ok := g.there[e.Name]; !ok || size != e.Size {
-			return false
-		}
-	}
-	return true
 }
 
 // file gives one file, unless the store has it.
@@ -140,10 +157,9 @@ func (g *giving) content(f File) (*os.File, error) {
 
 // put gives the store a file. What it has of that name already is held against it.
 func (g *giving) put(ctx context.Context, e Entry, content Content) error {
-	where := place(g.store, g.bundle, e.Name)
 	if g.known != nil {
 		if own, ok := g.known.Entry(e.Name); (!ok || own.Sum != e.Sum) && e.Name != ManifestName {
-			return &Error{Kind: There, Where: where, Text: "the bundle was handed over with another one"}
+			return another(g.store, g.bundle, e.Name)
 		}
 	}
 	size, ok := g.there[e.Name]
@@ -159,7 +175,7 @@ func (g *giving) put(ctx context.Context, e Entry, content Content) error {
 		size = e.Size // somebody was faster
 	}
 	if size != e.Size {
-		return &Error{Kind: There, Where: where, Text: fmt.Sprintf("it is there already, with %d bytes and not %d", size, e.Size)}
+		return &Error{Kind: There, Where: place(g.store, g.bundle, e.Name), Text: fmt.Sprintf("it is there already, with %d bytes and not %d", size, e.Size)}
 	}
 	return holds(ctx, g.store, g.bundle, e)
 }

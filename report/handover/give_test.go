@@ -43,16 +43,29 @@ func TestGive_IsReadBack(t *testing.T) {
 
 func TestGive_TwiceIsNothing(t *testing.T) {
 	s, files := newFolder(t), bundleFiles(t)
+	has := func() bool {
+		has, err := Has(context.Background(), s, digest, files[0].Path)
+		require.NoError(t, err)
+		return has
+	}
+	require.False(t, has(), "nothing is there")
+	put(t, s, RecordName, "a record")
+	require.False(t, has(), "it is torn")
 	_, err := give(t, s, files)
 	require.NoError(t, err)
-	for k := range files {
-		if files[k].Write != nil {
-			files[k].Write = func(io.Writer) error { return errors.New("made again") }
-		}
-	}
+	require.True(t, has())
 	given, err := give(t, s, files)
 	require.NoError(t, err)
-	require.True(t, given.Before())
+	require.Equal(t, Given{}, given)
+	put(t, s, ResultsName, "{} ")
+	require.False(t, has(), "somebody changed it")
+	require.NoError(t, os.Remove(filepath.Join(string(s), digest, ResultsName)))
+	require.False(t, has(), "somebody took a file away")
+	put(t, s, ResultsName, "{}")
+	require.True(t, has())
+	require.NoError(t, os.WriteFile(files[0].Path, []byte("A record"), 0o600))
+	_, err = Has(context.Background(), s, digest, files[0].Path)
+	requireKind(t, There, err, RecordName, "with another one")
 }
 
 // Wherever it was torn, it goes on, and what comes of it is the same to the byte.

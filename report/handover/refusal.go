@@ -14,7 +14,7 @@ import (
 var refusals = map[string]Kind{
 	"InvalidAccessKeyId": Refused, "SignatureDoesNotMatch": Refused, "InvalidToken": Refused, "ExpiredToken": Refused, "XAdminUserNotFound": Refused,
 	"AccessDenied": Forbidden, "RequestTimeTooSkewed": Skewed,
-	"NoSuchKey": Missing, "NoSuchBucket": Missing,
+	"NoSuchKey": Missing, "NoSuchBucket": NoBucket,
 	"PreconditionFailed": There, "ConditionalRequestConflict": There,
 	"QuotaExceeded": Full, "InsufficientStorage": Full, "XMinioStorageFull": Full,
 }
@@ -34,7 +34,7 @@ func (o *objects) in(bundle, name string, err error) error {
 	}
 	kind := kindOf(err)
 	e := &Error{Kind: kind, Where: place(o, bundle, name), Text: refusalWords[kind], Err: err}
-	if said, ok := errors.AsType[minio.ErrorResponse](err); ok && said.Code == "NoSuchBucket" {
+	if kind == NoBucket {
 		e.Where, e.Text, e.Err = o.where, "there is no bucket "+o.bucket, nil
 	}
 	return e

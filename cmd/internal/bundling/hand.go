@@ -13,23 +13,32 @@ import (
 // Handed is what came of handing a record over.
 type Handed struct {
 	handover.Given
-	Subject handover.Subject
+	Digest string // of the bundle
+	Before bool   // the store had all of it already
 }
 
 // Hand hands a closed record over. Scratch is a folder with room for the largest file of the bundle; told
-// hears what is being done.
+// hears what is being done. The store is asked first: where it cannot be reached, or has all of it, the
+// record is not read through.
 func Hand(ctx context.Context, file string, to handover.Store, scratch string, told func(what string)) (h Handed, err error) {
-	told("verifying")
 	reader, err := record.Open(file)
 	if err != nil {
 		return h, err
 	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
 	reader.Under(ctx)
-	of, found, err := closed(file, reader)
-	if err = errors.Join(err, reader.Close()); err != nil {
+	if h.Digest, err = reader.Fingerprint(); err != nil {
 		return h, err
 	}
-	h.Subject = of
+	told("asking the store")
+	if h.Before, err = handover.Has(ctx, to, h.Digest, file); err != nil || h.Before {
+		return h, err
+	}
+	told("verifying")
+	of, found, err := closed(file, reader)
+	if err != nil {
+		return h, err
+	}
 	told("judging")
 	r, err := review.Judge(ctx, file, "", func(float64) {})
 	if err != nil {

@@ -5,12 +5,12 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
-	"slices"
 	"sync"
 	"time"
 
 	"arctally/cmd/internal/bundling"
 	"arctally/cmd/internal/explain"
+	"arctally/cmd/internal/files"
 	"arctally/cmd/internal/jobfile"
 	"arctally/report/handover"
 )
@@ -113,20 +113,8 @@ func (b *Outbox) one(ctx context.Context) bool {
 
 // next looks the folder through for the record that has been due for longest.
 func (b *Outbox) next(now time.Time) (due Row, ok bool) {
-	names, _ := filepath.Glob(filepath.Join(b.Folder, "*"+jobfile.RecordExtension)) // a folder that is gone has none
-	slices.Sort(names)
-	for _, file := range names {
-		record := file[len(filepath.Dir(file))+1 : len(file)-len(jobfile.RecordExtension)]
-		touch, still := touchOf(file)
-		if !still {
-			continue // it is being written, or no file
-		}
-		row, known := b.Row(record)
-		if !known || !row.Touch.same(touch) {
-			row = Row{Record: record, State: Waits, Bundle: row.Bundle, At: now, Touch: touch}
-			b.put(row)
-		}
-		if row.State != Waits || now.Sub(touch.Written) < b.Quiet || now.Before(row.Again) {
+	for _, row := range b.look(now) {
+		if row.State != Waits || now.Sub(row.Touch.Written) < b.Quiet || now.Before(row.Again) {
 			continue
 		}
 		if !ok || row.At.Before(due.At) {
@@ -134,6 +122,44 @@ func (b *Outbox) next(now time.Time) (due Row, ok bool) {
 		}
 	}
 	return due, ok
+}
+
+// look returns the rows of the records to which nobody is writing. One that is new, or was written into,
+// waits from now on.
+func (b *Outbox) look(now time.Time) (rows []Row) {
+	names, _ := filepath.Glob(filepath.Join(b.Folder, "*"+jobfile.RecordExtension)) // a folder that is gone has none
+	changed := false
+	b.mu.Lock()
+	for _, file := range names {
+		touch, still := touchOf(file)
+		if !still {
+			continue
+		}
+		row := Row{Record: files.Stem(file), State: Waits, At: now, Touch: touch}
+		known := b.list.row(row.Record)
+		if known != nil && known.Touch.same(touch) {
+			rows = append(rows, *known)
+			continue
+		}
+		if known != nil {
+			row.Bundle = known.Bundle
+		}
+		b.list.put(row)
+		rows, changed = append(rows, row), true
+	}
+	b.mu.Unlock()
+	if changed {
+		b.keep()
+	}
+	return rows
+}
+
+// keep keeps what has changed, and tells of it. What cannot be kept is found out again.
+func (b *Outbox) keep() {
+	b.mu.Lock()
+	_ = b.list.keep(b.Folder)
+	b.mu.Unlock()
+	b.Changed()
 }
 
 // touchOf is that of a record to which nobody is writing.
@@ -189,7 +215,7 @@ func (b *Outbox) settle(row Row, handed bundling.Handed, err error) {
 	var own *explain.Error
 	switch refused, ok := errors.AsType[*handover.Error](err); {
 	case err == nil:
-		row.State, row.Bundle, row.Tries = Given, handed.Subject.Digest, 0
+		row.State, row.Bundle, row.Tries = Given, handed.Digest, 0
 		b.tries = 0
 	case errors.As(err, &own) && own.Kind == explain.InTheWay:
 		row.State, row.Says, row.Hint = Open, err.Error(), own.Hint()
@@ -202,7 +228,10 @@ func (b *Outbox) settle(row Row, handed bundling.Handed, err error) {
 	default:
 		row.failed(err, now.Add(again(b.First, row.Tries+1)))
 	}
-	b.put(row)
+	b.mu.Lock()
+	b.list.put(row)
+	b.mu.Unlock()
+	b.keep()
 }
 
 // failed notes what went wrong, and when it is tried again.
@@ -220,13 +249,4 @@ func again(first time.Duration, tries int) time.Duration {
 		}
 	}
 	return wait
-}
-
-// put notes a row, keeps it, and tells that it is another one. What cannot be kept is found out again.
-func (b *Outbox) put(row Row) {
-	b.mu.Lock()
-	b.list.put(row)
-	_ = b.list.keep(b.Folder)
-	b.mu.Unlock()
-	b.Changed()
 }
