@@ -27,11 +27,11 @@ MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 # are those whole recordings that have all of them at work, and what else has a goroutine.
 # The other tests of these rooms would only be slower under it, and so would those that
 # have one goroutine at work: ALONE.
-CONCURRENT := ./acquire ./acquire/modbus ./acquire/port ./acquire/record ./report/page ./cmd/internal/apart ./cmd/internal/door ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
+CONCURRENT := ./acquire ./acquire/modbus ./acquire/port ./acquire/record ./report/page ./cmd/internal/apart ./cmd/internal/door ./cmd/internal/outbox ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
 ALONE      := 'Test(Verify|Groups|Frozen|Extremes|Between|Open|Crash|Shape|Forgeries|Measured|SecondProgram)_|TestMeasured$$|TestExtremes|TestServe_EveryPattern|TestImport_SteadyArc'
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)|Test(Ahead|Port|SlowReader|Play|Cancel|Drain|WriteReturns|Slave)' ./cmd/arctally ./acquire/sensorbox ./cmd/internal/review
 
-.PHONY: build demo serve check test long lint formatted types bench compare fuzz power campaigns plugs others mutants pages browser modules packages reader emulator firmware clean
+.PHONY: build demo serve check test long lint formatted types bench compare fuzz power campaigns plugs engines others mutants pages browser modules packages reader emulator firmware clean
 
 build: modules pages
 	go build -trimpath -o bin/arctally ./cmd/arctally
@@ -71,7 +71,7 @@ browser: build packages
 	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) npm --prefix $(PAGE) test
 
 # What takes longer than anybody waits for after a change.
-long: build others power campaigns plugs
+long: build others power campaigns plugs engines
 	ARCTALLY_FORGERIES=1 go test -count=1 -run 'TestShape_|TestForgeries_|TestCrash_' -timeout 60m -v ./acquire/record
 	ARCTALLY_EVERY_LIMIT=1 go test -count=1 -run TestTapedBy -timeout 30m ./analyze
 	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
@@ -154,6 +154,13 @@ campaigns: modules
 	ARCTALLY_BOX_HOURS=$(BOX_HOURS) go test -count=1 -run TestSoak_ -timeout 60m -v ./cmd/arctally
 	ARCTALLY_DAMAGED_ANSWERS=1 go test -count=1 -run TestTalker_Damage -timeout 60m -v ./acquire/modbus
 	ARCTALLY_CAMPAIGN=1 go test -count=1 -run TestServe_EveryPattern -timeout 60m -v ./cmd/internal/workshop
+
+# What is handed over, held against an object store that others wrote, which is killed, full and refuses. Its build takes minutes, once.
+engines: modules bin/versitygw
+	ARCTALLY_STORE=$(CURDIR)/bin/versitygw go test -count=1 -run 'TestEngine_' -timeout 30m ./report/handover ./cmd/arctally
+
+bin/versitygw: .ci/store.mod .ci/store.sum
+	go build -modfile=.ci/store.mod -trimpath -o $@ github.com/versity/versitygw/cmd/versitygw
 
 # Plugs that are pulled and put back under other names, and frames that are damaged on
 # their way.

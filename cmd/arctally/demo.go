@@ -109,7 +109,7 @@ func (o *demoOptions) show(ctx context.Context, screen *terminal.Screen, p *jobf
 		if err != nil {
 			return err
 		}
-		waves, err := r.Waves(s)
+		waves, err := r.Waves(ctx, s)
 		if err != nil {
 			return err
 		}

@@ -47,7 +47,7 @@ func reportAction(flags *flag.FlagSet) action {
 		if err != nil {
 			return err
 		}
-		write, err := reportWriter(file, own, layout.Format(format), options)
+		write, err := reportWriter(ctx, file, own, layout.Format(format), options)
 		if err != nil {
 			return err
 		}
@@ -87,7 +87,7 @@ func letterheadOf(file string) (*paper.Letterhead, error) {
 }
 
 // reportWriter chooses the form of the report by the file's name.
-func reportWriter(file string, head *paper.Letterhead, format layout.Format, options *reviewFlags) (func(*review.Review, io.Writer) error, error) {
+func reportWriter(ctx context.Context, file string, head *paper.Letterhead, format layout.Format, options *reviewFlags) (func(*review.Review, io.Writer) error, error) {
 	ext := filepath.Ext(file)
 	switch ext {
 	case ".json":
@@ -98,7 +98,7 @@ func reportWriter(file string, head *paper.Letterhead, format layout.Format, opt
 	}
 	return func(r *review.Review, w io.Writer) error {
 		s := r.Sheet()
-		waves, err := r.Waves(s)
+		waves, err := r.Waves(ctx, s)
 		if err != nil {
 			return err
 		}

@@ -74,7 +74,7 @@ func (m *making) html(w io.Writer) error {
 
 func (m *making) paper(print func(paper.With, *sheet.Sheet) error) error {
 	s := m.Sheet()
-	waves, err := m.Waves(s)
+	waves, err := m.Waves(m.ctx, s)
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package review
 
 import (
+	"context"
 	"errors"
 	"math"
 
@@ -14,10 +15,18 @@ import (
 // waveParts is into how many equal parts the time around an event is cut: more than paper shows.
 const waveParts = 240
 
-// Waves reads what was measured around the open events that the paper shows.
-func (r *Review) Waves(s *sheet.Sheet) (paper.Waves, error) {
-	waves := paper.Waves{}
-	for _, e := range paper.Waved(s) {
+// Waves reads what was measured around the open events that the paper shows, and gives the sheet what was
+// held against the limits there, which is apart where the judgement was kept.
+func (r *Review) Waves(ctx context.Context, s *sheet.Sheet) (paper.Waves, error) {
+	waves, shown := paper.Waves{}, paper.Waved(s)
+	if len(shown) > 0 {
+		means, err := r.Means(ctx)
+		if err != nil {
+			return nil, err
+		}
+		s.Means = *means
+	}
+	for _, e := range shown {
 		epoch, from, until := draw.WaveTime(e)
 		lines, err := r.linesOf(trace.Window{Epoch: epoch, From: from, Until: until, Columns: waveParts})
 		var undrawable *trace.Error

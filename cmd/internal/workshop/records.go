@@ -279,7 +279,7 @@ func (w *workshop) writePaper(ctx context.Context, to io.Writer, r *review.Revie
 		return err
 	}
 	s := r.Sheet()
-	waves, err := r.Waves(s)
+	waves, err := r.Waves(ctx, s)
 	if err != nil {
 		return err
 	}
