@@ -23,12 +23,14 @@ func takeCommand() command {
 
 // takenJSON is what was taken, for programs.
 type takenJSON struct {
-	Bundle string   `json:"bundle"` // its digest
-	Job    string   `json:"job"`
-	Folder string   `json:"folder"`
-	Record string   `json:"record"`
-	Files  int      `json:"files"`
-	Says   []string `json:"says"` // of who sealed it
+	Bundle   string   `json:"bundle"` // its digest
+	Job      string   `json:"job"`
+	Folder   string   `json:"folder"`
+	Record   string   `json:"record"`
+	Files    int      `json:"files"`
+	Passes   int      `json:"passes"` // as it was judged when it was handed over
+	Findings int      `json:"findings"`
+	Says     []string `json:"says"` // of who sealed it
 }
 
 func takeAction(flags *flag.FlagSet) action {
@@ -44,9 +46,9 @@ func takeAction(flags *flag.FlagSet) action {
 		bar.Clear()
 		says := append([]string{"the record is whole"}, t.Sealing.Says(nil, false)...)
 		if *asJSON {
-			return printJSON(screen, takenJSON{t.Digest, t.Job, t.Folder, t.Record, len(t.Files), says})
+			return printJSON(screen, takenJSON{t.Digest, t.Job, t.Folder, t.Record, len(t.Files), t.Results.Passes, t.Results.Findings, says})
 		}
-		err = screen.Printf("%s: %s\n", t.Folder, t.Job)
+		err = screen.Printf("%s: %s\n  judged as it was handed over: passes: %d, findings: %d\n", t.Folder, t.Job, t.Results.Passes, t.Results.Findings)
 		if err == nil {
 			err = screen.Print("  " + strings.Join(lines(says), "\n  ") + "\n")
 		}

@@ -3,10 +3,13 @@ package bundling
 import (
 	"context"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"arctally/acquire/record"
 	"arctally/cmd/internal/explain"
@@ -19,14 +22,18 @@ type Taken struct {
 	Folder  string // where it is now
 	Record  string // the file of its record
 	Sealing *record.Sealing
+	Results Results
 }
+
+// Results are how many passes and findings there were as the record was judged when it was handed over.
+type Results struct{ Passes, Findings int }
 
 // Take fetches the bundle at a place into a folder, under its digest, whole or not at all: every file is
 // what the manifest says, and the record is whole and the one by which the bundle is named.
 func Take(ctx context.Context, where, into string, told func(what string)) (t Taken, err error) {
 	from, digest, err := handover.OpenAt(where)
 	if err != nil {
-		return t, err
+		return t, whichBundle(ctx, where, err)
 	}
 	b, err := handover.Read(ctx, from, digest)
 	if err != nil {
@@ -44,7 +51,10 @@ func Take(ctx context.Context, where, into string, told func(what string)) (t Ta
 	if err != nil {
 		return t, err
 	}
-	if err = fetch(ctx, b, draft, told); err == nil {
+	if t.Results, err = resultsOf(ctx, b); err == nil {
+		err = fetch(ctx, b, draft, told)
+	}
+	if err == nil {
 		told("verifying")
 		t.Sealing, err = isNamed(ctx, filepath.Join(draft, handover.RecordName), where, b.Manifest)
 	}
@@ -55,6 +65,40 @@ func Take(ctx context.Context, where, into string, told func(what string)) (t Ta
 		return t, errors.Join(err, os.RemoveAll(draft))
 	}
 	return t, nil
+}
+
+// whichBundle says which bundles there are, where somebody named their store and none of them.
+func whichBundle(ctx context.Context, where string, err error) error {
+	store, unnamed := handover.Open(where)
+	if unnamed != nil {
+		return err
+	}
+	digests, unread := handover.Digests(ctx, store)
+	if unread != nil || len(digests) == 0 {
+		return err
+	}
+	const most = 20
+	listed := strings.Join(digests[:min(len(digests), most)], ", ")
+	if len(digests) > most {
+		listed += ", and more"
+	}
+	return &explain.Error{Kind: explain.Unfit, Text: fmt.Sprintf("%v; of these there are %d", err, len(digests)), Next: "put one of these behind it: " + listed, Cause: err}
+}
+
+// largestResults is the largest file of results that is counted: more than thousands of passes have. Ours, no source.
+const largestResults = 256 << 20
+
+// resultsOf counts what the results of a bundle say.
+func resultsOf(ctx context.Context, b *handover.Bundle) (r Results, err error) {
+	text, err := b.ReadFile(ctx, handover.ResultsName, largestResults)
+	if err != nil {
+		return r, err
+	}
+	var found struct{ Passes, Findings []json.RawMessage }
+	if err := json.Unmarshal(text, &found); err != nil {
+		return r, fmt.Errorf("%s: %w", handover.ResultsName, err)
+	}
+	return Results{len(found.Passes), len(found.Findings)}, nil
 }
 
 // taken is a bundle that is there already.
