@@ -34,7 +34,7 @@ WINE_MISSING = $(if $(wildcard /usr/lib/wine/wine64),,wine wine64) \
 # are those whole recordings that have all of them at work, and what else has a goroutine.
 # The other tests of these rooms would only be slower under it, and so would those that
 # have one goroutine at work: ALONE.
-CONCURRENT := ./acquire ./acquire/loopback ./acquire/modbus ./acquire/port ./acquire/record ./report/fleet ./report/page ./cmd/internal/apart ./cmd/internal/door ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
+CONCURRENT := ./acquire ./acquire/loopback ./acquire/modbus ./acquire/port ./acquire/record ./report/fleet ./report/page ./cmd/internal/apart ./cmd/internal/door ./cmd/internal/outbox ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
 ALONE      := 'Test(Verify|Groups|Frozen|Extremes|Between|Open|Crash|Shape|Forgeries|Measured|SecondProgram)_|TestMeasured$$|TestExtremes|TestServe_EveryPattern|TestImport_SteadyArc'
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)|Test(Ahead|Port|SlowReader|Play|Cancel|Drain|WriteReturns|Slave)' ./cmd/arctally ./acquire/sensorbox ./cmd/internal/review
 
@@ -72,18 +72,13 @@ test: modules packages reader emulator build lint
 	fi
 	@$(MAKE) --no-print-directory browser
 
-# What needs the engines of others: PostgreSQL, alone and with a standby.
-engines: modules
-	@ls -d /usr/lib/postgresql/*/bin >/dev/null 2>&1 || { apt-get update && apt-get install -y --no-install-recommends postgresql; }
-	ARCTALLY_NEED_POSTGRES=1 go test -count=1 -timeout 20m ./report/fleet
-
 # A whole repair in a real browser, from the forms to the printed record.
 browser: build packages
 	@test -x $(CHROMIUM) || { echo "the browser tests need Chromium: set CHROMIUM=/path/to/it"; exit 1; }
 	ARCTALLY=$(CURDIR)/bin/arctally CHROMIUM=$(CHROMIUM) npm --prefix $(PAGE) test
 
 # What takes longer than anybody waits for after a change.
-long: build others anywhere power campaigns plugs
+long: build others anywhere power campaigns engines plugs
 	ARCTALLY_FORGERIES=1 go test -count=1 -run 'TestShape_|TestForgeries_|TestCrash_' -timeout 60m -v ./acquire/record
 	ARCTALLY_EVERY_LIMIT=1 go test -count=1 -run TestTapedBy -timeout 30m ./analyze
 	ARCTALLY_TWELVE_HOURS=1 go test -run '^$$' -bench Trace -timeout 60m ./cmd/internal/workshop
@@ -171,6 +166,15 @@ campaigns: modules
 	ARCTALLY_BOX_HOURS=$(BOX_HOURS) go test -count=1 -run TestSoak_ -timeout 60m -v ./cmd/arctally
 	ARCTALLY_DAMAGED_ANSWERS=1 go test -count=1 -run TestTalker_Damage -timeout 60m -v ./acquire/modbus
 	ARCTALLY_CAMPAIGN=1 go test -count=1 -run TestServe_EveryPattern -timeout 60m -v ./cmd/internal/workshop
+
+# What needs the engines of others: an object store, which is killed, full and refuses (its build takes minutes, once), and PostgreSQL, alone and with a standby.
+engines: modules bin/versitygw
+	@ls -d /usr/lib/postgresql/*/bin >/dev/null 2>&1 || { apt-get update && apt-get install -y --no-install-recommends postgresql; }
+	ARCTALLY_STORE=$(CURDIR)/bin/versitygw go test -count=1 -run 'TestEngine_' -timeout 30m ./report/handover ./cmd/arctally
+	ARCTALLY_NEED_POSTGRES=1 go test -count=1 -timeout 20m ./report/fleet
+
+bin/versitygw: .ci/store.mod .ci/store.sum
+	go build -modfile=.ci/store.mod -trimpath -o $@ github.com/versity/versitygw/cmd/versitygw
 
 # Plugs that are pulled and put back under other names, and frames that are damaged on
 # their way.

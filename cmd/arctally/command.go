@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -122,4 +123,11 @@ func usage(known []command) string {
 		fmt.Fprintf(&list, "  %-9s %s\n", c.name, c.summary)
 	}
 	return fmt.Sprintf(programUsage, programSummary, list.String())
+}
+
+// printJSON writes a result for programs.
+func printJSON(screen *terminal.Screen, result any) error {
+	e := json.NewEncoder(screen.Out)
+	e.SetIndent("", "  ")
+	return e.Encode(result)
 }

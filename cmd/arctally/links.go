@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"flag"
 	"path/filepath"
 	"sync"
@@ -52,9 +51,7 @@ func linksAction(flags *flag.FlagSet) action {
 		}
 		bar.Clear()
 		if *asJSON {
-			e := json.NewEncoder(screen.Out)
-			e.SetIndent("", "  ")
-			return e.Encode(links.Report{Ports: found, Sensors: links.Sensors(found)})
+			return printJSON(screen, links.Report{Ports: found, Sensors: links.Sensors(found)})
 		}
 		if len(found) == 0 {
 			return errNoPorts

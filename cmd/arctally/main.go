@@ -64,6 +64,6 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 func commands() []command {
 	return []command{
 		demoCommand(), planCommand(), calcCommand(), linksCommand(), checkCommand(), recordCommand(), serveCommand(), importCommand(), passesCommand(),
-		findingsCommand(), inspectCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(), fleetCommand(), keyCommand(), devicesCommand(), manualCommand(),
+		findingsCommand(), inspectCommand(), noteCommand(), proveCommand(), exportCommand(), reportCommand(), mapCommand(), compareCommand(), verifyCommand(), fleetCommand(), keyCommand(), devicesCommand(), manualCommand(), handOverCommand(), takeCommand(),
 	}
 }

@@ -47,7 +47,7 @@ func TestStories(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"status": exitStatus, "box": playBox, "noise": playNoise, "busy": holdPort,
 			"sql": changeRecord, "cut": cutFile, "readonly": makeReadOnly,
-			"free": freeAddress, "ask": askPage, "await": awaitRecord, "plug": plugIn, "picture": makePicture, "plugsilent": plugSilent,
+			"free": freeAddress, "ask": askPage, "await": awaitRecord, "plug": plugIn, "picture": makePicture, "bundle": findBundle, "same": sameFolders, "remanifest": remanifest, "plugsilent": plugSilent,
 		},
 	})
 }

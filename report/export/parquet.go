@@ -97,6 +97,9 @@ func (f *columnFile) rowsDone() error {
 }
 
 func (f *columnFile) hand() error {
+	if len(f.batch[0]) == 0 {
+		return nil // the library looks for the first of the values
+	}
 	for k, values := range f.batch {
 		if _, err := f.columns[k].WriteRowValues(values); err != nil {
 			return err

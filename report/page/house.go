@@ -205,8 +205,19 @@ type RecordRow struct {
 	Judged       Judged      `json:"judged"`
 	OpenFindings *int        `json:"open_findings"` // nil until the record was judged
 	Worst        *string     `json:"worst"`         // what its banner says first, in short; nil until then
+	Handed       *Handed     `json:"handed"`        // nil where nobody said into which store closed records are handed over
 	Error        *string     `json:"error"`
 	Hint         *string     `json:"hint"`
+}
+
+// Handed is how a record stands to the store into which closed ones are handed over.
+type Handed struct {
+	State  string  `json:"state"`
+	At     string  `json:"at"`     // since when
+	Again  *string `json:"again"`  // when it is tried again; nil where it is not, or is at the next chance
+	Bundle *string `json:"bundle"` // the digest by which the store has it
+	Says   *string `json:"says"`   // what went wrong
+	Hint   *string `json:"hint"`
 }
 
 // JudgedState is how far a record is judged.

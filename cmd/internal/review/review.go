@@ -8,6 +8,7 @@
 package review
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"path/filepath"
@@ -43,6 +44,8 @@ type Review struct {
 	fingerprint string
 	opened      time.Time // before the reader was; zero is not known
 	integrity   sheet.Integrity
+	name        string         // by which sheets call the record; empty is that of its file
+	zone        *time.Location // in which they tell times; nil is that of this machine
 }
 
 // Judge reads a record and judges it, by the job that is in it or by another one;
@@ -202,12 +205,16 @@ func (r *Review) Source() (series.Source, bool) {
 	return series.Source{}, false
 }
 
+// AsHandedOver has sheets call the record by a name, and tell times in UTC: so they are the same on
+// every machine, and under whatever name the file lies there.
+func (r *Review) AsHandedOver(name string) { r.name, r.zone = name, time.UTC }
+
 // Sheet is the review as people read it.
 func (r *Review) Sheet() *sheet.Sheet {
 	in := sheet.Input{
-		RecordName: filepath.Base(r.File), Job: r.plan.Job, Instruments: r.Register().InForce(),
+		RecordName: cmp.Or(r.name, filepath.Base(r.File)), Job: r.plan.Job, Instruments: r.Register().InForce(),
 		Checks: r.Checks, Result: r.Result, WallTime: r.WallTime, Fingerprint: r.fingerprint,
-		Entries: r.Entries, Photograph: r.photograph, Zone: time.Local,
+		Entries: r.Entries, Photograph: r.photograph, Zone: cmp.Or(r.zone, time.Local),
 	}
 	in.Source, _ = r.Source()
 	in.Integrity, in.Simulated = r.integrity, slices.ContainsFunc(r.Sources, func(s series.Source) bool { return s.Simulated() })

@@ -34,6 +34,10 @@ type Options struct {
 	// Recorders starts what records; nil is a process of its own.
 	Recorders apart.Starter
 	Door      entrance.Options
+	// HandOver names the store into which closed records are handed over; empty is none. Quiet is how long
+	// nobody must have written into one; zero is usual.
+	HandOver string
+	Quiet    time.Duration
 }
 
 // Serve serves a folder until ctx ends; ready hears where.
@@ -58,10 +62,14 @@ func (o *Options) Serve(ctx context.Context, screen *terminal.Screen, name strin
 		shop.starter = apart.OfItsOwn()
 	}
 	defer shop.close()
+	if err := shop.useStore(o); err != nil {
+		return errors.Join(err, listener.Close())
+	}
 	if err := shop.join(ctx); err != nil {
 		return errors.Join(err, listener.Close())
 	}
 	shop.judgeNewest()
+	defer shop.handOver(ctx)()
 	way, err := entrance.Open(o.Door, listener.Addr(), o.Hosts, screen)
 	if err != nil {
 		return errors.Join(err, listener.Close())

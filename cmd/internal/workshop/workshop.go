@@ -19,6 +19,7 @@ import (
 	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/manual"
+	"arctally/cmd/internal/outbox"
 	"arctally/cmd/internal/terminal"
 	"arctally/cmd/internal/virtualbox"
 	"arctally/report/page"
@@ -39,6 +40,7 @@ type workshop struct {
 	memory  *memory
 	known   *known
 	desks   desks
+	outbox  *outbox.Outbox // hands closed records over; nil where nobody said where to
 
 	running  context.Context // of all recordings; ends with the program
 	mu       sync.Mutex
@@ -109,6 +111,7 @@ func (w *workshop) House(context.Context) (page.House, error) {
 		row.Judged = w.reviews.judged(row)
 		w.folder.outwards(row.Judged.Why)
 		row.Worst = w.known.first(row.Record, w.folder.stampOfRecord(row.Record))
+		row.Handed = w.handed(row.Record)
 	}
 	for _, list := range [][]page.FileRow{h.Jobs, h.Procedures} {
 		for k := range list {

@@ -151,7 +151,19 @@ function recordStrip(row: Schemas["RecordRow"]): HTMLLIElement {
       recorded ? act("Print", row.record, link("record", row.record, "paper")) : null,
       !recorded && row.job_file ? act("Checks and start", row.record, link("checks", row.job_file)) : null,
     ],
-    wrong(row.error, row.hint) ?? (row.judged.state === "not judged yet" && row.judged.why ? h("p", { class: "muted" }, row.judged.why) : null));
+    [wrong(row.error, row.hint) ?? (row.judged.state === "not judged yet" && row.judged.why ? h("p", { class: "muted" }, row.judged.why) : null), handed(row.handed)]);
+}
+
+// handed says how a record stands to the store into which closed ones are handed over.
+function handed(row: Schemas["HandedRow"] | null | undefined): Child {
+  const again = row?.again ? [", tried again ", when(row.again)] : null;
+  switch (row?.state) {
+    case "given": return h("p", { class: "muted" }, stateMark("done", "handed over"), " ", when(row.at), ` as bundle ${row.bundle?.slice(0, 12)}`);
+    case "waits": return [h("p", { class: "muted" }, stateMark("due", row.says ? "not handed over yet" : "waits to be handed over"), again), wrong(row.says, row.hint)];
+    case "failed": return [h("p", {}, stateMark("broken", "not handed over")), wrong(row.says, row.hint)];
+    case "not closed": return h("p", { class: "muted" }, stateMark("idle", "not closed, and not handed over"));
+  }
+  return null;
 }
 
 // recordState is the state of a record as it needs a person.
