@@ -4,6 +4,7 @@ package system_test
 
 import (
 	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -30,4 +31,16 @@ func TestFree(t *testing.T) {
 	free, err := system.Free(folder)
 	require.NoError(t, err)
 	assert.InEpsilon(t, float64(disk.Bavail)*float64(disk.Bsize), float64(free), 0.2, "others write meanwhile")
+}
+
+// What was locked is free again, also where the file goes on under another name.
+func TestLock_RemoveGivesItBack(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "lock")
+	l, err := system.TryLock(path, 0o600)
+	require.NoError(t, err)
+	require.NoError(t, os.Link(path, path+"-too"))
+	require.NoError(t, l.Remove())
+	again, err := system.TryLock(path+"-too", 0o600)
+	require.NoError(t, err)
+	require.NoError(t, again.Release())
 }
