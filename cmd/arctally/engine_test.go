@@ -182,7 +182,7 @@ func TestEngine_SeveralAtOnce(t *testing.T) {
 	requireGiven(t, where, made)
 }
 
-// A bundle comes back out of an object store as it went in; wrong keys are told in words.
+// A bundle comes back out of an object store as it went in, and a fleet takes its results from there; wrong keys are told in words.
 func TestEngine_TakenBack(t *testing.T) {
 	e := storetest.Start(t)
 	for name, value := range e.Environment() {
@@ -201,6 +201,12 @@ func TestEngine_TakenBack(t *testing.T) {
 		back, err := os.ReadFile(filepath.Join(folder, digest, handover.RecordName))
 		require.NoError(t, err)
 		require.True(t, bytes.Equal(content, back))
+	}
+	database := filepath.Join(t.TempDir(), "fleet.sqlite")
+	for _, want := range []string{": new\ntaken in: 1,", ": there already\ntaken in: 1,"} {
+		said, err = exec.CommandContext(t.Context(), "arctally", "fleet", "take-in", where, "--into", database).CombinedOutput()
+		require.NoError(t, err, string(said))
+		require.Contains(t, string(said), want)
 	}
 	t.Setenv("AWS_SECRET_ACCESS_KEY", "another one")
 	said, err = exec.CommandContext(t.Context(), "arctally", "hand-over", file, "-o", where).CombinedOutput()

@@ -27,7 +27,7 @@ var outcomeWords = map[fleet.Outcome]string{
 
 func (f *fleetFlags) takeIn(ctx context.Context, screen *terminal.Screen, sources []string) (err error) {
 	if len(sources) == 0 {
-		return fleetMisuse("take-in takes SOURCE, a folder of records or of bundles, but got no operand")
+		return fleetMisuse("take-in takes SOURCE, a folder of records or of bundles or s3://BUCKET/PREFIX, but got no operand")
 	}
 	place, err := f.place()
 	if err != nil {

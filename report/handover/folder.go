@@ -101,7 +101,7 @@ func (f folder) Get(_ context.Context, bundle, name string) (io.ReadCloser, erro
 	if err != nil {
 		return nil, f.in(bundle, name, err)
 	}
-	err = plain(root, name)
+	err = f.plain(root, bundle, name)
 	var file *os.File
 	if err == nil {
 		file, err = root.Open(name)
@@ -113,7 +113,7 @@ func (f folder) Get(_ context.Context, bundle, name string) (io.ReadCloser, erro
 }
 
 // plain refuses a file that is none, or that lies behind a link.
-func plain(root *os.Root, name string) error {
+func (f folder) plain(root *os.Root, bundle, name string) error {
 	for k, r := range name + "/" {
 		if r != '/' {
 			continue
@@ -123,7 +123,7 @@ func plain(root *os.Root, name string) error {
 			return err
 		}
 		if last := k == len(name); !info.IsDir() && !last || !info.Mode().IsRegular() && last {
-			return &Error{Kind: Unfit, Where: name[:k], Text: "a link, or something else that no bundle has"}
+			return &Error{Kind: Unfit, Where: place(f, bundle, name[:k]), Text: "a link, or something else that no bundle has"}
 		}
 	}
 	return nil

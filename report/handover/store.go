@@ -45,6 +45,9 @@ func Open(where string) (Store, error) {
 	return folder(where), nil
 }
 
+// IsRemote tells the name of an object store from that of a folder.
+func IsRemote(where string) bool { return strings.HasPrefix(where, scheme) }
+
 // OpenAt is Open for the name of a bundle in a store: FOLDER/DIGEST or s3://BUCKET/PREFIX/DIGEST.
 func OpenAt(where string) (s Store, digest string, err error) {
 	in := ""

@@ -10,8 +10,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -21,14 +19,15 @@ import (
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/review"
 	"arctally/report/fleet"
+	"arctally/report/handover"
 )
 
 // Bundles are those of one store.
 type Bundles interface {
 	// Digests names them.
 	Digests(ctx context.Context) ([]string, error)
-	// Results opens the results of one; the caller closes them.
-	Results(ctx context.Context, digest string) (io.ReadCloser, error)
+	// Results are those of one.
+	Results(ctx context.Context, digest string) ([]byte, error)
 }
 
 // Gathering takes the results of sources in.
@@ -68,6 +67,18 @@ func (g *Gathering) Take(ctx context.Context, sources []string) error {
 
 // source takes in one record, one folder of records, or one of bundles.
 func (g *Gathering) source(ctx context.Context, source string) error {
+	stored, err := handover.Open(source)
+	if err != nil {
+		return err
+	}
+	bundles := store{stored}
+	if handover.IsRemote(source) {
+		digests, err := bundles.Digests(ctx)
+		if err != nil {
+			return err
+		}
+		return g.bundles(ctx, source, bundles, digests)
+	}
 	info, err := os.Stat(source)
 	if err != nil {
 		return err
@@ -79,11 +90,6 @@ func (g *Gathering) source(ctx context.Context, source string) error {
 	if err != nil {
 		return err
 	}
-	bundles, err := openFolder(source)
-	if err != nil {
-		return err
-	}
-	defer func() { _ = bundles.root.Close() }() // it only read
 	digests, err := bundles.Digests(ctx)
 	if err != nil {
 		return err
@@ -124,7 +130,7 @@ func (g *Gathering) judged(ctx context.Context, file string) (results *fleet.Res
 
 func (g *Gathering) bundles(ctx context.Context, source string, from Bundles, digests []string) error {
 	for _, digest := range digests {
-		name := filepath.Join(source, digest)
+		name := strings.TrimSuffix(source, "/") + "/" + digest
 		g.Reading(name, 0)
 		r, err := read(ctx, from, name, digest)
 		if err := g.put(ctx, r, err); err != nil {
@@ -139,11 +145,11 @@ func read(ctx context.Context, from Bundles, name, digest string) (*fleet.Result
 	if err != nil {
 		return nil, err
 	}
-	r, err := fleet.Read(name, text, digest)
-	if err == nil && r.Record == recordFile {
-		r.Record = digest + "/" + recordFile
+	r, err := fleet.Read(name, bytes.NewReader(text), digest)
+	if err == nil && r.Record == handover.RecordName { // each bundle calls its own so
+		r.Record = digest + "/" + handover.RecordName
 	}
-	return r, errors.Join(err, text.Close())
+	return r, err
 }
 
 // put keeps results until there are enough for a transaction, or tells why there are none.
@@ -174,38 +180,20 @@ func (g *Gathering) flush(ctx context.Context) error {
 	return err
 }
 
-// folder are the bundles in a folder. Nothing in it leads out of it.
-type folder struct {
-	root *os.Root
-	path string
-}
-
-func openFolder(path string) (*folder, error) {
-	root, err := os.OpenRoot(path)
-	return &folder{root, path}, err
-}
-
-const (
-	resultsFile  = "results.json"
-	recordFile   = "record" + jobfile.RecordExtension // each bundle calls its own so
-	manifestFile = "ro-crate-metadata.json"
-)
+// store are the bundles of a store, each file held against the manifest of its bundle.
+type store struct{ handover.Store }
 
 // Digests implements Bundles.
-func (f *folder) Digests(context.Context) (digests []string, err error) {
-	entries, err := fs.ReadDir(f.root.FS(), ".")
-	for _, entry := range entries {
-		if entry.IsDir() && len(entry.Name()) == 64 && strings.Trim(entry.Name(), "0123456789abcdef") == "" {
-			digests = append(digests, entry.Name())
-		}
-	}
-	return digests, err
-}
+func (s store) Digests(ctx context.Context) ([]string, error) { return handover.Digests(ctx, s.Store) }
+
+// largestResults is how many bytes results have at most: those of a hundred thousand passes are smaller.
+const largestResults = 512 << 20
 
 // Results implements Bundles.
-func (f *folder) Results(_ context.Context, digest string) (io.ReadCloser, error) {
-	if _, err := f.root.Stat(filepath.Join(digest, manifestFile)); errors.Is(err, fs.ErrNotExist) {
-		return nil, &explain.Error{Kind: explain.Unfit, Text: filepath.Join(f.path, digest) + ": the bundle is not whole: its manifest is missing", Next: "hand the record over again"}
+func (s store) Results(ctx context.Context, digest string) ([]byte, error) {
+	b, err := handover.Read(ctx, s.Store, digest)
+	if err != nil {
+		return nil, err
 	}
-	return f.root.Open(filepath.Join(digest, resultsFile))
+	return b.ReadFile(ctx, handover.ResultsName, largestResults)
 }

@@ -2,6 +2,7 @@ package gather
 
 import (
 	"context"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/report/fleet"
+	"arctally/report/handover"
 )
 
 // gathering takes in, and remembers what it heard.
@@ -27,15 +29,21 @@ func gathering(t *testing.T) (g *Gathering, done *[]fleet.TakenIn, refused *[]st
 	}, done, refused
 }
 
-// bundle makes one with results and a manifest.
+// bundle hands one over, with these results.
 func bundle(t *testing.T, store, digest, results string) {
 	t.Helper()
-	folder := filepath.Join(store, digest)
-	require.NoError(t, os.MkdirAll(folder, 0o755))
-	require.NoError(t, os.WriteFile(filepath.Join(folder, manifestFile), []byte("{}"), 0o644))
-	if results != "" {
-		require.NoError(t, os.WriteFile(filepath.Join(folder, resultsFile), []byte(results), 0o644))
-	}
+	record := filepath.Join(t.TempDir(), "a.arctally")
+	require.NoError(t, os.WriteFile(record, []byte("a record"), 0o600))
+	into, err := handover.Open(store)
+	require.NoError(t, err)
+	_, err = handover.Give(t.Context(), into, t.TempDir(), handover.Subject{Digest: digest, Record: digest, Commits: 1, Job: "a job", Procedure: "a procedure", Closed: time.Unix(1_770_000_000, 0).UTC()}, []handover.File{
+		{Name: handover.RecordName, Format: "application/vnd.sqlite3", About: "the record", Path: record},
+		{Name: handover.ResultsName, Format: "application/json", About: "the results", Write: func(w io.Writer) error {
+			_, err := io.WriteString(w, results)
+			return err
+		}},
+	}, func(string) {})
+	require.NoError(t, err)
 }
 
 // More bundles than one transaction takes are taken in, by the names of their folders where
@@ -48,22 +56,27 @@ func TestTake_bundles(t *testing.T) {
 	}
 	outside := filepath.Join(t.TempDir(), "outside.json")
 	require.NoError(t, os.WriteFile(outside, []byte(`{"record": "outside.arctally"}`), 0o644))
-	led, missing := strings.Repeat("e", 64), strings.Repeat("f", 64)
-	bundle(t, store, led, "")
-	require.NoError(t, os.Symlink(outside, filepath.Join(store, led, resultsFile)))
-	bundle(t, store, missing, "")
+	altered, led, missing := strings.Repeat("d", 64), strings.Repeat("e", 64), strings.Repeat("f", 64)
+	results := func(digest string) string { return filepath.Join(store, digest, handover.ResultsName) }
+	for _, digest := range []string{altered, led, missing} {
+		bundle(t, store, digest, `{"record": "record.arctally", "job": "a"}`)
+		require.NoError(t, os.Remove(results(digest)))
+	}
+	require.NoError(t, os.WriteFile(results(altered), []byte(`{"record": "record.arctally", "job": "b"}`), 0o600))
+	require.NoError(t, os.Symlink(outside, results(led)))
 	require.NoError(t, os.Mkdir(filepath.Join(store, "photographs"), 0o755))
 
 	g, done, refused := gathering(t)
-	require.EqualError(t, g.Take(t.Context(), []string{store}), "not taken in: 2")
+	require.EqualError(t, g.Take(t.Context(), []string{store}), "not taken in: 3")
 	require.Len(t, *done, atOnce+3)
 	first := (*done)[0]
 	require.Equal(t, fleet.New, first.Outcome)
 	require.Equal(t, strings.Repeat("0", 64), first.Digest)
 	require.Equal(t, first.Digest+"/record.arctally", first.Record)
-	require.Len(t, *refused, 2)
-	require.Contains(t, (*refused)[0], "path escapes from parent")
-	require.Contains(t, (*refused)[1], "no such file")
+	require.Len(t, *refused, 3)
+	for k, digest := range []string{altered, led, missing} {
+		require.Contains(t, (*refused)[k], digest+"/"+handover.ResultsName, "what is not as the manifest says is named")
+	}
 }
 
 // A folder is no pattern, whatever its name.
