@@ -46,6 +46,7 @@ var words = template.FuncMap{
 	"count":   count,
 	"claim":   func() string { return sheet.NoClause },
 	"draw":    draw,
+	"many":    func(n int64, one, several string) string { return sheet.Plural(int(n), one, several) },
 	"window":  window,
 }
 

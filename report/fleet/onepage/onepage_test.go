@@ -53,7 +53,7 @@ func TestWrite(t *testing.T) {
 	require.NotContains(t, text, "ZgotmplZ")
 	for _, want := range []string{
 		"Charts 2 of 2", "which stand on no chart: 3.", "limits 0.360 to 0.460, outside 1", "look: the newest job lies outside the limits", "box B-0001", "box not known",
-		"limits - to -, outside -; no limits: fewer than 8 jobs", "Nothing of that was taken in.", "no calibration: 4, newest", "arc lost: 7.", "run out, -1", "9 passes, - proved, 0 open", "No conformity to a clause",
+		", no limits: fewer than 8 jobs", "Nothing of that was taken in.", "no calibration: 4, newest", "arc lost: 7.", "run out, -1", "9 passes, - proved, 0 open", "No conformity to a clause",
 	} {
 		require.Contains(t, text, want)
 	}
