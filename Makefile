@@ -24,7 +24,7 @@ MISSING = $(if $(shell command -v gcc 2>/dev/null),,gcc libc6-dev) \
 	$(if $(shell command -v fish 2>/dev/null),,fish) \
 	$(if $(shell command -v zsh 2>/dev/null),,zsh) \
 	$(if $(wildcard /usr/include/modbus/modbus.h),,libmodbus-dev) \
-	$(if $(shell /usr/bin/python3 -c 'import pymodbus, serial' 2>/dev/null && echo there),,python3-pymodbus python3-serial)
+	$(if $(shell /usr/bin/python3 -c 'import pymodbus, serial, serial_asyncio' 2>/dev/null && echo there),,python3-pymodbus python3-serial python3-serial-asyncio)
 
 # What stands in for Windows, and makes a library that it lacks.
 WINE_MISSING = $(if $(wildcard /usr/lib/wine/wine64),,wine wine64) \
