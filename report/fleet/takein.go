@@ -54,6 +54,15 @@ func (f *Fleet) TakeIn(ctx context.Context, all []*Results, now time.Time) (done
 	return done, nil
 }
 
+// Has tells whether a state is there, by its digest.
+func (f *Fleet) Has(ctx context.Context, digest string) (bool, error) {
+	there := 0
+	err := f.look(ctx, func(tx *sql.Tx) error {
+		return tx.QueryRowContext(ctx, f.sql("SELECT count(*) FROM jobs WHERE digest = $1"), digest).Scan(&there)
+	})
+	return there > 0, err
+}
+
 // writing is the work of one transaction.
 type writing struct {
 	f   *Fleet

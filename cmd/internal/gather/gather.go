@@ -15,6 +15,7 @@ import (
 	"strings"
 	"time"
 
+	"arctally/acquire/record"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/review"
@@ -110,10 +111,34 @@ func globbed(folder string) string {
 	return strings.NewReplacer(`\`, `\\`, "*", `\*`, "?", `\?`, "[", `\[`).Replace(folder)
 }
 
+// there tells of a state that was taken in before: then it is neither judged nor fetched once more.
+func (g *Gathering) there(ctx context.Context, record, digest string) (bool, error) {
+	there, err := g.Into.Has(ctx, digest)
+	if there {
+		g.Done(fleet.TakenIn{Record: record, Digest: digest, Outcome: fleet.Already})
+	}
+	return there, err
+}
+
 // record judges a record, and takes in what comes of that.
 func (g *Gathering) record(ctx context.Context, file string) error {
+	if digest, err := digestOf(file); err == nil { // else judging it says why
+		if there, err := g.there(ctx, filepath.Base(file), digest); there || err != nil {
+			return err
+		}
+	}
 	r, err := g.judged(ctx, file)
 	return g.put(ctx, r, err)
+}
+
+// digestOf is the head of the chain of a record.
+func digestOf(file string) (digest string, err error) {
+	r, err := record.Open(file)
+	if err != nil {
+		return "", err
+	}
+	digest, err = r.Fingerprint()
+	return digest, errors.Join(err, r.Close())
 }
 
 func (g *Gathering) judged(ctx context.Context, file string) (results *fleet.Results, err error) {
@@ -130,6 +155,11 @@ func (g *Gathering) judged(ctx context.Context, file string) (results *fleet.Res
 
 func (g *Gathering) bundles(ctx context.Context, source string, from Bundles, digests []string) error {
 	for _, digest := range digests {
+		if there, err := g.there(ctx, nameOf(digest), digest); err != nil {
+			return err
+		} else if there {
+			continue
+		}
 		name := strings.TrimSuffix(source, "/") + "/" + digest
 		g.Reading(name, 0)
 		r, err := read(ctx, from, name, digest)
@@ -140,6 +170,9 @@ func (g *Gathering) bundles(ctx context.Context, source string, from Bundles, di
 	return nil
 }
 
+// nameOf is how the record of a bundle is told from those of others.
+func nameOf(digest string) string { return digest + "/" + handover.RecordName }
+
 func read(ctx context.Context, from Bundles, name, digest string) (*fleet.Results, error) {
 	text, err := from.Results(ctx, digest)
 	if err != nil {
@@ -147,7 +180,7 @@ func read(ctx context.Context, from Bundles, name, digest string) (*fleet.Result
 	}
 	r, err := fleet.Read(name, bytes.NewReader(text), digest)
 	if err == nil && r.Record == handover.RecordName { // each bundle calls its own so
-		r.Record = digest + "/" + handover.RecordName
+		r.Record = nameOf(digest)
 	}
 	return r, err
 }

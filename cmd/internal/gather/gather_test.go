@@ -79,6 +79,20 @@ func TestTake_bundles(t *testing.T) {
 	}
 }
 
+// What was taken in before is not fetched again, whatever lies there now.
+func TestTake_again(t *testing.T) {
+	store := t.TempDir()
+	digest := strings.Repeat("a", 64)
+	bundle(t, store, digest, `{"record": "record.arctally"}`)
+	g, done, refused := gathering(t)
+	require.NoError(t, g.Take(t.Context(), []string{store}))
+	require.NoError(t, os.Remove(filepath.Join(store, digest, handover.ResultsName)))
+	require.NoError(t, g.Take(t.Context(), []string{store}))
+	require.Empty(t, *refused)
+	name := digest + "/" + handover.RecordName
+	require.Equal(t, []fleet.TakenIn{{Record: name, Digest: digest, Outcome: fleet.New}, {Record: name, Digest: digest, Outcome: fleet.Already}}, *done)
+}
+
 // A folder is no pattern, whatever its name.
 func TestTake_records(t *testing.T) {
 	folder := filepath.Join(t.TempDir(), "jobs [2026]*")
@@ -91,6 +105,9 @@ func TestTake_records(t *testing.T) {
 	require.Empty(t, *refused)
 	require.Len(t, *done, 1)
 	require.Equal(t, "stick.arctally", (*done)[0].Record)
+	g.Reading = func(name string, _ float64) { t.Errorf("%s is read again", name) }
+	require.NoError(t, g.Take(t.Context(), []string{folder}))
+	require.Equal(t, fleet.Already, (*done)[1].Outcome)
 }
 
 // What was gathered when it is ended is whole, and nothing is half there.

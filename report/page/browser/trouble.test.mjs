@@ -6,6 +6,16 @@ import path from "node:path";
 import { test } from "node:test";
 import { browse, drawn, job, longBore, patience, png, recordedFolder, serve, startRecording, typeField, until, visit, lenient } from "./rig.mjs";
 
+// decidedCard is the card of finding 1, on which all is decided but who did.
+async function decidedCard(page) {
+  const card = page.locator('[aria-label="Finding 1"]');
+  await card.getByRole("button", { name: "Inspect and decide" }).click();
+  for (const words of ["visual", "no indication", "accept"]) {
+    await card.getByText(words, { exact: true }).click();
+  }
+  return card;
+}
+
 test("two browsers change one job", lenient, async (t) => {
   const folder = await recordedFolder(t);
   const server = await serve(t, folder);
@@ -111,11 +121,7 @@ test("a record of a later program, and one that is gone", lenient, async (t) => 
   assert.match(await page.getByRole("alert").first().innerText(), /999[\s\S]*use the arctally that wrote it/);
 
   await device.go("record/short/event/1");
-  const card = page.locator('[aria-label="Finding 1"]');
-  await card.getByRole("button", { name: "Inspect and decide" }).click();
-  for (const words of ["visual", "no indication", "accept"]) {
-    await card.getByText(words, { exact: true }).click();
-  }
+  const card = await decidedCard(page);
   await card.getByLabel("Name").fill("Inspector 1");
   await card.getByLabel("Remark").fill("looked at it twice");
   await rm(path.join(folder, "short.arctally"));
@@ -135,11 +141,7 @@ test("a photograph of 100 MB is refused, and the remark stays", lenient, async (
   const device = await visit(t, await browse(t), server, { address: "record/short/event/1" });
   device.allow(/status of 413/);
   const { page } = device;
-  const card = page.locator('[aria-label="Finding 1"]');
-  await card.getByRole("button", { name: "Inspect and decide" }).click();
-  for (const words of ["visual", "no indication", "accept"]) {
-    await card.getByText(words, { exact: true }).click();
-  }
+  const card = await decidedCard(page);
   await card.getByLabel("Remark").fill("photographed from the torch side");
   await card.getByLabel("Name").fill("Inspector 1");
   const folder = path.join(server.folder, "pictures");
@@ -212,11 +214,7 @@ test("two people decide about one finding", lenient, async (t) => {
   const device = await visit(t, await browse(t), server, { address: "record/short/event/1" });
   device.allow(/status of 409/);
   const { page } = device;
-  const card = page.locator('[aria-label="Finding 1"]');
-  await card.getByRole("button", { name: "Inspect and decide" }).click();
-  for (const words of ["visual", "no indication", "accept"]) {
-    await card.getByText(words, { exact: true }).click();
-  }
+  const card = await decidedCard(page);
   await card.getByLabel("Name").fill("Inspector 1");
   await card.getByLabel("Remark").fill("mine");
   await server.post("/records/short/entries", { by: "Inspector 2", seen: 0, finding: 1, method: "magnetic particle", result: "indication not acceptable", decision: "repair", remark: "theirs" });
@@ -267,11 +265,7 @@ test("a page that is left while it asks what others decided, or in other units, 
   const device = await visit(t, await browse(t), server, { address: "record/short/event/1" });
   device.allow(/status of 409/);
   const { page } = device;
-  const card = page.locator('[aria-label="Finding 1"]');
-  await card.getByRole("button", { name: "Inspect and decide" }).click();
-  for (const words of ["visual", "no indication", "accept"]) {
-    await card.getByText(words, { exact: true }).click();
-  }
+  const card = await decidedCard(page);
   await card.getByLabel("Name").fill("Inspector 1");
   await server.post("/records/short/entries", { by: "Inspector 2", seen: 0, finding: 1, method: "visual", result: "no indication", decision: "accept", remark: "theirs" });
   const theirs = await held(page, "**/events/1?*");
