@@ -158,7 +158,7 @@ function recordStrip(row: Schemas["RecordRow"]): HTMLLIElement {
 function handed(row: Schemas["HandedRow"] | null | undefined): Child {
   const again = row?.again ? [", tried again ", when(row.again)] : null;
   switch (row?.state) {
-    case "given": return h("p", { class: "muted" }, stateMark("done", "handed over"), " ", when(row.at), ` as bundle ${row.bundle?.slice(0, 12)}`);
+    case "given": return h("p", { class: "facts" }, stateMark("done", "handed over"), h("span", {}, when(row.at), ` as bundle ${row.bundle?.slice(0, 12)}`));
     case "waits": return [h("p", { class: "muted" }, stateMark("due", row.says ? "not handed over yet" : "waits to be handed over"), again), wrong(row.says, row.hint)];
     case "failed": return [h("p", {}, stateMark("broken", "not handed over")), wrong(row.says, row.hint)];
     case "not closed": return h("p", { class: "muted" }, stateMark("idle", "not closed, and not handed over"));
