@@ -87,7 +87,7 @@ func (r *Reader) open(clock func(*Reader) error) error {
 // A record with a "-wal" file beside it is, or was, being written.
 func (r *Reader) connect() error {
 	query := forReading
-	if !hasLog(r.path) {
+	if !HasLog(r.path) {
 		var err error
 		if r.still, err = standing(r.path); err != nil {
 			return wrap(r.path, "open", err)

@@ -12,8 +12,8 @@ import (
 // logSuffix names the file beside a record where SQLite puts the newest commits.
 const logSuffix = "-wal"
 
-// hasLog tells whether commits wait in the "-wal" file.
-func hasLog(path string) bool {
+// HasLog tells whether commits wait beside a record, in the "-wal" file, for who opens it next; so where that cannot be told.
+func HasLog(path string) bool {
 	info, err := os.Stat(path + logSuffix)
 	return err == nil && info.Size() > 0 || err != nil && !errors.Is(err, fs.ErrNotExist)
 }
@@ -27,7 +27,7 @@ func checkSize(path string) error {
 		return wrap(path, "open", err)
 	case info.IsDir():
 		return &Error{Kind: NotRecord, Path: path, Detail: "a folder"}
-	case hasLog(path):
+	case HasLog(path):
 		return nil // the "-wal" file may hold the rest
 	case info.Size() == 0:
 		return &Error{Kind: Truncated, Path: path, Detail: "the file is empty"}
@@ -110,7 +110,7 @@ func (r *Reader) unchanged() error {
 // Lasting tells whether the reader sees all there is, as one that is opened now would: it
 // is of a finished record, and nobody has gone on with that or put another in its place.
 func (r *Reader) Lasting() bool {
-	if !r.still.known || hasLog(r.path) || r.unchanged() != nil {
+	if !r.still.known || HasLog(r.path) || r.unchanged() != nil {
 		return false
 	}
 	now, err := os.Stat(r.path)

@@ -8,6 +8,7 @@ import (
 	"sync"
 	"time"
 
+	"arctally/acquire/record"
 	"arctally/cmd/internal/bundling"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/files"
@@ -168,7 +169,7 @@ func touchOf(file string) (t Touch, still bool) {
 	if err != nil || !info.Mode().IsRegular() {
 		return t, false
 	}
-	if log, err := os.Stat(file + "-wal"); err == nil && log.Size() > 0 {
+	if record.HasLog(file) {
 		return t, false
 	}
 	return Touch{info.Size(), info.ModTime()}, true

@@ -329,3 +329,18 @@ func TestRead_WhereNothingWasHandedOver(t *testing.T) {
 	require.ErrorContains(t, err, "cannot be read")
 	require.Contains(t, explain.Of(err).Hint, "delete it")
 }
+
+// What commits wait beside is still being written, or was cut off: nothing of it is handed over.
+func TestOutbox_CommitsWait(t *testing.T) {
+	s := newShop(t)
+	s.closed("first")
+	log := filepath.Join(s.folder, "first.arctally-wal")
+	require.NoError(t, os.WriteFile(log, []byte("commits"), 0o600))
+	b := s.outbox()
+	require.Zero(t, all(b))
+	_, ok := b.Row("first")
+	require.False(t, ok)
+	require.NoError(t, os.Remove(log))
+	require.Equal(t, 1, all(b))
+	requireState(t, b, "first", Given)
+}

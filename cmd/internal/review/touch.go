@@ -1,11 +1,9 @@
 package review
 
 import (
-	"errors"
-	"io/fs"
-	"os"
 	"time"
 
+	"arctally/acquire/record"
 	"arctally/acquire/system"
 	"arctally/cmd/internal/shelf"
 )
@@ -16,7 +14,7 @@ type touch struct{ system.Touch }
 // touchOf is that of a record; false where commits wait beside it for who opens it next,
 // or where it cannot be told.
 func touchOf(file string) (t touch, known bool) {
-	if log, err := os.Stat(file + "-wal"); err == nil && log.Size() > 0 || err != nil && !errors.Is(err, fs.ErrNotExist) {
+	if record.HasLog(file) {
 		return t, false
 	}
 	is, err := system.TouchOf(file)
