@@ -270,7 +270,7 @@ test("a page that is left while it asks what others decided, or in other units, 
   await server.post("/records/short/entries", { by: "Inspector 2", seen: 0, finding: 1, method: "visual", result: "no indication", decision: "accept", remark: "theirs" });
   const theirs = await held(page, "**/events/1?*");
   await card.getByRole("button", { name: "Put on record" }).click();
-  await until(async () => theirs.waiting.length === 1, "what others decided is asked for");
+  await until(async () => theirs.waiting.length > 0, "what others decided is asked for");
   await device.go("record/short");
   const events = await held(page, "**/events?*");
   await page.getByRole("button", { name: /Switch to US, inch/ }).click();
@@ -284,19 +284,18 @@ test("a page that is left while it asks what others decided, or in other units, 
 
 test("an answer that comes late does not stand in place of a newer one", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t));
+  await server.get("/records/short/integrity"); // else the page asks once more by itself as soon as the record is verified
+  await until(async () => (await server.get("/records/short/events")).list.banner.some((one) => one.kind === "record" && one.sign !== "unjudged"), "it is verified");
   const device = await visit(t, await browse(t), server, { address: "record/short/inspect" });
   const { page } = device;
   const pass = (await server.get("/records/short/events")).list.choices.pass[0].value;
-  const late = await held(page, `**/events?*pass=${pass}*`);
+  const late = await held(page, (url) => url.pathname.endsWith("/events") && url.searchParams.get("pass") === pass && url.searchParams.get("group") === null);
   await page.getByLabel("Pass", { exact: true }).selectOption(pass);
-  await until(async () => late.waiting.length === 1, "the first is asked for");
+  await until(async () => late.waiting.length > 0, "the first is asked for");
   await page.getByLabel("Together by").selectOption("cause");
-  await until(async () => late.waiting.length === 2, "the second is asked for");
-  const [first, second] = late.waiting.splice(0);
-  second();
-  await page.locator(".event-list h3, .event-list h2").first().waitFor();
+  await page.locator(".event-list h2").first().waitFor();
   const shown = await page.locator(".event-list").innerText();
-  first();
+  late.release();
   await drawn(page);
   await page.waitForTimeout(500);
   assert.equal(await page.locator(".event-list").innerText(), shown, "the list by causes stays");
