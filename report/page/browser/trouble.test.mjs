@@ -282,6 +282,34 @@ test("a page that is left while it asks what others decided, or in other units, 
   device.clean();
 });
 
+test("a page that learns that the record is whole leaves the focus where it is", lenient, async (t) => {
+  const server = await serve(t, await recordedFolder(t));
+  const device = await visit(t, await browse(t), server);
+  const { page } = device;
+  const focused = () => page.evaluate(() => `${document.activeElement.tagName} ${document.activeElement.className}`);
+  for (const [address, on] of [["record/short", ".map-area"], ["record/short/inspect", ".event-list a"], ["record/short/inspect", ".truths summary"]]) {
+    await page.route("**/records/short/events*", async (route) => {
+      const response = await route.fetch();
+      const answer = await response.json();
+      Object.assign(answer.list.banner.find((one) => one.kind === "record"), { sign: "unjudged", short: "not read yet", words: "not read yet" });
+      await route.fulfill({ response, json: answer });
+    });
+    const read = await held(page, "**/integrity");
+    await device.go(address);
+    await until(async () => read.waiting.length > 0, "the record is to be read through");
+    await page.unroute("**/records/short/events*");
+    await page.locator(on).first().focus();
+    const before = await focused();
+    assert.match(await page.locator(".verdict").innerText(), /not read yet/);
+    read.release();
+    await page.locator(".verdict", { hasNotText: "not read yet" }).waitFor();
+    await drawn(page);
+    assert.equal(await focused(), before, `${on} of ${address}`);
+    await page.unroute("**/integrity");
+  }
+  device.clean();
+});
+
 test("an answer that comes late does not stand in place of a newer one", lenient, async (t) => {
   const server = await serve(t, await recordedFolder(t));
   await server.get("/records/short/integrity"); // else the page asks once more by itself as soon as the record is verified

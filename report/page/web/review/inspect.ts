@@ -54,8 +54,8 @@ class List {
       fill(root, this.head, this.filters, this.strips, this.batch, this.pager, this.lost, this.machining);
       this.draw();
       this.offs.push(onPrefs(() => void this.again()), onEvent("restart", () => void this.again()), onKey("n", () => this.next()));
-      if (!this.recording && await verified(this.record, this.now.banner, signal)) {
-        await this.again();
+      if (!this.recording) {
+        await verified(this.record, root, this.now.banner, signal);
       }
     } catch (thrown) {
       if (!aborted(thrown)) {

@@ -58,8 +58,8 @@ export function reviewPage(record: string): Page {
           };
           draw();
           offs.push(onPrefs(() => void anew()));
-          if (!reviewed.recording && await verified(record, events.banner, signal)) {
-            await anew();
+          if (!reviewed.recording) {
+            await verified(record, root, events.banner, signal);
           }
         } catch (thrown) {
           wrong(thrown);
