@@ -2,7 +2,6 @@ package shelf
 
 import (
 	"encoding/binary"
-	"hash/crc32"
 	"reflect"
 	"slices"
 	"strings"
@@ -18,62 +17,102 @@ func Pack(value any) []byte { return appendPacked(nil, value) }
 func appendPacked(to []byte, value any) []byte {
 	v := reflect.ValueOf(value)
 	s, at := shapeOf(v.Type().Elem()), v.UnsafePointer()
-	return s.pack(slices.Grow(to, s.length(at)+crc32.Size), at) // a checksum may follow
+	p := packing{held: slices.Grow(to, s.length(at))}
+	p.value(s, at)
+	return p.held
 }
 
-func (s *shape) pack(to []byte, value unsafe.Pointer) []byte {
+// packTo hands the bytes of Pack to out one after the other, and never holds more than a few of them.
+func packTo(out func(some []byte), value any) {
+	v := reflect.ValueOf(value)
+	p := packing{held: make([]byte, 0, heldLength), out: out}
+	p.value(shapeOf(v.Type().Elem()), v.UnsafePointer())
+	out(p.held)
+}
+
+// heldLength is how many bytes are held back until they are handed on.
+const heldLength = 64 << 10
+
+// packing packs values one behind the other. Where out is nil it holds all of them.
+type packing struct {
+	held []byte
+	out  func(some []byte)
+}
+
+// handOn hands on what is held where there is no room beside it for so many bytes more.
+func (p *packing) handOn(more int) {
+	if p.out != nil && len(p.held)+more > heldLength {
+		p.out(p.held)
+		p.held = p.held[:0]
+	}
+}
+
+func (p *packing) add(more []byte) {
+	p.handOn(len(more))
+	if p.out != nil && len(more) > heldLength {
+		p.out(more)
+		return
+	}
+	p.held = append(p.held, more...)
+}
+
+func (p *packing) number(n uint64) {
+	p.handOn(binary.MaxVarintLen64)
+	p.held = binary.AppendUvarint(p.held, n)
+}
+
+func (p *packing) value(s *shape, at unsafe.Pointer) {
 	for _, x := range s.plain {
-		to = append(to, bytesAt(value, x)...)
+		p.add(bytesAt(at, x))
 	}
 	for k := range s.beside {
-		to = s.beside[k].pack(to, unsafe.Add(value, s.beside[k].at))
+		p.part(&s.beside[k], unsafe.Add(at, s.beside[k].at))
 	}
-	return to
 }
 
-func (p *part) pack(to []byte, at unsafe.Pointer) []byte {
-	v := reflect.NewAt(p.of, at).Elem()
-	switch p.of.Kind() {
-	case reflect.String:
-		return packString(to, v.String())
-	case reflect.Map:
-		return p.packMap(to, v)
+func (p *packing) part(of *part, at unsafe.Pointer) {
+	v := reflect.NewAt(of.of, at).Elem()
+	switch kind := of.of.Kind(); {
+	case kind == reflect.String:
+		p.text(v.String())
+	case v.IsNil():
+		p.number(0)
+	case kind == reflect.Map:
+		p.entries(of, v)
+	case kind == reflect.Pointer:
+		p.number(1)
+		p.value(of.elem, v.UnsafePointer())
+	default:
+		p.elements(of.elem, v)
 	}
-	if v.IsNil() {
-		return append(to, 0)
-	}
-	if p.of.Kind() == reflect.Pointer {
-		return p.elem.pack(append(to, 1), v.UnsafePointer())
-	}
-	n := v.Len()
-	to = binary.AppendUvarint(to, uint64(n)+1)
-	first := v.UnsafePointer()
-	if p.elem.solid() {
-		return append(to, bytesAt(first, span{0, uintptr(n) * p.elem.size})...)
+}
+
+func (p *packing) text(text string) {
+	p.number(uint64(len(text)))
+	p.add(unsafe.Slice(unsafe.StringData(text), len(text)))
+}
+
+func (p *packing) elements(elem *shape, v reflect.Value) {
+	n, first := v.Len(), v.UnsafePointer()
+	p.number(uint64(n) + 1)
+	if elem.solid() {
+		p.add(bytesAt(first, span{0, uintptr(n) * elem.size}))
+		return
 	}
 	for k := range n {
-		to = p.elem.pack(to, unsafe.Add(first, uintptr(k)*p.elem.size))
+		p.value(elem, unsafe.Add(first, uintptr(k)*elem.size))
 	}
-	return to
 }
 
-func packString(to []byte, text string) []byte {
-	return append(binary.AppendUvarint(to, uint64(len(text))), text...)
-}
-
-// packMap packs a map in the order of its keys.
-func (p *part) packMap(to []byte, v reflect.Value) []byte {
-	if v.IsNil() {
-		return append(to, 0)
-	}
-	to = binary.AppendUvarint(to, uint64(v.Len())+1)
+// entries packs a map in the order of its keys.
+func (p *packing) entries(of *part, v reflect.Value) {
+	p.number(uint64(v.Len()) + 1)
 	keys := v.MapKeys()
 	slices.SortFunc(keys, func(a, b reflect.Value) int { return strings.Compare(a.String(), b.String()) })
 	for _, key := range keys {
-		to = packString(to, key.String())
-		elem := reflect.New(p.elem.of)
+		p.text(key.String())
+		elem := reflect.New(of.elem.of)
 		elem.Elem().Set(v.MapIndex(key))
-		to = p.elem.pack(to, elem.UnsafePointer())
+		p.value(of.elem, elem.UnsafePointer())
 	}
-	return to
 }

@@ -88,6 +88,22 @@ func TestPack_roomAtOnce(t *testing.T) {
 	assert.InDelta(t, 1, testing.AllocsPerRun(5, func() { appendPacked(nil, &x) }), 0.1)
 }
 
+// What is handed on piece by piece is the same, however it falls into pieces, and few bytes are held.
+func TestPackTo(t *testing.T) {
+	for _, length := range []int{0, 1, heldLength/4 - 40, heldLength / 4, heldLength/4 + 1, 3 * heldLength} {
+		x := one()
+		x.J = make([]float32, length)
+		for range 5_000 {
+			x.H = append(x.H, "a text of some length")
+		}
+		var together []byte
+		pieces := 0
+		packTo(func(some []byte) { together, pieces = append(together, some...), pieces+1 }, &x)
+		assert.Equal(t, Pack(&x), together, length)
+		assert.Greater(t, pieces, 1, length)
+	}
+}
+
 // What cannot be kept is refused by its type, not by the value that is there today.
 func TestPack_refusesByType(t *testing.T) {
 	type ring struct{ Next []*ring }

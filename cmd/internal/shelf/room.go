@@ -23,11 +23,8 @@ type lying struct {
 	used time.Time
 }
 
-// makeRoom takes away what was used longest ago until so many bytes more are within the
-// limit. Another program may do the same: what is gone already is gone.
-func (s *Shelf) makeRoom(more int64) { s.makeRoomBeside(more, "") }
-
-// makeRoomBeside does the same, and leaves alone a file that lies there already.
+// makeRoomBeside takes away what was used longest ago until the bytes of a draft are within the
+// limit, and leaves the draft alone. Another program may do the same: what is gone already is gone.
 func (s *Shelf) makeRoomBeside(more int64, beside string) {
 	all := slices.DeleteFunc(s.lying(), func(l lying) bool { return filepath.Join(s.folder, l.name) == beside })
 	total := more

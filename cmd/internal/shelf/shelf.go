@@ -19,6 +19,7 @@ import (
 	"encoding/binary"
 	"encoding/hex"
 	"hash/crc32"
+	"io"
 	"os"
 	"path/filepath"
 	"time"
@@ -117,34 +118,46 @@ func checksum(content []byte) uint32 {
 	return crc32.Checksum(content, crc32.MakeTable(crc32.Castagnoli))
 }
 
-// Put keeps the value that a pointer points to under a key, as far as there is room.
+// Put keeps the value that a pointer points to under a key, as far as there is room. It is
+// written as it is packed, for it may be the larger part of what the process holds.
 func (s *Shelf) Put(key Key, value any) (kept bool) {
-	if s == nil {
+	if s == nil || os.MkdirAll(s.folder, 0o700) != nil {
 		return false
 	}
-	content := append([]byte(begin), key[:]...)
-	content = appendPacked(content, value)
-	content = binary.LittleEndian.AppendUint32(content, checksum(content))
-	if int64(len(content)) > s.limit || os.MkdirAll(s.folder, 0o700) != nil {
-		return false
-	}
-	s.makeRoom(int64(len(content)))
-	return s.write(s.file(key), content)
-}
-
-// write puts a file there whole. It need not outlast a power cut: one that was cut short
-// is found damaged.
-func (s *Shelf) write(file string, content []byte) (kept bool) {
 	draft, err := os.CreateTemp(s.folder, draftName+"*")
 	if err != nil {
 		return false
 	}
-	_, err = draft.Write(content)
-	if closed := draft.Close(); err == nil && closed == nil && os.Rename(draft.Name(), file) == nil {
-		return true
+	name := draft.Name()
+	size, whole := s.fill(draft, key, value)
+	if closed := draft.Close(); whole && closed == nil {
+		s.makeRoomBeside(size, name)
+		if os.Rename(name, s.file(key)) == nil {
+			return true
+		}
 	}
-	_ = os.Remove(draft.Name()) // else it goes as soon as it is old
+	_ = os.Remove(name) // else it goes as soon as it is old
 	return false
+}
+
+// fill writes a file of a key; false where that fails, or becomes larger than the shelf. It
+// need not outlast a power cut: one that was cut short is found damaged.
+func (s *Shelf) fill(draft io.Writer, key Key, value any) (size int64, whole bool) {
+	whole = true
+	table, sum := crc32.MakeTable(crc32.Castagnoli), uint32(0)
+	write := func(some []byte) {
+		size += int64(len(some))
+		if whole = whole && size <= s.limit; !whole {
+			return
+		}
+		sum = crc32.Update(sum, table, some)
+		_, err := draft.Write(some)
+		whole = err == nil
+	}
+	write(append([]byte(begin), key[:]...))
+	packTo(write, value)
+	write(binary.LittleEndian.AppendUint32(nil, sum))
+	return size, whole
 }
 
 func (s *Shelf) file(key Key) string { return filepath.Join(s.folder, hex.EncodeToString(key[:])) }

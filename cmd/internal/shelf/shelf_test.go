@@ -5,6 +5,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync"
 	"testing"
@@ -58,6 +59,17 @@ func TestShelf_findsByItsKey(t *testing.T) {
 
 // A file with any one bit turned over, or cut anywhere, or with anything behind it, counts
 // as none, and what is there already is left as it is.
+// What is kept may be most of what a process holds: it is not held a second time for that.
+func TestShelf_keepsWithoutACopy(t *testing.T) {
+	s := New(t.TempDir(), "a program", Limit)
+	x := struct{ J []float64 }{make([]float64, 1<<20)}
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	require.True(t, s.Put(s.Key(new("long")), &x))
+	runtime.ReadMemStats(&after)
+	assert.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(1<<20))
+}
+
 func TestShelf_damaged(t *testing.T) {
 	s := shelfOf(t, Limit)
 	key := s.Key(&kept{})
