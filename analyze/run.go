@@ -69,6 +69,11 @@ func NewAhead(job *procedure.Job, calibrations []calib.Calibration) *Run {
 	return r
 }
 
+// PutAway has the means that are held against the limits handed to away, sheet by sheet: a
+// long job has a million. The result then has the rest, which fill no sheet. It is to be
+// said before anything is judged; away copies what it keeps.
+func (r *Run) PutAway(away func(sheet []finding.JudgedMeans)) { r.judge.PutAway(away) }
+
 // Heard returns what persons said of where the torch stood, with what was counted then.
 // Where that, or a count at the reference mark, came too late for passes for which it
 // holds, late is set: an analysis that begins with it and with those counts must judge

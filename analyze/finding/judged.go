@@ -2,6 +2,7 @@ package finding
 
 import (
 	"iter"
+	"slices"
 
 	"arctally/acquire/quantity"
 	"arctally/analyze/pass"
@@ -11,7 +12,8 @@ import (
 // its limits while the arc burned. Power has no limits of its own; it is beside them,
 // as it makes the heat.
 //
-// A long job has a million of them: they stand in sheets, so that none is moved once it is there.
+// A long job has a million of them: they stand in sheets, so that none is moved once it is there,
+// and who judges may put away those that are full.
 type Judged struct{ sheets [][]JudgedMeans }
 
 // perSheet is how many stand in a sheet.
@@ -37,6 +39,12 @@ func (j *Judged) Put(more ...JudgedMeans) {
 	}
 }
 
+// PutSheet puts a sheet behind those that are there; it must not be changed any more.
+func (j *Judged) PutSheet(sheet []JudgedMeans) { j.sheets = append(j.sheets, sheet) }
+
+// Sheets are all of them in their order, in parts.
+func (j *Judged) Sheets() iter.Seq[[]JudgedMeans] { return slices.Values(j.sheets) }
+
 // During goes through those of an epoch from one tick until another, in their order.
 func (j *Judged) During(epoch int, from, until int64) iter.Seq[*JudgedMeans] {
 	return func(yield func(*JudgedMeans) bool) {
@@ -58,8 +66,9 @@ type judged struct {
 	means   *means
 	power   window
 	kept    Judged
-	next    int64 // tick from which the next ones are kept
-	resting bool  // the arc has been out since the last ones
+	away    func(sheet []JudgedMeans) // nil keeps all
+	next    int64                     // tick from which the next ones are kept
+	resting bool                      // the arc has been out since the last ones
 }
 
 // keptOf is how many means are kept of an averaging time.
@@ -86,6 +95,10 @@ func (j *judged) Burn(b *pass.Bucket) {
 	amps, _ := of[current].recent.mean()
 	j.kept.Put(JudgedMeans{Epoch: j.epoch, Tick: b.End - j.power.length/2, Voltage: volts, Current: amps, Power: mean, Joins: !j.resting})
 	j.next, j.resting = b.End+j.power.length/keptOf, false
+	if j.away != nil && len(j.kept.sheets[0]) == perSheet {
+		j.away(j.kept.sheets[0])
+		j.kept.sheets[0] = j.kept.sheets[0][:0]
+	}
 }
 
 // Rest implements pass.Listener.

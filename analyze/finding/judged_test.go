@@ -95,3 +95,28 @@ func TestJudged_withoutATime(t *testing.T) {
 	w.end()
 	require.Empty(t, all(w))
 }
+
+// What is put away, and what is left, are together what is kept otherwise; no more than a sheet is left.
+func TestJudged_putAway(t *testing.T) {
+	burn := func(w *weld) {
+		for k := range 60 {
+			w.volts = 17 + float64(k)/60
+			w.burn(25)
+			w.rest(1)
+		}
+		w.end()
+	}
+	whole, parted := newWeld(testJob()), newWeld(testJob())
+	burn(whole)
+	want := all(whole)
+	require.Greater(t, len(want), 2*perSheet)
+	var got []JudgedMeans
+	parted.PutAway(func(sheet []JudgedMeans) {
+		require.Len(t, sheet, perSheet)
+		got = append(got, sheet...)
+	})
+	burn(parted)
+	left := all(parted)
+	require.Less(t, len(left), perSheet)
+	require.Equal(t, want, append(got, left...))
+}

@@ -108,7 +108,11 @@ func (w *Watch) Note(n note.Note) { w.start.note(n) }
 // last pass though that is already complete.
 func (w *Watch) Swept(s byangle.Sweep) (late int) { return w.ledger.swept(s) }
 
-// Judged returns the means that were held against the limits so far.
+// PutAway has full sheets of the means that are held against the limits handed to away,
+// which copies what it keeps. It is to be said before there are any.
+func (w *Watch) PutAway(away func(sheet []JudgedMeans)) { w.judged.away = away }
+
+// Judged returns the means that were held against the limits so far, and are not put away.
 func (w *Watch) Judged() Judged { return w.judged.kept }
 
 // Found returns the findings so far.

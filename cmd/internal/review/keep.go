@@ -15,8 +15,9 @@ import (
 // large is what of a judgement grows with the seconds welded. It is kept beside the result:
 // it is nearly all of a long job, and few ask for it.
 type large struct {
-	judged   finding.Judged
 	profiles []*compare.Profile
+	judged   finding.Judged // but for the sheets that are on the shelf
+	sheets   []sheetOf
 }
 
 // apart is what is large of a judgement. It is there, or else on the shelf until somebody
@@ -25,38 +26,63 @@ type apart struct {
 	mu    sync.Mutex
 	known *large
 	shelf *shelf.Shelf
-	key   shelf.Key
+	key   shelf.Key // of large
+	means shelf.Key // of its sheets
 }
 
 // large returns what of the judgement is large. Where that was kept and has gone
 // meanwhile, the record is judged again.
 func (r *Review) large(ctx context.Context) (*large, error) {
+	r.apart.mu.Lock()
+	defer r.apart.mu.Unlock()
+	return r.knownLarge(ctx)
+}
+
+// knownLarge is large for who has locked it.
+func (r *Review) knownLarge(ctx context.Context) (*large, error) {
 	a := r.apart
-	a.mu.Lock()
-	defer a.mu.Unlock()
 	if a.known != nil {
 		return a.known, nil
 	}
 	kept := new(large)
-	if !a.shelf.Fetch(a.key, kept) {
-		again := *r
-		prepared, err := again.prepare(r.jobFile)
-		if err == nil {
-			err = again.judgeWhole(ctx, prepared, func(float64) {})
-		}
-		if err != nil {
-			return nil, err
-		}
-		kept = again.apart.known
+	if a.shelf.Fetch(a.key, kept) {
+		a.known = kept
+		return kept, nil
 	}
-	a.known = kept
-	return kept, nil
+	return r.largeAgain(ctx)
 }
 
-// Means returns the means that were held against the limits.
-func (r *Review) Means(ctx context.Context) (*finding.Judged, error) {
-	l, err := r.large(ctx)
+// largeAgain judges the record again for what is large, and holds it from then on.
+func (r *Review) largeAgain(ctx context.Context) (*large, error) {
+	again := *r
+	prepared, err := again.prepare(r.jobFile)
+	if err == nil {
+		err = again.judgeWhole(ctx, prepared, func(float64) {})
+	}
 	if err != nil {
+		return nil, err
+	}
+	r.apart.known = again.apart.known
+	return r.apart.known, nil
+}
+
+// Means returns the means that were held against the limits during a time of an epoch, and maybe
+// others beside them.
+func (r *Review) Means(ctx context.Context, epoch int, from, until int64) (*finding.Judged, error) {
+	a := r.apart
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	l, err := r.knownLarge(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if l.sheets == nil {
+		return &l.judged, nil
+	}
+	if judged, sound := sheetsDuring(a.shelf.Pieces(a.means), l.sheets, epoch, from, until); sound {
+		return judged, nil
+	}
+	if l, err = r.largeAgain(ctx); err != nil {
 		return nil, err
 	}
 	return &l.judged, nil
@@ -64,7 +90,7 @@ func (r *Review) Means(ctx context.Context) (*finding.Judged, error) {
 
 // judgedAs takes what judging came to.
 func (r *Review) judgedAs(result analyze.Result) {
-	r.apart = &apart{known: &large{result.Judged, result.Profiles}}
+	r.apart = &apart{known: &large{profiles: result.Profiles, judged: result.Judged}}
 	r.Result, r.speakers = result, result.Speakers
 }
 
@@ -124,6 +150,7 @@ func (on restsOn) of(s *shelf.Shelf, what string) shelf.Key {
 const (
 	theResult = "result"
 	theLarge  = "large"
+	theMeans  = "means"
 )
 
 // judgeOnce judges the record, unless that was done before and nothing has changed since.
@@ -136,11 +163,10 @@ func (r *Review) judgeOnce(ctx context.Context, judge func() error) error {
 	var kept analyze.Result
 	if s.Fetch(before.of(s, theResult), &kept) {
 		r.judgedAs(kept)
-		r.apart = &apart{shelf: s, key: before.of(s, theLarge)}
+		r.apart = before.onShelf(s)
 		return nil
 	}
 	if r.judgedByTape(ctx, s, before) {
-		r.keepAs(before, s)
 		return nil
 	}
 	r.taping = r.newTaping(s, before)
@@ -148,12 +174,18 @@ func (r *Review) judgeOnce(ctx context.Context, judge func() error) error {
 	taping := r.taping
 	r.taping = nil
 	if err == nil && r.restsStillOn(before, s) {
-		r.keepAs(before, s)
-		taping.keep()
+		r.keepAs(before, s, taping.means)
+		taping.tape.Keep()
 		return nil
 	}
 	taping.drop()
+	r.apart = new(apart) // what was put away has gone
 	return err
+}
+
+// onShelf is what is large of a judgement that was kept.
+func (on restsOn) onShelf(s *shelf.Shelf) *apart {
+	return &apart{shelf: s, key: on.of(s, theLarge), means: on.of(s, theMeans)}
 }
 
 // restsStillOn reports whether nobody wrote into the record since it was asked what judging it
@@ -164,13 +196,19 @@ func (r *Review) restsStillOn(before restsOn, s *shelf.Shelf) bool {
 	return known && before.of(s, theResult) == after.of(s, theResult)
 }
 
-// keepAs keeps what judging came to. What is large of it is from then on there alone, until somebody asks for it.
-func (r *Review) keepAs(on restsOn, s *shelf.Shelf) {
-	small, key := r.small(), on.of(s, theLarge)
-	kept := s.Put(key, r.apart.known)
+// keepAs keeps what judging came to, of which some means were put away before. What is large of
+// it is from then on there alone, until somebody asks for it.
+func (r *Review) keepAs(on restsOn, s *shelf.Shelf, means *putAway) {
+	whole := len(means.sheets) == 0 // in memory
+	small, l := r.small(), r.apart.known
+	for sheet := range l.judged.Sheets() {
+		means.put(sheet)
+	}
+	apart := on.onShelf(s)
+	kept := means.draft.Keep() && s.Put(apart.key, &large{profiles: l.profiles, sheets: means.sheets})
 	s.Put(on.of(s, theResult), &small)
-	if kept {
-		r.Result, r.apart = small, &apart{shelf: s, key: key}
+	if kept || !whole {
+		r.Result, r.apart = small, apart
 	}
 }
 
@@ -187,7 +225,7 @@ func KeepLive(ctx context.Context, file string, result analyze.Result) {
 	}
 	if on, known := r.restsOn(s); known {
 		r.judgedAs(result)
-		r.keepAs(on, s)
+		r.keepAs(on, s, newPutAway(s, on))
 	}
 	_ = r.Close() // it only read
 }

@@ -3,8 +3,10 @@ package review_test
 import (
 	"bytes"
 	"context"
+	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -259,9 +261,15 @@ func TestKeepLive(t *testing.T) {
 			require.NoError(t, r.WriteJSON(&printed[k]))
 		}
 		assert.Equal(t, printed[0].String(), printed[1].String())
-		judged, err := kept.Means(t.Context())
-		require.NoError(t, err)
-		assert.Equal(t, &read.Result.Judged, judged)
+		means := 0
+		for epoch := range 3 {
+			judged, err := kept.Means(t.Context(), epoch, math.MinInt64, math.MaxInt64)
+			require.NoError(t, err)
+			want := slices.Collect(read.Result.Judged.During(epoch, math.MinInt64, math.MaxInt64))
+			assert.Equal(t, want, slices.Collect(judged.During(epoch, math.MinInt64, math.MaxInt64)))
+			means += len(want)
+		}
+		assert.NotZero(t, means)
 		require.NoError(t, kept.Close())
 	}
 }

@@ -29,44 +29,40 @@ func (on restsOn) tapeKey(s *shelf.Shelf) shelf.Key {
 	return on.of(s, theTape)
 }
 
-// taping writes the tape of a record while it is judged; nil writes none.
+// taping writes the tape of a record while it is judged, and puts its means away; nil does neither.
 type taping struct {
 	draft *shelf.Draft
 	tape  *shelf.Tape // of the judging that is under way
+	means *putAway
 }
 
-// newTaping prepares the tape of the record; nil where it cannot be told how long it may be.
+// newTaping prepares the tape of the record. Where it cannot be told how long it may be, it will
+// be too long.
 func (r *Review) newTaping(s *shelf.Shelf, on restsOn) *taping {
-	file, err := os.Stat(r.File)
-	if err != nil {
-		return nil
+	var most int64
+	if file, err := os.Stat(r.File); err == nil {
+		most = max(leastTape, file.Size()/tapeShare)
 	}
-	return &taping{draft: s.Draft(on.tapeKey(s), max(leastTape, file.Size()/tapeShare))}
+	return &taping{draft: s.Draft(on.tapeKey(s), most), means: newPutAway(s, on)}
 }
 
-// begin has an analysis write the tape: what one before it wrote is not kept.
+// begin has an analysis write the tape and put its means away: what one before it wrote is not kept.
 func (t *taping) begin(run *analyze.Run) {
 	if t != nil {
 		t.tape = shelf.NewTape(t.draft)
 		run.Tape(t.tape)
+		t.means.restart()
+		run.PutAway(t.means.put)
 	}
 }
 
-// keep keeps the tape of the last analysis.
-func (t *taping) keep() {
-	if t != nil && t.tape != nil {
-		t.tape.Keep()
-	}
-}
-
-// drop keeps none.
+// drop keeps neither.
 func (t *taping) drop() {
-	if t != nil {
-		t.draft.Drop()
-	}
+	t.draft.Drop()
+	t.means.draft.Drop()
 }
 
-// judgedByTape judges the record from a tape; false where there is none, or it does not fit.
+// judgedByTape judges the record from a tape, and keeps that; false where there is none, or it does not fit.
 func (r *Review) judgedByTape(ctx context.Context, s *shelf.Shelf, on restsOn) bool {
 	pieces := s.Pieces(on.tapeKey(s))
 	if pieces == nil {
@@ -77,10 +73,14 @@ func (r *Review) judgedByTape(ctx context.Context, s *shelf.Shelf, on restsOn) b
 	if err != nil {
 		return false
 	}
+	means := newPutAway(s, on)
+	run.PutAway(means.put)
 	result, err := run.Play(shelf.NewPlayer(pieces, func() bool { return ctx.Err() == nil }))
 	if err != nil {
+		means.draft.Drop()
 		return false
 	}
 	r.judgedAs(result)
+	r.keepAs(on, s, means)
 	return true
 }

@@ -84,20 +84,9 @@ func (s *shelved) theTape() string {
 	require.True(s, known)
 	key := on.tapeKey(kept)
 	require.NoError(s, r.Close())
-	pieces := kept.Pieces(key)
-	require.NotNil(s, pieces)
-	pieces.Close()
-	all, err := filepath.Glob(filepath.Join(s.folder, "*"))
-	require.NoError(s, err)
-	for _, file := range all {
-		content, err := os.ReadFile(file)
-		require.NoError(s, err)
-		if strings.HasPrefix(string(content), "arctally kept pieces 1\n"+string(key[:])) {
-			return file
-		}
-	}
-	s.Fatal("no file of the tape")
-	return ""
+	file := s.fileOf(key)
+	require.FileExists(s, file)
+	return file
 }
 
 // Where the tape has gone, is damaged, or is that of another state of the record or another
@@ -165,11 +154,11 @@ func TestJudge_noTapeOfASlowSource(t *testing.T) {
 	require.True(t, known)
 	run, err := r.prepare("")
 	require.NoError(t, err)
-	w := taping{draft: kept.Draft(on.tapeKey(kept), 5000)}
+	w := taping{draft: kept.Draft(on.tapeKey(kept), 5000), means: newPutAway(kept, on)}
 	w.begin(run)
 	require.NoError(t, Feed(context.Background(), r.Reader, run, func(float64) {}))
 	result := run.Finish()
-	w.keep()
+	require.False(t, w.tape.Keep())
 	require.NoError(t, r.Close())
 	assert.Nil(t, kept.Pieces(on.tapeKey(kept)))
 	same(t, "Result", reflect.ValueOf(s.afresh("").Result), reflect.ValueOf(result))

@@ -22,10 +22,6 @@ func (r *Review) Waves(ctx context.Context, s *sheet.Sheet) (paper.Waves, error)
 	if len(shown) == 0 {
 		return waves, nil
 	}
-	judged, err := r.Means(ctx)
-	if err != nil {
-		return nil, err
-	}
 	for _, e := range shown {
 		epoch, from, until := draw.WaveTime(e)
 		lines, err := r.linesOf(trace.Window{Epoch: epoch, From: from, Until: until, Columns: waveParts})
@@ -37,6 +33,10 @@ func (r *Review) Waves(ctx context.Context, s *sheet.Sheet) (paper.Waves, error)
 			return nil, err
 		}
 		wave := waveOf(from, until, lines)
+		judged, err := r.Means(ctx, epoch, from, until)
+		if err != nil {
+			return nil, err
+		}
 		for m := range judged.During(epoch, from, until) {
 			wave.Means = append(wave.Means, *m)
 		}

@@ -64,6 +64,9 @@ func (d *Draft) Piece(content []byte) {
 	d.count++
 }
 
+// Size is how many bytes there are so far, so where the next piece will stand.
+func (d *Draft) Size() int64 { return d.size }
+
 // GivenUp reports whether it will not be kept.
 func (d *Draft) GivenUp() bool { return d.broken }
 
@@ -116,22 +119,24 @@ func (d *Draft) Drop() {
 }
 
 // Keep puts it on the shelf, whole, unless it was given up.
-func (d *Draft) Keep() {
+func (d *Draft) Keep() (kept bool) {
 	d.Piece(nil)
 	if d.file == nil && !d.broken {
 		d.broken = !d.open()
 	}
 	if d.broken {
 		d.Drop()
-		return
+		return false
 	}
 	name := d.file.Name()
 	d.shelf.makeRoomBeside(d.size, name)
 	err := d.file.Close()
 	d.file = nil
-	if err != nil || os.Rename(name, d.shelf.file(d.key)) != nil {
-		_ = os.Remove(name)
+	if err == nil && os.Rename(name, d.shelf.file(d.key)) == nil {
+		return true
 	}
+	_ = os.Remove(name)
+	return false
 }
 
 // Pieces reads a file of pieces from its beginning.
@@ -160,6 +165,16 @@ func (s *Shelf) Pieces(key Key) *Pieces {
 	now := time.Now()
 	_ = os.Chtimes(name, now, now) // one that cannot be marked as used goes sooner, no more
 	return &Pieces{key: key, file: file}
+}
+
+// At returns the piece of a number, counted from 0, that stands at a place: the size of the draft
+// when it was added. Next goes on behind it.
+func (p *Pieces) At(number int, place int64) (content []byte, sound bool) {
+	if _, err := p.file.Seek(place, io.SeekStart); err != nil {
+		return nil, false
+	}
+	p.number = uint64(number)
+	return p.Next()
 }
 
 // Next returns the next piece, which lasts until the one after it is asked for. It is empty

@@ -91,12 +91,12 @@ func (t *Tape) flush() {
 	}
 }
 
-// Keep puts the tape on the shelf.
-func (t *Tape) Keep() {
+// Keep puts the tape on the shelf, unless it was given up.
+func (t *Tape) Keep() (kept bool) {
 	if t.length > 0 {
 		t.flush()
 	}
-	t.to.Keep()
+	return t.to.Keep()
 }
 
 // Player reads a tape. It is a tape.Reader.

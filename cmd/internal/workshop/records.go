@@ -202,7 +202,7 @@ func (w *workshop) Trace(ctx context.Context, name string, window trace.Window, 
 		return traced, err
 	}
 	return traced, w.onReview(ctx, name, func(r *review.Review) error {
-		judged, err := r.Means(ctx)
+		judged, err := r.Means(ctx, window.Epoch, window.From, window.Until)
 		if err == nil {
 			traced.AddMeans(means, judged)
 		}
