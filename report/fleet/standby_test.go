@@ -34,6 +34,7 @@ func TestTakeIn_primaryKilled(t *testing.T) {
 	var acknowledged sync.Map
 	var count atomic.Int64
 	var wait sync.WaitGroup
+	var ends [hands]error
 	for hand := range hands {
 		wait.Go(func() {
 			f, err := Open(t.Context(), address)
@@ -48,9 +49,15 @@ func TestTakeIn_primaryKilled(t *testing.T) {
 			if f != nil {
 				_ = f.Close() // the server is gone
 			}
+			ends[hand] = err
 		})
 	}
 	wait.Wait()
+	for _, err := range ends {
+		if err != nil { // it had not taken all of its own in
+			requireNoConnection(t, err)
+		}
+	}
 	require.GreaterOrEqual(t, count.Load(), int64(killAfter))
 	require.Less(t, count.Load(), int64(hands*jobs), "it was killed while there was more to take in")
 
