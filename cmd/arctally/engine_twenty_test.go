@@ -36,13 +36,6 @@ const (
 	takersAtOnce  = 2
 )
 
-// standstill is how long nothing may come in until the next tablets are begun anew, which ends their waiting;
-// after so many times one after the other it is for ever.
-const (
-	standstill = 10 * time.Second
-	mostStills = 60
-)
-
 // number reads one from the environment, where it stands there.
 func number(name string, usual int) int {
 	if given, err := strconv.Atoi(os.Getenv(name)); err == nil {
@@ -72,7 +65,9 @@ type works struct {
 	standby  *fleettest.Server // nil once it has taken the place of the first one
 	counting string            // where the database is now
 	random   *rand.Rand
+	round    int
 	down     [tabletsAtOnce]int // until which round a link is cut
+	bag      []trouble          // what is still to come before anything comes again
 	did      map[string]int
 
 	held  sync.Mutex
@@ -116,7 +111,7 @@ func TestEngine_TwentyTablets(t *testing.T) {
 	for range takersAtOnce {
 		w.take()
 	}
-	w.trouble()
+	w.troubles()
 	w.tell()
 	w.requireOnceAndWhole()
 }
@@ -202,92 +197,6 @@ func (w *works) taken() (n int) {
 		return -1
 	}
 	return n
-}
-
-// trouble kills one thing after the other, each time when something has come in since, until all jobs have.
-func (w *works) trouble() {
-	stills := 0
-	for round := 0; !w.allTaken(); round++ {
-		moved := w.await(objectsIn(w.t, w.store)+1+w.random.IntN(w.jobs/8), w.taken()+1+w.random.IntN(w.jobs/8))
-		if stills++; moved {
-			stills = 0
-		}
-		require.Less(w.t, stills, mostStills, "nothing comes in any more")
-		for k, until := range w.down {
-			if until <= round {
-				w.links[k].Mend()
-			}
-		}
-		if w.standby != nil && w.given() >= w.jobs/2 {
-			w.say(round, "the standby takes the place of the first database")
-			w.primary.Kill()
-			w.standby.Promote(w.t)
-			w.standby, w.primary = nil, w.standby
-			continue
-		}
-		w.kill(round, w.random.IntN(100), moved)
-	}
-}
-
-// await waits until so many objects are in the store, or so many jobs in the database, or all is done; false
-// where nothing has come in for long.
-func (w *works) await(objects, jobs int) bool {
-	begun := time.Now()
-	for look := 0; time.Since(begun) < standstill; look++ {
-		if objectsIn(w.t, w.store) >= objects || w.allTaken() || look%10 == 9 && w.taken() >= jobs {
-			return true
-		}
-		time.Sleep(20 * time.Millisecond)
-	}
-	return false
-}
-
-// kill kills what a number from 0 to 99 says.
-func (w *works) kill(round, draw int, moved bool) {
-	k := w.random.IntN(tabletsAtOnce)
-	switch {
-	case !moved || draw < 30:
-		w.say(round, "two tablets are killed")
-		w.tablets[k].kill()
-		w.tablets[(k+1)%tabletsAtOnce].kill()
-	case draw < 50:
-		w.say(round, "the links of three tablets are cut")
-		for n := range 3 {
-			one := (k + n) % tabletsAtOnce
-			w.links[one].Cut()
-			w.down[one] = round + 2
-		}
-	case draw < 65:
-		w.say(round, "the store is killed")
-		w.store.Kill()
-		w.store.Again()
-	case draw < 80:
-		w.say(round, "the database is killed")
-		w.primary.Kill()
-		w.primary.Again(w.t)
-	case draw < 85 && w.standby != nil:
-		w.say(round, "the standby is killed")
-		w.standby.Kill()
-		w.standby.Again(w.t)
-	default:
-		w.say(round, "one who takes in is killed")
-		w.takers[k%takersAtOnce].kill()
-	}
-}
-
-func (w *works) say(round int, what string) {
-	w.did[what]++
-	w.t.Logf("%4d %s: %d given, %d taken in", round, what, w.given(), w.taken())
-}
-
-// tell says how much went wrong.
-func (w *works) tell() {
-	var links storetest.Trouble
-	for k, b := range w.tablets {
-		b.end()
-		links.Add(w.links[k].Did())
-	}
-	w.t.Logf("%d jobs; %v; connections: %+v", w.jobs, w.did, links)
 }
 
 // requireOnceAndWhole holds store, database and tablets against what the tablets had.
