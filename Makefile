@@ -167,10 +167,11 @@ campaigns: modules
 	ARCTALLY_DAMAGED_ANSWERS=1 go test -count=1 -run TestTalker_Damage -timeout 60m -v ./acquire/modbus
 	ARCTALLY_CAMPAIGN=1 go test -count=1 -run TestServe_EveryPattern -timeout 60m -v ./cmd/internal/workshop
 
-# What needs the engines of others: an object store, which is killed, full and refuses (its build takes minutes, once), and PostgreSQL, alone and with a standby.
+# What needs the engines of others: an object store, which is killed, full and refuses (its build takes minutes, once), PostgreSQL, alone and with a
+# standby, and both at once, with twenty tablets at work. ARCTALLY_JOBS=500 has them hand over more, ARCTALLY_SEED has the same killed again.
 engines: modules bin/versitygw
 	@ls -d /usr/lib/postgresql/*/bin >/dev/null 2>&1 || { apt-get update && apt-get install -y --no-install-recommends postgresql; }
-	ARCTALLY_STORE=$(CURDIR)/bin/versitygw go test -count=1 -run 'TestEngine_' -timeout 30m ./report/handover ./cmd/arctally
+	ARCTALLY_STORE=$(CURDIR)/bin/versitygw ARCTALLY_NEED_POSTGRES=1 go test -count=1 -run 'TestEngine_' -timeout 60m -v ./report/handover ./cmd/arctally
 	ARCTALLY_NEED_POSTGRES=1 go test -count=1 -timeout 20m ./report/fleet
 
 bin/versitygw: .ci/store.mod .ci/store.sum

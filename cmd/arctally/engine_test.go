@@ -9,11 +9,9 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	mathrand "math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strconv"
 	"testing"
 	"time"
 
@@ -57,13 +55,12 @@ func jobsOf(t *testing.T, folder string, jobs int) map[string][]byte {
 }
 
 // TestEngine_KilledInTurn kills the program and the store in turn while some tens of jobs are handed over:
-// every job is there once, whole, and with the bytes that it has here.
+// every job is there once, whole, and with the bytes that it has here. ARCTALLY_JOBS says how many jobs, and
+// ARCTALLY_SEED has the same killed after as much again.
 func TestEngine_KilledInTurn(t *testing.T) {
 	e := storetest.Start(t)
-	jobs := 40
-	if more, err := strconv.Atoi(os.Getenv("ARCTALLY_JOBS")); err == nil {
-		jobs = more
-	}
+	jobs := number("ARCTALLY_JOBS", 40)
+	random := seeded(t)
 	folder := t.TempDir()
 	made := jobsOf(t, folder, jobs)
 	where := "s3://" + storetest.Bucket + "/shop"
@@ -100,7 +97,7 @@ func TestEngine_KilledInTurn(t *testing.T) {
 			serving.Env, serving.Stderr = env, io.Discard
 			require.NoError(t, serving.Start())
 		}
-		enough := objectsIn(t, e) + 1 + mathrand.IntN(25) // two bundles, or a part of one
+		enough := objectsIn(t, e) + 1 + random.IntN(25) // two bundles, or a part of one
 		require.Eventually(t, func() bool { return objectsIn(t, e) >= enough || given() == jobs }, 2*longest, 2*time.Millisecond, "%d of %d were given", given(), jobs)
 		if round%2 == 0 {
 			stop()

@@ -1,8 +1,15 @@
 package fleet
 
 import (
+	"context"
+	"database/sql/driver"
 	"errors"
 	"fmt"
+	"io"
+	"net"
+	"strings"
+
+	"github.com/jackc/pgx/v5/pgconn"
 )
 
 // ResultsError is results that cannot be taken in.
@@ -33,7 +40,7 @@ func (*ResultsError) Hint() string {
 	return `write the results anew from the record: arctally export RECORD --format json`
 }
 
-// DatabaseError is a database that is no fleet of this program.
+// DatabaseError is a database that is no fleet of this program, or cannot be reached.
 type DatabaseError struct {
 	Name, Text, Next string
 }
@@ -46,8 +53,29 @@ func (e *DatabaseError) Hint() string { return e.Next }
 
 // failed wraps what an engine says.
 func (f *Fleet) failed(doing string, err error) error {
-	if _, told := errors.AsType[*DatabaseError](err); err == nil || told {
+	_, told := errors.AsType[*DatabaseError](err)
+	switch {
+	case err == nil || told:
 		return err
+	case f.engine == &postgres && isLost(err):
+		return &DatabaseError{f.name, doing + ": no connection to the server: " + err.Error(), "see whether the server runs and lets you in, and try it again: what was taken in stays so"}
+	default:
+		return fmt.Errorf("%s: %s: %w", f.name, doing, err)
 	}
-	return fmt.Errorf("%s: %s: %w", f.name, doing, err)
+}
+
+// isLost tells whether a server ends, or does not answer, which by the documents of PostgreSQL it says by
+// the classes 08 and 57P; what it says of a statement is something else.
+func isLost(err error) bool {
+	if errors.Is(err, context.Canceled) {
+		return false
+	}
+	if _, refused := errors.AsType[*pgconn.ConnectError](err); refused {
+		return true
+	}
+	if said, ok := errors.AsType[*pgconn.PgError](err); ok {
+		return strings.HasPrefix(said.Code, "08") || strings.HasPrefix(said.Code, "57P")
+	}
+	_, network := errors.AsType[net.Error](err)
+	return network || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, driver.ErrBadConn)
 }

@@ -3,15 +3,18 @@
 package fleet
 
 import (
+	"context"
 	"database/sql"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
 
+	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/stretchr/testify/require"
 )
 
@@ -172,6 +175,27 @@ func TestAsk_refused(t *testing.T) {
 	_, err = Open(t.Context(), "postgres://made:secret@[nowhere/x")
 	require.Error(t, err)
 	require.NotContains(t, err.Error(), "secret")
+	requireNoConnection(t, err)
+}
+
+// requireNoConnection wants it to be told that there is no server, and what to do.
+func requireNoConnection(t *testing.T, err error) {
+	t.Helper()
+	var told *DatabaseError
+	require.ErrorAs(t, err, &told)
+	require.ErrorContains(t, err, "no connection to the server")
+	require.Contains(t, told.Hint(), "see whether the server runs and lets you in")
+}
+
+// Who does not wait any more, and what a server says of a statement, are no missing server.
+func TestFailed_notTheServer(t *testing.T) {
+	f := &Fleet{nil, &postgres, "postgres://made@/x"}
+	for _, err := range []error{context.Canceled, &pgconn.PgError{Code: "23505", Message: "twice"}, errors.Join(context.Canceled, io.ErrUnexpectedEOF)} {
+		require.ErrorIs(t, f.failed("write", err), err)
+	}
+	for _, code := range []string{"57P01", "57P02", "57P03", "08006"} {
+		requireNoConnection(t, f.failed("write", &pgconn.PgError{Code: code}))
+	}
 }
 
 func TestAsk_emptyServer(t *testing.T) {

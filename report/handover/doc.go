@@ -11,7 +11,8 @@
 // that fails where there is one, an object by If-None-Match. What is there with other bytes is an
 // error. A file counts as given once the store has said that it has it, by its SHA-256 where the
 // store says one, and else because it was read back. Giving twice is nothing. What is taken out is
-// held against the manifest, and no name in a manifest leads out of its bundle.
+// held against the manifest, and no name in a manifest leads out of its bundle. Nobody waits for ever:
+// a connection to an object store over which nothing goes for two minutes ends.
 //
 // Caveats. The manifest is not signed: who may write into a store can exchange papers and manifest
 // together. The record in the bundle is sealed, and papers and results can be made of it again.

@@ -81,6 +81,16 @@ func (e *Error) Lasting() bool {
 	}
 }
 
+// OfStore tells whether it is the store that fails, so that asking for another bundle would too.
+func (e *Error) OfStore() bool {
+	switch e.Kind {
+	case Refused, Skewed, Unreachable, NoBucket:
+		return true
+	default:
+		return false
+	}
+}
+
 // isKind tells whether an error is one of a kind.
 func isKind(err error, k Kind) bool {
 	own, ok := errors.AsType[*Error](err)

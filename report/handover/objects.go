@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"path"
 	"strings"
+	"time"
 
 	"github.com/minio/minio-go/v7"
 	"github.com/minio/minio-go/v7/pkg/credentials"
@@ -62,15 +63,29 @@ func openObjects(where, place string, getenv func(string) string) (Store, error)
 	if err != nil || at.Scheme != "http" && at.Scheme != "https" || at.Host == "" || strings.Trim(at.Path, "/") != "" {
 		return unnamed(endpointName + " is no address like https://store.example:9000")
 	}
-	client, err := minio.NewCore(at.Host, &minio.Options{
-		Creds:  credentials.NewStaticV4(getenv(keyName), getenv(secretName), getenv("AWS_SESSION_TOKEN")),
-		Secure: at.Scheme == "https", Region: getenv(regionName), MaxRetries: tries,
-		TrailingHeaders: true, // without it the client sends no checksum of ours
-	})
-	if err != nil {
+	o := &objects{where: strings.TrimRight(where, "/"), bucket: bucket, prefix: prefix, mostAtOnce: mostAtOnce, piece: pieceBytes}
+	keys := credentials.NewStaticV4(getenv(keyName), getenv(secretName), getenv("AWS_SESSION_TOKEN"))
+	if err := o.reach(at, getenv(regionName), keys, longestStill); err != nil {
 		return nil, &Error{Kind: Unnamed, Where: where, Err: err}
 	}
-	return &objects{where: strings.TrimRight(where, "/"), bucket: bucket, prefix: prefix, client: *client, mostAtOnce: mostAtOnce, piece: pieceBytes}, nil
+	return o, nil
+}
+
+// reach sets up how the store is reached.
+func (o *objects) reach(at *url.URL, region string, keys *credentials.Credentials, still time.Duration) error {
+	secure := at.Scheme == "https"
+	way, err := transport(secure, still)
+	if err != nil {
+		return err
+	}
+	client, err := minio.NewCore(at.Host, &minio.Options{
+		Creds: keys, Secure: secure, Region: region, MaxRetries: tries, Transport: way,
+		TrailingHeaders: true, // without it the client sends no checksum of ours
+	})
+	if err == nil {
+		o.client = *client
+	}
+	return err
 }
 
 // String implements Store.

@@ -185,11 +185,19 @@ func read(ctx context.Context, from Bundles, name, digest string) (*fleet.Result
 	return r, err
 }
 
+// ofStore tells what a store says of itself from what it says of one bundle.
+func ofStore(err error) bool {
+	own, ok := errors.AsType[*handover.Error](err)
+	return ok && own.OfStore()
+}
+
 // put keeps results until there are enough for a transaction, or tells why there are none.
 func (g *Gathering) put(ctx context.Context, r *fleet.Results, err error) error {
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
+	case ofStore(err):
+		return err // and each of the others would be waited for in vain
 	case err != nil:
 		g.refused++
 		g.Refused(err)

@@ -123,3 +123,28 @@ func TestTake_ended(t *testing.T) {
 	require.NoError(t, err)
 	require.Zero(t, changes.InAll)
 }
+
+// gone are bundles in a store that cannot be reached any more after the first of them.
+type gone struct{ asked []string }
+
+func (*gone) Digests(context.Context) ([]string, error) { return nil, nil }
+
+func (g *gone) Results(_ context.Context, digest string) ([]byte, error) {
+	if g.asked = append(g.asked, digest); len(g.asked) == 1 {
+		return []byte(`{"record": "record.arctally"}`), nil
+	}
+	return nil, &handover.Error{Kind: handover.Unreachable, Where: "s3://repairs", Text: "the store cannot be reached"}
+}
+
+// Where the store fails, each of thousands of bundles would be waited for in vain: the first one ends it, and
+// what came before is taken in.
+func TestTake_theStoreIsGone(t *testing.T) {
+	g, done, refused := gathering(t)
+	from := new(gone)
+	err := g.bundles(t.Context(), "s3://repairs", from, []string{strings.Repeat("a", 64), strings.Repeat("b", 64), strings.Repeat("c", 64)})
+	require.ErrorContains(t, err, "the store cannot be reached")
+	require.Len(t, from.asked, 2)
+	require.Empty(t, *refused)
+	require.NoError(t, g.flush(t.Context()))
+	require.Len(t, *done, 1)
+}
