@@ -243,16 +243,18 @@ func TestRemove_NoRoomForTheNote(t *testing.T) {
 	requireStays(t, file, content, err, "not removed: ", "")
 }
 
-// A note that somebody damaged is told, and with it nothing is known of the others.
+// A note that somebody damaged is told, and the others are known.
 func TestRemovedFrom_Damaged(t *testing.T) {
 	folder := t.TempDir()
 	found, err := RemovedFrom(folder)
 	require.NoError(t, err)
 	require.Empty(t, found)
-	require.NoError(t, os.Mkdir(filepath.Join(folder, notesFolder), 0o700))
+	other := Removed{Record: "boom", Bundle: hexOf('1'), Store: "/a", At: noon}
+	require.NoError(t, other.keep(folder))
 	for _, text := range []string{"", "{", `{"record":"boom","bundle":"x"}`, `{"record":"../boom","bundle":"` + hexOf('0') + `"}`, `{"record":"","bundle":"` + hexOf('0') + `"}`} {
 		require.NoError(t, os.WriteFile(filepath.Join(folder, notesFolder, "x.json"), []byte(text), 0o600))
-		_, err = RemovedFrom(folder)
+		found, err = RemovedFrom(folder)
+		require.Equal(t, []Removed{other}, found)
 		require.ErrorContains(t, err, "x.json: cannot be read")
 		require.Contains(t, explain.Of(err).Hint, "move it away")
 	}

@@ -77,7 +77,7 @@ func (r *Removed) forget(file string) error {
 
 // RemovedFrom returns the records that were removed from a folder, in the order of their names, and of one
 // name the last. One that is there, because it was brought back or the program was killed before it went,
-// is none of them.
+// is none of them. Beside an error stand those whose notes could be read.
 func RemovedFrom(folder string) (found []Removed, err error) {
 	notes, err := os.ReadDir(filepath.Join(folder, notesFolder))
 	if errors.Is(err, fs.ErrNotExist) {
@@ -90,9 +90,10 @@ func RemovedFrom(folder string) (found []Removed, err error) {
 		if filepath.Ext(entry.Name()) != ".json" || strings.HasPrefix(entry.Name(), ".") {
 			continue // a note that was never whole
 		}
-		r, err := readNote(filepath.Join(folder, notesFolder, entry.Name()))
-		if err != nil {
-			return nil, err
+		r, wrong := readNote(filepath.Join(folder, notesFolder, entry.Name()))
+		if wrong != nil {
+			err = errors.Join(err, wrong)
+			continue
 		}
 		if _, err := os.Lstat(filepath.Join(folder, r.Record+jobfile.RecordExtension)); errors.Is(err, fs.ErrNotExist) {
 			found = append(found, r)
@@ -104,7 +105,7 @@ func RemovedFrom(folder string) (found []Removed, err error) {
 		}
 		return b.At.Compare(a.At)
 	})
-	return slices.CompactFunc(found, func(a, b Removed) bool { return a.Record == b.Record }), nil
+	return slices.CompactFunc(found, func(a, b Removed) bool { return a.Record == b.Record }), err
 }
 
 func readNote(note string) (r Removed, err error) {
