@@ -182,3 +182,23 @@ func TestRemoval_TouchedMeanwhile(t *testing.T) {
 		})
 	}
 }
+
+// Who only reads a finished record goes on reading what was removed; Windows removes nothing that is open.
+func TestRemoval_SomebodyReads(t *testing.T) {
+	path, content := finished(t)
+	reader, err := Open(path)
+	require.NoError(t, err)
+	r, err := BeginRemoval(path)
+	require.NoError(t, err)
+	if err := r.Remove(); runtime.GOOS == "windows" {
+		requireStays(t, path, content, Busy, err)
+	} else {
+		require.NoError(t, err)
+		require.NoFileExists(t, path)
+		head, err := reader.Fingerprint()
+		require.NoError(t, err)
+		require.Len(t, head, 64)
+	}
+	require.NoFileExists(t, path+lockSuffix)
+	require.NoError(t, reader.Close())
+}
