@@ -85,6 +85,9 @@ func Give(ctx context.Context, s Store, scratch string, of Subject, files []File
 	}
 	m := &Manifest{Subject: of}
 	for _, f := range files {
+		if g.foreign(f.Name) {
+			continue
+		}
 		told(f.Name)
 		e, err := g.file(ctx, f)
 		if err != nil {
@@ -112,6 +115,16 @@ func (g *giving) look(ctx context.Context) error {
 		f.sweep(g.bundle, time.Now())
 	}
 	return nil
+}
+
+// foreign tells whether a bundle has a manifest that knows no file of that name: an older version of the
+// program made it whole, and whole it stays.
+func (g *giving) foreign(name string) bool {
+	if g.known == nil {
+		return false
+	}
+	_, ok := g.known.Entry(name)
+	return !ok
 }
 
 // file gives one file, unless the store has it.
@@ -158,7 +171,7 @@ func (g *giving) content(f File) (*os.File, error) {
 // put gives the store a file. What it has of that name already is held against it.
 func (g *giving) put(ctx context.Context, e Entry, content Content) error {
 	if g.known != nil {
-		if own, ok := g.known.Entry(e.Name); (!ok || own.Sum != e.Sum) && e.Name != ManifestName {
+		if own, _ := g.known.Entry(e.Name); own.Sum != e.Sum && e.Name != ManifestName {
 			return another(g.store, g.bundle, e.Name)
 		}
 	}
