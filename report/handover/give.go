@@ -145,6 +145,10 @@ func (g *giving) file(ctx context.Context, f File) (e Entry, err error) {
 		return e, err
 	}
 	e = Entry{Name: f.Name, Format: f.Format, About: f.About, Sum: sum}
+	if g.known != nil { // what was said of it stands
+		own, _ := g.known.Entry(f.Name)
+		e.Format, e.About = own.Format, own.About
+	}
 	return e, g.put(ctx, e, content)
 }
 
