@@ -143,6 +143,8 @@ func kindOf(err error) Kind {
 		return Missing
 	case errors.Is(err, fs.ErrPermission), system.ReadOnly(err):
 		return ReadOnly
+	case system.InUse(err):
+		return Busy
 	}
 	var s *sqlite.Error
 	if !errors.As(err, &s) {

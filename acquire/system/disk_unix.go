@@ -25,6 +25,9 @@ func NoRoom(err error) bool { return errors.Is(err, unix.ENOSPC) }
 // ReadOnly reports whether an error is that the disk can only be read.
 func ReadOnly(err error) bool { return errors.Is(err, unix.EROFS) }
 
+// InUse reports whether an error is that another program has the file open: here that bars nothing.
+func InUse(error) bool { return false }
+
 // Rename puts a file in the place of another one of the same disk, whole or not at all.
 // SyncFolder then makes that last.
 func Rename(from, to string) error { return os.Rename(from, to) }

@@ -29,6 +29,9 @@ func NoRoom(err error) bool {
 // ReadOnly reports whether an error is that the disk can only be read.
 func ReadOnly(err error) bool { return errors.Is(err, windows.ERROR_WRITE_PROTECT) }
 
+// InUse reports whether an error is that another program has the file open.
+func InUse(err error) bool { return errors.Is(err, windows.ERROR_SHARING_VIOLATION) }
+
 // Rename puts a file in the place of another one of the same disk, whole or not at all, and
 // returns when that is on the disk: nothing that comes later could see to it.
 func Rename(from, to string) error {

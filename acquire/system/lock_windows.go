@@ -5,8 +5,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-
-	"golang.org/x/sys/windows"
 )
 
 // TryLockFolder locks a folder by a file in it, which stays there.
@@ -21,7 +19,7 @@ func (l *Lock) Remove() error {
 		return err
 	}
 	err := os.Remove(l.held.Path())
-	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, windows.ERROR_SHARING_VIOLATION) {
+	if errors.Is(err, fs.ErrNotExist) || InUse(err) {
 		return nil
 	}
 	return err

@@ -211,3 +211,47 @@ func TestEngine_TakenBack(t *testing.T) {
 	require.Contains(t, string(said), "the store does not take the keys")
 	require.Contains(t, string(said), "hint: look at AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY")
 }
+
+// A record is removed here because an object store has it, stays where the store has anything else, and comes back as it was.
+func TestEngine_RemovedAndTakenBack(t *testing.T) {
+	e := storetest.Start(t)
+	for name, value := range e.Environment() {
+		t.Setenv(name, value)
+	}
+	folder := t.TempDir()
+	t.Setenv("XDG_CACHE_HOME", t.TempDir())
+	made := jobsOf(t, folder, 1)
+	where := "s3://" + storetest.Bucket + "/shop"
+	say := func(args ...string) (string, error) {
+		said, err := exec.CommandContext(t.Context(), "arctally", args...).CombinedOutput()
+		return string(said), err
+	}
+	file := filepath.Join(folder, "job-000.arctally")
+	for digest, own := range made {
+		said, err := say("hand-over", file, "-o", where)
+		require.NoError(t, err, said)
+		paper := filepath.Join(e.Folder, storetest.Bucket, "shop", digest, "weld-record.html")
+		content, err := os.ReadFile(paper)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(paper, append(content[:len(content)-1:len(content)-1], 'x'), 0o600))
+		said, err = say("hand-over", "--remove", file, "-o", where)
+		require.Error(t, err, said)
+		require.Contains(t, said, "weld-record.html: its SHA-256 is not the one that the manifest says")
+		require.FileExists(t, file)
+		require.NoError(t, os.WriteFile(paper, content, 0o600))
+		e.Kill()
+		said, err = say("hand-over", "--remove", file, "-o", where)
+		require.Error(t, err, said)
+		require.Contains(t, said, "the store cannot be reached")
+		require.FileExists(t, file)
+		e.Again()
+		said, err = say("hand-over", "--remove", file, "-o", where)
+		require.NoError(t, err, said)
+		require.NoFileExists(t, file)
+		said, err = say("take", where+"/"+digest, "-o", folder)
+		require.NoError(t, err, said)
+		back, err := os.ReadFile(filepath.Join(folder, digest, handover.RecordName))
+		require.NoError(t, err)
+		require.True(t, bytes.Equal(own, back))
+	}
+}

@@ -8,15 +8,17 @@ import (
 
 // listHanded shows where the records of a folder stand that serve hands over.
 func listHanded(screen *terminal.Screen, folder string, asJSON bool) error {
-	list, err := outbox.Read(folder)
+	list, err := outbox.Look(folder)
 	if err != nil {
 		return err
 	}
 	if asJSON {
 		return printJSON(screen, list)
 	}
-	if err := screen.Printf("handed over into %s\n", list.Store); err != nil {
-		return err
+	if list.Store != "" {
+		if err := screen.Printf("handed over into %s\n", list.Store); err != nil {
+			return err
+		}
 	}
 	for _, r := range list.Rows {
 		if err := screen.Printf("%-30s %s\n", r.Record, r.Words(sheet.Minute)); err != nil {

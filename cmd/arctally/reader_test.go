@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"arctally/cmd/internal/jobfile/jobtest"
+	"arctally/report/handover"
 )
 
 // reader is where a program lies that reads the exports and shares no code with ours.
@@ -241,4 +242,63 @@ func (e exported) checkTables(t *testing.T) {
 			assert.Equal(t, want, answers[1][k].cells(t), "%s %d: csv", table, k+1)
 		}
 	}
+}
+
+// TestOtherReader_Bundle has another program read what the tables of a bundle are, of the bundle alone: the
+// manifest says where units stand, and there each column has its words, and each number its unit.
+func TestOtherReader_Bundle(t *testing.T) {
+	otherReader(t)
+	store := t.TempDir()
+	var complaints bytes.Buffer
+	require.Zero(t, run(t.Context(), []string{"hand-over", "../../testdata/record/version-4-box.arctally", "-o", store}, io.Discard, &complaints), complaints.String())
+	manifests, err := filepath.Glob(filepath.Join(store, "*", handover.ManifestName))
+	require.NoError(t, err)
+	require.Len(t, manifests, 1)
+	text, err := os.ReadFile(manifests[0])
+	require.NoError(t, err)
+	m, err := handover.ParseManifest(manifests[0], text)
+	require.NoError(t, err)
+	tables, numbers := 0, 0
+	for _, e := range m.Files {
+		if !strings.HasSuffix(e.Name, ".parquet") {
+			continue
+		}
+		tables++
+		if e.Name != handover.SlowName { // of which the manifest says that it is in the same way
+			require.Contains(t, e.About, "its unit stand in the file, under the key columns")
+		}
+		numbers += checkColumns(t, "'"+filepath.Join(filepath.Dir(manifests[0]), e.Name)+"'")
+	}
+	require.Equal(t, 3, tables)
+	require.Greater(t, numbers, 80)
+}
+
+// unitsByEnding are those that the ending of a column's name says, too.
+var unitsByEnding = map[string]string{"_kj_per_mm": "kJ/mm", "_deg": "deg", "_ns": "ns", "_v": "V", "_j": "J", "_w": "W", "_speed_mm_min": "mm/min"}
+
+// checkColumns holds what a table says of its columns against those that it has, and counts the numbers among them.
+func checkColumns(t *testing.T, file string) (numbers int) {
+	t.Helper()
+	answers := ask(t, "describe select * from "+file, "select decode(value) as text from parquet_kv_metadata("+file+") where decode(key) = 'columns'")
+	require.Len(t, answers[1], 1, file)
+	var said []struct{ Name, Unit, Description string }
+	require.NoError(t, json.Unmarshal([]byte(answers[1][0]["text"].(string)), &said))
+	require.Len(t, said, len(answers[0]), file)
+	for k, has := range answers[0] {
+		require.Equal(t, has["column_name"], said[k].Name, file)
+		assert.NotEmpty(t, said[k].Description, "%s %s", file, said[k].Name)
+		switch kind := has["column_type"].(string); kind {
+		case "DOUBLE", "BIGINT", "INTEGER", "FLOAT":
+			numbers++
+			assert.NotEmpty(t, said[k].Unit, "%s %s", file, said[k].Name)
+		default:
+			assert.Contains(t, []string{"VARCHAR", "BOOLEAN", "TIMESTAMP WITH TIME ZONE", "TIMESTAMP_NS"}, kind, "%s %s: is that a number?", file, said[k].Name)
+		}
+		for ending, unit := range unitsByEnding {
+			if strings.HasSuffix(said[k].Name, ending) {
+				assert.Equal(t, unit, said[k].Unit, "%s %s", file, said[k].Name)
+			}
+		}
+	}
+	return numbers
 }

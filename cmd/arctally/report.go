@@ -34,6 +34,7 @@ func reportCommand() command {
 func reportAction(flags *flag.FlagSet) action {
 	options := bindReview(flags)
 	options.bindUnits(flags)
+	certificate := flags.Bool("certificate", false, "write the certificate alone, the first sheet of the .pdf, with what it had no room for")
 	output := flags.String("o", "", "write `FILE.pdf`, FILE.html or FILE.json; left out, the record's name with .html, here")
 	format := formatFlag(layout.A4)
 	flags.Var(&format, "paper", "lay a .pdf out on `PAPER`: a4 or letter; left out, a4")
@@ -47,7 +48,7 @@ func reportAction(flags *flag.FlagSet) action {
 		if err != nil {
 			return err
 		}
-		write, err := reportWriter(ctx, file, own, layout.Format(format), options)
+		write, err := reportWriter(ctx, file, own, layout.Format(format), *certificate, options)
 		if err != nil {
 			return err
 		}
@@ -87,8 +88,11 @@ func letterheadOf(file string) (*paper.Letterhead, error) {
 }
 
 // reportWriter chooses the form of the report by the file's name.
-func reportWriter(ctx context.Context, file string, head *paper.Letterhead, format layout.Format, options *reviewFlags) (func(*review.Review, io.Writer) error, error) {
+func reportWriter(ctx context.Context, file string, head *paper.Letterhead, format layout.Format, certificate bool, options *reviewFlags) (func(*review.Review, io.Writer) error, error) {
 	ext := filepath.Ext(file)
+	if certificate && ext != ".pdf" {
+		return nil, &explain.MisuseError{Command: "report", Text: file + ": a certificate alone is a .pdf file: name one with -o"}
+	}
 	switch ext {
 	case ".json":
 		return (*review.Review).WriteJSON, nil
@@ -98,6 +102,9 @@ func reportWriter(ctx context.Context, file string, head *paper.Letterhead, form
 	}
 	return func(r *review.Review, w io.Writer) error {
 		s := r.Sheet()
+		if certificate {
+			return paper.With{Head: head}.CertificatePDF(w, s, options.units(&s.Job), format)
+		}
 		waves, err := r.Waves(ctx, s)
 		if err != nil {
 			return err

@@ -88,6 +88,29 @@ func (b *Bundle) ReadFile(ctx context.Context, name string, most int64) (content
 	return content, nil
 }
 
+// ReadBack reads every file of the bundle out of its store, holds it against the manifest, and reads the
+// manifest once more at the end: what no error comes of is all there, with the bytes that it should have.
+// Told hears the name of each before it is read.
+func (b *Bundle) ReadBack(ctx context.Context, told func(name string)) error {
+	for _, e := range b.Files {
+		told(e.Name)
+		file, err := b.Open(ctx, e.Name)
+		if err != nil {
+			return err
+		}
+		_, err = io.Copy(io.Discard, asking{ctx, file})
+		if err = errors.Join(err, file.Close()); err != nil {
+			return err
+		}
+	}
+	told(ManifestName)
+	again, err := Read(ctx, b.store, b.Digest)
+	if err == nil && !bytes.Equal(again.Bytes(), b.Bytes()) {
+		err = &Error{Kind: Differs, Where: place(b.store, b.Digest, ManifestName), Text: "it became another one while the bundle was read"}
+	}
+	return err
+}
+
 // Fetch writes all files of the bundle and then its manifest into a folder that is empty, each held
 // against the manifest; told hears the name of each before it is fetched.
 func (b *Bundle) Fetch(ctx context.Context, into *os.Root, told func(name string)) error {

@@ -70,6 +70,43 @@ func TestFetch_WhatIsNotAsTheManifestSays(t *testing.T) {
 	})
 }
 
+func TestReadBack(t *testing.T) {
+	s := handed(t)
+	b, err := Read(t.Context(), s, digest)
+	require.NoError(t, err)
+	var names []string
+	require.NoError(t, b.ReadBack(t.Context(), func(name string) { names = append(names, name) }))
+	require.Equal(t, []string{"photographs/" + digest + ".png", RecordName, ResultsName, "weld-record.pdf", ManifestName}, names)
+	put(t, s, ResultsName, "{ ")
+	requireKind(t, Differs, b.ReadBack(t.Context(), func(string) {}), ResultsName)
+}
+
+// Whoever changes the bundle while it is read back is noticed by its manifest, which is read last.
+func TestReadBack_ManifestGoesMeanwhile(t *testing.T) {
+	for name, change := range map[string]func(t *testing.T, s folder){
+		"gone": func(t *testing.T, s folder) {
+			require.NoError(t, os.Remove(filepath.Join(string(s), digest, ManifestName)))
+		},
+		"other": func(t *testing.T, s folder) {
+			put(t, s, ManifestName, strings.Replace(get(t, s, ManifestName), `"7"`, `"8"`, 1))
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			s := handed(t)
+			b, err := Read(t.Context(), s, digest)
+			require.NoError(t, err)
+			err = b.ReadBack(t.Context(), func(file string) {
+				if file == ManifestName {
+					change(t, s)
+				}
+			})
+			var own *Error
+			require.ErrorAs(t, err, &own)
+			require.Equal(t, map[string]Kind{"gone": Torn, "other": Differs}[name], own.Kind)
+		})
+	}
+}
+
 // What lies behind a link is not of the bundle, wherever the link leads.
 func TestFolder_Links(t *testing.T) {
 	outside := filepath.Join(t.TempDir(), "paper")

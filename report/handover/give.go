@@ -85,6 +85,9 @@ func Give(ctx context.Context, s Store, scratch string, of Subject, files []File
 	}
 	m := &Manifest{Subject: of}
 	for _, f := range files {
+		if g.foreign(f.Name) {
+			continue
+		}
 		told(f.Name)
 		e, err := g.file(ctx, f)
 		if err != nil {
@@ -114,6 +117,16 @@ func (g *giving) look(ctx context.Context) error {
 	return nil
 }
 
+// foreign tells whether a bundle has a manifest that knows no file of that name: an older version of the
+// program made it whole, and whole it stays.
+func (g *giving) foreign(name string) bool {
+	if g.known == nil {
+		return false
+	}
+	_, ok := g.known.Entry(name)
+	return !ok
+}
+
 // file gives one file, unless the store has it.
 func (g *giving) file(ctx context.Context, f File) (e Entry, err error) {
 	if !goodName(f.Name) {
@@ -132,6 +145,10 @@ func (g *giving) file(ctx context.Context, f File) (e Entry, err error) {
 		return e, err
 	}
 	e = Entry{Name: f.Name, Format: f.Format, About: f.About, Sum: sum}
+	if g.known != nil { // what was said of it stands
+		own, _ := g.known.Entry(f.Name)
+		e.Format, e.About = own.Format, own.About
+	}
 	return e, g.put(ctx, e, content)
 }
 
@@ -158,7 +175,7 @@ func (g *giving) content(f File) (*os.File, error) {
 // put gives the store a file. What it has of that name already is held against it.
 func (g *giving) put(ctx context.Context, e Entry, content Content) error {
 	if g.known != nil {
-		if own, ok := g.known.Entry(e.Name); (!ok || own.Sum != e.Sum) && e.Name != ManifestName {
+		if own, _ := g.known.Entry(e.Name); own.Sum != e.Sum && e.Name != ManifestName {
 			return another(g.store, g.bundle, e.Name)
 		}
 	}

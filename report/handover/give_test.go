@@ -100,6 +100,23 @@ func TestGive_TornGoesOn(t *testing.T) {
 	}
 }
 
+// A bundle that an older version of the program made has fewer files: it is whole, and what is missing of it
+// is put back without anything that it never had, whatever this version says of its files.
+func TestGive_OlderBundleGoesOn(t *testing.T) {
+	s, files := newFolder(t), bundleFiles(t)
+	_, err := give(t, s, files)
+	require.NoError(t, err)
+	before := get(t, s, ManifestName)
+	require.NoError(t, os.Remove(filepath.Join(string(s), digest, ResultsName)))
+	files[1].About, files[1].Format = "said in other words", "text/x-other"
+	given, err := give(t, s, append(files, text("certificate.pdf", "a certificate")))
+	require.NoError(t, err)
+	require.Equal(t, 1, given.Wrote)
+	require.Equal(t, before, get(t, s, ManifestName))
+	require.Equal(t, "{}", get(t, s, ResultsName))
+	require.NoFileExists(t, filepath.Join(string(s), digest, "certificate.pdf"))
+}
+
 func TestGive_NothingIsWrittenOver(t *testing.T) {
 	for name, there := range map[string]string{"of another size": "another paper", "of the same size": "A paper"} {
 		t.Run(name, func(t *testing.T) {

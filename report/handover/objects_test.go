@@ -181,3 +181,28 @@ func TestEngine_WrongKeys(t *testing.T) {
 	_, err = give(t, s, bundleFiles(t))
 	requireKind(t, NoBucket, err, "there is no bucket elsewhere")
 }
+
+// The store that other rooms test against is one: bundles go in, come out and are never written over.
+func TestMemory(t *testing.T) {
+	m := storetest.NewMemory(t)
+	opened, err := openObjects("s3://repairs/shop/1", "repairs/shop/1", lookup(m.Environment()))
+	require.NoError(t, err)
+	s, files := opened.(*objects), bundleFiles(t)
+	given, err := give(t, s, files)
+	require.NoError(t, err)
+	require.Equal(t, 5, given.Wrote)
+	given, err = give(t, s, files)
+	require.NoError(t, err)
+	require.Zero(t, given.Wrote)
+	found, err := Digests(t.Context(), s)
+	require.NoError(t, err)
+	require.Equal(t, []string{digest}, found)
+	into, err := fetch(t, s)
+	require.NoError(t, err)
+	content, err := os.ReadFile(filepath.Join(into, RecordName))
+	require.NoError(t, err)
+	require.Equal(t, "a record", string(content))
+	m.Change("repairs/shop/1/"+digest+"/"+RecordName, func([]byte) []byte { return []byte("A record") })
+	_, err = give(t, s, files)
+	requireKind(t, There, err, "with other bytes")
+}

@@ -123,6 +123,17 @@ type House struct {
 	Recording  *string     `json:"recording"`
 	Operator   *string     `json:"operator"` // who was last named at this folder
 	GoOn       *GoOn       `json:"go_on"`    // the record that nobody has ended, and nothing writes
+	// Removed are records that are not here any more, because a store has them: those that went last.
+	Removed     []RemovedRow `json:"removed"`
+	RemovedMore int          `json:"removed_more"` // that went before them
+}
+
+// RemovedRow is a record that was removed here, once a store had given all of its bundle back.
+type RemovedRow struct {
+	Record string `json:"record"`
+	Job    string `json:"job"`
+	At     string `json:"at"`     // when, as sheet.Timestamp writes it
+	Bundle string `json:"bundle"` // the digest by which the store has it
 }
 
 // GoOn is a record that was being written as the program ended: to go on with it is the
@@ -137,7 +148,7 @@ type GoOn struct {
 
 // whole is the house with no list left out.
 func (h House) whole() House {
-	h.Jobs, h.Procedures, h.Records, h.Ports = notNil(h.Jobs), notNil(h.Procedures), notNil(h.Records), notNil(h.Ports)
+	h.Jobs, h.Procedures, h.Records, h.Ports, h.Removed = notNil(h.Jobs), notNil(h.Procedures), notNil(h.Records), notNil(h.Ports), notNil(h.Removed)
 	return h
 }
 

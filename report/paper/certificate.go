@@ -99,15 +99,17 @@ func (r *record) certificateOf(columns int) *certificate {
 	if len(c.Shortened) > 0 {
 		c.Notes = append(c.Notes, shortenedMark+" shortened here, in full on the next sheet.")
 	}
-	c.Notes = append(c.Notes, shortCautions...)
+	where := "follow."
+	if r.alone {
+		where = "stand in the weld record that goes with it."
+	}
+	c.Notes = append(c.Notes, shortCaution+where)
 	return c
 }
 
-// shortCautions are what whoever files the sheet must not take it for.
-var shortCautions = []string{
-	"This sheet says what is on record, and accepts nothing: only a person does. Nothing is proved but what is called proved. No conformity to a clause of a standard " +
-		"is claimed; local codes, the qualified procedure and licensed practice rule. The detail and the dangers of the work (Cautions) follow.",
-}
+// shortCaution is what whoever files the sheet must not take it for, and ends with where the rest is.
+const shortCaution = "This sheet says what is on record, and accepts nothing: only a person does. Nothing is proved but what is called proved. No conformity to a clause of " +
+	"a standard is claimed; local codes, the qualified procedure and licensed practice rule. The detail and the dangers of the work (Cautions) "
 
 var roles = signatures{"Operator", "Inspector", "Engineer"}
 

@@ -75,18 +75,39 @@ func TestCertificate_OnOneSheet(t *testing.T) {
 // certificatePDF is the certificate alone, with what it had no room for.
 func certificatePDF(t *testing.T, s *sheet.Sheet, head *Letterhead, format layout.Format) []byte {
 	t.Helper()
-	style, err := readStyle()
-	require.NoError(t, err)
-	r := recordOf(s, sheet.US, With{Head: head})
-	d, first := layout.New(layout.Options{Format: format, Style: style}), r.certificate()
-	first.print(d)
-	d.NewPage()
-	if full := r.inFull(first); full != nil {
-		full.print(d)
-	}
 	var b bytes.Buffer
-	require.NoError(t, d.Write(&b))
+	require.NoError(t, With{Head: head}.CertificatePDF(&b, s, sheet.US, format))
 	return b.Bytes()
+}
+
+// Alone it says the same as before the weld record, but for where the rest is; a second sheet comes only where one is needed.
+func TestCertificatePDF(t *testing.T) {
+	in := sheettest.Decided() // its findings take more than the sheet has room for
+	in.Result.Findings, in.Entries = nil, nil
+	in.Fingerprint = strings.Repeat("5f0c9e1d77aa0b42", 4)
+	for name, s := range map[string]*sheet.Sheet{"usual": sheet.New(in), "extreme": extreme("W")} {
+		for _, format := range layout.Formats {
+			alone := sheetsOf(t, certificatePDF(t, s, ownHead(t), format))
+			var b bytes.Buffer
+			require.NoError(t, With{Head: ownHead(t)}.PDF(&b, s, sheet.US, format))
+			whole := sheetsOf(t, b.Bytes())
+			const there, here = "(Cautions)standintheweldrecordthatgoeswithit.", "(Cautions)follow."
+			first := func(sheets []string) string {
+				text, foot, ok := strings.Cut(wordless(sheets[0]), "page1of")
+				require.True(t, ok, foot)
+				return text
+			}
+			require.Contains(t, first(alone), there)
+			require.Contains(t, first(whole), here)
+			if name == "usual" {
+				require.Len(t, alone, 1, format)
+				assert.Equal(t, strings.Replace(first(whole), here, there, 1), first(alone), format)
+			} else {
+				require.Contains(t, wordless(alone[1]), wordless("Shortened on the certificate, in full"))
+			}
+			require.Less(t, len(alone), len(whole))
+		}
+	}
 }
 
 // What was shortened is there in full, letter by letter.

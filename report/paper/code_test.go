@@ -34,12 +34,13 @@ func TestCertificate_CodeOfTheHead(t *testing.T) {
 	in.Fingerprint = strings.Repeat("5f0c9e1d77aa0b42", 4)
 	s := sheet.New(in)
 	for _, format := range layout.Formats {
-		file := pdf(t, s, sheet.Metric, format)
-		assert.Contains(t, wordless(textOf(t, file)), in.Fingerprint)
-		stem := filepath.Join(t.TempDir(), "sheet")
-		for _, dots := range []string{"300", "150"} {
-			reader(t, file, "pdftoppm", []string{"-r", dots, "-png", "-singlefile"}, stem)
-			assert.Equal(t, sheet.HeadText(in.Fingerprint), scanned(t, stem+".png"), "%s, %s dots an inch", format, dots)
+		for kind, file := range map[string][]byte{"whole": pdf(t, s, sheet.Metric, format), "alone": certificatePDF(t, s, nil, format)} {
+			assert.Contains(t, wordless(textOf(t, file)), in.Fingerprint)
+			stem := filepath.Join(t.TempDir(), "sheet")
+			for _, dots := range []string{"300", "150"} {
+				reader(t, file, "pdftoppm", []string{"-r", dots, "-png", "-singlefile"}, stem)
+				assert.Equal(t, sheet.HeadText(in.Fingerprint), scanned(t, stem+".png"), "%s, %s, %s dots an inch", kind, format, dots)
+			}
 		}
 	}
 	read, ok := sheet.ReadHead(sheet.HeadText(in.Fingerprint))

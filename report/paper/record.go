@@ -24,6 +24,7 @@ type record struct {
 	*sheet.Sheet
 	units sheet.Units
 	set   *sheet.UnitSet
+	alone bool // the certificate is all that is written
 	With
 }
 
@@ -37,7 +38,7 @@ type With struct {
 }
 
 func recordOf(s *sheet.Sheet, u sheet.Units, with With) *record {
-	return &record{s.In(u), u, u.Set(), with}
+	return &record{Sheet: s.In(u), units: u, set: u.Set(), With: with}
 }
 
 // sections are the weld record, in its order; one that has nothing to say is left out.
@@ -85,23 +86,37 @@ func writePage(w io.Writer, name string, page any) error {
 
 // PDF writes the weld record on paper. The only date in the file is the end of the last pass.
 func (with With) PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.Format) error {
+	return recordOf(s, u, with).writePDF(w, format)
+}
+
+// CertificatePDF writes the first sheet of PDF as a file of its own, with what it had no room for behind it.
+func (with With) CertificatePDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.Format) error {
+	r := recordOf(s, u, with)
+	r.alone = true
+	return r.writePDF(w, format)
+}
+
+func (r *record) writePDF(w io.Writer, format layout.Format) error {
 	style, err := readStyle()
 	if err != nil {
 		return fmt.Errorf("write weld record: %w", err)
 	}
-	r := recordOf(s, u, with)
+	s := r.Sheet
 	options := layout.Options{Format: format, Title: r.title(), Foot: sheet.OrDash(s.Job.Name) + "  ·  " + r.mark(), Across: r.across(), Style: style}
 	if n := len(s.Passes); n > 0 {
 		options.Made = s.Passes[n-1].Ended.Wall
 	}
 	d, first := layout.New(options), r.certificate()
 	first.print(d)
-	d.NewPage()
-	wanted := with.Wanted
+	behind := r.behind(first)
+	if len(behind) > 0 {
+		d.NewPage()
+	}
+	wanted := r.Wanted
 	if wanted == nil {
 		wanted = func() error { return nil }
 	}
-	if err := printSections(d, r.behind(first), wanted); err != nil {
+	if err := printSections(d, behind, wanted); err != nil {
 		return err
 	}
 	if err := d.Write(w); err != nil {
@@ -111,8 +126,10 @@ func (with With) PDF(w io.Writer, s *sheet.Sheet, u sheet.Units, format layout.F
 }
 
 // behind are the sections behind the certificate: first what it had no room for.
-func (r *record) behind(first *certificate) []*section {
-	sections := r.sections()
+func (r *record) behind(first *certificate) (sections []*section) {
+	if !r.alone {
+		sections = r.sections()
+	}
 	if full := r.inFull(first); full != nil {
 		sections = append([]*section{full}, sections...)
 	}
@@ -128,7 +145,13 @@ func readStyle() (*draw.Style, error) {
 	return draw.ParseStyle(string(css)), nil
 }
 
-func (r *record) title() string { return recordKind + ": " + sheet.OrDash(r.Job.Name) }
+func (r *record) title() string {
+	kind := recordKind
+	if r.alone {
+		kind = certificateKind
+	}
+	return kind + ": " + sheet.OrDash(r.Job.Name)
+}
 
 // simulated stands across every sheet of what no arc was measured for.
 const simulated = "SIMULATED - not a weld"

@@ -35,6 +35,7 @@ type making struct {
 func (m *making) files(found *record.Sealing) []handover.File {
 	all := append([]handover.File{
 		{Name: "weld-record.pdf", Format: "application/pdf", About: "the weld record to print; its first sheet is the certificate", Write: m.pdf},
+		{Name: "certificate.pdf", Format: "application/pdf", About: "the first sheet of the weld record alone, to be filed, and behind it what it had no room for", Write: m.certificate},
 		{Name: "weld-record.html", Format: "text/html", About: "the same as one page that prints", Write: m.html},
 		{Name: handover.ResultsName, Format: "application/json", About: "the results; what each field is and its unit, arctally export --schema says", Write: m.WriteJSON},
 		{Name: handover.PassesName, Format: parquetFormat, About: "the passes; what each column is and its unit stand in the file, under the key columns", Write: m.table(review.Form{Table: string(export.Passes)})},
@@ -66,6 +67,11 @@ func (m *making) asItWas(write func(io.Writer) error) func(io.Writer) error {
 
 func (m *making) pdf(w io.Writer) error {
 	return m.paper(func(p paper.With, s *sheet.Sheet) error { return p.PDF(w, s, sheet.UnitsOf(&s.Job), layout.A4) })
+}
+
+func (m *making) certificate(w io.Writer) error {
+	s := m.Sheet()
+	return paper.With{Wanted: m.ctx.Err}.CertificatePDF(w, s, sheet.UnitsOf(&s.Job), layout.A4)
 }
 
 func (m *making) html(w io.Writer) error {

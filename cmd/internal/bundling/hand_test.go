@@ -11,6 +11,7 @@ import (
 
 	"arctally/acquire/record"
 	"arctally/acquire/seal"
+	"arctally/cmd/internal/letterhead"
 	"arctally/report/handover"
 )
 
@@ -72,7 +73,8 @@ func TestHand_GoneOnWithMeanwhile(t *testing.T) {
 	}
 }
 
-// A record is the same bundle under whatever name it lies, and wherever the machine stands.
+// A record is the same bundle under whatever name it lies, wherever the machine stands, and whatever
+// letterhead lies beside it.
 func TestHand_TheSameEverywhere(t *testing.T) {
 	content, err := os.ReadFile("../../../testdata/record/version-4-box.arctally")
 	require.NoError(t, err)
@@ -86,6 +88,10 @@ func TestHand_TheSameEverywhere(t *testing.T) {
 		time.Local = c.zone
 		file := filepath.Join(t.TempDir(), c.name)
 		require.NoError(t, os.WriteFile(file, content, 0o600))
+		if c.zone == time.UTC {
+			head := []byte("lines: [Invented Line Boring]\n")
+			require.NoError(t, os.WriteFile(filepath.Join(filepath.Dir(file), letterhead.Name), head, 0o600))
+		}
 		store, err := handover.Open(t.TempDir())
 		require.NoError(t, err)
 		handed, err := Hand(t.Context(), file, store, t.TempDir(), func(string) {})

@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -13,6 +14,33 @@ import (
 	"arctally/acquire/seal"
 	"arctally/report/handover"
 )
+
+// A bundle of an older version of the program, which has no certificate of its own, is taken as it was, is
+// not handed over again, and lets its record go.
+func TestTake_OlderBundle(t *testing.T) {
+	inEach(t, func(t *testing.T, s stored) {
+		file, digest := handedRecord(t, s)
+		const later = "certificate.pdf"
+		s.change(digest, later, func(content []byte) []byte {
+			require.NotEmpty(t, content)
+			return nil
+		})
+		s.change(digest, handover.ManifestName, func(text []byte) []byte {
+			m, err := handover.ParseManifest("here", text)
+			require.NoError(t, err)
+			m.Files = slices.DeleteFunc(m.Files, func(e handover.Entry) bool { return e.Name == later })
+			return m.Bytes()
+		})
+		handed, err := Hand(t.Context(), file, s, t.TempDir(), func(string) {})
+		require.NoError(t, err)
+		require.True(t, handed.Before)
+		taken, err := Take(t.Context(), s.String()+"/"+digest, t.TempDir(), func(string) {})
+		require.NoError(t, err)
+		require.NoFileExists(t, filepath.Join(taken.Folder, later))
+		_, err = remove(file, s, false)
+		require.NoError(t, err)
+	})
+}
 
 // Another state of the same record, as long as the first, is not the one by which the bundle is named,
 // whatever the manifest says.

@@ -11,8 +11,10 @@ import (
 	"strings"
 	"time"
 
+	"arctally/cmd/internal/bundling"
 	"arctally/cmd/internal/explain"
 	"arctally/cmd/internal/files"
+	"arctally/cmd/internal/jobfile"
 )
 
 // fileName lies in the folder of the jobs; its name begins with a dot, so that it is no job.
@@ -27,6 +29,7 @@ const (
 	Given  State = "given"
 	Failed State = "failed"     // it is not tried again
 	Open   State = "not closed" // there is nothing to hand over yet
+	Gone   State = "removed"    // it is not here any more, for a store has it
 )
 
 // Row is where one record stands.
@@ -39,7 +42,8 @@ type Row struct {
 	Again  time.Time `json:"again,omitzero"`   // when it is tried again
 	Says   string    `json:"says,omitempty"`   // what went wrong
 	Hint   string    `json:"hint,omitempty"`
-	Touch  Touch     `json:"touch"` // of the file to which the state belongs
+	Touch  Touch     `json:"touch,omitzero"`  // of the file to which the state belongs
+	Store  string    `json:"store,omitempty"` // of one that was removed here: which has it
 }
 
 // Touch is what the system says of a record's file, which every writing changes.
@@ -71,6 +75,30 @@ func Read(folder string) (List, error) {
 	}
 	if err := json.Unmarshal(text, &l); err != nil {
 		return List{}, &explain.Error{Kind: explain.Unfit, Text: filepath.Join(folder, fileName) + ": cannot be read: " + err.Error(), Next: "delete it: what the store has is not given again"}
+	}
+	return l, nil
+}
+
+// Look returns where the records of a folder stand, with those that were removed from it, as they stand
+// there now: of one that is not there any more it is said whether a store has it, or nothing.
+func Look(folder string) (List, error) {
+	gone, err := bundling.RemovedFrom(folder)
+	if err != nil {
+		return List{}, err
+	}
+	l, err := Read(folder)
+	if none, ok := errors.AsType[*explain.Error](err); ok && none.Kind == explain.NotThere && len(gone) > 0 {
+		err = nil // nothing was given by itself, but by hand
+	}
+	if err != nil {
+		return l, err
+	}
+	l.Rows = slices.DeleteFunc(l.Rows, func(r Row) bool {
+		_, err := os.Lstat(filepath.Join(folder, r.Record+jobfile.RecordExtension))
+		return r.State != Given && errors.Is(err, fs.ErrNotExist)
+	})
+	for k := range gone {
+		l.put(Row{Record: gone[k].Record, State: Gone, Bundle: gone[k].Bundle, At: gone[k].At, Store: gone[k].Store})
 	}
 	return l, nil
 }
@@ -111,6 +139,8 @@ func (r *Row) Words(minute func(time.Time) string) string {
 	switch {
 	case r.State == Given:
 		return "handed over " + minute(r.At) + " as bundle " + r.Bundle
+	case r.State == Gone:
+		return "removed here " + minute(r.At) + ", in " + r.Store + " as bundle " + r.Bundle
 	case r.State == Failed:
 		return "not handed over: " + r.Says
 	case r.State == Open:

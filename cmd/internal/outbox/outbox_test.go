@@ -13,6 +13,7 @@ import (
 
 	"arctally/acquire/record"
 	"arctally/acquire/seal"
+	"arctally/cmd/internal/bundling"
 	"arctally/cmd/internal/explain"
 	"arctally/report/handover"
 )
@@ -328,6 +329,56 @@ func TestRead_WhereNothingWasHandedOver(t *testing.T) {
 	_, err = Read(folder)
 	require.ErrorContains(t, err, "cannot be read")
 	require.Contains(t, explain.Of(err).Hint, "delete it")
+}
+
+// A record that a person removed, once it was given, is in the list as that: no row of it is broken, nothing
+// of it waits, and it is given again by itself where it is brought back.
+func TestLook_RemovedHere(t *testing.T) {
+	s := newShop(t)
+	s.closed("first")
+	s.closed("second")
+	s.record("open", "version-3-box.arctally")
+	b := s.outbox()
+	require.Equal(t, 3, all(b))
+	digest := requireState(t, b, "first", Given).Bundle
+	file := filepath.Join(s.folder, "first.arctally")
+	content, err := os.ReadFile(file)
+	require.NoError(t, err)
+	at := time.Date(2026, 11, 28, 12, 0, 0, 0, time.UTC)
+	gone, err := bundling.Remove(t.Context(), bundling.Removing{File: file, From: s.store, Now: func() time.Time { return at }, Told: func(string) {}})
+	require.NoError(t, err)
+	require.NoError(t, os.Remove(filepath.Join(s.folder, "open.arctally")))
+	require.Zero(t, all(b))
+
+	list, err := Look(s.folder)
+	require.NoError(t, err)
+	require.Len(t, list.Rows, 2, "of one that is gone, and that no store has, nothing is known")
+	require.Equal(t, Row{Record: "first", State: Gone, Bundle: digest, At: at, Store: gone.Store}, list.Rows[0])
+	require.Equal(t, "removed here noon, in "+s.store.String()+" as bundle "+digest, list.Rows[0].Words(func(time.Time) string { return "noon" }))
+	require.Equal(t, Given, list.Rows[1].State)
+
+	require.NoError(t, os.WriteFile(file, content, 0o600))
+	require.Equal(t, 1, all(s.outbox()))
+	list, err = Look(s.folder)
+	require.NoError(t, err)
+	require.Equal(t, Given, list.row("first").State, "it is here again")
+}
+
+// What was given by hand alone is in the list once it was removed.
+func TestLook_NothingGivenByItself(t *testing.T) {
+	s := newShop(t)
+	_, err := Look(s.folder)
+	require.ErrorContains(t, err, "nothing was handed over from here")
+	s.closed("first")
+	file := filepath.Join(s.folder, "first.arctally")
+	_, err = bundling.Hand(t.Context(), file, s.store, t.TempDir(), func(string) {})
+	require.NoError(t, err)
+	_, err = bundling.Remove(t.Context(), bundling.Removing{File: file, From: s.store, Now: time.Now, Told: func(string) {}})
+	require.NoError(t, err)
+	list, err := Look(s.folder)
+	require.NoError(t, err)
+	require.Len(t, list.Rows, 1)
+	require.Equal(t, Gone, list.Rows[0].State)
 }
 
 // What commits wait beside is still being written, or was cut off: nothing of it is handed over.

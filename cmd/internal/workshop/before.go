@@ -144,6 +144,6 @@ func (f *folder) lowDisk() (page.Point, bool) {
 func lowOn(free float64) (page.Point, bool) {
 	return page.Point{
 		About: page.AboutDisk, State: page.Doubts, Says: fmt.Sprintf("free disk: %.0f MB", free/1e6),
-		Hint: "twelve hours of arc take 600 MB; take records that are handed over off the disk",
+		Hint: "twelve hours of arc take 600 MB; records that are handed over may go (arctally hand-over --remove)",
 	}, free < leastDisk
 }

@@ -2,9 +2,13 @@ package workshop
 
 import (
 	"context"
+	"errors"
+	"slices"
 	"sync"
 	"time"
 
+	"arctally/acquire/record"
+	"arctally/cmd/internal/bundling"
 	"arctally/cmd/internal/outbox"
 	"arctally/cmd/internal/shelf"
 	"arctally/report/handover"
@@ -56,6 +60,36 @@ func (w *workshop) handed(record string) *page.Handed {
 	h := &page.Handed{State: string(row.State), At: sheet.Timestamp(row.At), Again: stampOf(row.Again), Bundle: textOf(row.Bundle), Says: textOf(row.Says), Hint: textOf(row.Hint)}
 	w.folder.outwards(h.Says, h.Hint)
 	return h
+}
+
+// mostRemoved is how many of the records that were removed here a page shows. Ours, no source.
+const mostRemoved = 20
+
+// removed are the records that went from here last, and how many went before them. A note that cannot be
+// read shows nothing: hand-over --list tells of it.
+func (f *folder) removed() (rows []page.RemovedRow, more int) {
+	found, _ := bundling.RemovedFrom(f.path)
+	slices.SortStableFunc(found, func(a, b bundling.Removed) int { return b.At.Compare(a.At) })
+	shown := found[:min(len(found), mostRemoved)]
+	for _, r := range shown {
+		rows = append(rows, page.RemovedRow{Record: r.Record, Job: r.Job, At: sheet.Timestamp(r.At), Bundle: r.Bundle})
+	}
+	return rows, len(found) - len(shown)
+}
+
+// whereItIs says of a record that is not there whether it was removed here, and which store has it.
+func (f *folder) whereItIs(name string, err error) error {
+	own, ok := errors.AsType[*record.Error](err)
+	if !ok || own.Kind != record.Missing {
+		return err
+	}
+	found, _ := bundling.RemovedFrom(f.path) // who asks for the record learns at least that it is not there
+	for k := range found {
+		if found[k].Record == name {
+			return found[k].Gone("record " + name)
+		}
+	}
+	return err
 }
 
 func stampOf(t time.Time) *string {

@@ -33,7 +33,7 @@ func (w *workshop) reviewed(ctx context.Context, name string, patience time.Dura
 	writing := rec != nil && rec.Record() == name
 	kept, share, err := w.reviews.of(ctx, name, file, w.folder.stampOfRecord(name), writing, patience)
 	if kept == nil || err != nil {
-		return nil, share, err
+		return nil, share, w.folder.whereItIs(name, err)
 	}
 	if own, err = kept.Again(); err == nil {
 		if known, ok := w.known.verified(name, w.folder.stampOfRecord(name)); ok {

@@ -122,6 +122,7 @@ func (w *workshop) House(context.Context) (page.House, error) {
 		h.Operator = &named
 	}
 	h.GoOn = w.goOn(h.Records)
+	h.Removed, h.RemovedMore = w.folder.removed()
 	return h, nil
 }
 

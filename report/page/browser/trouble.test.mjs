@@ -1,10 +1,10 @@
 // What goes wrong at a machine: two tablets on one job, broken files, a network that is away. Nothing typed is lost, and every word says what to do.
 import assert from "node:assert/strict";
-import { copyFile, mkdir, open, readFile, rm, writeFile } from "node:fs/promises";
+import { copyFile, mkdir, open, readFile, readdir, rm, writeFile } from "node:fs/promises";
 import net from "node:net";
 import path from "node:path";
 import { test } from "node:test";
-import { browse, drawn, job, longBore, patience, png, recordedFolder, serve, startRecording, typeField, until, visit, lenient } from "./rig.mjs";
+import { arctally, browse, drawn, emptyFolder, job, longBore, patience, png, program, recordedFolder, serve, startRecording, typeField, until, visit, lenient } from "./rig.mjs";
 
 // decidedCard is the card of finding 1, on which all is decided but who did.
 async function decidedCard(page) {
@@ -328,6 +328,25 @@ test("an answer that comes late does not stand in place of a newer one", lenient
   await page.waitForTimeout(500);
   assert.equal(await page.locator(".event-list").innerText(), shown, "the list by causes stays");
   assert.equal(await page.getByLabel("Together by").inputValue(), "cause");
+  device.clean();
+});
+
+test("a record that was removed here is neither broken nor forgotten", lenient, async (t) => {
+  const folder = await emptyFolder(t), store = await emptyFolder(t);
+  const file = path.join(folder, "boom.arctally");
+  await copyFile(path.join(path.dirname(program), "../testdata/record/version-4-capture.arctally"), file);
+  await arctally("hand-over", file, "-o", store);
+  await arctally("hand-over", "--remove", file, "-o", store);
+  const [bundle] = await readdir(store);
+  const device = await visit(t, await browse(t), await serve(t, folder, { demo: false }));
+  const { page } = device;
+  const words = await page.getByRole("region", { name: "Removed here" }).innerText();
+  assert.match(words, new RegExp(`removed here\\s+boom[\\s\\S]*the store has it as bundle ${bundle.slice(0, 12)}`));
+  assert.equal(await page.locator(".sign-broken").count(), 0);
+  device.allow(/status of 404/);
+  await device.go("record/boom");
+  await page.getByText(`the store has it as bundle ${bundle}`).first().waitFor();
+  await page.getByText("arctally take").first().waitFor();
   device.clean();
 });
 

@@ -66,15 +66,16 @@ function content(house: House): Child {
     section("Jobs", house.jobs.length > 0 ? null : house.procedures.length === 0 ? "There is no job yet. Begin with New procedure: it has the limits that a job is judged by." : "There is no job yet. Begin with New job: it says which bore is welded, and how.", house.jobs.map(jobStrip)),
     section("Records", others.length > 0 ? null : running ? "Nothing but what is being recorded now." : "Nothing was recorded here yet. A record begins with the first check of a job, or with its start.",
       others.map(recordStrip)),
+    house.removed.length > 0 ? section("Removed here", house.removed_more > 0 ? `${house.removed_more} more went before these: arctally hand-over --list names all of them.` : null, house.removed.map(removedStrip)) : null,
     section("Procedures", house.procedures.length === 0 ? "There is no procedure yet." : null, house.procedures.map(procedureStrip)),
     h("p", { class: "muted" }, `Kept in ${house.folder} · ${house.program}`),
   ];
 }
 
-function section(head: string, empty: string | null, strips: HTMLElement[]): HTMLElement {
-  const id = `section-${head}`;
+function section(head: string, said: string | null, strips: HTMLElement[]): HTMLElement {
+  const id = `section-${head.replaceAll(" ", "-")}`;
   return h("section", { "aria-labelledby": id }, h("h2", { id }, head),
-    empty ? h("p", { class: "muted" }, empty) : h("ul", { class: "strips" }, strips));
+    strips.length > 0 ? h("ul", { class: "strips" }, strips) : null, said ? h("p", { class: "muted" }, said) : null);
 }
 
 function strip(sign: Sign, name: Child, facts: Child, acts: Child, below?: Child, className = ""): HTMLLIElement {
@@ -164,6 +165,11 @@ function handed(row: Schemas["HandedRow"] | null | undefined): Child {
     case "not closed": return h("p", { class: "muted" }, stateMark("idle", "not closed, and not handed over"));
   }
   return null;
+}
+
+function removedStrip(row: Schemas["RemovedRow"]): HTMLLIElement {
+  return strip("idle", row.job || row.record,
+    [stateMark("idle", "removed here"), h("span", {}, row.record), when(row.at), h("span", {}, `the store has it as bundle ${row.bundle.slice(0, 12)}`)], null);
 }
 
 // recordState is the state of a record as it needs a person.
