@@ -82,7 +82,7 @@ type works struct {
 // ARCTALLY_JOBS says how many jobs, and ARCTALLY_SEED has the same things killed in the same order again.
 func TestEngine_TwentyTablets(t *testing.T) {
 	store := storetest.Start(t)
-	jobs := number("ARCTALLY_JOBS", 100)
+	jobs := number("ARCTALLY_JOBS", 200)
 	require.Zero(t, jobs%tabletsAtOnce, "each tablet has as many jobs as any other")
 	random := seeded(t)
 	for name, value := range store.Environment() {

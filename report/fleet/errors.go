@@ -77,5 +77,5 @@ func isLost(err error) bool {
 		return strings.HasPrefix(said.Code, "08") || strings.HasPrefix(said.Code, "57P")
 	}
 	_, network := errors.AsType[net.Error](err)
-	return network || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, driver.ErrBadConn)
+	return network || pgconn.SafeToRetry(err) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, driver.ErrBadConn)
 }

@@ -5,9 +5,11 @@ package fleet
 import (
 	"context"
 	"database/sql"
+	"database/sql/driver"
 	"errors"
 	"fmt"
 	"io"
+	"net"
 	"os"
 	"path/filepath"
 	"strings"
@@ -175,7 +177,6 @@ func TestAsk_refused(t *testing.T) {
 	_, err = Open(t.Context(), "postgres://made:secret@[nowhere/x")
 	require.Error(t, err)
 	require.NotContains(t, err.Error(), "secret")
-	requireNoConnection(t, err)
 }
 
 // requireNoConnection wants it to be told that there is no server, and what to do.
@@ -187,6 +188,11 @@ func requireNoConnection(t *testing.T, err error) {
 	require.Contains(t, told.Hint(), "see whether the server runs and lets you in")
 }
 
+// neverSent is how the driver says that a connection had ended before.
+type neverSent struct{ error }
+
+func (neverSent) SafeToRetry() bool { return true }
+
 // Who does not wait any more, and what a server says of a statement, are no missing server.
 func TestFailed_notTheServer(t *testing.T) {
 	f := &Fleet{nil, &postgres, "postgres://made@/x"}
@@ -196,20 +202,27 @@ func TestFailed_notTheServer(t *testing.T) {
 	for _, code := range []string{"57P01", "57P02", "57P03", "08006"} {
 		requireNoConnection(t, f.failed("write", &pgconn.PgError{Code: code}))
 	}
+	for _, err := range []error{neverSent{errors.New("conn closed")}, io.ErrUnexpectedEOF, driver.ErrBadConn, &net.OpError{Op: "write", Err: os.ErrClosed}} {
+		requireNoConnection(t, f.failed("commit", fmt.Errorf("jobs: %w", err)))
+		require.ErrorIs(t, (&Fleet{nil, &sqlite, "x"}).failed("commit", err), err)
+	}
 }
 
 func TestAsk_emptyServer(t *testing.T) {
 	address := postgresDatabase(t)
 	_, err := Ask(t.Context(), address)
 	require.ErrorContains(t, err, "nothing was taken in here yet")
+	_, err = Ask(t.Context(), strings.Replace(address, "/made_", "/nowhere_", 1))
+	requireNoConnection(t, err)
+	require.ErrorContains(t, err, `database "nowhere_`)
 }
 
 // The password of a server stands in no word that is told.
 func TestOpen_password(t *testing.T) {
 	folder := t.TempDir()
 	_, err := Open(t.Context(), "postgres://made:secret@/x?host="+folder)
-	require.Error(t, err)
 	require.NotContains(t, err.Error(), "secret")
+	requireNoConnection(t, err)
 }
 
 // Every column of the views is documented, in the database itself, and nothing else is; of a
