@@ -2,6 +2,9 @@ package handover
 
 import (
 	"encoding/json"
+	"path"
+	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -133,12 +136,44 @@ func FuzzParseManifest(f *testing.F) {
 		}
 		for _, e := range m.Files {
 			require.True(t, goodName(e.Name))
-			require.NotContains(t, e.Name, "..")
+			require.True(t, filepath.IsLocal(e.Name))
 			require.NotContains(t, e.Name, `\`)
-			require.False(t, strings.HasPrefix(e.Name, "/"))
 		}
 		again, err := ParseManifest("here", m.Bytes())
 		require.NoError(t, err)
 		require.Equal(t, m, again)
+	})
+}
+
+// reserved are the names that Windows takes for devices, by its documents, whatever ending they have; the
+// figures of COM and LPT may be superscripts there too, which no name of a bundle has.
+var reserved = regexp.MustCompile(`(?i)(^|/)(con|prn|aux|nul|conin\$|conout\$|com[0-9¹²³]|lpt[0-9¹²³])(\.[^/]*)?(/|$)`)
+
+// A name that is taken is one file below its bundle on every system, and no two of them are the same file
+// on a system that knows no large letters.
+func FuzzName(f *testing.F) {
+	for _, name := range []string{
+		RecordName, "photographs/" + digest + ".png", "seals/end.txt.sig", "../a", "a/../b", "/a", `c:\a`, "nul.txt", "a/com1", "com1.a.b", "LPT9", "a.", " a", "a\x00b",
+		strings.Repeat("a", longestName+1), "a//b", "a..b", "é", "a/b/c/d", "conin$", "~1", "-rf", "a:stream", "",
+	} {
+		f.Add(name)
+	}
+	f.Fuzz(func(t *testing.T, name string) {
+		if !goodName(name) {
+			return
+		}
+		require.True(t, filepath.IsLocal(name))
+		require.Equal(t, name, path.Clean(name))
+		require.Equal(t, name, strings.ToLower(name), "no large letters")
+		require.LessOrEqual(t, len(name), longestName)
+		require.LessOrEqual(t, strings.Count(name, "/"), deepest-1)
+		require.NotRegexp(t, reserved, name)
+		for _, element := range strings.Split(name, "/") {
+			require.NotEmpty(t, element)
+			require.Equal(t, element, strings.Trim(element, ". "), "Windows drops them at the end, and others hide what begins with a dot")
+		}
+		for _, r := range name {
+			require.Contains(t, "abcdefghijklmnopqrstuvwxyz0123456789-_./", string(r))
+		}
 	})
 }

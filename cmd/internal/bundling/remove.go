@@ -153,6 +153,8 @@ func (r *Removing) refusal(err error) error {
 		return r.missing(err)
 	case ofRecord && own.Kind == record.Busy:
 		return r.says(err, err.Error(), "end what records into it or has it open, and try it again")
+	case ofRecord && own.Kind == record.Changed:
+		return r.says(err, err.Error(), "hand it over as it is now: "+r.give())
 	case ofRecord && own.Kind == record.ReadOnly:
 		return r.says(err, err.Error(), "let this user write in the folder of the record, and try it again")
 	default:

@@ -243,6 +243,21 @@ func TestRemove_NoRoomForTheNote(t *testing.T) {
 	requireStays(t, file, content, err, "not removed: ", "")
 }
 
+// A record into which a program writes that knows no locks stays, to the last moment, and its note goes.
+func TestRemove_TouchedAtTheLastMoment(t *testing.T) {
+	s := inFolder(t)
+	file, _ := handedRecord(t, s)
+	content, err := os.ReadFile(file)
+	require.NoError(t, err)
+	content[len(content)-1] ^= 1
+	_, err = Remove(t.Context(), Removing{File: file, From: s, Now: time.Now, Told: func(what string) {
+		if what == "removing it here" {
+			require.NoError(t, os.WriteFile(file, content, 0o600))
+		}
+	}})
+	requireStays(t, file, content, err, "somebody wrote into it while it was to be removed", "hand it over as it is now: arctally hand-over "+file)
+}
+
 // A note that somebody damaged is told, and the others are known.
 func TestRemovedFrom_Damaged(t *testing.T) {
 	folder := t.TempDir()

@@ -3,9 +3,11 @@ package bundling
 import (
 	"bytes"
 	"crypto/rand"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -86,4 +88,97 @@ func TestTake_AnotherStateOfTheRecord(t *testing.T) {
 	left, err := os.ReadDir(into)
 	require.NoError(t, err)
 	require.Empty(t, left, "nothing of it was taken")
+}
+
+// What is not as it was handed over, or would leave its folder, is not taken from any store, and nothing of it is
+// left anywhere.
+func TestTake_Refuses(t *testing.T) {
+	manifest := func(change func(m *handover.Manifest)) func([]byte) []byte {
+		return func(text []byte) []byte {
+			m, err := handover.ParseManifest("here", text)
+			require.NoError(t, err)
+			change(m)
+			return m.Bytes()
+		}
+	}
+	called := func(name string) func([]byte) []byte {
+		return manifest(func(m *handover.Manifest) {
+			sum, err := handover.SumOf(strings.NewReader("out"))
+			require.NoError(t, err)
+			m.Files = append(m.Files, handover.Entry{Name: name, Sum: sum})
+		})
+	}
+	const noName = "no file of a bundle has such a name"
+	for name, c := range map[string]struct {
+		file   string
+		change func([]byte) []byte
+		kind   handover.Kind
+		says   string
+	}{
+		"a file with another digest":     {handover.PassesName, func(content []byte) []byte { content[9] ^= 1; return content }, handover.Differs, "SHA-256"},
+		"a manifest with another digest": {handover.ManifestName, manifest(func(m *handover.Manifest) { m.Files[0].SHA256 = hexOf('0') }), handover.Differs, "SHA-256"},
+		"the manifest of another bundle": {handover.ManifestName, manifest(func(m *handover.Manifest) { m.Digest = hexOf('0') }), handover.Unfit, "the manifest of another bundle"},
+		"another version":                {handover.ManifestName, later, handover.Newer, "version 2"},
+		"a size beyond all":              {handover.ManifestName, manifest(func(m *handover.Manifest) { m.Files[0].Size = 1 << 62 }), handover.Differs, "where the manifest says"},
+		"no record": {handover.ManifestName, manifest(func(m *handover.Manifest) {
+			m.Files = slices.DeleteFunc(m.Files, func(e handover.Entry) bool { return e.Name == handover.RecordName })
+		}), handover.Unfit, "no record.arctally"},
+		"up":                        {handover.ManifestName, called("../out"), handover.Unfit, noName},
+		"up within":                 {handover.ManifestName, called("seals/../../out"), handover.Unfit, noName},
+		"from the root":             {handover.ManifestName, called("/tmp/out"), handover.Unfit, noName},
+		"a drive":                   {handover.ManifestName, called(`c:\out`), handover.Unfit, noName},
+		"a backslash":               {handover.ManifestName, called(`..\out`), handover.Unfit, noName},
+		"a stream of another file":  {handover.ManifestName, called("record.arctally:out"), handover.Unfit, noName},
+		"a device":                  {handover.ManifestName, called("seals/nul.txt"), handover.Unfit, noName},
+		"a device with a figure":    {handover.ManifestName, called("lpt1"), handover.Unfit, noName},
+		"the same in large letters": {handover.ManifestName, called("Record.arctally"), handover.Unfit, noName},
+		"a null":                    {handover.ManifestName, called("out\x00.txt"), handover.Unfit, noName},
+		"long":                      {handover.ManifestName, called(strings.Repeat("o", 4000)), handover.Unfit, noName},
+		"deep":                      {handover.ManifestName, called(strings.Repeat("o/", 40) + "o"), handover.Unfit, noName},
+		"in a file":                 {handover.ManifestName, called("record.arctally/out"), handover.Unfit, "would lie in the file"},
+		"twice":                     {handover.ManifestName, called(handover.RecordName), handover.Unfit, "twice"},
+		"the manifest":              {handover.ManifestName, called(handover.ManifestName), handover.Unfit, "twice"},
+		"what is not there":         {handover.ManifestName, called("out.txt"), handover.Missing, "out.txt"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			inEach(t, func(t *testing.T, s stored) {
+				_, digest := handedRecord(t, s)
+				s.change(digest, c.file, c.change)
+				around := t.TempDir()
+				into := filepath.Join(around, "jobs")
+				_, err := Take(t.Context(), s.String()+"/"+digest, into, func(string) {})
+				var own *handover.Error
+				require.ErrorAs(t, err, &own)
+				require.Equal(t, c.kind, own.Kind, err.Error())
+				require.ErrorContains(t, err, c.says)
+				require.NotEmpty(t, own.Hint())
+				require.NoError(t, filepath.WalkDir(around, func(name string, e fs.DirEntry, err error) error {
+					require.NoError(t, err)
+					require.Contains(t, []string{around, into}, name)
+					return nil
+				}))
+			})
+		})
+	}
+}
+
+// Whatever else lies in a bundle, links among it, is not taken.
+func TestTake_Strangers(t *testing.T) {
+	s := inFolder(t)
+	_, digest := handedRecord(t, s)
+	at := filepath.Join(s.String(), digest)
+	require.NoError(t, os.WriteFile(filepath.Join(at, "stranger.txt"), nil, 0o600))
+	require.NoError(t, os.Symlink(t.TempDir(), filepath.Join(at, "out")))
+	taken, err := Take(t.Context(), at, t.TempDir(), func(string) {})
+	require.NoError(t, err)
+	require.NoFileExists(t, filepath.Join(taken.Folder, "stranger.txt"))
+	require.NoDirExists(t, filepath.Join(taken.Folder, "out"))
+	require.NoError(t, os.Rename(filepath.Join(at, "seals"), filepath.Join(at, "kept")))
+	require.NoError(t, os.Symlink("kept", filepath.Join(at, "seals")))
+	into := t.TempDir()
+	_, err = Take(t.Context(), at, into, func(string) {})
+	require.ErrorContains(t, err, "a link")
+	left, err := os.ReadDir(into)
+	require.NoError(t, err)
+	require.Empty(t, left)
 }

@@ -1,7 +1,7 @@
-// Package storetest runs an object store that others wrote, over a folder, for tests: one that can be
-// killed and started again at the same address.
+// Package storetest has stores for tests: Engine is an object store that others wrote, over a folder, that can be
+// killed and started again at the same address, and Memory is one of our own in this process.
 //
-// The store is versitygw, which `make engines` builds by .ci/store.mod; ARCTALLY_STORE says where it is.
+// The engine is versitygw, which `make engines` builds by .ci/store.mod; ARCTALLY_STORE says where it is.
 // Where it does not, the tests that need it skip.
 package storetest
 
