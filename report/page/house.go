@@ -123,6 +123,14 @@ type House struct {
 	Recording  *string     `json:"recording"`
 	Operator   *string     `json:"operator"` // who was last named at this folder
 	GoOn       *GoOn       `json:"go_on"`    // the record that nobody has ended, and nothing writes
+	Elsewhere  *Elsewhere  `json:"elsewhere"`
+}
+
+// Elsewhere is what another build of the program records in this folder, as after an upgrade.
+type Elsewhere struct {
+	Record string `json:"record"`
+	Words  string `json:"words"`
+	Next   string `json:"next"` // what to do
 }
 
 // GoOn is a record that was being written as the program ended: to go on with it is the
