@@ -358,7 +358,7 @@ func (w *windows) readsPort() {
 	w.plugIn("COM2", box.Name())
 	tests := filepath.Join(filepath.Dir(w.program), "port.exe")
 	w.compile("windows", "test", "-c", "-o", tests, "arctally/acquire/port")
-	c := w.command(w.wine, tests, "-test.run", "TestCom_", "-test.v")
+	c := w.command(w.wine, tests, "-test.run", "TestCom_", "-test.v", "-test.timeout", (longest / 2).String())
 	c.Env = append(slices.Clone(w.env), "ARCTALLY_ANSWERING_PORT=COM2")
 	out, said, status := w.carryOut(c)
 	require.Zero(w.t, status, out+said)
