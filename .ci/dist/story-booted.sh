@@ -95,6 +95,13 @@ grep -q 'a job is being recorded by the former version, and goes on' upgraded
 was=$(stored)
 until_true records "$((was + 20000))"
 held "upgraded while it records: the recording goes on, and what to do afterwards is said"
+p=$(front)
+kill -KILL "$p"
+until_true restarted
+[ "$(recorder)" = "$r" ]
+was=$(stored)
+until_true records "$((was + 20000))"
+held "killed after that, it is started again as the later version, and finds what the former one records"
 if dpkg -r arctally 2>refused; then exit 1; fi
 grep -q 'a job is being recorded: end it first' refused
 [ "$(recorder)" = "$r" ]

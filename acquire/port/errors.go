@@ -94,6 +94,8 @@ func wrap(op, name string, err error) *Error {
 			// The library's word for it is that somebody closed the port.
 			e.Err = nil
 		}
+	case isEnded(err):
+		e.Kind, e.Err = Unplugged, nil
 	case errors.Is(err, fs.ErrNotExist), isGone(err):
 		e.Kind = Missing
 	case errors.Is(err, fs.ErrPermission):

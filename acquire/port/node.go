@@ -19,7 +19,8 @@ type nodeID struct {
 	target        string // on Windows, which has no numbers: the device that the name means
 }
 
-// line is what a handle needs of a serial port.
+// line is what a handle needs of a serial port. A read that brings nothing within poll returns
+// neither bytes nor an error.
 type line interface {
 	io.ReadWriteCloser
 	SetMode(*serial.Mode) error
@@ -49,16 +50,13 @@ func openLocked(name string, mode *serial.Mode, node nodeID, l *lock) (line, err
 	if err := l.checkDescriptors(); err != nil {
 		return nil, err
 	}
-	p, err := serial.Open(name, mode)
+	p, err := openLine(name, mode)
 	if err != nil {
 		return nil, err
 	}
 	// The name may have come to mean another node since it was locked.
 	if now, err := nodeOf(name); err != nil || now.device != node.device || now.target != node.target {
 		return nil, errors.Join(fs.ErrNotExist, p.Close())
-	}
-	if err := p.SetReadTimeout(poll); err != nil {
-		return nil, errors.Join(err, p.Close())
 	}
 	return p, nil
 }

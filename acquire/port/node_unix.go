@@ -6,8 +6,21 @@ import (
 	"errors"
 	"io/fs"
 
+	"go.bug.st/serial"
 	"golang.org/x/sys/unix"
 )
+
+// openLine opens a port whose lock this program has.
+func openLine(name string, mode *serial.Mode) (line, error) {
+	p, err := serial.Open(name, mode)
+	if err != nil {
+		return nil, err
+	}
+	if err := p.SetReadTimeout(poll); err != nil {
+		return nil, errors.Join(err, p.Close())
+	}
+	return p, nil
+}
 
 // nodeOf returns which node stands behind a name. It opens nothing.
 func nodeOf(name string) (nodeID, error) {

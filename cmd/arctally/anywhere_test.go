@@ -35,6 +35,32 @@ import (
 // wine is older than that library.
 const forwarder = "LIBRARY bcryptprimitives.dll\nEXPORTS\nProcessPrng = advapi32.SystemFunction036\n"
 
+// stacks is put into the program for Windows: it writes down what each goroutine does, once the file
+// is there that its environment names.
+const stacks = `package main
+
+import (
+	"os"
+	"runtime/pprof"
+	"strconv"
+	"time"
+)
+
+func init() {
+	go func() {
+		asked := os.Getenv("ARCTALLY_STACKS")
+		for _, err := os.Stat(asked); err != nil; _, err = os.Stat(asked) {
+			time.Sleep(time.Second)
+		}
+		f, err := os.Create(asked + strconv.Itoa(os.Getpid()))
+		if err == nil {
+			_ = pprof.Lookup("goroutine").WriteTo(f, 2)
+			_ = f.Close()
+		}
+	}()
+}
+`
+
 // windows runs the program for Windows under wine, in a folder and a system of its own.
 type windows struct {
 	t             *testing.T
@@ -44,6 +70,7 @@ type windows struct {
 	env           []string
 	server        string // ends all that runs in this system
 	system        string
+	asked         string // the file for which each program tells its stacks
 }
 
 // tool finds a program of another package.
@@ -71,18 +98,35 @@ func newWindows(t *testing.T) *windows {
 			"XDG_CACHE_HOME="+filepath.Join(folder, "cache"), "XDG_CONFIG_HOME="+filepath.Join(folder, "config")),
 	}
 	require.NoError(t, os.Mkdir(w.folder, 0o755))
-	for system, program := range map[string]string{"windows": w.program, "linux": w.native} {
-		w.must(&exec.Cmd{
-			Path: tool(t, "go"), Args: []string{"go", "build", "-trimpath", "-buildvcs=false", "-o", program, "."},
-			Env: append(os.Environ(), "GOOS="+system, "GOARCH=amd64", "CGO_ENABLED=0"),
-		})
-	}
+	w.compile("linux", "build", "-trimpath", "-buildvcs=false", "-o", w.native, ".")
+	w.compile("windows", "build", "-trimpath", "-buildvcs=false", "-overlay", w.overlay(), "-o", w.program, ".")
 	t.Cleanup(func() { _ = w.command(w.server, "-k").Run() }) // nothing may be running any more
 	w.must(w.command(w.wine, "wineboot", "-i"))
 	def, library := filepath.Join(folder, "forwarder.def"), filepath.Join(w.system, "drive_c", "windows", "system32", "bcryptprimitives.dll")
 	require.NoError(t, os.WriteFile(def, []byte(forwarder), 0o600))
 	w.must(w.command(tool(t, "x86_64-w64-mingw32-ld"), "-shared", "-e", "0", "-s", "-o", library, def))
 	return w
+}
+
+// compile runs the compiler for a system.
+func (w *windows) compile(system string, args ...string) {
+	w.t.Helper()
+	w.must(&exec.Cmd{
+		Path: tool(w.t, "go"), Args: append([]string{"go"}, args...),
+		Env: append(os.Environ(), "GOOS="+system, "GOARCH=amd64", "CGO_ENABLED=0"),
+	})
+}
+
+// overlay adds a file to the sources of the program, for the compiler alone.
+func (w *windows) overlay() string {
+	w.t.Helper()
+	here, err := os.Getwd()
+	require.NoError(w.t, err)
+	source, list := filepath.Join(filepath.Dir(w.program), "stacks.go"), filepath.Join(filepath.Dir(w.program), "overlay.json")
+	text, err := json.Marshal(map[string]map[string]string{"Replace": {filepath.Join(here, "stacks.go"): source}})
+	require.NoError(w.t, err)
+	require.NoError(w.t, errors.Join(os.WriteFile(source, []byte(stacks), 0o600), os.WriteFile(list, text, 0o600)))
+	return list
 }
 
 func (w *windows) command(path string, args ...string) *exec.Cmd {
@@ -105,11 +149,26 @@ func (w *windows) into(c *exec.Cmd) (out, said func() string) {
 	return read(&c.Stdout), read(&c.Stderr)
 }
 
+// end waits until a program ends. One that hangs is left as it is, for its stacks to be told.
+func (w *windows) end(c *exec.Cmd) error {
+	w.t.Helper()
+	ended := make(chan error, 1)
+	require.NoError(w.t, c.Start())
+	go func() { ended <- c.Wait() }()
+	select {
+	case err := <-ended:
+		return err
+	case <-time.After(longest):
+		w.t.Fatalf("%v still runs after %s", c.Args, longest)
+		return nil
+	}
+}
+
 // must runs what has to work.
 func (w *windows) must(c *exec.Cmd) {
 	w.t.Helper()
 	out, said := w.into(c)
-	err := c.Run()
+	err := w.end(c)
 	require.NoError(w.t, err, "%v: %s%s", c.Args, out(), said())
 }
 
@@ -128,7 +187,7 @@ func (w *windows) here(args ...string) (out, said string, status int) {
 func (w *windows) carryOut(c *exec.Cmd) (out, said string, status int) {
 	w.t.Helper()
 	printed, told := w.into(c)
-	err := c.Run()
+	err := w.end(c)
 	var failed *exec.ExitError
 	if err != nil && !errors.As(err, &failed) {
 		require.NoError(w.t, err)
@@ -136,11 +195,31 @@ func (w *windows) carryOut(c *exec.Cmd) (out, said string, status int) {
 	return printed(), told(), c.ProcessState.ExitCode()
 }
 
-// within is w for a part of the test.
+// within is w for a part of the test, which tells what its programs are at where it fails.
 func (w *windows) within(t *testing.T) *windows {
 	part := *w
-	part.t = t
+	part.t, part.asked = t, filepath.Join(t.TempDir(), "asked")
+	part.env = append(slices.Clone(w.env), "ARCTALLY_STACKS=Z:"+strings.ReplaceAll(part.asked, "/", `\`))
+	t.Cleanup(func() {
+		if t.Failed() {
+			part.tellStacks()
+		}
+	})
 	return &part
+}
+
+// tellStacks has every program that still runs tell its stacks.
+func (w *windows) tellStacks() {
+	if err := os.WriteFile(w.asked, nil, 0o600); err != nil {
+		w.t.Log(err)
+		return
+	}
+	time.Sleep(10 * time.Second) // who hangs for good has time enough
+	told, _ := filepath.Glob(w.asked + "?*")
+	for _, file := range told {
+		text, err := os.ReadFile(file)
+		w.t.Logf("%s: %v\n%s", file, err, text)
+	}
 }
 
 // The program for Windows is run, and held against that of this system.
@@ -151,6 +230,7 @@ func TestAnywhere_Windows(t *testing.T) {
 	t.Run("import", func(t *testing.T) { w.within(t).imports() })
 	t.Run("demo", func(t *testing.T) { w.within(t).demo() })
 	t.Run("same", func(t *testing.T) { w.within(t).same() })
+	t.Run("port", func(t *testing.T) { w.within(t).readsPort() })
 	t.Run("record", func(t *testing.T) { w.within(t).records() })
 	t.Run("serve", func(t *testing.T) { w.within(t).serves() })
 }
@@ -223,6 +303,7 @@ func (w *windows) same() {
 			require.NotEmpty(w.t, out, "%v", args)
 		}
 		for _, form := range []string{".pdf", ".html", ".json"} {
+			w.forget()
 			_, said, status := w.run("report", file, "-o", "there"+form)
 			_, saidHere, statusHere := w.here("report", file, "-o", "here"+form)
 			require.Equal(w.t, statusHere, status, said+saidHere)
@@ -236,10 +317,52 @@ func (w *windows) same() {
 	}
 }
 
+// forget has both systems know nothing of any record: else a paper says when it was read before.
+func (w *windows) forget() {
+	w.t.Helper()
+	shelves, err := filepath.Glob(filepath.Join(w.system, "drive_c", "users", "*", "AppData", "Local", "arctally", "results"))
+	require.NoError(w.t, err)
+	require.NotEmpty(w.t, shelves)
+	for _, shelf := range append(shelves, filepath.Join(filepath.Dir(w.folder), "cache", "arctally", "results")) {
+		require.NoError(w.t, os.RemoveAll(shelf))
+	}
+}
+
 // plugIn makes a port of Windows of what a box speaks on.
 func (w *windows) plugIn(name, behind string) {
 	w.must(w.command(w.wine, "reg", "add", `HKLM\Software\Wine\Ports`, "/v", name, "/d", behind, "/f"))
 	w.must(w.command(w.server, "-w")) // it has written that down
+}
+
+// readsPort has the tests of a port that only Windows has run there, with somebody who answers
+// behind it.
+func (w *windows) readsPort() {
+	box, err := sensorbox.OpenPair()
+	require.NoError(w.t, err)
+	defer func() { assert.NoError(w.t, box.Close()) }()
+	answer := make([]byte, 256)
+	for k := range answer {
+		answer[k] = byte(k)
+	}
+	go func() {
+		asked := make([]byte, 1)
+		for {
+			if _, err := box.Read(asked); err != nil {
+				return
+			}
+			if _, err := box.Write(answer); err != nil {
+				return
+			}
+		}
+	}()
+	w.plugIn("COM2", box.Name())
+	tests := filepath.Join(filepath.Dir(w.program), "port.exe")
+	w.compile("windows", "test", "-c", "-o", tests, "arctally/acquire/port")
+	c := w.command(w.wine, tests, "-test.run", "TestCom_", "-test.v", "-test.timeout", (longest / 2).String())
+	c.Env = append(slices.Clone(w.env), "ARCTALLY_ANSWERING_PORT=COM2")
+	out, said, status := w.carryOut(c)
+	require.Zero(w.t, status, out+said)
+	require.Contains(w.t, out, "--- PASS: TestCom_", said)
 }
 
 // records has the virtual box of this system speak to a COM port, and to a port of this system:
@@ -299,7 +422,13 @@ func (w *windows) serves() {
 	require.NoError(w.t, free.Close())
 	serve := func() *exec.Cmd {
 		c := w.command(w.wine, w.program, "serve", "--demo", "--speed", "20", "--listen", f.address, "jobs")
+		out, said := w.into(c)
 		require.NoError(w.t, c.Start())
+		w.t.Cleanup(func() {
+			if text := out() + said(); w.t.Failed() {
+				w.t.Logf("%v said: %s", c.Args, text)
+			}
+		})
 		return c
 	}
 	first := serve()
@@ -310,7 +439,8 @@ func (w *windows) serves() {
 	require.Equal(w.t, http.StatusCreated, status, string(text))
 	before := f.until("samples", func(s *live.State) bool { return s.DurableSamples > 0 })
 	require.NoError(w.t, first.Process.Kill())
-	_ = first.Wait() // it was killed
+	_ = first.Wait()                          // it was killed
+	http.DefaultClient.CloseIdleConnections() // wine now and then keeps those of a killed program open, and nobody would answer
 	second := serve()
 	after := f.until("more samples", func(s *live.State) bool { return s.DurableSamples > before.DurableSamples })
 	assert.Equal(w.t, before.Epoch, after.Epoch, "it has gone on")

@@ -53,6 +53,7 @@ type field struct {
 	env     []string
 	box     *sensorbox.Box
 	name    string // of the program; stumbling is the tests' own
+	build   string // where the program lies; empty is where it usually does
 	program *exec.Cmd
 }
 
@@ -153,7 +154,10 @@ func beginning(events []series.Event, begins string) (n int) {
 // serve starts the program, which may be found by others only on one processor.
 func (f *field) serve() {
 	f.t.Helper()
-	program := os.Getenv("ARCTALLY")
+	program := f.build
+	if program == "" {
+		program = os.Getenv("ARCTALLY")
+	}
 	if program == "" || f.name == stumblingName {
 		var err error
 		program, err = os.Executable()

@@ -50,8 +50,11 @@ func askPage(ts *testscript.TestScript, _ bool, args []string) {
 	}
 }
 
+// askOnce asks, and waits no longer than a story does.
 func askOnce(method, url, body string) (status int, answer []byte, err error) {
-	request, err := http.NewRequestWithContext(context.Background(), method, url, strings.NewReader(body))
+	ctx, stop := context.WithTimeout(context.Background(), longest)
+	defer stop()
+	request, err := http.NewRequestWithContext(ctx, method, url, strings.NewReader(body))
 	if err != nil {
 		return 0, nil, err
 	}

@@ -152,8 +152,9 @@ func (b *bench) House(context.Context) (House, error) {
 		Jobs:       []FileRow{{File: "boom", Name: &b.job.Name, Procedure: new("gmaw")}, {File: "broken", Error: new("broken.yaml:2:7: bore.length is missing"), Hint: new("mend the file")}},
 		Procedures: []FileRow{{File: "gmaw", Path: "procedures/gmaw.yaml", Name: &b.job.Procedure.Name}},
 		Operator:   new("Operator 1"), GoOn: &GoOn{Record: theRecord, Job: &b.job.Name, JobFile: new("boom"), Since: new(sheet.Timestamp(morning)), Words: "it was being recorded"},
-		Records: []RecordRow{{Record: theRecord, Job: &b.job.Name, Created: new(sheet.Timestamp(morning)), Bytes: 123456, State: Recorded, Judged: Judged{State: BeingJudged, Progress: new(0.5), Why: new("it is new")}, OpenFindings: new(1), Handed: &Handed{State: "waits", At: sheet.Timestamp(morning), Again: new(sheet.Timestamp(morning)), Bundle: new("0a"), Says: new("nobody answers"), Hint: new("look at the network")}}},
-		Removed: []RemovedRow{{Record: "older", Job: b.job.Name, At: sheet.Timestamp(morning), Bundle: "0a"}}, RemovedMore: 3,
+		Elsewhere: &Elsewhere{Record: theRecord, Words: "another build records it", Next: "wait"},
+		Records:   []RecordRow{{Record: theRecord, Job: &b.job.Name, Created: new(sheet.Timestamp(morning)), Bytes: 123456, State: Recorded, Judged: Judged{State: BeingJudged, Progress: new(0.5), Why: new("it is new")}, OpenFindings: new(1), Handed: &Handed{State: "waits", At: sheet.Timestamp(morning), Again: new(sheet.Timestamp(morning)), Bundle: new("0a"), Says: new("nobody answers"), Hint: new("look at the network")}}},
+		Removed:   []RemovedRow{{Record: "older", Job: b.job.Name, At: sheet.Timestamp(morning), Bundle: "0a"}}, RemovedMore: 3,
 	}
 	return h, b.begin()
 }

@@ -126,6 +126,7 @@ type House struct {
 	// Removed are records that are not here any more, because a store has them: those that went last.
 	Removed     []RemovedRow `json:"removed"`
 	RemovedMore int          `json:"removed_more"` // that went before them
+	Elsewhere   *Elsewhere   `json:"elsewhere"`
 }
 
 // RemovedRow is a record that was removed here, once a store had given all of its bundle back.
@@ -134,6 +135,13 @@ type RemovedRow struct {
 	Job    string `json:"job"`
 	At     string `json:"at"`     // when, as sheet.Timestamp writes it
 	Bundle string `json:"bundle"` // the digest by which the store has it
+}
+
+// Elsewhere is what another build of the program records in this folder, as after an upgrade.
+type Elsewhere struct {
+	Record string `json:"record"`
+	Words  string `json:"words"`
+	Next   string `json:"next"` // what to do
 }
 
 // GoOn is a record that was being written as the program ended: to go on with it is the

@@ -11,7 +11,7 @@ import (
 )
 
 // The answers and questions that are values of the program are packed as it keeps them in
-// memory: both ends are of one build.
+// memory: both ends are of one speech.
 type (
 	touched struct {
 		IDs  []int64

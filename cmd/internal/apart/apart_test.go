@@ -6,9 +6,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"net"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"sync"
 	"testing"
@@ -277,22 +279,105 @@ func TestProcess_TheTerminalDoesNotReachIt(t *testing.T) {
 	assert.Zero(t, saidIn(eventsIn(t, o.File), "had died"))
 }
 
-// A recorder of another build is neither shown nor ended, and whoever asks is told whose it is.
-func TestConnect_AnotherBuild(t *testing.T) {
-	folder := t.TempDir()
+// strange is a recorder of another build, which says what it says once.
+func strange(t *testing.T, folder string, frames ...frame) {
+	t.Helper()
 	at, err := placeOf(folder)
 	require.NoError(t, err)
 	l, err := at.listen(t.Context())
 	require.NoError(t, err)
-	defer func() { assert.NoError(t, l.Close()) }()
-	go func() {
-		conn, err := l.Accept()
-		if err == nil {
-			newLine(conn).send(frame{Kind: kindHello, body: encoded(Hello{Order: Order{Record: "theirs"}, Program: "another", Process: 4711})})
+	var work sync.WaitGroup
+	t.Cleanup(func() {
+		assert.NoError(t, l.Close())
+		work.Wait()
+	})
+	work.Go(func() {
+		for {
+			conn, err := l.Accept()
+			if err != nil {
+				return
+			}
+			own := newLine(conn)
+			for _, f := range frames {
+				own.send(f)
+			}
+			own.finish()
 		}
-	}()
-	_, err = Join(t.Context(), newWatched(nil).Front, folder)
-	require.ErrorContains(t, err, "another build of this program records theirs, as process 4711")
+	})
+}
+
+// A recorder of another speech is neither shown nor ended, and whoever asks is told whose it is.
+// One that was started in vain is ended: it would record once the other has gone.
+func TestConnect_AnotherSpeech(t *testing.T) {
+	folder := t.TempDir()
+	assert.False(t, IsOther(t.Context(), folder), "nobody is there")
+	strange(t, folder, frame{Kind: kindHello, body: encoded(Hello{Order: Order{Record: "theirs"}, Speech: "another", Program: program(), Process: 4711})})
+	ended := false
+	w := newWatched(func(Order, string) (*Process, error) {
+		return &Process{Number: 12, Kill: func() { ended = true }}, nil
+	})
+	for what, try := range map[string]func() error{
+		"join":  func() error { _, err := Join(t.Context(), w.Front, folder); return err },
+		"start": func() error { _, err := Start(t.Context(), w.Front, Order{Folder: folder}); return err },
+	} {
+		err := try()
+		require.ErrorContains(t, err, "another build of this program records theirs, as process 4711", what)
+		var other *OtherBuild
+		require.ErrorAs(t, err, &other)
+		assert.Equal(t, 409, explain.Of(err).HTTP)
+		assert.Contains(t, explain.Of(err).Hint, "kill -TERM 4711")
+	}
+	assert.True(t, ended)
+	assert.True(t, IsOther(t.Context(), folder))
+}
+
+// A front whose program was replaced says so of the recorder that it cannot start any more.
+func TestConnect_Replaced(t *testing.T) {
+	folder := t.TempDir()
+	strange(t, folder, frame{Kind: kindHello, body: encoded(Hello{Speech: "another", Process: 4711})})
+	w := newWatched(func(Order, string) (*Process, error) { return &Process{Number: 4711, Kill: func() {}}, nil })
+	_, err := Start(t.Context(), w.Front, Order{Folder: folder})
+	require.ErrorContains(t, err, "another build of this program lies in its place by now")
+}
+
+// A recorder of another build that speaks as this one does is joined; what it judged is judged anew.
+func TestConnect_AnotherBuildOfOneSpeech(t *testing.T) {
+	for name, program := range map[string]string{"this": program(), "another": "another"} {
+		folder := t.TempDir()
+		strange(t, folder,
+			frame{Kind: kindHello, body: encoded(Hello{Order: Order{Folder: folder, Record: "theirs"}, Speech: speech(), Program: program})},
+			frame{Kind: kindDone, body: encoded(Done{Passes: 3, Judged: []byte("judged")})},
+			frame{Kind: kindClosed})
+		w := newWatched(nil)
+		r, err := Join(t.Context(), w.Front, folder)
+		require.NoError(t, err, name)
+		require.NotNil(t, r, name)
+		<-r.Closed()
+		r.Leave()
+		require.Len(t, w.ends, 1)
+		assert.Equal(t, 3, w.ends[0].Passes)
+		assert.Equal(t, name == "this", w.ends[0].Judged != nil, name)
+	}
+}
+
+// Types tell themselves apart by all that they are made of.
+func TestSpeech(t *testing.T) {
+	type inner struct{ A int }
+	type another struct{ A int64 }
+	said := map[string]bool{}
+	for _, value := range []any{
+		struct{ A int }{}, struct{ B int }{}, struct{ A int64 }{}, struct {
+			A int `json:"a"`
+		}{}, struct{ A []inner }{}, struct{ A []another }{}, struct{ A *inner }{}, struct{ A map[string]inner }{}, struct{ a int }{},
+	} {
+		var to strings.Builder
+		describe(&to, reflect.TypeOf(value), nil)
+		assert.False(t, said[to.String()], "%T", value)
+		said[to.String()] = true
+	}
+	type endless struct{ Next *endless }
+	describe(io.Discard, reflect.TypeFor[endless](), nil)
+	assert.Contains(t, speech(), fmt.Sprint(meaning, " "))
 }
 
 // What comes over a line is what was sent, to the byte, and what is no frame ends it.

@@ -79,3 +79,34 @@ func errHung(process int) error {
 	}
 	return e
 }
+
+// OtherBuild is a recorder of another build, which does not speak as this one does. It goes on.
+type OtherBuild struct{ Recorder Hello }
+
+// Error implements error.
+func (o *OtherBuild) Error() string {
+	return fmt.Sprintf("another build of this program records %s, as process %d: it goes on, and cannot be shown or ended from here", o.Recorder.Order.Record, o.Recorder.Process)
+}
+
+// Hint says how to end it.
+func (o *OtherBuild) Hint() string {
+	return fmt.Sprintf("wait until it has ended, start that build again, or end it, which closes its record, with: "+endWords, o.Recorder.Process)
+}
+
+// Unwrap says what kind of error it is.
+func (o *OtherBuild) Unwrap() error {
+	return &explain.Error{Kind: explain.InTheWay, Text: o.Error(), Next: o.Hint()}
+}
+
+// replaced tells of a recorder that this front has started, and that is of another build, what
+// there is to do.
+func (p *Process) replaced(err error) error {
+	var other *OtherBuild
+	if !errors.As(err, &other) || other.Recorder.Process != p.Number {
+		return err
+	}
+	return &explain.Error{
+		Text: "another build of this program lies in its place by now, and does not speak as this one does: no recorder can be started",
+		Next: "start the program that serves these pages again; what was recorded is stored, and can be gone on with",
+	}
+}

@@ -37,7 +37,8 @@ type host struct {
 // Hello is the first that a recorder says.
 type Hello struct {
 	Order   Order  `json:"order"`
-	Program string `json:"program"` // a front of another build cannot read what it says
+	Speech  string `json:"speech"`  // a front of another speech cannot read what it says
+	Program string `json:"program"` // another build would judge otherwise
 	Process int    `json:"process"`
 }
 
@@ -170,7 +171,7 @@ func (h *host) welcome(l *line, refused *Far) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	h.came, h.lines[l] = true, struct{}{}
-	l.send(frame{Kind: kindHello, Err: refused, body: encoded(Hello{h.order, program(), os.Getpid()})})
+	l.send(frame{Kind: kindHello, Err: refused, body: encoded(Hello{h.order, speech(), program(), os.Getpid()})})
 	if refused != nil {
 		return
 	}

@@ -18,9 +18,10 @@ import (
 
 // Process is a recorder that was started.
 type Process struct {
-	Gone <-chan struct{} // closed when it has ended
-	Why  func() string   // it has ended; to be asked after that
-	Kill func()
+	Number int             // 0 is that it has none of its own
+	Gone   <-chan struct{} // closed when it has ended
+	Why    func() string   // it has ended; to be asked after that
+	Kill   func()
 }
 
 // Starter starts a recorder; what it says of its own end goes into a log.
@@ -60,7 +61,7 @@ func OfItsOwn() Starter {
 			why = endOf(command, last)
 			close(gone)
 		}()
-		return &Process{Gone: gone, Why: func() string { return why }, Kill: func() { _ = command.Process.Kill() }}, nil
+		return &Process{Number: command.Process.Pid, Gone: gone, Why: func() string { return why }, Kill: func() { _ = command.Process.Kill() }}, nil
 	}
 }
 

@@ -35,7 +35,8 @@ type Recorder struct {
 	mu       sync.Mutex
 	line     *line // nil while there is none
 	process  *Process
-	number   int // of the process that is on the line
+	number   int  // of the process that is on the line
+	alike    bool // it is of this build
 	pending  map[int64]chan frame
 	asked    int64
 	newest   []byte        // state, as it was told last
@@ -87,6 +88,23 @@ func Join(ctx context.Context, f Front, folder string) (*Recorder, error) {
 	}
 	go r.watch(l)
 	return r, nil
+}
+
+// IsOther reports whether a recorder of another build records a job of a folder, with which
+// this one cannot speak.
+func IsOther(ctx context.Context, folder string) bool {
+	at, err := placeOf(folder)
+	if err != nil {
+		return false
+	}
+	ctx, stop := context.WithTimeout(ctx, patient.end)
+	defer stop()
+	l, err := newRecorder(Front{}, Order{Folder: folder}).connect(ctx, at)
+	if l != nil {
+		l.close()
+	}
+	var other *OtherBuild
+	return errors.As(err, &other)
 }
 
 // Record is the name of the record.

@@ -170,7 +170,7 @@ func (m mute) Start(o Order, _ string) (*Process, error) {
 			return
 		}
 		own := newLine(conn)
-		own.send(frame{Kind: kindHello, body: encoded(Hello{o, program(), os.Getpid()})})
+		own.send(frame{Kind: kindHello, body: encoded(Hello{o, speech(), program(), os.Getpid()})})
 		told := page.ToldLive(&live.State{})
 		own.send(frame{Kind: told.Kind, body: told.Data})
 		<-m.killed

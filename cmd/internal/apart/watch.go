@@ -38,8 +38,16 @@ func (r *Recorder) launch(ctx context.Context) (*line, error) {
 	defer stop()
 	for {
 		l, err := r.connect(ctx, at)
-		if err != nil || l != nil {
-			return l, err
+		if err != nil {
+			process.Kill() // else it would record as soon as who is in its way has gone, and nobody would know of it
+			err = process.replaced(err)
+			r.mu.Lock()
+			r.hung = err.Error()
+			r.mu.Unlock()
+			return nil, err
+		}
+		if l != nil {
+			return l, nil
 		}
 		select {
 		case <-process.Gone:
@@ -78,22 +86,14 @@ func (r *Recorder) connect(ctx context.Context, at place) (*line, error) {
 	case first.Err != nil:
 		l.close()
 		return nil, first.Err.err()
-	case json.Unmarshal(first.body, &hello) != nil || hello.Program != program():
+	case json.Unmarshal(first.body, &hello) != nil || hello.Speech != speech():
 		l.close()
-		return nil, errOtherBuild(hello)
+		return nil, &OtherBuild{hello}
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.line, r.order, r.number = l, hello.Order, hello.Process
+	r.line, r.order, r.number, r.alike = l, hello.Order, hello.Process, hello.Program == program()
 	return l, nil
-}
-
-// errOtherBuild is a recorder that another build of this program started.
-func errOtherBuild(h Hello) error {
-	return &explain.Error{
-		Kind: explain.InTheWay, Text: fmt.Sprintf("another build of this program records %s, as process %d: it goes on, and cannot be shown or ended from here", h.Order.Record, h.Process),
-		Next: fmt.Sprintf("start that build again, or end it with: "+endWords, h.Process),
-	}
 }
 
 // watch looks after the recorder until all is told, or nobody asks for it any more.
@@ -171,6 +171,9 @@ func (r *Recorder) hear(f frame) {
 		if err := json.Unmarshal(f.body, &d); err != nil {
 			d = Done{Err: farOf(err)}
 		}
+		if !r.isAlike() {
+			d.Judged = nil // it is made anew, as this build judges
+		}
 		r.done(d)
 	case kindClosed:
 		r.close()
@@ -179,6 +182,13 @@ func (r *Recorder) hear(f frame) {
 	default:
 		r.pass(page.Told{Kind: f.Kind, Data: f.body})
 	}
+}
+
+// isAlike reports whether the recorder is of this build.
+func (r *Recorder) isAlike() bool {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.alike
 }
 
 // pass passes on what pages are told.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"strings"
+	"time"
 
 	"arctally/acquire/record"
 	"arctally/analyze"
@@ -104,6 +105,10 @@ func (w *workshop) front() apart.Front {
 // join finds the recorder that another front left over this folder.
 func (w *workshop) join(ctx context.Context) error {
 	rec, err := apart.Join(ctx, w.front(), w.folder.path)
+	if other, ok := errors.AsType[*apart.OtherBuild](err); ok {
+		w.meet(other)
+		return nil
+	}
 	if rec == nil || err != nil {
 		return err
 	}
@@ -111,6 +116,26 @@ func (w *workshop) join(ctx context.Context) error {
 	w.screen.Tell("%s is being recorded: the recording went on while these pages were away", rec.Record())
 	return nil
 }
+
+// meet serves beside a recorder of another build, which is not to be spoken with, until it ends.
+func (w *workshop) meet(other *apart.OtherBuild) {
+	w.screen.Tell("warning: %v\nhint: %s", other, other.Hint())
+	w.other.Store(other)
+	go func() {
+		for looks := time.Tick(otherEvery); apart.IsOther(w.running, w.folder.path); {
+			select {
+			case <-looks:
+			case <-w.running.Done():
+				return
+			}
+		}
+		w.other.Store(nil)
+		w.tellHouse()
+	}()
+}
+
+// otherEvery is how often a recorder of another build is looked for.
+const otherEvery = 2 * time.Second
 
 // done takes what became of a recording, before the pages hear of it.
 func (w *workshop) done(rec *apart.Recorder, d apart.Done) {

@@ -13,6 +13,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"sync"
+	"sync/atomic"
 
 	"arctally/acquire/port"
 	planning "arctally/analyze/plan"
@@ -32,9 +33,10 @@ type workshop struct {
 	folder  *folder
 	screen  *terminal.Screen // where it tells what it records, and whose clock it goes by
 	hub     *page.Hub
-	places  port.Places         // where ports are looked for
-	starter apart.Starter       // of recorders
-	box     *virtualbox.Options // a virtual sensor box stands in; nil is a real one
+	places  port.Places                      // where ports are looked for
+	starter apart.Starter                    // of recorders
+	other   atomic.Pointer[apart.OtherBuild] // records over this folder; nil is none
+	box     *virtualbox.Options              // a virtual sensor box stands in; nil is a real one
 	reviews *reviews
 	readers *readers
 	memory  *memory
@@ -123,6 +125,9 @@ func (w *workshop) House(context.Context) (page.House, error) {
 	}
 	h.GoOn = w.goOn(h.Records)
 	h.Removed, h.RemovedMore = w.folder.removed()
+	if other := w.other.Load(); other != nil {
+		h.Elsewhere = &page.Elsewhere{Record: other.Recorder.Order.Record, Words: other.Error(), Next: other.Hint()}
+	}
 	return h, nil
 }
 

@@ -54,6 +54,7 @@ function content(house: House): Child {
   const running = house.records.find((row) => row.record === house.recording);
   const others = house.records.filter((row) => row !== running);
   return [
+    house.elsewhere ? elsewhereBox(house.elsewhere) : null,
     running ? runningStrip(running) : house.go_on ? goOnStrip(house.go_on, house) : null,
     house.virtual_box
       ? h("p", { class: "box" }, icon("note"), h("span", {}, "A virtual sensor box stands in for a real one: what is recorded now is not from an arc."))
@@ -70,6 +71,11 @@ function content(house: House): Child {
     section("Procedures", house.procedures.length === 0 ? "There is no procedure yet." : null, house.procedures.map(procedureStrip)),
     h("p", { class: "muted" }, `Kept in ${house.folder} · ${house.program}`),
   ];
+}
+
+// elsewhereBox says that an arc is recorded which these pages cannot show.
+function elsewhereBox(other: Schemas["Elsewhere"]): HTMLElement {
+  return h("div", { class: "box box-trouble", role: "alert" }, icon("outside"), h("div", {}, h("strong", {}, other.words), h("p", {}, other.next)));
 }
 
 function section(head: string, said: string | null, strips: HTMLElement[]): HTMLElement {
