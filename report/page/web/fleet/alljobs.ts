@@ -23,12 +23,15 @@ export function allJobsPage(question: string | undefined, query: URLSearchParams
     render: (root, signal) => {
       const news = h("p", { class: "facts", role: "status" });
       const place = h("div");
+      const looked = h("p", { class: "muted" });
       const wanted = newest(signal);
       let shown: Answer | null = null;
       let text = "";
       const draw = () => {
         if (shown) {
+          const back = standing(place);
           fill(place, content(shown, asked));
+          back();
         }
       };
       const ask = async () => {
@@ -44,7 +47,8 @@ export function allJobsPage(question: string | undefined, query: URLSearchParams
             }
           }, wanted());
           fill(news);
-          const now = JSON.stringify(answer);
+          fill(looked, lookedWords(answer.of));
+          const now = JSON.stringify({ ...answer, of: { ...answer.of, at: "" } });
           if (now !== text || shown === null) { // else nothing moves under the finger
             [shown, text] = [answer, now];
             draw();
@@ -53,12 +57,13 @@ export function allJobsPage(question: string | undefined, query: URLSearchParams
           if (!aborted(thrown)) {
             [shown, text] = [null, ""];
             fill(news);
+            fill(looked);
             fill(place, troubleBox(troubleOf(thrown), again(ask)));
           }
         }
       };
       offs.push(onPrefs(draw), onEvent("house", () => void ask()), onEvent("restart", () => void ask()));
-      fill(root, tabs(asked.question), choices(asked), news, place);
+      fill(root, tabs(asked.question), choices(asked), news, place, looked);
       fill(place, waitBox("Asking …"));
       return ask();
     },
@@ -105,8 +110,26 @@ function content(answer: Answer, asked: Asked): Child {
     answer.changes ? changesAnswer(answer.changes, here, of.since) : null,
     lines < all ? h("p", { class: "buttons" }, h("span", {}, `${lines} of ${all} are shown.`),
       asked.most < mostLines ? h("a", { class: "button", href: askedLink({ ...asked, most: Math.min(mostLines, asked.most + 2 * perPage) }) }, "Show more") : null) : null,
-    h("p", { class: "muted" }, of.jobs === null ? "Asked " : `${of.jobs} ${of.jobs === 1 ? "job" : "jobs"} of this folder, looked through `, when(of.at), ". The program flags; only a person accepts."),
   ];
+}
+
+function lookedWords(of: Schemas["FleetOf"]): Child {
+  return [of.jobs === null ? "Asked " : `${of.jobs} ${of.jobs === 1 ? "job" : "jobs"} of this folder, looked through `, when(of.at), ". The program flags; only a person accepts."];
+}
+
+// standing remembers where a person is on the page, and what is unfolded; the answer brings that back after it was drawn anew.
+function standing(place: HTMLElement): () => void {
+  const key = (one: Element | null) => one?.getAttribute("href") ?? one?.getAttribute("aria-label") ?? one?.textContent;
+  const at = place.contains(document.activeElement) ? key(document.activeElement) : null;
+  const open = [...place.querySelectorAll("details[open] > summary")].map(key);
+  return () => {
+    for (const summary of place.querySelectorAll("summary")) {
+      summary.parentElement!.toggleAttribute("open", open.includes(key(summary)));
+    }
+    if (at !== null) {
+      [...place.querySelectorAll<HTMLElement>("a, summary, [tabindex]")].find((one) => key(one) === at)?.focus({ preventScroll: true });
+    }
+  };
 }
 
 // counts are how many lines are shown, and how many there are.

@@ -21,7 +21,7 @@ export const usualDays = (question: Question) => (question === "since" ? 30 : 60
 
 // askedIn reads an address; what does not belong there is as if it were left out.
 export function askedIn(question: string | undefined, query: URLSearchParams): Asked {
-  const known = question !== undefined && question in questions ? (question as Question) : "heat-input";
+  const known = question !== undefined && Object.hasOwn(questions, question) ? (question as Question) : "heat-input";
   const whole = (key: string, least: number, most: number, otherwise: number) => {
     const value = Number(query.get(key) ?? NaN);
     return Number.isInteger(value) && value >= least && value <= most ? value : otherwise;
