@@ -1,8 +1,8 @@
 // Package alljobs answers what is asked of all jobs of a folder at once: from a database that
 // it keeps of them, or from one that was named.
 //
-// Terms. To look a folder through is to take in what is new of its records; a look is what
-// came of that. What is left out is a record that stands in no answer, and why. The records
+// Terms. To look a folder through is to take in what is new of its records; a survey is
+// what came of that. What is left out is a record that stands in no answer, and why. The records
 // that stand aside are other states of one that stands in the answers. A database that was
 // named is given: nothing is taken in.
 //
@@ -69,8 +69,8 @@ const (
 	Aside     State = "aside"
 )
 
-// Look is what came of looking the folder through.
-type Look struct {
+// Survey is what came of looking the folder through.
+type Survey struct {
 	Given   string            // what people call the database that was named; empty is none
 	Passing string            // why the database goes when the program ends; empty where it stays
 	Since   *string           // when the first state was taken in; nil is none, or not known
@@ -86,7 +86,7 @@ type Look struct {
 	err    error
 }
 
-// freshFor is how long a look is good enough where nothing has changed but a record that
+// freshFor is how long a survey is good enough where nothing has changed but a record that
 // somebody else writes into, or where it failed. Ours, no source.
 const freshFor = 10 * time.Second
 
@@ -100,17 +100,17 @@ type Jobs struct {
 	store store
 
 	mu      sync.Mutex
-	last    *Look
-	running *looking
+	last    *Survey
+	running *surveying
 	changes int // that this program made itself
 	fresh   time.Duration
 }
 
-// looking is a look in the making.
-type looking struct {
-	share atomic.Uint64 // done, in millionths
-	done  chan struct{}
-	look  *Look
+// surveying is a survey in the making.
+type surveying struct {
+	share  atomic.Uint64 // done, in millionths
+	done   chan struct{}
+	survey *Survey
 }
 
 // New returns the jobs of a folder; what is looked through in the background ends with ctx.
@@ -130,7 +130,7 @@ func (j *Jobs) Close() {
 	j.store.close()
 }
 
-// Changed says that this program has written into a record: a look from before is not good enough.
+// Changed says that this program has written into a record: a survey from before is not good enough.
 func (j *Jobs) Changed() {
 	j.mu.Lock()
 	defer j.mu.Unlock()
@@ -138,21 +138,21 @@ func (j *Jobs) Changed() {
 }
 
 // Ask has a question answered, and tells of what. Where the folder has still to be looked
-// through after so long, there is no look, and share says how far that is, from 0 to 1.
-func (j *Jobs) Ask(ctx context.Context, patience time.Duration, question func(context.Context, *fleet.Fleet) error) (look *Look, share float64, err error) {
+// through after so long, there is no survey, and share says how far that is, from 0 to 1.
+func (j *Jobs) Ask(ctx context.Context, patience time.Duration, question func(context.Context, *fleet.Fleet) error) (survey *Survey, share float64, err error) {
 	if j.Given != "" {
-		look, err = j.askGiven(ctx, question)
-		return look, 1, err
+		survey, err = j.askGiven(ctx, question)
+		return survey, 1, err
 	}
-	look, share, err = j.looked(ctx, patience)
-	if look == nil || err != nil {
+	survey, share, err = j.surveyed(ctx, patience)
+	if survey == nil || err != nil {
 		return nil, share, err
 	}
-	return look, 1, j.store.ask(func(f *fleet.Fleet) error { return question(ctx, f) })
+	return survey, 1, j.store.ask(func(f *fleet.Fleet) error { return question(ctx, f) })
 }
 
-// looked is the newest look, or how far it is.
-func (j *Jobs) looked(ctx context.Context, patience time.Duration) (*Look, float64, error) {
+// surveyed is the newest survey, or how far it is.
+func (j *Jobs) surveyed(ctx context.Context, patience time.Duration) (*Survey, float64, error) {
 	rows := j.List()
 	j.mu.Lock()
 	if last := j.last; last != nil && j.enough(last, rows) {
@@ -179,54 +179,54 @@ func (j *Jobs) looked(ctx context.Context, patience time.Duration) (*Look, float
 	}
 	j.mu.Lock()
 	defer j.mu.Unlock()
-	if j.enough(run.look, rows) {
-		return run.look, 1, run.look.err
+	if j.enough(run.survey, rows) {
+		return run.survey, 1, run.survey.err
 	}
 	return nil, 0, nil // it began before something changed: who asks again has it looked through again
 }
 
-// enough tells whether a look says how the folder is now.
-func (j *Jobs) enough(l *Look, rows []Row) bool {
-	fresh := time.Since(l.ended) < j.fresh
-	if l.change != j.changes || l.err != nil && !fresh {
+// enough tells whether a survey says how the folder is now.
+func (j *Jobs) enough(s *Survey, rows []Row) bool {
+	fresh := time.Since(s.ended) < j.fresh
+	if s.change != j.changes || s.err != nil && !fresh {
 		return false
 	}
-	return slices.EqualFunc(l.rows, rows, func(was, is Row) bool {
+	return slices.EqualFunc(s.rows, rows, func(was, is Row) bool {
 		return was.Record == is.Record && was.Recording == is.Recording && (is.Recording || was.Stamp == is.Stamp || is.Growing && fresh)
 	})
 }
 
 // begin has the folder looked through.
-func (j *Jobs) begin(rows []Row) *looking {
-	run := &looking{done: make(chan struct{})}
+func (j *Jobs) begin(rows []Row) *surveying {
+	run := &surveying{done: make(chan struct{})}
 	j.running = run
 	change := j.changes
 	j.work.Go(func() {
-		look := &Look{At: j.Now(), rows: rows, change: change}
-		if mistake := recording.Caught(func() { look.err = j.look(look, rows, run) }); mistake != nil {
-			look.err = mistake // it must not end a recording that runs meanwhile
+		survey := &Survey{At: j.Now(), rows: rows, change: change}
+		if mistake := recording.Caught(func() { survey.err = j.survey(survey, rows, run) }); mistake != nil {
+			survey.err = mistake // it must not end a recording that runs meanwhile
 		}
-		look.ended = time.Now()
+		survey.ended = time.Now()
 		j.mu.Lock()
 		defer j.mu.Unlock()
-		run.look, j.last, j.running = look, look, nil
+		run.survey, j.last, j.running = survey, survey, nil
 		close(run.done)
 	})
 	return run
 }
 
-// look looks the folder through, and makes the database anew where it tells of what is gone.
-func (j *Jobs) look(l *Look, rows []Row, run *looking) error {
+// survey looks the folder through, and makes the database anew where it tells of what is gone.
+func (j *Jobs) survey(s *Survey, rows []Row, run *surveying) error {
 	f, err := j.store.opened(j.ctx)
 	if err != nil {
 		return err
 	}
-	standing, err := j.take(l, f, rows, run)
-	if err == nil && gone(standing, l, rows) {
+	standing, err := j.take(s, f, rows, run)
+	if err == nil && gone(standing, s, rows) {
 		if f, err = j.store.anew(j.ctx); err != nil {
 			return err
 		}
-		if standing, err = j.take(l, f, rows, run); err == nil {
+		if standing, err = j.take(s, f, rows, run); err == nil {
 			err = j.store.exchange(j.ctx)
 		}
 	}
@@ -234,16 +234,16 @@ func (j *Jobs) look(l *Look, rows []Row, run *looking) error {
 		j.store.spoil()
 		return err
 	}
-	l.Passing = j.store.passing
-	l.tell(standing, rows)
+	s.Passing = j.store.passing
+	s.tell(standing, rows)
 	return nil
 }
 
 // gone tells whether a state stands in the answers that no record of the folder is in. One that is being
 // recorded may stand there as it was before.
-func gone(standing *fleet.Standing, l *Look, rows []Row) bool {
+func gone(standing *fleet.Standing, s *Survey, rows []Row) bool {
 	for digest, record := range standing.Records {
-		if _, here := l.Here[digest]; !here && !slices.ContainsFunc(rows, func(r Row) bool { return r.Recording && filepath.Base(r.File) == record }) {
+		if _, here := s.Here[digest]; !here && !slices.ContainsFunc(rows, func(r Row) bool { return r.Recording && filepath.Base(r.File) == record }) {
 			return true
 		}
 	}
@@ -251,28 +251,28 @@ func gone(standing *fleet.Standing, l *Look, rows []Row) bool {
 }
 
 // tell says how the records of the folder stand to the answers.
-func (l *Look) tell(standing *fleet.Standing, rows []Row) {
-	l.Since, l.Jobs = standing.Since, new(len(standing.Records))
+func (s *Survey) tell(standing *fleet.Standing, rows []Row) {
+	s.Since, s.Jobs = standing.Since, new(len(standing.Records))
 	before := map[string]string{} // the digest of what stood of a record, by the name that it had then
 	for digest, name := range standing.Records {
 		before[name] = digest
 	}
 	for _, r := range rows {
-		digest, taken := l.of[r.Record]
+		digest, taken := s.of[r.Record]
 		_, stands := standing.Records[digest]
-		switch other := l.Here[digest]; {
+		switch other := s.Here[digest]; {
 		case r.Recording:
 			out := LeftOut{Record: r.Record, State: Recording, Why: "it is being recorded now"}
 			if digest, ok := before[filepath.Base(r.File)]; ok {
 				out.Why += "; it stands here as it was before"
-				l.Here[digest] = r.Record
+				s.Here[digest] = r.Record
 			}
-			l.LeftOut = append(l.LeftOut, out)
+			s.LeftOut = append(s.LeftOut, out)
 		case taken && !stands:
-			l.LeftOut = append(l.LeftOut, LeftOut{Record: r.Record, State: Aside, Why: "another state of the same record is in this folder, and stands in its place"})
+			s.LeftOut = append(s.LeftOut, LeftOut{Record: r.Record, State: Aside, Why: "another state of the same record is in this folder, and stands in its place"})
 		case taken && other != r.Record:
-			l.LeftOut = append(l.LeftOut, LeftOut{Record: r.Record, State: Aside, Why: "it is the same as " + other + ", and is counted once"})
+			s.LeftOut = append(s.LeftOut, LeftOut{Record: r.Record, State: Aside, Why: "it is the same as " + other + ", and is counted once"})
 		}
 	}
-	slices.SortStableFunc(l.LeftOut, func(a, b LeftOut) int { return strings.Compare(a.Record, b.Record) })
+	slices.SortStableFunc(s.LeftOut, func(a, b LeftOut) int { return strings.Compare(a.Record, b.Record) })
 }

@@ -83,9 +83,9 @@ func (y *yard) jobs(given string) *Jobs {
 	return j
 }
 
-// answer is what a look and a question came to.
+// answer is what a survey and a question came to.
 type answer struct {
-	*Look
+	*Survey
 	open *fleet.OpenEvents
 	all  *fleet.Changes
 }
@@ -93,10 +93,10 @@ type answer struct {
 // ask waits for an answer, as a page does that asks again and again.
 func (y *yard) ask(j *Jobs) (a answer) {
 	y.t.Helper()
-	for begun := time.Now(); a.Look == nil; {
+	for begun := time.Now(); a.Survey == nil; {
 		require.Less(y.t, time.Since(begun), longest)
 		var err error
-		a.Look, _, err = j.Ask(y.t.Context(), longest, func(ctx context.Context, f *fleet.Fleet) (err error) {
+		a.Survey, _, err = j.Ask(y.t.Context(), longest, func(ctx context.Context, f *fleet.Fleet) (err error) {
 			if a.open, err = f.Open(ctx, 20); err == nil {
 				a.all, err = f.Since(ctx, time.Time{}, 20)
 			}
@@ -156,7 +156,7 @@ func TestAsk(t *testing.T) {
 	require.Equal(t, want, a.open)
 	require.EqualValues(t, 2, a.open.InAll)
 
-	require.Same(t, a.Look, y.ask(j).Look, "nothing has changed")
+	require.Same(t, a.Survey, y.ask(j).Survey, "nothing has changed")
 	j.Close()
 	j = y.jobs("")
 	require.EqualValues(t, 2, y.ask(j).open.InAll)
@@ -335,19 +335,19 @@ func TestAsk_manyAtOnce(t *testing.T) {
 	var all sync.WaitGroup
 	for range 20 {
 		all.Go(func() {
-			look, _, err := j.Ask(t.Context(), longest, func(context.Context, *fleet.Fleet) error { return nil })
-			if err != nil || look == nil {
-				t.Errorf("%v %v", look, err)
+			survey, _, err := j.Ask(t.Context(), longest, func(context.Context, *fleet.Fleet) error { return nil })
+			if err != nil || survey == nil {
+				t.Errorf("%v %v", survey, err)
 			}
 		})
 	}
 	require.Eventually(t, func() bool { return y.judged.Load() == 2 }, longest, time.Millisecond)
-	look, share, err := j.Ask(t.Context(), 0, func(context.Context, *fleet.Fleet) error {
+	survey, share, err := j.Ask(t.Context(), 0, func(context.Context, *fleet.Fleet) error {
 		t.Error("it is answered before it is looked through")
 		return nil
 	})
 	require.NoError(t, err)
-	require.Nil(t, look)
+	require.Nil(t, survey)
 	require.InDelta(t, 0.5, share, 1e-6)
 	close(let)
 	all.Wait()
@@ -362,7 +362,7 @@ func TestAsk_changed(t *testing.T) {
 	j := y.jobs("")
 	before := y.ask(j)
 	y.goesOn(stick, "by somebody else")
-	require.Same(t, before.Look, y.ask(j).Look, "one that grows is not read again at each question")
+	require.Same(t, before.Survey, y.ask(j).Survey, "one that grows is not read again at each question")
 	j.Changed()
 	require.NotEqual(t, before.Here, y.ask(j).Here)
 	y.goesOn(stick, "by somebody else, once more")

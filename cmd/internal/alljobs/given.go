@@ -15,7 +15,7 @@ import (
 const answersWithin = 20 * time.Second
 
 // askGiven asks the database that was named. Which of its jobs are in this folder is told by their digests.
-func (j *Jobs) askGiven(ctx context.Context, question func(context.Context, *fleet.Fleet) error) (*Look, error) {
+func (j *Jobs) askGiven(ctx context.Context, question func(context.Context, *fleet.Fleet) error) (*Survey, error) {
 	limited, stop := context.WithTimeout(ctx, answersWithin)
 	defer stop()
 	f, err := j.store.given(limited, j.Given)
@@ -25,13 +25,13 @@ func (j *Jobs) askGiven(ctx context.Context, question func(context.Context, *fle
 	if err != nil {
 		return nil, j.refused(ctx, err)
 	}
-	l := &Look{Given: shortName(f.Name()), At: j.Now(), Here: map[string]string{}}
+	s := &Survey{Given: shortName(f.Name()), At: j.Now(), Here: map[string]string{}}
 	for _, r := range j.List() {
-		if digest, ok := j.store.digestOf(r); ok && l.Here[digest] == "" {
-			l.Here[digest] = r.Record
+		if digest, ok := j.store.digestOf(r); ok && s.Here[digest] == "" {
+			s.Here[digest] = r.Record
 		}
 	}
-	return l, nil
+	return s, nil
 }
 
 // shortName is what a page calls a database: of a file the name alone.

@@ -49,16 +49,16 @@ func (w *workshop) rowsOfAll() (rows []alljobs.Row) {
 // AllJobs implements page.Fleet.
 func (w *workshop) AllJobs(ctx context.Context, r page.FleetRequest) (*page.FleetAnswer, *page.Judging, error) {
 	answer := new(page.FleetAnswer)
-	look, share, err := w.all.Ask(ctx, quickReview, func(ctx context.Context, f *fleet.Fleet) error {
+	survey, share, err := w.all.Ask(ctx, quickReview, func(ctx context.Context, f *fleet.Fleet) error {
 		return w.desks.looks.do(ctx, func() (err error) {
 			return w.answered(ctx, f, r, answer)
 		})
 	})
-	if look == nil || err != nil {
+	if survey == nil || err != nil {
 		return nil, &page.Judging{Progress: share}, err
 	}
-	w.tellOf(look, &answer.Of)
-	answer.Here = answer.ReadHere(look.Here)
+	w.tellOf(survey, &answer.Of)
+	answer.Here = answer.ReadHere(survey.Here)
 	return answer, nil, nil
 }
 
@@ -85,12 +85,12 @@ func (w *workshop) answered(ctx context.Context, f *fleet.Fleet, r page.FleetReq
 }
 
 // tellOf says what the answers are of.
-func (w *workshop) tellOf(look *alljobs.Look, of *page.FleetOf) {
+func (w *workshop) tellOf(survey *alljobs.Survey, of *page.FleetOf) {
 	*of = page.FleetOf{
-		Given: textOf(look.Given), Passing: textOf(look.Passing), Since: look.Since, At: sheet.Timestamp(look.At), Jobs: look.Jobs, LeftOut: []page.FleetLeftOut{},
+		Given: textOf(survey.Given), Passing: textOf(survey.Passing), Since: survey.Since, At: sheet.Timestamp(survey.At), Jobs: survey.Jobs, LeftOut: []page.FleetLeftOut{},
 	}
 	w.folder.outwards(of.Passing)
-	for _, one := range look.LeftOut {
+	for _, one := range survey.LeftOut {
 		of.LeftOut = append(of.LeftOut, page.FleetLeftOut{
 			Record: one.Record, State: string(one.State), Why: w.folder.outward(one.Why), Hint: textOf(w.folder.outward(one.Hint)),
 		})

@@ -10,10 +10,10 @@ globalThis.navigator ??= { language: "en-GB" };
 globalThis.document = { documentElement: { dataset: {} } };
 
 const made = await build({
-  stdin: { contents: 'export * from "./fleet/asked"; export * from "./fleet/place"; export { spread } from "./fleet/chart";', resolveDir: fileURLToPath(new URL("../web", import.meta.url)), loader: "ts" },
+  stdin: { contents: 'export * from "./fleet/asked"; export * from "./fleet/place"; export { decimalsFor, spread } from "./fleet/chart";', resolveDir: fileURLToPath(new URL("../web", import.meta.url)), loader: "ts" },
   bundle: true, format: "esm", write: false, loader: { ".tsv": "text" },
 });
-const { askedIn, askedLink, askedQuery, leadsTo, named, spread } = await import("data:text/javascript;base64," + Buffer.from(made.outputFiles[0].contents).toString("base64"));
+const { askedIn, askedLink, askedQuery, decimalsFor, leadsTo, named, spread } = await import("data:text/javascript;base64," + Buffer.from(made.outputFiles[0].contents).toString("base64"));
 
 test("what is asked is found again in its address, and nothing else is asked", () => {
   const read = (address) => {
@@ -50,4 +50,12 @@ test("words beside a chart stand apart, each nearest to its line", () => {
   assert.deepEqual(spread([20, 90, 150], 17), [20, 90, 150]);
   assert.deepEqual(spread([100, 95, 90], 17), [124, 107, 90]);
   assert.deepEqual(spread([50], 17), [50]);
+});
+
+test("mean and limits are told with as many decimals as tell them apart", () => {
+  assert.equal(decimalsFor([0.3081, 0.3192, 0.3303], "kJ/mm"), 3);
+  assert.equal(decimalsFor([0.3151, 0.3156, 0.3162], "kJ/mm"), 4);
+  assert.equal(decimalsFor([0.31, 0.3100001, 0.5], "kJ/mm"), 7, "no more than these");
+  assert.equal(decimalsFor([0.9, 0.9, 0.9], "1"), 3, "what does not vary is alike");
+  assert.equal(decimalsFor([null, 0.4, null], "kJ/mm"), 3);
 });

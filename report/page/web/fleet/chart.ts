@@ -10,17 +10,31 @@ import { lead, leadsTo, named, type Here } from "./place";
 type Chart = Schemas["FleetChart"];
 type Dot = Schemas["FleetDot"];
 
-const frame = { high: 190, top: 20, foot: 34, left: 12, right: 104 };
+const frame = { high: 190, top: 20, foot: 34, left: 12 };
+const letter = 8.7; // px, of the words beside the drawing
 
 // Scaled is how values of a measure are shown.
 interface Scaled {
   unit: string;
-  decimals: number | undefined;
+  decimals: number;
   words: string; // what a value is of
 }
 
 function scaledOf(chart: Chart, measure: Schemas["FleetCharts"]["measure"]): Scaled {
-  return measure === "arc-on" ? { unit: "1", decimals: 3, words: "arc-on ratio" } : { unit: "kJ/mm", decimals: undefined, words: chart.definition === "arc energy" ? "arc energy E" : "heat input Q" };
+  const [unit, words] = measure === "arc-on" ? ["1", "arc-on ratio"] : ["kJ/mm", chart.definition === "arc energy" ? "arc energy E" : "heat input Q"];
+  return { unit, decimals: decimalsFor([chart.low_limit, chart.mean, chart.high_limit], unit), words };
+}
+
+const fewest = 3; // decimals in the metric unit, as the command tells values
+
+// decimalsFor are as many as it takes to tell the mean and its limits apart: printed alike, a job between them lies nowhere.
+export function decimalsFor(values: (number | null)[], unit: string): number {
+  const known = new Set(values.filter((v) => v !== null));
+  let decimals = fewest;
+  while (decimals < fewest + 4 && new Set([...known].map((v) => figure(v, unit, decimals))).size < known.size) {
+    decimals++;
+  }
+  return decimals;
 }
 
 // chartFigure is a chart with its words, its drawing, what is chosen on it, and its table.
@@ -28,10 +42,12 @@ export function chartFigure(chart: Chart, measure: Schemas["FleetCharts"]["measu
   const scaled = scaledOf(chart, measure);
   const dots = chart.newest ?? [];
   const value = (v: number | null | undefined) => figure(v, scaled.unit, scaled.decimals);
+  const levels = levelsOf(chart, value);
+  const right = 18 + letter * Math.max(0, ...levels.map(({ words }) => words.length));
   const drawing = s("svg", { class: "drawing fleet-drawing", "aria-hidden": "true" });
   const chosen = h("div", { class: "fleet-chosen", role: "status" }, h("span", { class: "muted" }, "Touch a point, or go from one to the next with the arrow keys."));
   let at: number | null = null;
-  const draw = () => drawIn(drawing, area.clientWidth, chart, dots, value, at);
+  const draw = () => drawIn(drawing, area.clientWidth, right, levels, dots, at);
   const choose = (k: number) => {
     at = Math.min(dots.length - 1, Math.max(0, k));
     draw();
@@ -55,7 +71,7 @@ export function chartFigure(chart: Chart, measure: Schemas["FleetCharts"]["measu
   };
   const tap = (event: MouseEvent) => {
     const box = drawing.getBoundingClientRect();
-    choose(Math.floor(((event.clientX - box.left - frame.left) / (box.width - frame.left - frame.right)) * dots.length));
+    choose(Math.floor(((event.clientX - box.left - frame.left) / (box.width - frame.left - right)) * dots.length));
   };
   const area = h("div", { class: "fleet-chart", tabindex: "0", role: "application", "aria-roledescription": "control chart", "aria-label": `${summary(chart, dots, scaled)} Arrow keys move, Enter opens the review.`, onkeydown: key, onclick: tap }, drawing);
   new ResizeObserver(draw).observe(area);
@@ -95,15 +111,25 @@ function dotWords(dot: Dot, chart: Chart, scaled: Scaled, here: Here): string {
   return `${whenDay(dot.at)} · ${named(dot, here)} · ${said} · ${count(dot.passes, "pass", "passes")}${limit === null ? "" : ` · outside, limit ${held}`}`;
 }
 
+// Level is a line across the drawing, with its words.
+interface Level {
+  at: number;
+  words: string;
+  look: string;
+}
+
+function levelsOf(chart: Chart, value: (v: number) => string): Level[] {
+  return ([["high", chart.high_limit, "fleet-limit"], ["mean", chart.mean, "fleet-mean"], ["low", chart.low_limit, "fleet-limit"]] as const)
+    .flatMap(([name, at, look]) => (at === null ? [] : [{ at, words: `${name} ${value(at)}`, look }]));
+}
+
 // drawIn draws at the width that there is, so that words keep their size.
-function drawIn(drawing: SVGSVGElement, width: number, chart: Chart, dots: Dot[], value: (v: number) => string, at: number | null): void {
+function drawIn(drawing: SVGSVGElement, width: number, right: number, levels: Level[], dots: Dot[], at: number | null): void {
   if (width === 0) {
     return; // not on the page yet
   }
-  const { high, top, foot, left, right } = frame;
-  const levels = ([["high", chart.high_limit, "fleet-limit"], ["mean", chart.mean, "fleet-mean"], ["low", chart.low_limit, "fleet-limit"]] as const)
-    .flatMap(([name, level, look]) => (level === null ? [] : [{ name, level, look }]));
-  const all = [...dots.map((dot) => dot.value), ...levels.map((one) => one.level)];
+  const { high, top, foot, left } = frame;
+  const all = [...dots.map((dot) => dot.value), ...levels.map((one) => one.at)];
   let [least, most] = [Math.min(...all), Math.max(...all)];
   if (!(most > least)) { // what does not vary stands in the middle
     [least, most] = [least - 1, most + 1];
@@ -113,10 +139,9 @@ function drawIn(drawing: SVGSVGElement, width: number, chart: Chart, dots: Dot[]
   drawing.setAttribute("viewBox", `0 0 ${width} ${high}`);
   drawing.setAttribute("width", String(width));
   drawing.setAttribute("height", String(high));
-  const places = spread(levels.map((one) => y(one.level)), 17);
+  const places = spread(levels.map((one) => y(one.at)), 17);
   fill(drawing,
-    levels.map(({ name, level, look }, k) => [s("line", { class: look, x1: left, x2: width - right, y1: y(level), y2: y(level) }),
-      s("text", { x: width - right + 8, y: places[k]! + 5 }, `${name} ${value(level)}`)]),
+    levels.map((one, k) => [s("line", { class: one.look, x1: left, x2: width - right, y1: y(one.at), y2: y(one.at) }), s("text", { x: width - right + 8, y: places[k]! + 5 }, one.words)]),
     at === null ? null : s("line", { class: "fleet-cursor", x1: x(at), x2: x(at), y1: top - 12, y2: high - foot + 10 }),
     s("path", { class: "fleet-way", d: dots.map((dot, k) => `${k === 0 ? "M" : "L"}${x(k).toFixed(1)} ${y(dot.value).toFixed(1)}`).join("") }),
     dots.map((dot, k) => dot.outside ? signGroup("outside", x(k), y(dot.value), k === at ? 30 : 22) : s("circle", { class: "fleet-dot", cx: x(k), cy: y(dot.value), r: k === at ? 8 : 5 })),
