@@ -1,7 +1,9 @@
 package workshop
 
 import (
+	"database/sql"
 	"encoding/json"
+	"errors"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -11,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"arctally/acquire/record"
 	"arctally/report/page"
 	"arctally/report/page/live"
 )
@@ -63,10 +66,19 @@ func TestServe_AllJobsDecided(t *testing.T) {
 	open := answer.Open.InAll
 	require.Positive(t, open)
 	event := answer.Open.Events[0]
+	file := filepath.Join(s.folder, "job.arctally")
+	db, err := sql.Open("sqlite", "file:"+file+"?mode=ro")
+	require.NoError(t, err)
+	reading, err := db.BeginTx(t.Context(), nil) // as long as somebody reads it, what is written lies beside it
+	require.NoError(t, err)
+	var commits int
+	require.NoError(t, reading.QueryRowContext(t.Context(), "SELECT count(*) FROM commits").Scan(&commits))
 	s.ask(http.MethodPost, "/records/job/entries", http.StatusCreated, page.EntryRequest{
 		By: "Inspector 1", Events: []int{event.Number}, Count: event.Findings, Method: "visual", Result: "no indication", Decision: "accept",
 	}, nil)
+	require.True(t, record.HasLog(file))
 	assert.Equal(t, open-1, s.allJobs("open").Open.InAll)
+	require.NoError(t, errors.Join(reading.Rollback(), db.Close()))
 	for _, question := range []string{"heat-input?by=box", "arc-on", "proved", "calibrations", "since?days=1"} {
 		s.allJobs(question)
 	}
