@@ -34,7 +34,7 @@ WINE_MISSING = $(if $(wildcard /usr/lib/wine/wine64),,wine wine64) \
 # are those whole recordings that have all of them at work, and what else has a goroutine.
 # The other tests of these rooms would only be slower under it, and so would those that
 # have one goroutine at work: ALONE.
-CONCURRENT := ./acquire ./acquire/loopback ./acquire/modbus ./acquire/port ./acquire/record ./report/fleet ./report/page ./cmd/internal/apart ./cmd/internal/door ./cmd/internal/outbox ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
+CONCURRENT := ./acquire ./acquire/loopback ./acquire/modbus ./acquire/port ./acquire/record ./report/fleet ./report/page ./cmd/internal/alljobs ./cmd/internal/apart ./cmd/internal/door ./cmd/internal/outbox ./cmd/internal/recording ./cmd/internal/virtualbox ./cmd/internal/workshop
 ALONE      := 'Test(Verify|Groups|Frozen|Extremes|Between|Open|Crash|Shape|Forgeries|Measured|SecondProgram)_|TestMeasured$$|TestExtremes|TestServe_EveryPattern|TestImport_SteadyArc'
 WHOLE      := -run 'TestEndToEnd_(LiveEqualsOffline|Resume)|Test(Ahead|Port|SlowReader|Play|Cancel|Drain|WriteReturns|Slave)' ./cmd/arctally ./acquire/sensorbox ./cmd/internal/review
 

@@ -44,7 +44,7 @@ func (f *fleetFlags) takeIn(ctx context.Context, screen *terminal.Screen, source
 		Into: into, Now: time.Now,
 		Reading: func(name string, _ float64) { bar.ShowText(name) },
 		Done:    func(one fleet.TakenIn) { told.States = append(told.States, one) },
-		Refused: func(err error) {
+		Refused: func(_ string, err error) {
 			bar.Clear()
 			told.Refused = append(told.Refused, err.Error())
 			screen.Tell("arctally: %v", err)

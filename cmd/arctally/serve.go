@@ -57,6 +57,7 @@ func serveAction(flags *flag.FlagSet) action {
 		return nil
 	})
 	flags.StringVar(&o.HandOver, "hand-over", "", "hand closed records over into this `STORE` by itself, while nobody records: a folder, or s3://BUCKET/PREFIX; see hand-over --help")
+	flags.StringVar(&o.Fleet, "all-jobs", "", "answer the page All jobs from this `DATABASE`, and take nothing in: postgres://USER@HOST:PORT/NAME, or a file or folder; left out, from one of this folder")
 	demo := flags.Bool("demo", false, "a virtual sensor box stands in for a real one; an empty folder gets a job to lay")
 	flags.Float64Var(&box.Speed, "speed", demoSpeed, "with --demo: lay `SECONDS` of the repair in one second")
 	flags.IntVar(&box.Layers, "layers", virtualbox.PlannedLayers, "with --demo: lay so many `LAYERS`; left out, as many as the plan of the job says")

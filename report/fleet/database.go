@@ -5,10 +5,12 @@ import (
 	"database/sql"
 	"errors"
 	"io/fs"
+	"net"
 	"net/url"
 	"os"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 
 	"github.com/jackc/pgx/v5"
@@ -96,15 +98,22 @@ func connect(address string, create bool) (*Fleet, error) {
 func connectServer(address string) (*Fleet, error) {
 	config, err := pgx.ParseConfig(address)
 	if err != nil {
-		return nil, &DatabaseError{"the database", "its address cannot be read: " + err.Error(), "write it as postgres://USER@HOST:PORT/DATABASE"}
+		// What is wrong with it is not repeated: a password may stand anywhere in an address that cannot be read.
+		return nil, &DatabaseError{"the database", "its address cannot be read", "write it as postgres://USER@HOST:PORT/DATABASE, with %40, %3A and %2F for @, : and / in a password"}
 	}
 	config.RuntimeParams["search_path"] = schemaName
 	config.RuntimeParams["application_name"] = "arctally"
-	name := "postgres"
-	if u, err := url.Parse(address); err == nil {
-		name = u.Redacted()
+	return &Fleet{stdlib.OpenDB(*config), &postgres, nameOf(config)}, nil
+}
+
+// nameOf is made of what was understood, so that nothing else of the address is in it.
+func nameOf(c *pgx.ConnConfig) string {
+	u := url.URL{Scheme: "postgres", User: url.User(c.User), Path: "/" + c.Database}
+	if strings.HasPrefix(c.Host, "/") { // a folder with a socket in it
+		return u.String() + "?host=" + c.Host
 	}
-	return &Fleet{stdlib.OpenDB(*config), &postgres, name}, nil
+	u.Host = net.JoinHostPort(c.Host, strconv.Itoa(int(c.Port)))
+	return u.String()
 }
 
 func connectFile(file string, create bool) (*Fleet, error) {

@@ -57,7 +57,7 @@ func TestRoles_EachRequestOfEachRole(t *testing.T) {
 	inner := s.strangers()
 	for _, route := range (&server{}).routes() {
 		method, path, _ := strings.Cut(route.pattern, " ")
-		path = strings.NewReplacer("{kind}", "job", "{file}", "boom", "{record}", "boom%20pin", "{event}", "1", "{sha256}", strings.Repeat("a", 64), "{form}", "csv", "{device}", "0011223344556677").Replace(path)
+		path = strings.NewReplacer("{kind}", "job", "{file}", "boom", "{record}", "boom%20pin", "{event}", "1", "{sha256}", strings.Repeat("a", 64), "{form}", "csv", "{device}", "0011223344556677", "{question}", "open").Replace(path)
 		for _, role := range append([]Role{Stranger, "owner"}, Roles...) {
 			ctx, gone := context.WithCancel(Visitor{ID: "7", Device: "Tablet 1", Role: role}.With(t.Context()))
 			gone() // a stream would not end

@@ -47,6 +47,7 @@ type bench struct {
 	fails       error
 	panics      bool
 	rows        func(context.Context, io.Writer) error // of the samples
+	askedOfAll  FleetRequest
 }
 
 const theRecord = "boom pin"

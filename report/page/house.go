@@ -32,6 +32,7 @@ type Workshop interface {
 	Listener
 	Recording
 	Records
+	Fleet
 }
 
 // Folder is the job files, procedures and records of one folder. A file is named

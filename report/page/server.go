@@ -91,6 +91,7 @@ func (s *server) routes() []route {
 		{"POST /api/records/{record}/notes", acting, s.note},
 		{"GET /api/records/{record}/file/{form}", looking, s.file},
 		{"GET /api/records/{record}/integrity", looking, s.integrity},
+		{"GET /api/fleet/{question}", looking, s.allJobs},
 		{"GET /api/openapi.yaml", looking, s.contract},
 		{"GET /api/door", anyone, s.standing},
 		{"POST /api/door", anyone, s.pair},

@@ -26,6 +26,7 @@ var shared = map[string]bool{
 	"GET /api/records/{record}/trace":          true,
 	"GET /api/records/{record}/comparison":     true,
 	"GET /api/records/{record}/entries":        true,
+	"GET /api/fleet/{question}":                true,
 }
 
 // questions are those that are being answered.

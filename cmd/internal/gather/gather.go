@@ -39,8 +39,10 @@ type Gathering struct {
 	Reading func(name string, share float64)
 	// Done hears what became of what was taken in.
 	Done func(fleet.TakenIn)
-	// Refused hears what could not be taken in, and why; the rest goes on.
-	Refused func(error)
+	// Refused hears what could not be taken in, by the name of its file or bundle, and why; the rest goes on.
+	Refused func(name string, why error)
+	// Judge judges a record, and tells how far it is; nil is review.Judge. The caller closes the review.
+	Judge func(ctx context.Context, file string, told func(share float64)) (*review.Review, error)
 
 	waiting []*fleet.Results
 	refused int
@@ -64,6 +66,16 @@ func (g *Gathering) Take(ctx context.Context, sources []string) error {
 		return &explain.Error{Kind: explain.Unfit, Text: fmt.Sprintf("not taken in: %d", g.refused), Next: "what was told above says why; all else was taken in"}
 	}
 	return nil
+}
+
+// Records takes in records, each named by its file; what cannot be is told, and the rest goes on.
+func (g *Gathering) Records(ctx context.Context, files []string) error {
+	for _, file := range files {
+		if err := g.record(ctx, file); err != nil {
+			return errors.Join(err, g.flush(ctx))
+		}
+	}
+	return g.flush(ctx)
 }
 
 // source takes in one record, one folder of records, or one of bundles.
@@ -98,10 +110,8 @@ func (g *Gathering) source(ctx context.Context, source string) error {
 	if len(records)+len(digests) == 0 {
 		return &explain.Error{Kind: explain.NotThere, Text: source + ": there is no record here, and no bundle", Next: "name the folder in which the *" + jobfile.RecordExtension + " lie, or the bundles by their digests"}
 	}
-	for _, file := range records {
-		if err := g.record(ctx, file); err != nil {
-			return err
-		}
+	if err := g.Records(ctx, records); err != nil {
+		return err
 	}
 	return g.bundles(ctx, source, bundles, digests)
 }
@@ -122,17 +132,17 @@ func (g *Gathering) there(ctx context.Context, record, digest string) (bool, err
 
 // record judges a record, and takes in what comes of that.
 func (g *Gathering) record(ctx context.Context, file string) error {
-	if digest, err := digestOf(file); err == nil { // else judging it says why
+	if digest, err := DigestOf(file); err == nil { // else judging it says why
 		if there, err := g.there(ctx, filepath.Base(file), digest); there || err != nil {
 			return err
 		}
 	}
 	r, err := g.judged(ctx, file)
-	return g.put(ctx, r, err)
+	return g.put(ctx, file, r, err)
 }
 
-// digestOf is the head of the chain of a record.
-func digestOf(file string) (digest string, err error) {
+// DigestOf is the head of the chain of a record.
+func DigestOf(file string) (digest string, err error) {
 	r, err := record.Open(file)
 	if err != nil {
 		return "", err
@@ -142,7 +152,13 @@ func digestOf(file string) (digest string, err error) {
 }
 
 func (g *Gathering) judged(ctx context.Context, file string) (results *fleet.Results, err error) {
-	r, err := review.Judge(ctx, file, "", func(share float64) { g.Reading(file, share) })
+	judge := g.Judge
+	if judge == nil {
+		judge = func(ctx context.Context, file string, told func(float64)) (*review.Review, error) {
+			return review.Judge(ctx, file, "", told)
+		}
+	}
+	r, err := judge(ctx, file, func(share float64) { g.Reading(file, share) })
 	if err != nil {
 		return nil, err
 	}
@@ -163,7 +179,7 @@ func (g *Gathering) bundles(ctx context.Context, source string, from Bundles, di
 		name := strings.TrimSuffix(source, "/") + "/" + digest
 		g.Reading(name, 0)
 		r, err := read(ctx, from, name, digest)
-		if err := g.put(ctx, r, err); err != nil {
+		if err := g.put(ctx, name, r, err); err != nil {
 			return err
 		}
 	}
@@ -192,7 +208,7 @@ func ofStore(err error) bool {
 }
 
 // put keeps results until there are enough for a transaction, or tells why there are none.
-func (g *Gathering) put(ctx context.Context, r *fleet.Results, err error) error {
+func (g *Gathering) put(ctx context.Context, name string, r *fleet.Results, err error) error {
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
@@ -200,7 +216,7 @@ func (g *Gathering) put(ctx context.Context, r *fleet.Results, err error) error 
 		return err // and each of the others would be waited for in vain
 	case err != nil:
 		g.refused++
-		g.Refused(err)
+		g.Refused(name, err)
 		return nil
 	}
 	if g.waiting = append(g.waiting, r); len(g.waiting) < atOnce {

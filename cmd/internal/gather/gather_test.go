@@ -25,7 +25,7 @@ func gathering(t *testing.T) (g *Gathering, done *[]fleet.TakenIn, refused *[]st
 	return &Gathering{
 		Into: f, Now: time.Now, Reading: func(string, float64) {},
 		Done:    func(one fleet.TakenIn) { *done = append(*done, one) },
-		Refused: func(err error) { *refused = append(*refused, err.Error()) },
+		Refused: func(name string, why error) { *refused = append(*refused, name+": "+why.Error()) },
 	}, done, refused
 }
 

@@ -69,6 +69,7 @@ func (w *workshop) Check(ctx context.Context, record string, r page.CheckRequest
 		return done, err
 	}
 	w.memory.named(page.NameOf(c.By))
+	w.all.Changed()
 	w.tellHouse()
 	return doneOf(site, c)
 }
@@ -115,6 +116,7 @@ func (w *workshop) TakeOver(ctx context.Context, record string, r page.TakeOverR
 		return done, err
 	}
 	w.memory.named(page.NameOf(c.By))
+	w.all.Changed()
 	w.tellHouse()
 	return doneOf(site, c)
 }

@@ -42,6 +42,7 @@ func (w *workshop) read(name string, work func(*record.Reader) error) error {
 
 // amend adds to a record: through the writer that records into it, or with one of its own.
 func (w *workshop) amend(name string, work func(review.Putter) error) error {
+	defer w.all.Changed()
 	if rec := w.busy(); rec != nil && rec.Record() == name {
 		return work(rec)
 	}

@@ -173,6 +173,37 @@ func (c *reviews) judge(j *judgement, file string) {
 	c.remember(j)
 }
 
+// alone judges a record for who keeps nothing of it, in turn with the others; what is in memory is taken. The caller
+// closes the review.
+func (c *reviews) alone(ctx context.Context, record, file string, now stamp, told func(share float64)) (r *review.Review, err error) {
+	if kept := c.finished(record, now); kept != nil {
+		return kept.Again()
+	}
+	select {
+	case c.turn <- struct{}{}:
+		defer func() { <-c.turn }()
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+	mistake := recording.Caught(func() { r, err = review.Judge(ctx, file, "", told) })
+	if mistake != nil { // the other records are judged all the same
+		return nil, mistake
+	}
+	return r, err
+}
+
+// finished is the judgement of a record as it is now, where it is in memory; else nil.
+func (c *reviews) finished(record string, now stamp) *review.Review {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	for _, j := range c.kept {
+		if j.record == record && j.stamp == now && j.ended() && j.err == nil {
+			return j.review
+		}
+	}
+	return nil
+}
+
 // watch gives a judging up that no page asks for any more.
 func (c *reviews) watch(ctx context.Context, j *judgement, giveUp func()) {
 	ticker := time.NewTicker(c.unasked / 4)

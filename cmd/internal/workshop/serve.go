@@ -38,6 +38,8 @@ type Options struct {
 	// nobody must have written into one; zero is usual.
 	HandOver string
 	Quiet    time.Duration
+	// Fleet names the database that the page of all jobs is answered from; empty is one of this folder.
+	Fleet string
 }
 
 // Serve serves a folder until ctx ends; ready hears where.
@@ -61,6 +63,7 @@ func (o *Options) Serve(ctx context.Context, screen *terminal.Screen, name strin
 	if shop.starter = o.Recorders; shop.starter == nil {
 		shop.starter = apart.OfItsOwn()
 	}
+	shop.all.Given = o.Fleet
 	defer shop.close()
 	if err := shop.useStore(o); err != nil {
 		return errors.Join(err, listener.Close())

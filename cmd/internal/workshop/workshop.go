@@ -17,6 +17,7 @@ import (
 
 	"arctally/acquire/port"
 	planning "arctally/analyze/plan"
+	"arctally/cmd/internal/alljobs"
 	"arctally/cmd/internal/apart"
 	"arctally/cmd/internal/jobfile"
 	"arctally/cmd/internal/manual"
@@ -42,6 +43,7 @@ type workshop struct {
 	memory  *memory
 	known   *known
 	desks   desks
+	all     *alljobs.Jobs  // of the folder, or of the database that was named
 	outbox  *outbox.Outbox // hands closed records over; nil where nobody said where to
 
 	running  context.Context // of all recordings; ends with the program
@@ -59,6 +61,7 @@ func newWorkshop(ctx context.Context, f *folder, screen *terminal.Screen, hub *p
 		memory: newMemory(f), known: newKnown(), readers: newReaders(), desks: newDesks(),
 	}
 	w.reviews = newReviews(ctx, w.tellHouse)
+	w.all = w.aboutAll()
 	return w
 }
 
@@ -71,6 +74,7 @@ func (w *workshop) close() {
 	if r := w.recorded(); r != nil {
 		r.Leave()
 	}
+	w.all.Close()
 	w.reviews.close()
 	w.readers.close()
 }

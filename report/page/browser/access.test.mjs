@@ -10,7 +10,7 @@ const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.
 const touch = 12 * 96 / 25.4; // CSS px of 12 mm: a finger in a welding glove
 
 const addresses = ["", "job", "job/short", "job/broken", "procedure/gmaw-short-arc", "plan/short", "checks/short", "live", "record/short", "record/short/pass/1",
-  "record/short/overlay", "record/short/inspect", "record/short/event/1", "record/short/paper", "nowhere"];
+  "record/short/overlay", "record/short/inspect", "record/short/event/1", "record/short/paper", "jobs/heat-input?by=layer", "jobs/proved", "jobs/open", "jobs/calibrations", "jobs/since", "nowhere"];
 
 // openUp brings out what a page keeps folded: forms, dialogs, errors.
 const openUp = {
@@ -28,6 +28,14 @@ const openUp = {
   },
   "record/short/event/1": async (page) => {
     await page.locator('[aria-label="Finding 1"]').getByRole("button", { name: "Inspect and decide" }).click();
+  },
+  "jobs/heat-input?by=layer": async (page) => {
+    await page.locator(".fleet-chart").first().focus();
+    await page.keyboard.press("End");
+    for (const fold of await page.locator("main summary").all()) {
+      await fold.click();
+    }
+    await page.locator("tbody tr").last().waitFor();
   },
   "record/short/inspect": async (page) => {
     await page.getByRole("button", { name: "Put the measured bore on record" }).click();
@@ -289,5 +297,15 @@ test("a keyboard is enough", lenient, async (t) => {
   await page.keyboard.type("Inspector 1");
   await enter(card.getByRole("button", { name: "Put on record" }));
   await card.getByText(/Entry 1 by Inspector 1/).waitFor();
+  // From home over all jobs to a job.
+  await device.go("");
+  await enter(page.getByRole("link", { name: "All jobs" }));
+  const chart = page.locator(".fleet-chart").first();
+  await chart.waitFor();
+  await tabTo(page, chart);
+  await press("ArrowLeft");
+  await page.locator(".fleet-chosen", { hasText: "short" }).waitFor();
+  await press("Enter");
+  await page.waitForURL(/record\/short\/pass\/1$/);
   device.clean();
 });

@@ -41,7 +41,7 @@ consumables: {wire: ${said("wire")}, wire_batch: ${said("batch")}, gas: ${said("
   await arctally("import", path.join(keyway, "capture.csv"), "--job", at("job.yaml"), "-o", record);
   await arctally("note", record, "--text", hostileLong("note"), "--temperature", "180 degC", "--by", hostileLong("typist"));
   await arctally("check", at("job.yaml"), "--record", record, "meter", "channel=voltage", "reading=10.1V,20.3V,30.2V", "reference=10.0V,20.1V,29.9V",
-    "reference-uncertainty=0.02V", `instrument=${hostileLong("meter")}`, `certificate=${hostileLong("sheet")}`, `by=${hostileLong("checker")}`);
+    "reference-uncertainty=0.02V", "due=2027-05-04", `instrument=${hostileLong("meter")}`, `certificate=${hostileLong("sheet")}`, `by=${hostileLong("checker")}`);
   const by = `by=${hostile("judge").slice(0, 98)}`;
   await arctally("inspect", record, "finding=1", "method=visual", "result=no indication", "decision=accept", by, `remark=${hostileLong("remark")}`,
     `photograph=${at("photo.png")}`, `caption=${hostile("caption").slice(0, 98)}`);
@@ -83,7 +83,7 @@ test("what strangers wrote rules no page", lenient, async (t) => {
   page.on("dialog", (dialog) => assert.fail(`a dialog: ${dialog.message()}`));
   const found = {};
   for (const address of ["", "job/job", "procedure/procedure", "plan/job", "checks/job", "live", "record/hostile", "record/hostile/pass/1", "record/hostile/overlay",
-    "record/hostile/inspect", "record/hostile/event/1", "record/hostile/paper"]) {
+    "record/hostile/inspect", "record/hostile/event/1", "record/hostile/paper", "jobs/heat-input?by=operator", "jobs/proved", "jobs/open", "jobs/calibrations?days=36500", "jobs/since?days=36500"]) {
     await device.go(address);
     await settled(page);
     await page.evaluate(() => document.querySelectorAll("details").forEach((fold) => { fold.open = true; }));

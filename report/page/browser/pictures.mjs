@@ -77,6 +77,11 @@ const pages = {
     await press("Check the record")(page);
     await page.locator(".fingerprint").first().waitFor();
   } },
+  "all-jobs": { address: "jobs", act: (page) => page.locator(".fleet-chart").first().press("ArrowLeft") },
+  "all-jobs-proved": { address: "jobs/proved" },
+  "all-jobs-open": { address: "jobs/open" },
+  "all-jobs-calibrations": { address: "jobs/calibrations?days=365" },
+  "all-jobs-since": { address: "jobs/since" },
   "record-noise": { address: "record/noise" },
   "record-gone": { address: "record/never" },
   "crowded-review": { address: "record/crowded" },

@@ -58,8 +58,8 @@ export async function emptyFolder(t) {
 }
 
 // serve starts the program on a folder; stop ends it as Ctrl-C does, kill as a power cut does.
-export async function serve(t, folder, { speed = 15, faults, layers, listen = "127.0.0.1:0", demo = true } = {}) {
-  const words = ["serve", "--listen", listen];
+export async function serve(t, folder, { speed = 15, faults, layers, listen = "127.0.0.1:0", demo = true, more = [] } = {}) {
+  const words = ["serve", "--listen", listen, ...more];
   if (demo) {
     words.push("--demo", "--speed", String(speed));
     if (faults) {

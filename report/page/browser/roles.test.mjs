@@ -58,7 +58,7 @@ test("no button asks for what a role may not do, and each says who may", lenient
     await page.reload(); // now it learns what it may do
     await page.locator(`html[data-may="${role}"]`).waitFor({ state: "attached" });
     for (const address of ["", "job/short", "procedure/gmaw-short-arc", "plan/short", "checks/short", "live", "record/short", "record/short/pass/1", "record/short/inspect",
-      "record/short/event/1", "record/short/paper"]) {
+      "record/short/event/1", "record/short/paper", "jobs/heat-input", "jobs/open"]) {
       await device.go("nowhere");
       touched = address;
       await device.go(address);

@@ -132,7 +132,7 @@ test("a record of a later program, and one that is gone", lenient, async (t) => 
   assert.equal(await card.getByLabel("Remark").inputValue(), "looked at it twice");
   await device.go("record/short");
   await page.getByRole("alert").first().waitFor();
-  await page.getByRole("link", { name: "To all jobs" }).waitFor();
+  await page.getByRole("main").getByRole("link", { name: "Home", exact: true }).waitFor();
   device.clean();
 });
 

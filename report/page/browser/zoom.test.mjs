@@ -39,7 +39,7 @@ test("at 400 % every page is read by going down alone", lenient, async (t) => {
     }
   };
   for (const address of ["", "job", "job/short", "job/broken", "procedure/gmaw-short-arc", "plan/short", "checks/short", "live", "record/short", "record/short/pass/1", "record/short/overlay",
-    "record/short/inspect", "record/short/event/1", "record/short/paper", "nowhere"]) {
+    "record/short/inspect", "record/short/event/1", "record/short/paper", "jobs/heat-input?by=layer", "jobs/proved", "jobs/open", "jobs/calibrations", "jobs/since", "nowhere"]) {
     await device.go(address);
     await look(address);
   }

@@ -1,4 +1,4 @@
-// The rooms of the pages: base knows none of the others, door, setup, live and review know base alone, and nothing goes round in a circle.
+// The rooms of the pages: base knows none of the others, door, setup, live, review and fleet know base alone, and nothing goes round in a circle.
 import assert from "node:assert/strict";
 import { existsSync } from "node:fs";
 import { readdir, readFile } from "node:fs/promises";
@@ -8,7 +8,7 @@ import { fileURLToPath } from "node:url";
 import ts from "typescript";
 
 const web = fileURLToPath(new URL("../web/", import.meta.url));
-const knows = { base: [], door: ["base"], setup: ["base"], live: ["base"], review: ["base"] }; // what stands beside the rooms joins them, and may know all
+const knows = { base: [], door: ["base"], setup: ["base"], live: ["base"], review: ["base"], fleet: ["base"] }; // what stands beside the rooms joins them, and may know all
 
 // importsOf are the files that each file of a folder imports, types as well as values; libraries and tables are left out.
 async function importsOf(folder) {

@@ -2,6 +2,7 @@
 import { h } from "./base/dom";
 import type { Page } from "./base/page";
 import { devicesPage } from "./door/devices";
+import { allJobsPage } from "./fleet/alljobs";
 import { formPage } from "./setup/form";
 import { homePage } from "./setup/home";
 import { eventPage } from "./review/event";
@@ -22,6 +23,7 @@ export function pageFor(parts: string[]): Page {
     case undefined: return homePage();
     case "live": return livePage();
     case "devices": return devicesPage();
+    case "jobs": return allJobsPage(...parted(name));
     case "job": return formPage("job", name);
     case "procedure": return formPage("procedure", name);
   }
@@ -51,7 +53,7 @@ function recordPage(record: string, part: string | undefined, pass: string | und
 function lost(): Page {
   return {
     title: "There is no such page",
-    render: (root) => root.append(h("p", {}, h("a", { class: "button go", href: "#/" }, "To all jobs"))),
+    render: (root) => root.append(h("p", {}, h("a", { class: "button go", href: "#/" }, "Home"))),
     leave: () => undefined,
   };
 }

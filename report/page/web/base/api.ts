@@ -207,6 +207,8 @@ export const api = {
     const tail = search(query);
     return `/api/records/${name(record)}/file/${form}${tail ? "?" + tail : ""}`;
   },
+  allJobs: (question: string, query: Record<string, string | number | undefined>, progress: (share: number) => void, signal: AbortSignal) =>
+    judged<"allJobs">(`/fleet/${name(question)}?${search(query)}`, progress, signal),
   integrity: (record: string, signal?: AbortSignal) => get<"integrity">(`/records/${name(record)}/integrity`, signal),
 };
 

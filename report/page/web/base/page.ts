@@ -7,7 +7,7 @@ export interface Crumb {
 
 export interface Page {
   title: string; // document title and heading
-  trail?: Crumb[]; // where one is, from all jobs on; the shell adds the page itself
+  trail?: Crumb[]; // where one is, from home on; the shell adds the page itself
   quiet?: boolean; // the heading is read out but not shown: the page needs the room
   wide?: boolean; // the page takes the whole width
   // render fills root, once. What it waits for ends with the signal, when the page is left.

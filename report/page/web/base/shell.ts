@@ -27,7 +27,7 @@ export function frame(): void {
   fill(document.body,
     h("a", { class: "skip", href: "#main", onclick: skip }, "Skip to content"),
     h("header", { class: "top" },
-      h("a", { class: "home", href: "#/", "aria-label": "Home: all jobs and records" }, mark()),
+      h("a", { class: "home", href: "#/", "aria-label": "Home: jobs and records" }, mark()),
       trail, recording, link, switches(),
       h("div", { class: "graduation", "aria-hidden": "true" })),
     main, toastRegions());

@@ -74,7 +74,7 @@ function over(live: Live): Child {
       : h("div", { class: "box" }, icon("done"), h("div", {}, h("p", {}, h("strong", {}, `The recording ${live.record} has ended.`)),
         h("p", {}, `${counted(live.counts.passes, "pass", "passes")}, arc ${lasting(live.arc_time_s)}, ${counted(live.counts.findings, "finding", "findings")}. All of it is stored.`))),
     h("div", { class: "buttons" }, h("a", { class: "button go big", href: link("record", live.record) }, "To the review"),
-      h("a", { class: "button big", href: link("checks", live.job_file) }, failed ? "Start again" : "Checks and start"), h("a", { class: "button big", href: "#/" }, "To all jobs")));
+      h("a", { class: "button big", href: link("checks", live.job_file) }, failed ? "Start again" : "Checks and start"), h("a", { class: "button big", href: "#/" }, "Home")));
 }
 
 // nothing says that nothing is recorded, and where one begins.
@@ -86,7 +86,7 @@ async function nothing(root: HTMLElement, signal: AbortSignal): Promise<void> {
     const house: House = await api.house(signal);
     const good = house.jobs.filter((job) => job.error === null);
     fill(jobs, h("div", { class: "buttons" }, good.map((job) => h("a", { class: "button go big", href: link("checks", job.file) }, `Checks and start: ${job.name ?? job.file}`)),
-      h("a", { class: "button big", href: "#/" }, good.length === 0 ? "There is no job yet: make one" : "To all jobs")), cautions(false));
+      h("a", { class: "button big", href: "#/" }, good.length === 0 ? "There is no job yet: make one" : "Home")), cautions(false));
   } catch (thrown) {
     if (!aborted(thrown)) {
       fill(jobs, troubleBox(troubleOf(thrown)));

@@ -28,7 +28,7 @@ export function reviewPage(record: string): Page {
       root.classList.add("review");
       const wrong = (thrown: unknown) => {
         if (!aborted(thrown)) {
-          fill(root, troubleBox(troubleOf(thrown)), again(ask), h("p", {}, h("a", { class: "button", href: "#/" }, "To all jobs")));
+          fill(root, troubleBox(troubleOf(thrown)), again(ask), h("p", {}, h("a", { class: "button", href: "#/" }, "Home")));
         }
       };
       const ask = async () => {
