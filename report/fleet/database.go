@@ -99,7 +99,7 @@ func connectServer(address string) (*Fleet, error) {
 	config, err := pgx.ParseConfig(address)
 	if err != nil {
 		// What is wrong with it is not repeated: a password may stand anywhere in an address that cannot be read.
-		return nil, &DatabaseError{"the database", "its address cannot be read", "write it as postgres://USER@HOST:PORT/DATABASE, with %40, %3A and %2F for @, : and / in a password"}
+		return nil, &DatabaseError{"the database", "its address cannot be read", "write it as postgres://USER@HOST:PORT/DATABASE, with %40, %3A and %2F for @, : and / in a password", nil}
 	}
 	config.RuntimeParams["search_path"] = schemaName
 	config.RuntimeParams["application_name"] = "arctally"
@@ -124,7 +124,7 @@ func connectFile(file string, create bool) (*Fleet, error) {
 	if create {
 		mode = "rwc&_txlock=immediate"
 	} else if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {
-		return nil, &DatabaseError{file, "nothing was taken in here yet", "arctally fleet take-in FOLDER --into " + file}
+		return nil, &DatabaseError{file, "nothing was taken in here yet", "arctally fleet take-in FOLDER --into " + file, nil}
 	}
 	full, err := filepath.Abs(file)
 	if err != nil {

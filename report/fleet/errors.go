@@ -43,10 +43,19 @@ func (*ResultsError) Hint() string {
 // DatabaseError is a database that is no fleet of this program, or cannot be reached.
 type DatabaseError struct {
 	Name, Text, Next string
+	Cause            error // what an engine said that gives no answer; nil is no such thing
 }
 
 // Error implements error.
-func (e *DatabaseError) Error() string { return e.Name + ": " + e.Text }
+func (e *DatabaseError) Error() string {
+	if e.Cause != nil {
+		return e.Name + ": " + e.Text + ": " + e.Cause.Error()
+	}
+	return e.Name + ": " + e.Text
+}
+
+// Unwrap returns the cause.
+func (e *DatabaseError) Unwrap() error { return e.Cause }
 
 // Hint says what to do.
 func (e *DatabaseError) Hint() string { return e.Next }
@@ -58,7 +67,7 @@ func (f *Fleet) failed(doing string, err error) error {
 	case err == nil || told:
 		return err
 	case f.engine == &postgres && isLost(err):
-		return &DatabaseError{f.name, doing + ": no connection to the server: " + err.Error(), "see whether the server runs and lets you in, and try it again: what was taken in stays so"}
+		return &DatabaseError{f.name, doing + ": no connection to the server", "see whether the server runs and lets you in, and try it again: what was taken in stays so", err}
 	default:
 		return fmt.Errorf("%s: %s: %w", f.name, doing, err)
 	}

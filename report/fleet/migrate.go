@@ -134,7 +134,7 @@ func (f *Fleet) isOurs(ctx context.Context, tx *sql.Tx) error {
 		return err
 	}
 	if tables > 0 && id != applicationID {
-		return &DatabaseError{f.name, "this is a database of something else", "name another file, or a folder"}
+		return &DatabaseError{f.name, "this is a database of something else", "name another file, or a folder", nil}
 	}
 	return nil
 }
@@ -149,6 +149,7 @@ func (f *Fleet) later(have, known int) error {
 	return &DatabaseError{
 		f.name, fmt.Sprintf("its tables are of version %d, and this program knows those up to version %d", have, known),
 		"use a newer arctally; this one changes nothing here",
+		nil,
 	}
 }
 
@@ -185,9 +186,9 @@ func (f *Fleet) readyIn(ctx context.Context, tx *sql.Tx, steps []migration) erro
 	case have > len(steps):
 		return f.later(have, len(steps))
 	case have == 0:
-		return &DatabaseError{f.name, "nothing was taken in here yet", "arctally fleet take-in FOLDER --into DATABASE"}
+		return &DatabaseError{f.name, "nothing was taken in here yet", "arctally fleet take-in FOLDER --into DATABASE", nil}
 	case have < len(steps):
-		return &DatabaseError{f.name, fmt.Sprintf("its tables are of version %d, and this program asks those of version %d", have, len(steps)), "take something in with this program: that brings them to its version"}
+		return &DatabaseError{f.name, fmt.Sprintf("its tables are of version %d, and this program asks those of version %d", have, len(steps)), "take something in with this program: that brings them to its version", nil}
 	}
 	return nil
 }

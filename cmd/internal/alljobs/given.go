@@ -45,7 +45,7 @@ func shortName(name string) string {
 // refused is what is told of a database that gives no answer. What an engine says goes to the terminal: it tells of
 // the network around this machine, which who looks at a page need not know.
 func (j *Jobs) refused(ctx context.Context, err error) error {
-	if _, ours := errors.AsType[*fleet.DatabaseError](err); ours || ctx.Err() != nil {
+	if of, ours := errors.AsType[*fleet.DatabaseError](err); ours && of.Cause == nil || ctx.Err() != nil {
 		return err
 	}
 	j.Tell("all jobs: " + err.Error())
