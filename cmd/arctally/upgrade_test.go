@@ -67,18 +67,18 @@ func TestUpgrade_WhileRecording(t *testing.T) {
 	require.NoError(t, record.Verify(f.file()))
 }
 
-// elsewhere is what the pages say of a recorder that they cannot speak with.
-func (f *field) elsewhere(good func(*page.Elsewhere) bool) (told *page.Elsewhere) {
+// elsewhere waits until the pages say, or do not say any more, that another build records.
+func (f *field) elsewhere(says bool) page.House {
 	f.t.Helper()
 	for deadline := time.Now().Add(longest); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
 		var house page.House
 		_, text, err := askOnce(http.MethodGet, "http://"+f.address+"/api/house", "")
-		if err == nil && json.Unmarshal(text, &house) == nil && house.Folder != "" && good(house.Elsewhere) {
-			return house.Elsewhere
+		if err == nil && json.Unmarshal(text, &house) == nil && house.Folder != "" && (house.Elsewhere != nil) == says {
+			return house
 		}
 	}
 	f.t.Fatal("the pages never said so")
-	return nil
+	return page.House{}
 }
 
 // Where two builds do not speak alike, the pages say that something is recorded, and how it is
@@ -90,20 +90,27 @@ func TestUpgrade_AnotherSpeech(t *testing.T) {
 	f.record()
 	recorder := recorderOf(t, f.folder)
 	f.replace(later)
-	told := f.elsewhere(func(e *page.Elsewhere) bool { return e != nil })
+	house := f.elsewhere(true)
+	told := house.Elsewhere
 	assert.Equal(t, "job", told.Record)
+	assert.Nil(t, house.GoOn, "it is not left open")
+	require.Len(t, house.Records, 1)
+	assert.Equal(t, page.InProgress, house.Records[0].State)
 	assert.Contains(t, told.Words, "another build of this program records job")
 	status, text, err := askOnce(http.MethodPost, "http://"+f.address+"/api/recording", `{"job":"job","record":"second","port":"`+f.port+`"}`)
 	require.NoError(t, err)
 	assert.Equal(t, http.StatusConflict, status, string(text))
 	assert.Contains(t, string(text), "another build of this program records job")
+	status, text, err = askOnce(http.MethodDelete, "http://"+f.address+"/api/recording", "")
+	require.NoError(t, err)
+	assert.Equal(t, http.StatusConflict, status, string(text))
 	held := f.head()
 	require.Eventually(t, func() bool { return f.head() != held }, longest, 50*time.Millisecond, "it goes on")
 	assert.Equal(t, recorder, recorderOf(t, f.folder), "nobody was put beside it")
 
 	require.Contains(t, told.Next, "kill -TERM ")
 	require.NoError(t, unix.Kill(recorder, unix.SIGTERM))
-	f.elsewhere(func(e *page.Elsewhere) bool { return e == nil })
+	assert.NotNil(t, f.elsewhere(false).GoOn, "nobody here has ended it")
 	require.NoError(t, record.Verify(f.file()))
 	status, text, err = askOnce(http.MethodPost, "http://"+f.address+"/api/recording", `{"job":"job","record":"job","more":true,"port":"`+f.port+`"}`)
 	require.NoError(t, err)

@@ -93,7 +93,7 @@ func (m *memory) ended(record string) {
 // goOn is the record that nobody has ended, where it is there and nothing writes it.
 func (w *workshop) goOn(rows []page.RecordRow) *page.GoOn {
 	open := w.memory.now().Open
-	if r := w.busy(); open == "" || r != nil {
+	if r := w.busy(); open == "" || r != nil || w.other.Load() != nil {
 		return nil
 	}
 	for k := range rows {

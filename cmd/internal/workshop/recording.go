@@ -225,6 +225,9 @@ func (w *workshop) contents(name string, p *jobfile.File) (holds contents, err e
 // Stop implements page.Recording.
 func (w *workshop) Stop(ctx context.Context) (page.Started, error) {
 	r := w.busy()
+	if other := w.other.Load(); r == nil && other != nil {
+		return page.Started{}, other
+	}
 	if r == nil {
 		return w.endOpen()
 	}

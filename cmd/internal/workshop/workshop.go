@@ -103,14 +103,14 @@ func (w *workshop) House(context.Context) (page.House, error) {
 	if h.Ports == nil {
 		h.Ports = []string{}
 	}
-	r := w.busy()
+	r, other := w.busy(), w.other.Load()
 	if r != nil {
 		h.Recording = new(r.Record())
 	}
 	for k := range h.Records {
 		row := &h.Records[k]
 		w.folder.outwards(row.Error, row.Hint)
-		if r != nil && row.Record == r.Record() {
+		if r != nil && row.Record == r.Record() || other != nil && row.Record == other.Recorder.Order.Record {
 			row.State = page.InProgress
 		}
 		row.OpenFindings = w.reviews.open(row.Record)
@@ -129,7 +129,7 @@ func (w *workshop) House(context.Context) (page.House, error) {
 	}
 	h.GoOn = w.goOn(h.Records)
 	h.Removed, h.RemovedMore = w.folder.removed()
-	if other := w.other.Load(); other != nil {
+	if other != nil {
 		h.Elsewhere = &page.Elsewhere{Record: other.Recorder.Order.Record, Words: other.Error(), Next: other.Hint()}
 	}
 	return h, nil
