@@ -20,11 +20,12 @@ import (
 
 const frozen = "../../../testdata/record/"
 
-// shop is a folder of jobs with a store beside it, and a clock that tests set.
+// shop is a folder of jobs with a store beside it, and a clock that goes only where a test sets it.
 type shop struct {
 	t       *testing.T
 	folder  string
 	store   handover.Store
+	began   time.Time
 	ahead   time.Duration
 	busy    func() bool
 	changed int
@@ -32,7 +33,7 @@ type shop struct {
 
 func newShop(t *testing.T) *shop {
 	t.Helper()
-	s := &shop{t: t, folder: t.TempDir(), ahead: time.Hour, busy: func() bool { return false }}
+	s := &shop{t: t, folder: t.TempDir(), began: time.Now(), ahead: time.Hour, busy: func() bool { return false }}
 	var err error
 	s.store, err = handover.Open(filepath.Join(t.TempDir(), "store"))
 	require.NoError(t, err)
@@ -42,7 +43,7 @@ func newShop(t *testing.T) *shop {
 func (s *shop) outbox() *Outbox {
 	return New(Options{
 		Folder: s.folder, Store: s.store, Quiet: 30 * time.Minute, Busy: func() bool { return s.busy() },
-		Changed: func() { s.changed++ }, Now: func() time.Time { return time.Now().Add(s.ahead) },
+		Changed: func() { s.changed++ }, Now: func() time.Time { return s.began.Add(s.ahead) },
 	})
 }
 
@@ -225,7 +226,7 @@ func TestOutbox_TriesAgain(t *testing.T) {
 	var waits []time.Duration
 	for range 9 {
 		require.Equal(t, 1, all(b), "one tells that the store is away")
-		waits = append(waits, time.Until(b.pause).Round(time.Second)-s.ahead)
+		waits = append(waits, b.pause.Sub(b.Now()))
 		s.ahead += waits[len(waits)-1] + time.Second
 	}
 	const sec = time.Second
