@@ -90,7 +90,7 @@ func TestRecord_FromAPort(t *testing.T) {
 	}()
 	wait := func(call string) {
 		t.Helper()
-		require.Eventually(t, func() bool { return sink.has(call) }, time.Minute, 5*time.Millisecond, call)
+		require.Eventually(t, func() bool { return sink.has(call) }, 5*time.Minute, 5*time.Millisecond, call)
 	}
 
 	b := newBox(t)

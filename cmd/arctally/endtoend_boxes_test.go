@@ -205,7 +205,7 @@ func TestEndToEnd_TheSecondSensorTellsTheArc(t *testing.T) {
 		arc.says(said[0]) // before anything burns
 		beside.says(append(b.hello(t), b.values(3)...))
 		words := "from here on the box on " + arc.name + " tells the arc"
-		require.Eventually(t, func() bool { return strings.Contains(r.told.String(), words) }, time.Minute, 5*time.Millisecond, r.told)
+		require.Eventually(t, func() bool { return strings.Contains(r.told.String(), words) }, 5*time.Minute, 5*time.Millisecond, r.told)
 		for _, piece := range said[1:] {
 			arc.says(piece)
 		}
@@ -253,7 +253,7 @@ func startRecord(t *testing.T, job, into string, more ...string) *running {
 	r := &running{t: t, status: make(chan int, 1), told: &watched{}, record: into}
 	args := append([]string{"record", job, "-o", r.record, "--patience", "100ms"}, more...)
 	go func() { r.status <- run(t.Context(), args, r.told, r.told) }()
-	require.Eventually(t, func() bool { return strings.Contains(r.told.String(), "recording ") }, time.Minute, 5*time.Millisecond)
+	require.Eventually(t, func() bool { return strings.Contains(r.told.String(), "recording ") }, 5*time.Minute, 5*time.Millisecond)
 	return r
 }
 

@@ -321,7 +321,7 @@ func TestServe_Failed(t *testing.T) {
 		assert.Contains(t, l.Trouble.Error, "missing")
 		assert.Contains(t, l.Trouble.Hint, "serial adapter")
 		assert.NoFileExists(t, filepath.Join(s.folder, "job.arctally"))
-		assert.Eventually(t, func() bool { return strings.Contains(s.told.String(), "failed") }, time.Minute, 10*time.Millisecond, "said after the page has heard")
+		assert.Eventually(t, func() bool { return strings.Contains(s.told.String(), "failed") }, 5*time.Minute, 10*time.Millisecond, "said after the page has heard")
 		s.refused(http.MethodPost, "/recording/notes", http.StatusConflict, page.NoteRequest{By: "Operator 1", Kind: page.NoteText, Value: "x"})
 	})
 	t.Run("noise", func(t *testing.T) {
