@@ -132,8 +132,9 @@ test("an alarm stays as it is over a short break", lenient, async (t) => {
   const wire = await cable(t, server);
   const device = await liveDevice(t, server, wire.url);
   const list = device.page.locator(".alarm-list");
+  // One that is over, as between two beads, stands there until it is touched, beside the one that lasts.
   const current = list.locator(".alarm", { hasText: /current/i }).locator(".alarm-words");
-  const words = async () => (await current.innerText()).replace(/\d+/g, "N");
+  const words = async () => (await current.first().innerText()).replace(/\d+/g, "N");
   const before = await words();
   wire.cut();
   await until(async () => /No news since/.test(await list.innerText()), "the break is told");
