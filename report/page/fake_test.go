@@ -465,11 +465,10 @@ func (b *bench) AddPhotograph(_ context.Context, record, _ string, content []byt
 }
 
 func (b *bench) Photograph(_ context.Context, _, digest string) (string, []byte, error) {
-	content, ok := b.photographs[digest]
-	if !ok {
-		return "", nil, fmt.Errorf("photograph: %w", fs.ErrNotExist)
+	if content, ok := b.photographs[digest]; ok {
+		return "image/png", content, nil
 	}
-	return "image/png", content, nil
+	return "", nil, fmt.Errorf("photograph: %w", fs.ErrNotExist)
 }
 
 func (b *bench) Note(_ context.Context, record string, r NoteRequest) (NoteKept, error) {
