@@ -17,6 +17,16 @@ type Place struct {
 	Digest string `json:"digest"`
 	Pass   *int   `json:"pass"`
 	Review string `json:"review"` // the page of its review, where serve serves the folder of the record
+	// Simulated: a virtual sensor box said some of it, so that its numbers are of no weld; null is not known.
+	Simulated *bool `json:"simulated"`
+}
+
+// Mark is what stands behind the name of the record wherever it is told.
+func (p Place) Mark() string {
+	if p.Simulated != nil && *p.Simulated {
+		return " (simulated)"
+	}
+	return ""
 }
 
 // Procedure is one procedure: another window makes another one. Null is not known, or no limit.

@@ -40,10 +40,10 @@ func (f *Fleet) Calibrations(ctx context.Context, on time.Time, within, most int
 			Scan(&answer.InAll, &answer.Overdue, &answer.RunOut, &answer.NoDay); err != nil {
 			return err
 		}
-		return each(ctx, tx, f.sql(`SELECT n.box, n.channel, n.due, n.done, n.certificate, j.record, j.digest FROM newest_calibrations n JOIN jobs j ON j.id = n.job
+		return each(ctx, tx, f.sql(`SELECT n.box, n.channel, n.due, n.done, n.certificate, j.record, j.digest, j.simulated FROM newest_calibrations n JOIN jobs j ON j.id = n.job
 			WHERE n.due <= $1 ORDER BY n.due, n.holder, n.channel LIMIT $2`), []any{until, most}, func(rows *sql.Rows) error {
 			var c DueCalibration
-			if err := rows.Scan(&c.Box, &c.Channel, &c.Due, &c.Done, &c.Certificate, &c.Record, &c.Digest); err != nil {
+			if err := rows.Scan(&c.Box, &c.Channel, &c.Due, &c.Done, &c.Certificate, &c.Record, &c.Digest, &c.Simulated); err != nil {
 				return err
 			}
 			if c.Done != nil && *c.Done == "" {

@@ -130,7 +130,7 @@ func (c *Chart) told() {
 	}
 }
 
-const dots = "SELECT q.at_us, q.value, q.passes, q.pass, j.record, j.digest FROM points q JOIN jobs j ON j.id = q.job WHERE q.chart = $1"
+const dots = "SELECT q.at_us, q.value, q.passes, q.pass, j.record, j.digest, j.simulated FROM points q JOIN jobs j ON j.id = q.job WHERE q.chart = $1"
 
 // fill finds the jobs of a chart that are told.
 func (f *Fleet) fill(ctx context.Context, tx *sql.Tx, c *Chart) (err error) {
@@ -169,7 +169,7 @@ func (f *Fleet) dots(ctx context.Context, tx *sql.Tx, c *Chart, query string, mo
 	err = each(ctx, tx, f.sql(query), append([]any{c.id}, more...), func(rows *sql.Rows) error {
 		var d Dot
 		var at int64
-		err := rows.Scan(&at, &d.Value, &d.Passes, &d.Pass, &d.Record, &d.Digest)
+		err := rows.Scan(&at, &d.Value, &d.Passes, &d.Pass, &d.Record, &d.Digest, &d.Simulated)
 		d.At = sheet.Timestamp(dateOf(at))
 		d.Outside = c.Low != nil && (d.Value < *c.Low || d.Value > *c.High)
 		d.link()
@@ -209,6 +209,42 @@ func (c *Chart) inUnit(measure Measure) {
 			list[k].Value = *times(&list[k].Value, 1/kiloJoulesPerMM)
 		}
 	}
+}
+
+// The decimals with which a value of a chart is told.
+const (
+	fewestDecimals = 3
+	mostDecimals   = 7
+)
+
+// Decimals are as many as tell its mean and its limits apart: printed alike, a job between them lies nowhere.
+func (c *Chart) Decimals() int { return decimalsOf(c.Mean, c.Low, c.High) }
+
+// DecimalsOf are as many as tell a job that is outside from the limits too.
+func (c *Chart) DecimalsOf(d *Dot) int {
+	if !d.Outside {
+		return c.Decimals()
+	}
+	return decimalsOf(c.Mean, c.Low, c.High, &d.Value)
+}
+
+func decimalsOf(all ...*float64) int {
+	values := map[float64]bool{}
+	for _, v := range all {
+		if v != nil {
+			values[*v] = true
+		}
+	}
+	for decimals := fewestDecimals; decimals < mostDecimals; decimals++ {
+		told := map[string]bool{}
+		for v := range values {
+			told[sheet.Digits(&v, decimals)] = true
+		}
+		if len(told) == len(values) {
+			return decimals
+		}
+	}
+	return mostDecimals
 }
 
 func itoa(n int64) string { return strconv.FormatInt(n, 10) }

@@ -37,7 +37,7 @@ func TestCharts_handbook(t *testing.T) {
 		require.InDelta(t, 0.458159, *c.Low, 1e-6)
 		require.Zero(t, *c.Outside)
 		require.Len(t, c.Newest, 10)
-		require.Equal(t, Place{Record: "made-000009.arctally", Digest: digestOf("head", 9), Pass: new(1), Review: "#/record/made-000009/pass/1"}, c.Newest[9].Place)
+		require.Equal(t, Place{Record: "made-000009.arctally", Digest: digestOf("head", 9), Pass: new(1), Review: "#/record/made-000009/pass/1", Simulated: new(true)}, c.Newest[9].Place)
 		require.InDelta(t, 0.521, c.Newest[9].Value, 1e-12)
 		require.Equal(t, 5, c.OneSided, "51.2 52.6 52.4 53.6 52.1 lie above the mean")
 		require.Empty(t, c.Signal)
@@ -236,8 +236,8 @@ func TestProved(t *testing.T) {
 		require.Len(t, got.Procedures, 2)
 		p := got.Procedures[0]
 		require.Equal(t, []Bar{
-			{Kind: "findings", Passes: 2, Place: Place{"made-000002.arctally", second.State.Head, new(2), "#/record/made-000002/pass/2"}},
-			{Kind: "skew", Passes: 2, Place: Place{"made-000001.arctally", first.State.Head, new(1), "#/record/made-000001/pass/1"}},
+			{Kind: "findings", Passes: 2, Place: Place{"made-000002.arctally", second.State.Head, new(2), "#/record/made-000002/pass/2", new(true)}},
+			{Kind: "skew", Passes: 2, Place: Place{"made-000001.arctally", first.State.Head, new(1), "#/record/made-000001/pass/1", new(true)}},
 		}, p.Bars)
 		require.Nil(t, got.Procedures[1].Share)
 		// the first goes on, and only one pass is barred by then
@@ -363,4 +363,62 @@ func TestSince(t *testing.T) {
 		require.Nil(t, got.States[1].Before)
 		require.Equal(t, New, got.States[1].Outcome)
 	})
+}
+
+// Whatever is asked, a record of which a virtual box said some is told from one of an arc, and both from one that does not say.
+func TestPlace_simulated(t *testing.T) {
+	engines(t, func(t *testing.T, address string) {
+		f := open(t, address)
+		marks := map[string]string{"simulated": " (simulated)", "of an arc": "", "does not say": ""}
+		for n, simulated := range []*bool{new(true), new(false), nil} {
+			one := withEvent(notProved(madeJob(n, 0.3), 1, []string{"of an arc", "simulated", "does not say"}[n]), 1, "arc lost")
+			one.Simulated, one.Record = simulated, []string{"simulated", "of an arc", "does not say"}[n]
+			one.ArcBox, one.Calibrations[0].Box = one.Record, one.Record
+			take(t, f, one)
+		}
+		charts, err := f.Charts(t.Context(), HeatInput, ByProcedure, 20)
+		require.NoError(t, err)
+		proved, err := f.Proved(t.Context(), 20)
+		require.NoError(t, err)
+		waiting, err := f.Open(t.Context(), 20)
+		require.NoError(t, err)
+		due, err := f.Calibrations(t.Context(), began, 1000, 20)
+		require.NoError(t, err)
+		changes, err := f.Since(t.Context(), time.Time{}, 20)
+		require.NoError(t, err)
+		var places []Place
+		for _, d := range charts.Charts[0].Newest {
+			places = append(places, d.Place)
+		}
+		for _, b := range proved.Procedures[0].Bars {
+			places = append(places, b.Place)
+		}
+		for _, e := range waiting.Events {
+			places = append(places, e.Place)
+		}
+		for _, c := range due.Calibrated {
+			places = append(places, c.Place)
+		}
+		for _, c := range changes.States {
+			places = append(places, c.Place)
+		}
+		require.Len(t, places, 15)
+		for _, p := range places {
+			require.Equal(t, marks[p.Record], p.Mark(), p.Record)
+			require.Equal(t, p.Record != "does not say", p.Simulated != nil, p.Record)
+		}
+	})
+}
+
+// A mean and its limits are never told alike, nor a job that lies outside like the limit that it passed; what is the same
+// is told as the same.
+func TestChart_Decimals(t *testing.T) {
+	c := Chart{Mean: new(0.31574), Low: new(0.31530), High: new(0.31618)}
+	require.Equal(t, 4, c.Decimals())
+	require.Equal(t, 4, c.DecimalsOf(&Dot{Value: 0.31619}), "it is not outside")
+	require.Equal(t, 5, c.DecimalsOf(&Dot{Value: 0.31619, Outside: true}))
+	require.Equal(t, 3, (&Chart{Mean: new(0.5), Low: new(0.4), High: new(0.6)}).Decimals())
+	require.Equal(t, 3, (&Chart{Mean: new(0.31574)}).Decimals(), "no limits")
+	require.Equal(t, 3, (&Chart{Mean: new(0.5), Low: new(0.5), High: new(0.5)}).Decimals())
+	require.Equal(t, 7, (&Chart{Mean: new(0.5), Low: new(0.5 - 1e-12), High: new(0.5)}).Decimals(), "no more than people read")
 }

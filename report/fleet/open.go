@@ -46,10 +46,10 @@ func (f *Fleet) Open(ctx context.Context, most int) (*OpenEvents, error) {
 		if err != nil {
 			return err
 		}
-		return each(ctx, tx, f.sql(`SELECT j.record, j.digest, e.pass, e.number, e.cause, e.layer, e.angle_deg, e.depth_m, e.waits_since, e.sentence, e.state, e.open_findings
+		return each(ctx, tx, f.sql(`SELECT j.record, j.digest, j.simulated, e.pass, e.number, e.cause, e.layer, e.angle_deg, e.depth_m, e.waits_since, e.sentence, e.state, e.open_findings
 			FROM events e JOIN jobs j ON j.id = e.job WHERE e.waits_since IS NOT NULL ORDER BY e.waits_since LIMIT $1`), []any{most}, func(rows *sql.Rows) error {
 			var e OpenEvent
-			err := rows.Scan(&e.Record, &e.Digest, &e.Pass, &e.Number, &e.Cause, &e.Layer, &e.Angle, &e.Depth, &e.Since, &e.Sentence, &e.State, &e.Findings)
+			err := rows.Scan(&e.Record, &e.Digest, &e.Simulated, &e.Pass, &e.Number, &e.Cause, &e.Layer, &e.Angle, &e.Depth, &e.Since, &e.Sentence, &e.State, &e.Findings)
 			e.Depth = times(e.Depth, 1/millimetres)
 			e.link()
 			answer.Events = append(answer.Events, e)

@@ -116,8 +116,8 @@ func (f *Fleet) barsOf(ctx context.Context, tx *sql.Tx, p *ProcedureProved) erro
 			return err
 		}
 		b := &p.Bars[k]
-		err = tx.QueryRowContext(ctx, f.sql(`SELECT j.record, j.digest, b.pass FROM barred b JOIN jobs j ON j.id = b.job WHERE b.procedure = $1 AND b.kind = $2
-			ORDER BY b.at_us DESC, b.job DESC LIMIT 1`), p.id, b.Kind).Scan(&b.Record, &b.Digest, &b.Pass)
+		err = tx.QueryRowContext(ctx, f.sql(`SELECT j.record, j.digest, j.simulated, b.pass FROM barred b JOIN jobs j ON j.id = b.job WHERE b.procedure = $1 AND b.kind = $2
+			ORDER BY b.at_us DESC, b.job DESC LIMIT 1`), p.id, b.Kind).Scan(&b.Record, &b.Digest, &b.Simulated, &b.Pass)
 		b.link()
 	}
 	return err

@@ -39,7 +39,7 @@ func (f *Fleet) Since(ctx context.Context, at time.Time, most int) (*Changes, er
 		if err := tx.QueryRowContext(ctx, f.sql("SELECT count(*) FROM jobs WHERE taken_in >= $1"), answer.Since).Scan(&answer.InAll); err != nil {
 			return err
 		}
-		return each(ctx, tx, f.sql(`SELECT j.record, j.digest, j.taken_in, j.outcome, j.passes, j.proved_passes, j.open_events, o.digest, o.passes, o.proved_passes, o.open_events
+		return each(ctx, tx, f.sql(`SELECT j.record, j.digest, j.simulated, j.taken_in, j.outcome, j.passes, j.proved_passes, j.open_events, o.digest, o.passes, o.proved_passes, o.open_events
 			FROM jobs j LEFT JOIN jobs o ON o.id = j.replaces WHERE j.taken_in >= $1 ORDER BY j.taken_in DESC, j.id DESC LIMIT $2`),
 			[]any{answer.Since, most}, func(rows *sql.Rows) error {
 				c, err := scanChange(rows)
@@ -57,7 +57,7 @@ func scanChange(rows *sql.Rows) (c Change, err error) {
 	var outcome string
 	var digest *string
 	var passes, proved, open *int
-	err = rows.Scan(&c.Record, &c.Digest, &c.TakenIn, &outcome, &c.Now.Passes, &c.Now.Proved, &c.Now.Open, &digest, &passes, &proved, &open)
+	err = rows.Scan(&c.Record, &c.Digest, &c.Simulated, &c.TakenIn, &outcome, &c.Now.Passes, &c.Now.Proved, &c.Now.Open, &digest, &passes, &proved, &open)
 	if err != nil {
 		return c, err
 	}

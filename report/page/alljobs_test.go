@@ -29,7 +29,7 @@ func (b *bench) AllJobs(_ context.Context, r FleetRequest) (*FleetAnswer, *Judgi
 		Passing: new("it cannot be kept"), Since: new(sheet.Timestamp(morning)), At: sheet.Timestamp(morning), Jobs: new(2),
 		LeftOut: []FleetLeftOut{{Record: "torn", State: "broken", Why: "it is no record", Hint: new("copy it anew")}, {Record: "now", State: "recording", Why: "it is being recorded now"}},
 	}}
-	place := fleet.Place{Record: "boom pin.arctally", Digest: hereDigest, Pass: new(1), Review: "#/record/boom%20pin/pass/1"}
+	place := fleet.Place{Record: "boom pin.arctally", Digest: hereDigest, Pass: new(1), Review: "#/record/boom%20pin/pass/1", Simulated: new(true)}
 	far := fleet.Place{Record: "away/record.arctally", Digest: elsewhere, Review: "#/record/record"}
 	switch r.Question {
 	case AskHeatInput, AskArcOn:

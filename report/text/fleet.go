@@ -16,9 +16,8 @@ const leadsBack = "review: where serve shows the folder of the record, the page 
 func FleetCharts(w io.Writer, c *fleet.Charts) error {
 	var p page
 	title, unit := "heat input", c.Unit
-	digits := 3
 	if c.Measure == fleet.ArcOn {
-		title, unit, digits = "arc-on ratio", "", 3
+		title, unit = "arc-on ratio", ""
 	}
 	p.printf("%s of jobs, by %s: charts %d of %d\n\n", title, c.Side, len(c.Charts), c.InAll)
 	side := string(c.Side)
@@ -42,13 +41,15 @@ func FleetCharts(w io.Writer, c *fleet.Charts) error {
 	for k := range c.Charts {
 		one := &c.Charts[k]
 		var last *float64
+		digits := one.Decimals()
 		if n := len(one.Newest); n > 0 {
 			last = &one.Newest[n-1].Value
+			digits = one.DecimalsOf(&one.Newest[n-1])
 		}
 		g.add([]string{
 			orDash(one.Name), windowText(&one.Procedure), member(c.Side, one), strconv.FormatInt(one.Jobs, 10), strconv.FormatInt(one.Passes, 10), judgedSign(c.Measure, &one.Procedure), sheet.Digits(one.Mean, digits),
 			sheet.Digits(one.Low, digits), sheet.Digits(one.High, digits), sheet.Digits(last, digits), countOrDash(one.Outside), strconv.Itoa(one.OneSided),
-		}, chartLines(one, digits)...)
+		}, chartLines(one)...)
 	}
 	notes := []string{
 		"each job is one point, the mean of its passes there; limits: mean ± 3 R/1.128 with the mean moving range R (individuals chart, NIST/SEMATECH e-Handbook 6.3.2.2); they are the process's own, not the procedure's",
@@ -95,7 +96,7 @@ func member(side fleet.Side, c *fleet.Chart) string {
 	}
 }
 
-func chartLines(c *fleet.Chart, digits int) (lines []string) {
+func chartLines(c *fleet.Chart) (lines []string) {
 	if c.Signal != "" {
 		lines = append(lines, "look: "+c.Signal)
 	}
@@ -107,7 +108,7 @@ func chartLines(c *fleet.Chart, digits int) (lines []string) {
 	}
 	for k := range c.Farthest {
 		d := &c.Farthest[k]
-		lines = append(lines, fmt.Sprintf("outside: %s  %s  %s", sheet.Digits(&d.Value, digits), d.At[:10], placeText(&d.Place)))
+		lines = append(lines, fmt.Sprintf("outside: %s  %s  %s", sheet.Digits(&d.Value, c.DecimalsOf(d)), d.At[:10], placeText(&d.Place)))
 	}
 	if n := len(c.Newest); n > 0 {
 		lines = append(lines, "newest: "+placeText(&c.Newest[n-1].Place))
@@ -120,12 +121,13 @@ func placeText(p *fleet.Place) string {
 	return lineOf("%s (%.12s), review %s", recordText(p), p.Digest, p.Review)
 }
 
-// recordText is the record; the folder of a bundle is shortened.
+// recordText is the record, and that it is of no weld where it is simulated; the folder of a bundle is shortened.
 func recordText(p *fleet.Place) string {
-	if folder, name := path.Split(p.Record); len(folder) > 12 {
-		return folder[:12] + ".../" + name
+	text := p.Record
+	if folder, name := path.Split(text); len(folder) > 12 {
+		text = folder[:12] + ".../" + name
 	}
-	return p.Record
+	return text + p.Mark()
 }
 
 func lineOf(format string, values ...any) string {

@@ -23,8 +23,8 @@ func told(t *testing.T, write func(io.Writer) error) string {
 // A chart says what to look at and where it comes from; what is not known is a dash, and
 // words from outside stay in their line.
 func TestFleetCharts(t *testing.T) {
-	place := fleet.Place{Record: "made\n1.arctally", Digest: strings.Repeat("0a", 32), Pass: new(2), Review: "#/record/made/pass/2"}
-	bundled := fleet.Place{Record: strings.Repeat("0b", 32) + "/record.arctally", Digest: strings.Repeat("0b", 32), Review: "#/record/record"}
+	place := fleet.Place{Record: "made\n1.arctally", Digest: strings.Repeat("0a", 32), Pass: new(2), Review: "#/record/made/pass/2", Simulated: new(true)}
+	bundled := fleet.Place{Record: strings.Repeat("0b", 32) + "/record.arctally", Digest: strings.Repeat("0b", 32), Review: "#/record/record", Simulated: new(false)}
 	dots := []fleet.Dot{{Place: bundled, At: "2026-03-02T08:00:00Z", Value: 0.4}, {Place: place, At: "2026-03-03T08:00:00Z", Value: 0.5, Outside: true}}
 	c := &fleet.Charts{
 		Measure: fleet.HeatInput, Side: fleet.ByBox, Unit: "kJ/mm", InAll: 9, Undated: 2, Charts: []fleet.Chart{
@@ -40,7 +40,7 @@ func TestFleetCharts(t *testing.T) {
 		"heat input of jobs, by box: charts 2 of 9\n",
 		"MADE-1    0.250..- B-1         20     40 E  0.410 0.360 0.460 0.500       1        3\n",
 		"     look: the newest job lies outside the limits\n     limits widened by 1.50: each job resembles the one before it\n",
-		`     outside: 0.500  2026-03-03  made\n1.arctally (0a0a0a0a0a0a), review #/record/made/pass/2` + "\n",
+		`     outside: 0.500  2026-03-03  made\n1.arctally (simulated) (0a0a0a0a0a0a), review #/record/made/pass/2` + "\n",
 		"-         -        not known    1      1 Q  0.300     -     - 0.400       -        0\n     no limits: fewer than 8 jobs\n",
 		"     newest: 0b0b0b0b0b0b.../record.arctally (0b0b0b0b0b0b), review #/record/record\n",
 		"2 jobs have no date, and stand on no chart\n",

@@ -54,7 +54,7 @@ func draw(at string, c fleet.Chart) (d drawing) {
 		at           *float64
 	}{{"limit", "high", c.High}, {"mean", "mean", c.Mean}, {"limit", "low", c.Low}} {
 		if l.at != nil {
-			d.Lines = append(d.Lines, level{l.class, l.words + " " + sheet.Digits(l.at, 3), s.y(*l.at)})
+			d.Lines = append(d.Lines, level{l.class, l.words + " " + sheet.Digits(l.at, c.Decimals()), s.y(*l.at)})
 		}
 	}
 	for k := range c.Newest {
@@ -66,7 +66,7 @@ func draw(at string, c fleet.Chart) (d drawing) {
 		}
 		d.Path += step + x + " " + s.y(one.Value)
 		d.Dots = append(d.Dots, dot{
-			x, s.y(one.Value), one.Outside, fmt.Sprintf("%s, %s, %s", foreign.Line(one.Record), one.At[:min(10, len(one.At))], sheet.Digits(&one.Value, 3)), link(at, one.Place),
+			x, s.y(one.Value), one.Outside, fmt.Sprintf("%s, %s, %s", foreign.Line(one.Record)+one.Mark(), one.At[:min(10, len(one.At))], sheet.Digits(&one.Value, c.DecimalsOf(one))), link(at, one.Place),
 		})
 	}
 	return d

@@ -39,7 +39,7 @@ var words = template.FuncMap{
 	"known":   func(s *string) string { return textOr(s, "not known") },
 	"dash":    func(s *string) string { return textOr(s, sheet.Dash) },
 	"spaced":  sheet.Spaced,
-	"number":  func(v *float64) string { return sheet.Digits(v, 3) },
+	"digits":  sheet.Digits,
 	"one":     func(v *float64) string { return sheet.Digits(v, 1) },
 	"percent": percent,
 	"day":     func(at string) string { return at[:min(10, len(at))] },

@@ -16,7 +16,7 @@ import (
 
 // made are invented answers: a chart with a job outside, and one of which nothing is known.
 func made() Answers {
-	place := fleet.Place{Record: "made <1>.arctally", Digest: strings.Repeat("0a", 32), Pass: new(2), Review: "#/record/made%20%3C1%3E/pass/2"}
+	place := fleet.Place{Record: "made <1>.arctally", Digest: strings.Repeat("0a", 32), Pass: new(2), Review: "#/record/made%20%3C1%3E/pass/2", Simulated: new(true)}
 	dots := []fleet.Dot{{Place: place, At: "2026-03-02T08:00:00.000000Z", Value: 0.40}, {Place: place, At: "2026-03-03T08:00:00.000000Z", Value: 0.50, Outside: true}}
 	chart := fleet.Chart{
 		Procedure: fleet.Procedure{Name: new("MADE-1 <b>rev\x1b 2</b>"), WindowLow: new(0.25), WindowHigh: new(0.55)}, Member: new("B-0001"), Jobs: 20, Passes: 40,
@@ -78,7 +78,7 @@ func TestDraw(t *testing.T) {
 	require.Equal(t, "M155.0 94.9L445.0 12.0", d.Path)
 	require.False(t, d.Dots[0].Outside)
 	require.True(t, d.Dots[1].Outside)
-	require.Equal(t, "made <1>.arctally, 2026-03-03, 0.500", d.Dots[1].Words)
+	require.Equal(t, "made <1>.arctally (simulated), 2026-03-03, 0.500", d.Dots[1].Words)
 	flat := a.HeatInput.Charts[1]
 	flat.Newest = append(flat.Newest[:0:0], flat.Newest...)
 	flat.Newest[0].Value = 0.3

@@ -77,7 +77,7 @@ test("all jobs are seen at once, and each number leads to its job", lenient, asy
       await figure.locator("summary").click();
       await figure.locator("tbody tr").first().waitFor();
       const rows = await figure.locator("tbody tr").evaluateAll((all) => all.map((row) => [...row.cells].slice(0, 4).map((cell) => cell.innerText)));
-      const want = chart.newest.toReversed().map((dot) => [dot.at.slice(0, 10), dot.record.replace(".arctally", ""), dot.value.toFixed(3), String(dot.passes)]);
+      const want = chart.newest.toReversed().map((dot) => [dot.at.slice(0, 10), dot.record.replace(".arctally", "") + (dot.simulated ? " (simulated)" : ""), dot.value.toFixed(3), String(dot.passes)]);
       assert.deepEqual(rows, want);
     }
     await page.getByRole("button", { name: /^mm: metric/ }).click();

@@ -37,6 +37,8 @@ test("a place leads to the record that is here under whatever name, and else now
   const here = { aa: "boom pin" };
   const place = { record: "older name.arctally", digest: "aa", pass: 2 };
   assert.equal(named(place, here), "boom pin");
+  assert.equal(named({ ...place, simulated: true }, here), "boom pin (simulated)");
+  assert.equal(named({ ...place, simulated: false }, here), "boom pin");
   assert.equal(leadsTo(place, here), "#/record/boom%20pin/pass/2");
   assert.equal(leadsTo(place, here, 7), "#/record/boom%20pin/event/7");
   assert.equal(leadsTo({ ...place, pass: null }, here), "#/record/boom%20pin");

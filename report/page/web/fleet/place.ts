@@ -3,13 +3,14 @@ import type { Schemas } from "../base/api";
 import { h, type Child } from "../base/dom";
 import { link } from "../base/page";
 
-export type Place = Pick<Schemas["FleetDot"], "record" | "digest" | "pass">;
+export type Place = Pick<Schemas["FleetDot"], "record" | "digest" | "pass" | "simulated">;
 export type Here = Schemas["FleetAnswer"]["here"];
 
-// named is what the record is called here, or was called where it was taken in.
+// named is what the record is called here, or was called where it was taken in, and that it is of no weld where it is simulated.
 export function named(place: Place, here: Here): string {
   const [folder, name] = place.record.split("/") as [string, string | undefined];
-  return here[place.digest] ?? (name === undefined ? folder.replace(/\.arctally$/, "") : `bundle ${folder.slice(0, 12)}`);
+  const called = here[place.digest] ?? (name === undefined ? folder.replace(/\.arctally$/, "") : `bundle ${folder.slice(0, 12)}`);
+  return place.simulated === true ? `${called} (simulated)` : called;
 }
 
 // leadsTo is the page of the job, of its pass, or of one of its events; null where the record is not here.
