@@ -2,7 +2,9 @@ package sensorbox
 
 import (
 	"bytes"
+	"context"
 	"io"
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -49,5 +51,31 @@ func TestPlay_OnALineInside(t *testing.T) {
 			require.NoError(t, box.Close())
 			assert.True(t, bytes.Equal(want.Bytes(), <-got))
 		})
+	}
+}
+
+// cutLine is a line whose box is told to end as it writes.
+type cutLine struct {
+	Line
+	cut context.CancelFunc
+}
+
+func (c *cutLine) AwaitReader(context.Context) error { return nil }
+
+func (c *cutLine) Write([]byte) (int, error) {
+	c.cut()
+	return 0, os.ErrDeadlineExceeded
+}
+
+// Who has told a box to end may close it as soon as Play returns, whatever is still to be unblocked.
+func TestClosedAsSoonAsItEnds(t *testing.T) {
+	box, err := New(shortRun())
+	require.NoError(t, err)
+	for range 2000 {
+		ctx, cut := context.WithCancel(t.Context())
+		box.OpenOn(&cutLine{loopback.New(), cut})
+		_, err := box.Play(ctx)
+		require.ErrorIs(t, err, context.Canceled)
+		require.NoError(t, box.Close())
 	}
 }

@@ -30,11 +30,11 @@ func (b *Box) OpenOn(line Line) string {
 	return line.Name()
 }
 
-// unblock ends a write that waits for the reader, now and from now on.
-func (b *Box) unblock() {
+// unblock ends a write that waits for the reader of a line, now and from now on.
+func unblock(line Line) {
 	// Play has set a deadline on this line before: only a closed one refuses it,
 	// and no write waits there.
-	_ = b.line.SetWriteDeadline(time.Unix(1, 0))
+	_ = line.SetWriteDeadline(time.Unix(1, 0))
 }
 
 // PortName returns what Open returned; it is empty while no port is open.
@@ -49,19 +49,20 @@ func (b *Box) PortName() string {
 // Plan.PlaySpeed. It waits for the reader rather than lose a byte, and returns
 // when the last has been read.
 func (b *Box) Play(ctx context.Context) (Truth, error) {
-	if b.line == nil {
+	line := b.line // that of the box is gone as soon as it is closed
+	if line == nil {
 		return Truth{}, ErrNoPort
 	}
-	if err := b.line.AwaitReader(ctx); err != nil {
+	if err := line.AwaitReader(ctx); err != nil {
 		return Truth{}, err
 	}
-	if err := b.line.SetWriteDeadline(time.Time{}); err != nil {
+	if err := line.SetWriteDeadline(time.Time{}); err != nil {
 		return Truth{}, fmt.Errorf("sensor box: prepare %s: %w", b.PortName(), err)
 	}
-	stop := context.AfterFunc(ctx, b.unblock)
+	stop := context.AfterFunc(ctx, func() { unblock(line) })
 	defer stop()
 	p := pacer{ctx: ctx, start: time.Now(), speed: b.plan.PlaySpeed}
-	truth, err := b.write(ctx, b.line, func(since int64) error {
+	truth, err := b.write(ctx, line, func(since int64) error {
 		for b.beside != nil && b.beside.played.Load() < since {
 			if err := wait(ctx, leastWait); err != nil {
 				return err
@@ -76,7 +77,7 @@ func (b *Box) Play(ctx context.Context) (Truth, error) {
 	if err != nil {
 		return truth, fmt.Errorf("sensor box: write to %s: %w", b.PortName(), err)
 	}
-	return truth, drain(ctx, b.line, drainLimit)
+	return truth, drain(ctx, line, drainLimit)
 }
 
 // Close pulls the plug: the reader sees its port go away. Do not call it while
