@@ -24,9 +24,7 @@ func TestEngine_TabletWaitsForRoom(t *testing.T) {
 	}
 	t.Cleanup(func() { require.NoError(t, unix.Unmount(disk, unix.MNT_DETACH)) })
 	e := storetest.StartOver(t, disk)
-	for name, value := range e.Environment() {
-		t.Setenv(name, value)
-	}
+	storetest.Use(t, e)
 	where := "s3://" + storetest.Bucket
 	b := newTablet(t, 0, 3, e.Address)
 	filling := filepath.Join(disk, "filling")

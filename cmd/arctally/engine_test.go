@@ -64,11 +64,8 @@ func TestEngine_KilledInTurn(t *testing.T) {
 	folder := t.TempDir()
 	made := jobsOf(t, folder, jobs)
 	where := "s3://" + storetest.Bucket + "/shop"
+	storetest.Use(t, e)
 	env := append(os.Environ(), "XDG_CACHE_HOME="+t.TempDir(), "XDG_CONFIG_HOME="+t.TempDir())
-	for name, value := range e.Environment() {
-		t.Setenv(name, value)
-		env = append(env, name+"="+value)
-	}
 	given := func() (n int) {
 		list, err := outbox.Read(folder)
 		if err != nil {
@@ -156,9 +153,7 @@ func requireGiven(t *testing.T, where string, made map[string][]byte) {
 // Several programs hand the same jobs over at once: each is there once, and none of them fails.
 func TestEngine_SeveralAtOnce(t *testing.T) {
 	e := storetest.Start(t)
-	for name, value := range e.Environment() {
-		t.Setenv(name, value)
-	}
+	storetest.Use(t, e)
 	folder := t.TempDir()
 	made := jobsOf(t, folder, 3)
 	where := "s3://" + storetest.Bucket
@@ -182,9 +177,7 @@ func TestEngine_SeveralAtOnce(t *testing.T) {
 // A bundle comes back out of an object store as it went in, and a fleet takes its results from there; wrong keys are told in words.
 func TestEngine_TakenBack(t *testing.T) {
 	e := storetest.Start(t)
-	for name, value := range e.Environment() {
-		t.Setenv(name, value)
-	}
+	storetest.Use(t, e)
 	folder := t.TempDir()
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
 	made := jobsOf(t, folder, 1)
@@ -215,9 +208,7 @@ func TestEngine_TakenBack(t *testing.T) {
 // A record is removed here because an object store has it, stays where the store has anything else, and comes back as it was.
 func TestEngine_RemovedAndTakenBack(t *testing.T) {
 	e := storetest.Start(t)
-	for name, value := range e.Environment() {
-		t.Setenv(name, value)
-	}
+	storetest.Use(t, e)
 	folder := t.TempDir()
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
 	made := jobsOf(t, folder, 1)

@@ -85,9 +85,7 @@ func TestEngine_TwentyTablets(t *testing.T) {
 	jobs := number("ARCTALLY_JOBS", 200)
 	require.Zero(t, jobs%tabletsAtOnce, "each tablet has as many jobs as any other")
 	random := seeded(t)
-	for name, value := range store.Environment() {
-		t.Setenv(name, value)
-	}
+	storetest.Use(t, store)
 	w := &works{
 		t: t, where: "s3://" + storetest.Bucket + "/shop", jobs: jobs, store: store, random: random,
 		did: map[string]int{}, news: map[string]int{},

@@ -170,11 +170,9 @@ func (r *Removing) give() string { return "arctally hand-over " + r.File + " -o 
 
 // missing tells a record that was removed before from one that never was there.
 func (r *Removing) missing(err error) error {
-	before, unread := RemovedFrom(filepath.Dir(r.File))
-	for k := range before {
-		if before[k].Record == files.Stem(r.File) {
-			return before[k].Gone(r.File)
-		}
+	before, unread := GoneFrom(filepath.Dir(r.File), files.Stem(r.File))
+	if before != nil {
+		return before.Gone(r.File)
 	}
 	return errors.Join(err, unread)
 }

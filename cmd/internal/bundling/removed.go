@@ -108,6 +108,17 @@ func RemovedFrom(folder string) (found []Removed, err error) {
 	return slices.CompactFunc(found, func(a, b Removed) bool { return a.Record == b.Record }), err
 }
 
+// GoneFrom returns a record that was removed from a folder, by its name; nil is none, or beside an error
+// maybe one whose note could not be read.
+func GoneFrom(folder, name string) (*Removed, error) {
+	found, err := RemovedFrom(folder)
+	k, ok := slices.BinarySearchFunc(found, name, func(r Removed, name string) int { return strings.Compare(r.Record, name) })
+	if !ok {
+		return nil, err
+	}
+	return &found[k], nil
+}
+
 func readNote(note string) (r Removed, err error) {
 	text, err := os.ReadFile(note)
 	if err != nil {

@@ -48,9 +48,7 @@ func inFolder(t *testing.T) stored {
 func inMemory(t *testing.T) stored {
 	t.Helper()
 	m := storetest.NewMemory(t)
-	for name, value := range m.Environment() {
-		t.Setenv(name, value)
-	}
+	storetest.Use(t, m)
 	opened, err := handover.Open("s3://repairs/shop")
 	require.NoError(t, err)
 	return stored{

@@ -95,10 +95,7 @@ func (d *Draft) write(content []byte) {
 
 // open makes the file, and writes what waited for it.
 func (d *Draft) open() bool {
-	if os.MkdirAll(d.shelf.folder, 0o700) != nil {
-		return false
-	}
-	file, err := os.CreateTemp(d.shelf.folder, draftName+"*")
+	file, err := d.shelf.newFile()
 	if err != nil {
 		return false
 	}
@@ -112,8 +109,7 @@ func (d *Draft) open() bool {
 func (d *Draft) Drop() {
 	d.broken, d.first = true, nil
 	if d.file != nil {
-		_ = d.file.Close()
-		_ = os.Remove(d.file.Name()) // else it goes as soon as it is old
+		giveUp(d.file)
 		d.file = nil
 	}
 }
@@ -128,15 +124,9 @@ func (d *Draft) Keep() (kept bool) {
 		d.Drop()
 		return false
 	}
-	name := d.file.Name()
-	d.shelf.makeRoomBeside(d.size, name)
-	err := d.file.Close()
+	kept = d.shelf.settle(d.file, d.size, d.key)
 	d.file = nil
-	if err == nil && os.Rename(name, d.shelf.file(d.key)) == nil {
-		return true
-	}
-	_ = os.Remove(name)
-	return false
+	return kept
 }
 
 // Pieces reads a file of pieces from its beginning.

@@ -23,6 +23,30 @@ type lying struct {
 	used time.Time
 }
 
+// newFile makes a file that nobody finds before it is settled.
+func (s *Shelf) newFile() (*os.File, error) {
+	if err := os.MkdirAll(s.folder, 0o700); err != nil {
+		return nil, err
+	}
+	return os.CreateTemp(s.folder, draftName+"*")
+}
+
+// settle puts a file of so many bytes on the shelf, whole or not at all, and makes room for it.
+func (s *Shelf) settle(file *os.File, size int64, key Key) (kept bool) {
+	s.makeRoomBeside(size, file.Name())
+	if file.Close() == nil && os.Rename(file.Name(), s.file(key)) == nil {
+		return true
+	}
+	_ = os.Remove(file.Name()) // else it goes as soon as it is old
+	return false
+}
+
+// giveUp takes away a file that is not to be settled.
+func giveUp(file *os.File) {
+	_ = file.Close()
+	_ = os.Remove(file.Name()) // else it goes as soon as it is old
+}
+
 // makeRoomBeside takes away what was used longest ago until the bytes of a draft are within the
 // limit, and leaves the draft alone. Another program may do the same: what is gone already is gone.
 func (s *Shelf) makeRoomBeside(more int64, beside string) {

@@ -121,22 +121,17 @@ func checksum(content []byte) uint32 {
 // Put keeps the value that a pointer points to under a key, as far as there is room. It is
 // written as it is packed, for it may be the larger part of what the process holds.
 func (s *Shelf) Put(key Key, value any) (kept bool) {
-	if s == nil || os.MkdirAll(s.folder, 0o700) != nil {
+	if s == nil {
 		return false
 	}
-	draft, err := os.CreateTemp(s.folder, draftName+"*")
+	file, err := s.newFile()
 	if err != nil {
 		return false
 	}
-	name := draft.Name()
-	size, whole := s.fill(draft, key, value)
-	if closed := draft.Close(); whole && closed == nil {
-		s.makeRoomBeside(size, name)
-		if os.Rename(name, s.file(key)) == nil {
-			return true
-		}
+	if size, whole := s.fill(file, key, value); whole {
+		return s.settle(file, size, key)
 	}
-	_ = os.Remove(name) // else it goes as soon as it is old
+	giveUp(file)
 	return false
 }
 

@@ -83,11 +83,9 @@ func (f *folder) whereItIs(name string, err error) error {
 	if !ok || own.Kind != record.Missing {
 		return err
 	}
-	found, _ := bundling.RemovedFrom(f.path) // who asks for the record learns at least that it is not there
-	for k := range found {
-		if found[k].Record == name {
-			return found[k].Gone("record " + name)
-		}
+	gone, _ := bundling.GoneFrom(f.path, name) // who asks for the record learns at least that it is not there
+	if gone != nil {
+		return gone.Gone("record " + name)
 	}
 	return err
 }

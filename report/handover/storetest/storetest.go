@@ -74,6 +74,14 @@ func (e *Engine) Environment() map[string]string {
 	return map[string]string{"AWS_ENDPOINT_URL": e.URL(), "AWS_REGION": Region, "AWS_ACCESS_KEY_ID": Key, "AWS_SECRET_ACCESS_KEY": Secret}
 }
 
+// Use has this program, and those that it starts, find a store until the test ends.
+func Use(t testing.TB, store interface{ Environment() map[string]string }) {
+	t.Helper()
+	for name, value := range store.Environment() {
+		t.Setenv(name, value)
+	}
+}
+
 // Kill kills the store, as a power cut would.
 func (e *Engine) Kill() {
 	e.held.Lock()

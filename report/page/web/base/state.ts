@@ -1,5 +1,5 @@
 // The states, each by shape, word and colour. The shapes are sections of a bore: whole, half laid, broken through.
-import { h, s } from "./dom";
+import { h, s, type Child } from "./dom";
 
 // Sign is a shape; its colour comes from the class sign-NAME in parts.css.
 export type Sign =
@@ -52,6 +52,15 @@ export function icon(sign: Sign, className = ""): SVGSVGElement {
 // stateMark is shape and word together.
 export function stateMark(sign: Sign, words = signWords[sign]): HTMLElement {
   return h("span", { class: `state sign-${sign}` }, icon(sign), h("span", {}, words));
+}
+
+// strip is a row of a list: its sign, its name over its facts, and what can be done with it.
+export function strip(sign: Sign, name: Child, facts: Child, acts: Child, below?: Child, className = ""): HTMLLIElement {
+  return h("li", { class: `strip ${className}`.trim() },
+    h("span", { class: `eye sign-${sign}` }, icon(sign)),
+    h("div", {}, h("div", { class: "name" }, name), h("div", { class: "facts" }, facts)),
+    h("div", { class: "acts" }, acts),
+    below ? h("div", { class: "below" }, below) : null);
 }
 
 // signGroup is a shape to be put into a larger drawing: middle and size in the units of that drawing.

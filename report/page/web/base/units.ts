@@ -112,6 +112,11 @@ export function withUnit(value: number | null | undefined, unit: string, decimal
   return s.value === null ? "—" : `${digits(s.value, decimalsIn(s, unit, decimals))} ${unitText(s.unit)}`.trim();
 }
 
+// counted says how many there are of what.
+export function counted(n: number, one: string, many: string): string {
+  return `${n} ${n === 1 ? one : many}`;
+}
+
 // against writes a value and the limit that it is held against, with as many decimals as it takes to tell them apart:
 // printed alike, a sentence that calls one out of the other contradicts itself.
 export function against(value: number, limit: number, unit: string): [string, string] {

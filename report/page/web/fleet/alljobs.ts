@@ -8,6 +8,7 @@ import { link, type Page } from "../base/page";
 import { onPrefs } from "../base/prefs";
 import { stateMark, type Sign } from "../base/state";
 import { when } from "../base/time";
+import { counted } from "../base/units";
 import { changesAnswer, dueAnswer, openAnswer, provedAnswer } from "./answers";
 import { askedIn, askedLink, askedQuery, mostLines, perPage, questions, sides, type Asked, type Question } from "./asked";
 import { chartFigure } from "./chart";
@@ -114,7 +115,7 @@ function content(answer: Answer, asked: Asked): Child {
 }
 
 function lookedWords(of: Schemas["FleetOf"]): Child {
-  return [of.jobs === null ? "Asked " : `${of.jobs} ${of.jobs === 1 ? "job" : "jobs"} of this folder, looked through `, when(of.at), ". The program flags; only a person accepts."];
+  return [of.jobs === null ? "Asked " : `${counted(of.jobs, "job", "jobs")} of this folder, looked through `, when(of.at), ". The program flags; only a person accepts."];
 }
 
 // standing remembers where a person is on the page, and what is unfolded; the answer brings that back after it was drawn anew.
@@ -165,7 +166,7 @@ function leftOut(of: Schemas["FleetOf"]): Child {
     return null;
   }
   return h("details", { class: "plate fold fleet-out" },
-    h("summary", {}, stateMark(outSigns[of.left_out.some((one) => one.state === "broken") ? "broken" : of.left_out[0]!.state][0], of.left_out.length === 1 ? "1 record is left out" : `${of.left_out.length} records are left out`)),
+    h("summary", {}, stateMark(outSigns[of.left_out.some((one) => one.state === "broken") ? "broken" : of.left_out[0]!.state][0], `${counted(of.left_out.length, "record is", "records are")} left out`)),
     h("ul", { class: "points" }, of.left_out.map((one) => {
       const [sign, words] = outSigns[one.state];
       return h("li", {}, stateMark(sign, words), h("span", { class: "muted" }, h("strong", {}, one.record), ": ", one.why, one.hint === null ? null : ["; ", one.hint]),

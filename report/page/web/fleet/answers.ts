@@ -2,15 +2,10 @@
 import type { Schemas } from "../base/api";
 import { h, type Child } from "../base/dom";
 import { spaced } from "../base/keys";
-import { icon, stateMark, stateSign, type Sign } from "../base/state";
+import { stateMark, stateSign, strip, type Sign } from "../base/state";
 import { when } from "../base/time";
-import { digits, placeWords, range } from "../base/units";
+import { counted, digits, placeWords, range } from "../base/units";
 import { lead, named, type Here } from "./place";
-
-function strip(sign: Sign, name: Child, facts: Child, acts: Child, below?: Child): HTMLElement {
-  return h("li", { class: "strip" }, h("span", { class: `eye sign-${sign}` }, icon(sign)),
-    h("div", {}, h("div", { class: "name" }, name), h("div", { class: "facts" }, facts)), h("div", { class: "acts" }, acts), below ? h("div", { class: "below" }, below) : null);
-}
 
 const strips = (all: HTMLElement[]) => h("ul", { class: "strips" }, all);
 const numbers = (all: [string, Child][]) => h("dl", { class: "numbers" }, all.map(([name, value]) => h("div", {}, h("dt", {}, name), h("dd", {}, value))));
@@ -22,10 +17,10 @@ export function provedAnswer(answer: Schemas["FleetProved"], here: Here): Child 
     numbers([["Passes", answer.passes], ["Proved within", answer.proved], ["Not proved", answer.not_proved], ["Not known", answer.not_known], ["Share of those known", percent(answer.share_proved_of_known)]]),
     answer.procedures.length === 0 ? none("Nothing was judged yet.") : answer.procedures.map((one) => h("section", { class: "plate" },
       h("h3", {}, one.procedure ?? "no procedure named"),
-      h("p", { class: "facts" }, h("span", {}, `${one.proved} of ${one.passes} ${one.passes === 1 ? "pass" : "passes"} proved, ${percent(one.share_proved_of_known)} of those known`),
+      h("p", { class: "facts" }, h("span", {}, `${one.proved} of ${counted(one.passes, "pass", "passes")} proved, ${percent(one.share_proved_of_known)} of those known`),
         h("span", {}, one.window_low_kj_per_mm === null && one.window_high_kj_per_mm === null ? "no window" : `window ${range(one.window_low_kj_per_mm, one.window_high_kj_per_mm, "kJ/mm")}`)),
       one.barred_by.length === 0 ? null : h("ul", { class: "points" }, one.barred_by.map((bar) => h("li", {}, stateMark("missing", spaced(bar.kind)),
-        h("span", { class: "muted" }, `bars ${bar.passes} ${bar.passes === 1 ? "pass" : "passes"}, the newest in ${named(bar, here)}`), lead("Review", bar, here)))))),
+        h("span", { class: "muted" }, `bars ${counted(bar.passes, "pass", "passes")}, the newest in ${named(bar, here)}`), lead("Review", bar, here)))))),
   ];
 }
 
@@ -62,13 +57,13 @@ const outcomes: Record<Schemas["FleetChange"]["outcome"], string> = {
   new: "new", "went on": "went on, in the place of its older state", older: "older than what stands here", apart: "stands aside: another state of it is as long",
 };
 
-const counted = (counts: Schemas["FleetCounts"]) => `${counts.passes} ${counts.passes === 1 ? "pass" : "passes"}, ${counts.proved_passes ?? "not known how many"} proved, ${counts.open_events} open ${counts.open_events === 1 ? "event" : "events"}`;
+const standing = (counts: Schemas["FleetCounts"]) => `${counted(counts.passes, "pass", "passes")}, ${counts.proved_passes ?? "not known how many"} proved, ${counted(counts.open_events, "open event", "open events")}`;
 
 export function changesAnswer(answer: Schemas["FleetChanges"], here: Here, since: string | null): Child {
   return [
     h("p", {}, `${answer.states_in_all} taken in since `, when(answer.since), since === null ? "." : [". This folder was looked through for the first time ", when(since), ": what is older came in then."]),
     answer.states.length === 0 ? none("Nothing was taken in since then.") : strips(answer.states.map((one) => strip(one.outcome === "new" ? "note" : "done", named(one, here),
-      [h("span", {}, outcomes[one.outcome]), when(one.taken_in), h("span", {}, counted(one.now))],
-      lead("Review", one, here), one.before === null ? null : h("p", { class: "muted" }, `before: ${counted(one.before)}`)))),
+      [h("span", {}, outcomes[one.outcome]), when(one.taken_in), h("span", {}, standing(one.now))],
+      lead("Review", one, here), one.before === null ? null : h("p", { class: "muted" }, `before: ${standing(one.before)}`)))),
   ];
 }

@@ -4,7 +4,7 @@ import type { Schemas } from "../base/api";
 import { fill, h, s, type Child } from "../base/dom";
 import { signGroup, stateMark } from "../base/state";
 import { whenDay } from "../base/time";
-import { against, figure, range, unitFor, withUnit } from "../base/units";
+import { against, counted, figure, range, unitFor, withUnit } from "../base/units";
 import { lead, leadsTo, named, type Here } from "./place";
 
 type Chart = Schemas["FleetChart"];
@@ -80,10 +80,6 @@ export function chartFigure(chart: Chart, measure: Schemas["FleetCharts"]["measu
     area, chosen, table(chart, dots, scaled, value, here));
 }
 
-function count(n: number, one: string, several: string): string {
-  return `${n} ${n === 1 ? one : several}`;
-}
-
 function facts(chart: Chart, scaled: Scaled): Child {
   const widened = chart.limits_widened_by !== null && chart.limits_widened_by > 1;
   return [
@@ -91,7 +87,7 @@ function facts(chart: Chart, scaled: Scaled): Child {
     h("span", {}, `mean ${scaled.words} ${withUnit(chart.mean, scaled.unit === "1" ? "" : scaled.unit, scaled.decimals)}`),
     chart.no_limits !== null ? stateMark("unjudged", `no limits: ${chart.no_limits}`)
       : h("span", {}, `limits ${range(chart.low_limit, chart.high_limit, scaled.unit === "1" ? "" : scaled.unit, scaled.decimals)}${widened ? ", wider, as each job resembles the one before it" : ""}, outside ${chart.jobs_outside ?? "not known"}`),
-    h("span", {}, `${count(chart.jobs, "job", "jobs")}, ${count(chart.passes, "pass", "passes")}`),
+    h("span", {}, `${counted(chart.jobs, "job", "jobs")}, ${counted(chart.passes, "pass", "passes")}`),
     scaled.unit === "1" ? null : h("span", {}, chart.window_low_kj_per_mm === null && chart.window_high_kj_per_mm === null ? "the procedure has no window" : `window of the procedure ${range(chart.window_low_kj_per_mm, chart.window_high_kj_per_mm, "kJ/mm")}`),
   ];
 }
@@ -100,7 +96,7 @@ function facts(chart: Chart, scaled: Scaled): Child {
 function summary(chart: Chart, dots: Dot[], scaled: Scaled): string {
   const values = dots.map((dot) => dot.value);
   const unit = scaled.unit === "1" ? "" : scaled.unit;
-  return `${chart.procedure ?? "no procedure named"}: ${scaled.words} of the newest ${count(dots.length, "job", "jobs")}, ${range(Math.min(...values), Math.max(...values), unit, scaled.decimals)}.`;
+  return `${chart.procedure ?? "no procedure named"}: ${scaled.words} of the newest ${counted(dots.length, "job", "jobs")}, ${range(Math.min(...values), Math.max(...values), unit, scaled.decimals)}.`;
 }
 
 // dotWords is one job in words; where it lies outside, with the limit that it is held against.
@@ -108,7 +104,7 @@ function dotWords(dot: Dot, chart: Chart, scaled: Scaled, here: Here): string {
   const where = dot.outside && chart.low_limit !== null && chart.high_limit !== null;
   const limit = where ? (dot.value > chart.high_limit! ? chart.high_limit! : chart.low_limit!) : null;
   const [said, held] = limit === null ? [withUnit(dot.value, scaled.unit === "1" ? "" : scaled.unit, scaled.decimals), ""] : against(dot.value, limit, scaled.unit);
-  return `${whenDay(dot.at)} · ${named(dot, here)} · ${said} · ${count(dot.passes, "pass", "passes")}${limit === null ? "" : ` · outside, limit ${held}`}`;
+  return `${whenDay(dot.at)} · ${named(dot, here)} · ${said} · ${counted(dot.passes, "pass", "passes")}${limit === null ? "" : ` · outside, limit ${held}`}`;
 }
 
 // Level is a line across the drawing, with its words.
@@ -177,7 +173,7 @@ function table(chart: Chart, dots: Dot[], scaled: Scaled, value: (v: number) => 
     if (fold.open && body.childElementCount === 0) {
       fill(body, [...dots].reverse().map(row), old.map(row));
     }
-  } }, h("summary", {}, `${count(dots.length, "job", "jobs")} as a table${old.length > 0 ? `, and ${old.length} older ones outside` : ""}`),
+  } }, h("summary", {}, `${counted(dots.length, "job", "jobs")} as a table${old.length > 0 ? `, and ${old.length} older ones outside` : ""}`),
   h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": `${chart.procedure ?? "no procedure named"}, table` },
     h("table", {}, h("thead", {}, h("tr", {}, ["Day", "Job", [scaled.words, h("div", {}, scaled.unit === "1" ? "" : unitFor(scaled.unit))], "Passes", "Limits", "Review"].map((head, k) => h("th", { scope: "col", class: k === 1 || k === 4 ? "words" : "" }, head)))), body)));
   return fold;

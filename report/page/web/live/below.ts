@@ -5,7 +5,8 @@ import { isNumber } from "../base/gauge";
 import { spaced } from "../base/keys";
 import { icon, stateMark } from "../base/state";
 import { lasting } from "../base/time";
-import { counted, type Said } from "./say";
+import { counted } from "../base/units";
+import type { Said } from "./say";
 import { liveStrips } from "./strip";
 import { text } from "./values";
 

@@ -7,7 +7,7 @@ import { again, cautions, troubleBox, waitBox } from "../base/notice";
 import { link, type Page } from "../base/page";
 import { icon } from "../base/state";
 import { lasting } from "../base/time";
-import { counted } from "./say";
+import { counted } from "../base/units";
 import { screenOf, type Screen } from "./screen";
 
 type Phase = "none" | "running" | "over";

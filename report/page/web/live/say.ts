@@ -5,7 +5,7 @@ import type { Live, Schemas } from "../base/api";
 import { besideLimits, isNumber, type Reading } from "../base/gauge";
 import { stateSign, type Sign } from "../base/state";
 import { clockOf, lasting } from "../base/time";
-import { digits, figure, shown, unitFor } from "../base/units";
+import { counted, digits, figure, shown, unitFor } from "../base/units";
 import { callsOf, type Call } from "./saycalls";
 import { sayHeat, type Heat } from "./sayheat";
 import { sayPlace, type Place } from "./sayplace";
@@ -133,10 +133,6 @@ function calmOf(live: Live, values: Value[]): string {
 function foundWords(live: Live): string {
   const { findings, events } = live.counts;
   return findings === 0 ? "No findings so far" : `${counted(findings, "finding", "findings")} so far, in ${counted(events, "event", "events")}`;
-}
-
-export function counted(n: number, one: string, many: string): string {
-  return `${n} ${n === 1 ? one : many}`;
 }
 
 // sayTones says whether an alarm would be heard; a browser gives no tone before the page was touched once.

@@ -5,7 +5,7 @@ import { doorLine } from "../base/door";
 import { onEvent } from "../base/events";
 import { again, troubleBox, waitBox } from "../base/notice";
 import { link, type Page } from "../base/page";
-import { icon, stateMark, type Sign } from "../base/state";
+import { icon, stateMark, strip, type Sign } from "../base/state";
 import { when } from "../base/time";
 import { whoLine } from "../base/who";
 import { beforeArc } from "./before";
@@ -83,14 +83,6 @@ function section(head: string, said: string | null, strips: HTMLElement[]): HTML
   const id = `section-${head.replaceAll(" ", "-")}`;
   return h("section", { "aria-labelledby": id }, h("h2", { id }, head),
     strips.length > 0 ? h("ul", { class: "strips" }, strips) : null, said ? h("p", { class: "muted" }, said) : null);
-}
-
-function strip(sign: Sign, name: Child, facts: Child, acts: Child, below?: Child, className = ""): HTMLLIElement {
-  return h("li", { class: `strip ${className}`.trim() },
-    h("span", { class: `eye sign-${sign}` }, icon(sign)),
-    h("div", {}, h("div", { class: "name" }, name), h("div", { class: "facts" }, facts)),
-    h("div", { class: "acts" }, acts),
-    below ? h("div", { class: "below" }, below) : null);
 }
 
 function act(text: string, about: string, href: string, kind = ""): HTMLElement {
